@@ -1,0 +1,1 @@
+"""What Presslore works out: artwork, choice, order, schedule, heat, check and plan."""

@@ -1,0 +1,1 @@
+"""What Presslore knows: facts, catalogue and the book of rules."""

@@ -1,0 +1,1 @@
+"""Typed facts about films, fabrics, presses and sheets."""

@@ -1,0 +1,1 @@
+"""What Presslore shows: Streamlit pages and drawings."""
