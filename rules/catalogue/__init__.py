@@ -1,0 +1,180 @@
+"""The catalogue: reads the data that ships (and a shop's own) into typed facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import ValidationError
+
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric, Fibre
+from rules.facts.fact import Fact
+from rules.facts.film import Film
+from rules.facts.garment import Garment
+from rules.facts.material import Material
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet
+
+__all__ = ["Catalogue", "first_problem", "load_catalogue", "read_yaml"]
+
+FOLDER = Path(__file__).parent
+Known = TypeVar("Known", bound=Fact)
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything that is on the shelf, each by its id, in the order of the files."""
+
+    films: Mapping[str, Film]
+    fabrics: Mapping[str, Fabric]
+    garments: Mapping[str, Garment]
+    presses: Mapping[str, Press]
+    sheets: Mapping[str, Sheet]
+    fibres: Mapping[str, Fibre]
+    materials: Mapping[str, Material]
+
+    def film(self, name: str) -> Film:
+        """The film called ``name``; ``UnknownNameError`` offers the nearest names."""
+        return _named("film", name, self.films)
+
+    def fabric(self, name: str) -> Fabric:
+        """The fabric called ``name``, or that of the garment called so."""
+        if name in self.garments:
+            return self.garments[name].fabric
+        return _named("fabric", name, self.fabrics)
+
+    def garment(self, name: str) -> Garment:
+        """The garment called ``name``."""
+        return _named("garment", name, self.garments)
+
+    def press(self, name: str) -> Press:
+        """The press called ``name``."""
+        return _named("press", name, self.presses)
+
+    def sheet(self, name: str) -> Sheet:
+        """The cover sheet or pad called ``name``."""
+        return _named("sheet", name, self.sheets)
+
+
+def _named(kind: str, name: str, known: Mapping[str, Known]) -> Known:
+    try:
+        return known[name]
+    except KeyError:
+        raise UnknownNameError(kind, name, known) from None
+
+
+def read_yaml(path: Path) -> Any:
+    """The document in a YAML file; ``BadInputError`` names the file and the line if it is not YAML."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(path)) from None
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    try:
+        return yaml.load(text, Loader=loader)
+    except RecursionError:
+        raise BadInputError("is nested too deeply", source=str(path)) from None
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        where = f"line {mark.line + 1}: " if mark else ""
+        problem = getattr(error, "problem", None) or "cannot be read"
+        raise BadInputError(f"{where}not valid YAML: {problem}", source=str(path)) from None
+
+
+def first_problem(error: ValidationError, *, source: str) -> BadInputError:
+    """The first thing wrong with a document, as one line: field, value, limit."""
+    problem = error.errors(include_url=False)[0]
+    field = ".".join(str(part) for part in problem["loc"] if part not in {"knob", "cylinder"})
+    message = problem["msg"].removeprefix("Value error, ")
+    message = message[:1].lower() + message[1:]
+    given = problem.get("input")
+    if isinstance(given, str | int | float | bool) and problem["type"] != "missing":
+        shown = repr(given) if len(repr(given)) <= 60 else repr(given)[:57] + "…"
+        message = f"{shown}: {message}"
+    return BadInputError(message, source=source, field=field)
+
+
+@cache
+def load_catalogue(*shop_folders: Path) -> Catalogue:
+    """The built-in catalogue with each shop folder's own entries laid over it.
+
+    A shop folder has the same layout as the built-in one; an entry with the same id replaces it.
+
+    Raises:
+        BadInputError: a file is not YAML, or an entry is wrong (file, field, value, limit).
+
+    >>> load_catalogue().film("matte-smooth").family
+    'smooth'
+    """
+    folders = (FOLDER, *shop_folders)
+    materials = _read(folders, "materials", Material)
+    fibres = _read(folders, "fibres", Fibre)
+    fabrics = _read(folders, "fabrics", Fabric, resolve=lambda e: _with_fibres(e, fibres))
+    return Catalogue(
+        films=_read(folders, "films", Film),
+        fabrics=fabrics,
+        garments=_read(folders, "garments", Garment, resolve=lambda e: _with_fabric(e, fabrics)),
+        presses=_read(folders, "presses", Press),
+        sheets=_read(folders, "sheets", Sheet),
+        fibres=fibres,
+        materials=materials,
+    )
+
+
+def _read(
+    folders: Iterable[Path], kind: str, model: type[Known], *, resolve: Any = None
+) -> Mapping[str, Known]:
+    found: dict[str, Known] = {}
+    for folder in folders:
+        here: set[str] = set()
+        for path in _files(folder, kind):
+            document = read_yaml(path)
+            if not isinstance(document, dict) or not isinstance(document.get(kind), list):
+                raise BadInputError(f"needs a list called {kind!r}", source=str(path))
+            shared = {name: value for name, value in document.items() if name != kind}
+            basis = shared.pop("basis", "generic")
+            for position, entry in enumerate(document[kind]):
+                if not isinstance(entry, dict):
+                    raise BadInputError("is not a mapping", source=path.name, field=f"{kind}.{position}")
+                label = f"{path.name}: {entry.get('id', f'{kind}.{position}')}"
+                fields = {"basis_default": basis, **shared, **entry}
+                if resolve:
+                    fields = resolve(fields)
+                try:
+                    fact = model.model_validate(fields)
+                except ValidationError as error:
+                    raise first_problem(error, source=label) from None
+                name: str = fact.id  # type: ignore[attr-defined]
+                if name in here:
+                    raise BadInputError(f"{name!r} stands here twice", source=str(path))
+                here.add(name)
+                found[name] = fact
+    return MappingProxyType(found)
+
+
+def _files(folder: Path, kind: str) -> list[Path]:
+    single = folder / f"{kind}.yaml"
+    return sorted((folder / kind).glob("*.yaml")) + ([single] if single.exists() else [])
+
+
+def _with_fibres(entry: dict[str, Any], fibres: Mapping[str, Fibre]) -> dict[str, Any]:
+    shares = entry.get("fibres")
+    if not isinstance(shares, dict):
+        return entry
+    return {
+        **entry,
+        "fibres": [{"fibre": _named("fibre", name, fibres), "pct": pct} for name, pct in shares.items()],
+    }
+
+
+def _with_fabric(entry: dict[str, Any], fabrics: Mapping[str, Fabric]) -> dict[str, Any]:
+    name = entry.get("fabric")
+    return {**entry, "fabric": _named("fabric", name, fabrics)} if isinstance(name, str) else entry

@@ -1,0 +1,98 @@
+"""Fabric: what the garment is made of, and the heat that its fibres bear."""
+
+from __future__ import annotations
+
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from rules.facts.fact import Colour, Fact, Record, Slug
+from rules.facts.film import Coating
+
+__all__ = ["DyeClass", "Fabric", "Fibre", "FibreShare"]
+
+DyeClass = Literal[
+    "none", "pigment", "reactive", "acid", "basic",
+    "disperse-low", "disperse-medium", "disperse-high",
+]  # fmt: skip
+
+
+class Fibre(Fact):
+    """A fibre and the published temperatures that limit a press on it.
+
+    Attributes:
+        iron_c: the ironing temperature of its care symbol, °C; above it, press a sample first.
+        harmed_c: where the fibre softens, yellows or glazes for good, °C; above it, do not press.
+        counts_from_pct: the least share, in percent, at which it limits a blend.
+        source: where ``iron_c`` and ``harmed_c`` come from.
+    """
+
+    id: Slug
+    name: str
+    iron_c: float = Field(ge=60, le=250)
+    harmed_c: float = Field(ge=60, le=300)
+    counts_from_pct: float = Field(default=3, ge=0, le=100)
+    harm: str
+    source: str = Field(min_length=5)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.harmed_c < self.iron_c:
+            raise ValueError(f"harmed_c {self.harmed_c:g} °C lies below iron_c {self.iron_c:g} °C")
+        return self
+
+
+class FibreShare(Record):
+    """A fibre and its share of the fabric, percent by weight."""
+
+    fibre: Fibre
+    pct: float = Field(gt=0, le=100)
+
+
+class Fabric(Fact):
+    """A fabric as it lies on the platen."""
+
+    id: Slug
+    name: str = Field(min_length=3, max_length=80)
+    fibres: tuple[FibreShare, ...] = Field(min_length=1)
+    construction: Literal["knit", "woven", "non-woven", "felt", "coated-sheet", "foam-laminate"]
+    surface: Literal["smooth", "ribbed", "napped", "open", "grained"]
+    weight_gsm: float = Field(gt=10, le=2000)
+    thickness_um: float = Field(gt=20, le=10_000)
+    stretch_pct: float = Field(ge=0, le=300)
+    colour: Colour
+    dye_class: DyeClass
+    coating: Coating = "none"
+    thermal_material: Slug
+    holds_water_pct: float = Field(ge=0, le=40, description="moisture regain of the fabric")
+    wash_c: float = Field(ge=20, le=95, description="the wash that its care label asks for")
+
+    @model_validator(mode="after")
+    def _shares_add_up(self) -> Self:
+        total = sum(share.pct for share in self.fibres)
+        if abs(total - 100) > 0.01:
+            raise ValueError(f"fibres add up to {total:g} %, not 100 %")
+        return self
+
+    def _limiting(self, field: str) -> FibreShare:
+        counting = [s for s in self.fibres if s.pct >= s.fibre.counts_from_pct] or self.fibres
+        return min(counting, key=lambda share: getattr(share.fibre, field))
+
+    @property
+    def iron_fibre(self) -> Fibre:
+        """The fibre whose care symbol sets the careful limit."""
+        return self._limiting("iron_c").fibre
+
+    @property
+    def harmed_fibre(self) -> Fibre:
+        """The fibre that is harmed first."""
+        return self._limiting("harmed_c").fibre
+
+    @property
+    def main_fibre(self) -> Fibre:
+        """The fibre with the largest share."""
+        return max(self.fibres, key=lambda share: share.pct).fibre
+
+    def share_pct(self, fibre_ids: tuple[str, ...]) -> float:
+        """Percent of the fabric that is one of ``fibre_ids``."""
+        return sum(share.pct for share in self.fibres if share.fibre.id in fibre_ids)

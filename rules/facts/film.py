@@ -1,0 +1,122 @@
+"""Film: one heat-applied film on the shelf, with everything that layering depends on."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from rules.facts.fact import Colour, Fact, Record, Slug, Window
+
+__all__ = [
+    "FAMILIES",
+    "FINISHES",
+    "Coating",
+    "Family",
+    "Film",
+    "Finish",
+    "Peel",
+    "Shrink",
+    "Surface",
+]
+
+Family = Literal[
+    "smooth", "stretch", "sparkle", "flock", "metallic", "mirror", "holographic", "foam",
+    "reflective", "glow", "patterned", "printable", "clear", "dye-blocking", "high-build",
+]  # fmt: skip
+Finish = Literal[
+    "matte", "satin", "gloss", "sparkle", "plush", "metallic", "mirror", "holographic", "raised",
+    "reflective", "glow", "patterned", "printed", "clear",
+]  # fmt: skip
+Surface = Literal["smooth", "textured", "fibrous", "beaded", "sealed"]
+Peel = Literal["hot", "warm", "cold"]
+Coating = Literal["none", "polyurethane", "water-repellent", "silicone", "pvc"]
+
+FAMILIES: tuple[str, ...] = Family.__args__  # type: ignore[attr-defined]
+FINISHES: tuple[str, ...] = Finish.__args__  # type: ignore[attr-defined]
+
+Micrometres = Annotated[float, Field(ge=0, le=3000)]
+Celsius = Annotated[float, Field(ge=20, le=260)]
+
+
+class Shrink(Record):
+    """Shrink in the press: percent for each second beyond ``grace_s`` above ``onset_c``."""
+
+    onset_c: Celsius
+    percent_per_s: float = Field(ge=0, le=5)
+    grace_s: float = Field(ge=0, le=120)
+
+
+class Film(Fact):
+    """A heat-applied film as the shop buys it.
+
+    Thicknesses in micrometres, temperatures in °C, times in seconds, pressure on the platen in
+    kPa, prices in the shop's own currency per metre of roll.
+    """
+
+    id: Slug
+    name: str = Field(min_length=3, max_length=80)
+    family: Family
+    finishes: tuple[Finish, ...] = Field(min_length=1, description="what its face shows")
+    colours: tuple[Colour, ...] = Field(min_length=1)
+    face_um: float = Field(gt=0, le=3000)
+    adhesive_um: float = Field(gt=0, le=500)
+    carrier_um: Micrometres
+    face_material: Slug
+    adhesive_material: Slug
+    carrier_material: Slug
+    surface: Surface
+    takes_film_on_top: Literal["yes", "sample", "no"]
+    softens_c: Celsius = Field(description="the adhesive grabs from here")
+    bonds_c: Celsius = Field(description="the adhesive bonds from here …")
+    bonds_s: float = Field(gt=0, le=120, description="… when held this long")
+    setpoint_c: Window
+    dwell_s: Window
+    pressure_kpa: Window
+    peel: Peel
+    bears_s: float = Field(gt=0, le=600, description="pressed seconds in all that it bears")
+    bears_c: Celsius = Field(description="highest setpoint that it bears once down")
+    shrink: Shrink
+    foams: bool = False
+    sheds: bool = Field(default=False, description="loose flakes come off its carrier")
+    carrier_marks: bool = Field(default=False, description="its carrier's edge leaves a line")
+    marked_by_carriers: bool = Field(default=False, description="its face takes such a line")
+    stretch_pct: float = Field(ge=0, le=300)
+    opacity: float = Field(ge=0, le=1)
+    blocks_dye: bool = False
+    least_stroke_mm: float = Field(gt=0, le=20)
+    least_gap_mm: float = Field(gt=0, le=20)
+    bonds_to: tuple[Slug, ...] = Field(min_length=1, description="fibres that it bonds to")
+    bonds_to_coatings: tuple[Coating, ...] = ("none",)
+    wash_limit_c: float = Field(ge=20, le=95)
+    one_way: bool = Field(default=False, description="its look has a direction on the roll")
+    roll_width_mm: float = Field(gt=50, le=2000)
+    price_per_m: float = Field(gt=0, le=1000)
+    on_shelf_m: float = Field(ge=0, le=10_000)
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        if not self.softens_c <= self.bonds_c:
+            raise ValueError(
+                f"softens_c {self.softens_c:g} °C lies above bonds_c {self.bonds_c:g} °C"
+            )
+        if self.setpoint_c.best < self.bonds_c:
+            raise ValueError(
+                f"setpoint_c.best {self.setpoint_c.best:g} °C is below bonds_c {self.bonds_c:g} °C"
+            )
+        if self.bears_c < self.setpoint_c.high:
+            raise ValueError(
+                f"bears_c {self.bears_c:g} °C is below setpoint_c.high {self.setpoint_c.high:g} °C"
+            )
+        if self.bears_s < self.dwell_s.high:
+            raise ValueError(
+                f"bears_s {self.bears_s:g} s is below dwell_s.high {self.dwell_s.high:g} s"
+            )
+        if len({colour.name for colour in self.colours}) != len(self.colours):
+            raise ValueError("colours: a colour name appears twice")
+        return self
+
+    @property
+    def thickness_um(self) -> float:
+        """Face and adhesive together, as it lies on the garment without its carrier."""
+        return self.face_um + self.adhesive_um

@@ -1,0 +1,56 @@
+"""Garment: what is decorated, where its print areas are, what is in the way and who wears it."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from rules.facts.fabric import Fabric
+from rules.facts.fact import Fact, Record, Slug
+
+__all__ = ["Garment", "Obstruction", "PrintArea", "Wearer"]
+
+Wearer = Literal["adult", "child", "infant", "nobody"]
+
+
+class Obstruction(Record):
+    """A seam, zip, closure or button in, under or beside a print area.
+
+    Attributes:
+        height_mm: how far it stands proud of the fabric on the platen.
+        opens: whether the garment can be opened there and laid flat.
+    """
+
+    kind: Literal["seam", "zip", "hook-and-loop", "button", "snap", "drawstring", "pocket", "hem"]
+    place: Literal["in", "under", "beside"]
+    height_mm: float = Field(gt=0, le=30)
+    opens: bool = False
+
+
+class PrintArea(Record):
+    """A place that can be decorated, with its size in millimetres."""
+
+    name: Slug
+    width_mm: float = Field(gt=10, le=1500)
+    height_mm: float = Field(gt=10, le=1500)
+    obstructions: tuple[Obstruction, ...] = ()
+
+
+class Garment(Fact):
+    """A garment: its fabric, its print areas (the first is the usual one), its wearer."""
+
+    id: Slug
+    name: str = Field(min_length=3, max_length=80)
+    fabric: Fabric
+    wearer: Wearer
+    nightwear: bool = False
+    size_factor: float = Field(default=1.0, gt=0.1, le=2, description="against the adult size")
+    price_each: float = Field(gt=0, le=1000, description="what a spoiled one costs")
+    print_areas: tuple[PrintArea, ...] = Field(min_length=1)
+
+    def print_area(self, name: str | None = None) -> PrintArea:
+        """The print area of that name, or the usual one; ``KeyError`` if there is none."""
+        if name is None:
+            return self.print_areas[0]
+        return {area.name: area for area in self.print_areas}[name]

@@ -1,0 +1,108 @@
+"""Press: a heat press, its platen, its dial and how its pressure is set."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from rules.facts.fact import Fact, Record, Slug
+
+__all__ = ["Cylinder", "Knob", "Press"]
+
+
+class Knob(Record):
+    """Pressure set by a knob in classes; kPa on the platen for each class."""
+
+    kind: Literal["knob"] = "knob"
+    light_kpa: float = Field(gt=0, le=300)
+    medium_kpa: float = Field(gt=0, le=300)
+    firm_kpa: float = Field(gt=0, le=300)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.light_kpa < self.medium_kpa < self.firm_kpa:
+            raise ValueError("the classes run light < medium < firm")
+        return self
+
+
+class Cylinder(Record):
+    """Pressure set by a gauge on air cylinders; the platen's pressure follows from F = p·A."""
+
+    kind: Literal["cylinder"] = "cylinder"
+    bore_mm: float = Field(gt=5, le=400)
+    cylinders: int = Field(default=1, ge=1, le=8)
+    leverage: float = Field(
+        default=1, gt=0, le=50, description="force at the platen per cylinder force"
+    )
+    gauge_low_bar: float = Field(gt=0, le=12)
+    gauge_high_bar: float = Field(gt=0, le=12)
+    gauge_step_bar: float = Field(default=0.1, gt=0, le=2)
+
+    def force_n(self, gauge_bar: float) -> float:
+        """Force on the platen, N: F = p·A, summed over the cylinders, times the leverage.
+
+        >>> round(Cylinder(bore_mm=50, gauge_low_bar=1, gauge_high_bar=8).force_n(6), 1)
+        1178.1
+        """
+        area_mm2 = math.pi * self.bore_mm**2 / 4
+        return gauge_bar * 0.1 * area_mm2 * self.cylinders * self.leverage
+
+
+class Press(Fact):
+    """A heat press: platen in millimetres, setpoints in °C, pressure on the platen in kPa."""
+
+    id: Slug
+    name: str = Field(min_length=3, max_length=80)
+    platen_width_mm: float = Field(gt=50, le=2000)
+    platen_depth_mm: float = Field(gt=50, le=2000)
+    setpoint_low_c: float = Field(ge=20, le=200)
+    setpoint_high_c: float = Field(ge=100, le=260)
+    setpoint_step_c: float = Field(default=1, gt=0, le=10)
+    flat_c: float = Field(ge=0, le=30, description="± how uneven the platen's heat is")
+    pressure: Annotated[Knob | Cylinder, Field(discriminator="kind")]
+    heats_c_per_min: float = Field(gt=0, le=100)
+    cools_c_per_min: float = Field(gt=0, le=100)
+    stations: int = Field(default=1, ge=1, le=8)
+    contact_w_m2k: float = Field(gt=10, le=20_000, description="platen to what it presses")
+
+    @property
+    def platen_area_m2(self) -> float:
+        """Area of the platen, m²."""
+        return self.platen_width_mm * self.platen_depth_mm / 1e6
+
+    def platen_kpa(self, gauge_bar: float) -> float:
+        """Pressure on the platen, kPa, for a gauge reading in bar (cylinder presses only)."""
+        if not isinstance(self.pressure, Cylinder):
+            raise ValueError(f"{self.id} has a knob, not a gauge")
+        return self.pressure.force_n(gauge_bar) / self.platen_area_m2 / 1000
+
+    @property
+    def pressures_kpa(self) -> tuple[float, ...]:
+        """Every pressure that can be set, lightest first, kPa on the platen."""
+        if isinstance(self.pressure, Knob):
+            knob = self.pressure
+            return (knob.light_kpa, knob.medium_kpa, knob.firm_kpa)
+        gauge = self.pressure
+        count = int((gauge.gauge_high_bar - gauge.gauge_low_bar) / gauge.gauge_step_bar + 1e-6)
+        return tuple(
+            round(self.platen_kpa(gauge.gauge_low_bar + i * gauge.gauge_step_bar), 3)
+            for i in range(count + 1)
+        )
+
+    def pressure_words(self, pressure_kpa: float) -> str:
+        """How to set ``pressure_kpa`` on this press: the knob's class, or the gauge's bar.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> press = load_catalogue().press("clamshell-38x38")
+        >>> press.pressure_words(press.pressures_kpa[1])
+        'medium'
+        """
+        nearest = min(
+            range(len(self.pressures_kpa)), key=lambda i: abs(self.pressures_kpa[i] - pressure_kpa)
+        )
+        if isinstance(self.pressure, Knob):
+            return ("light", "medium", "firm")[nearest]
+        bar = self.pressure.gauge_low_bar + nearest * self.pressure.gauge_step_bar
+        return f"{bar:.1f} bar on the gauge"

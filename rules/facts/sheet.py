@@ -1,0 +1,31 @@
+"""Sheet: a cover sheet laid over the print, or a pad laid under the garment."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from rules.facts.fact import Fact, Slug
+
+__all__ = ["Sheet"]
+
+
+class Sheet(Fact):
+    """A cover sheet or a pad: thickness in micrometres, highest temperature in °C.
+
+    Attributes:
+        leaves: the face that a cover leaves on a smooth film under it.
+        takes_up_mm: the height of seam or closure that a pad lets sink, mm.
+    """
+
+    id: Slug
+    name: str = Field(min_length=3, max_length=80)
+    kind: Literal["cover", "pad"]
+    thickness_um: float = Field(gt=0, le=50_000)
+    thermal_material: Slug
+    highest_c: float = Field(ge=80, le=400)
+    leaves: Literal["as-is", "matte", "gloss"] = "as-is"
+    takes_up_mm: float = Field(default=0, ge=0, le=50)
+    width_mm: float = Field(gt=20, le=2000)
+    depth_mm: float = Field(gt=20, le=2000)
