@@ -70,7 +70,7 @@ def _named(kind: str, name: str, known: Mapping[str, Known]) -> Known:
 
 
 def read_yaml(path: Path) -> Any:
-    """The document in a YAML file; ``BadInputError`` names the file and the line if it is not YAML."""
+    """The document in a YAML file; ``BadInputError`` names the file and line that are not YAML."""
     try:
         text = path.read_text(encoding="utf-8")
     except UnicodeDecodeError:
@@ -143,7 +143,9 @@ def _read(
             basis = shared.pop("basis", "generic")
             for position, entry in enumerate(document[kind]):
                 if not isinstance(entry, dict):
-                    raise BadInputError("is not a mapping", source=path.name, field=f"{kind}.{position}")
+                    raise BadInputError(
+                        "is not a mapping", source=path.name, field=f"{kind}.{position}"
+                    )
                 label = f"{path.name}: {entry.get('id', f'{kind}.{position}')}"
                 fields = {"basis_default": basis, **shared, **entry}
                 if resolve:
@@ -171,7 +173,9 @@ def _with_fibres(entry: dict[str, Any], fibres: Mapping[str, Fibre]) -> dict[str
         return entry
     return {
         **entry,
-        "fibres": [{"fibre": _named("fibre", name, fibres), "pct": pct} for name, pct in shares.items()],
+        "fibres": [
+            {"fibre": _named("fibre", name, fibres), "pct": pct} for name, pct in shares.items()
+        ],
     }
 
 

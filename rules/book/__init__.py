@@ -1,0 +1,1 @@
+"""The rules on everything judged, one file each."""

@@ -1,0 +1,1 @@
+"""The rules on artwork, one file each."""

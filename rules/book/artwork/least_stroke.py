@@ -1,0 +1,37 @@
+"""Rule least-stroke: no part of a piece is thinner than the film can be weeded."""
+
+from rules.rule import Found, Rule
+from rules.subjects import ArtworkPiece
+
+__all__ = ["RULE"]
+
+
+def _finds(piece: ArtworkPiece) -> Found | None:
+    thinnest_mm, least_mm = piece.least_stroke_mm, piece.film.least_stroke_mm
+    if thinnest_mm is None or thinnest_mm >= least_mm:
+        return None
+    enough_mm = piece.width_mm * least_mm / max(thinnest_mm, 1e-9)
+    return Found(
+        f"{piece.piece} is {thinnest_mm:.2g} mm at its thinnest; {piece.film.id} weeds from "
+        f"{least_mm:g} mm",
+        f"{piece.piece} at {piece.width_mm:.0f} mm wide",
+        instead=f"make it at least {enough_mm:.0f} mm wide, thicken the artwork, or take a film "
+        "that weeds finer",
+    )
+
+
+_WAVE = {"piece": "wave", "film": "matte-smooth", "width_mm": 100, "height_mm": 40}
+
+RULE = Rule(
+    id="least-stroke",
+    judges="artwork",
+    severity="sample",
+    summary="No part of a piece is thinner than its film weeds.",
+    why="Thinner strokes tear or lift off with the waste, and have too little adhesive to hold.",
+    instead="enlarge or thicken the artwork, or take a film that weeds finer",
+    basis="practice",
+    source="common practice, no source; the film's own least stroke",
+    good={**_WAVE, "least_stroke_mm": 2},
+    bad={**_WAVE, "least_stroke_mm": 0.2},
+    finds=_finds,
+)

@@ -1,0 +1,1 @@
+"""The rules on bond line, one file each."""

@@ -1,0 +1,1 @@
+"""The rules on film on film, one file each."""

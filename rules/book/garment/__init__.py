@@ -1,0 +1,1 @@
+"""The rules on garment, one file each."""

@@ -1,0 +1,1 @@
+"""The rules on stack, one file each."""

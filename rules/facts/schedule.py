@@ -1,0 +1,175 @@
+"""Schedule: films and press steps together, with the state of the garment at every step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from types import MappingProxyType
+
+from rules.facts.fabric import Fabric
+from rules.facts.film import Film
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet
+from rules.facts.step import Step
+
+__all__ = ["Schedule", "ScheduledStep", "State", "films_named"]
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """How things stand between two steps.
+
+    Attributes:
+        down: pieces on the garment, in the order in which they went down.
+        carriers_on: pieces whose carrier has not been peeled.
+        finished: pieces that had a full press.
+        pressed_s: seconds pressed so far, s, by piece.
+        above_onset_s: seconds pressed at a setpoint above the film's shrink onset, s, by piece.
+        setpoint_c: what the dial says, °C.
+        pressure_kpa: what the pressure is set to, kPa on the platen.
+        pad: the pad that lies under the print, by id.
+        preheated: whether the bare garment has been pressed.
+        waited_s: seconds since the platen was last closed, s.
+        foamed: foam pieces that have risen.
+    """
+
+    down: tuple[str, ...] = ()
+    carriers_on: tuple[str, ...] = ()
+    finished: tuple[str, ...] = ()
+    pressed_s: Mapping[str, float] = field(default_factory=dict)
+    above_onset_s: Mapping[str, float] = field(default_factory=dict)
+    setpoint_c: float | None = None
+    pressure_kpa: float | None = None
+    pad: str | None = None
+    preheated: bool = False
+    waited_s: float = 0.0
+    foamed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """Films, by piece and bottom first, and the steps that press them onto a fabric.
+
+    Attributes:
+        over: which piece lies on which, as (upper, lower) in the order they are pressed.
+        size_mm: the largest extent of each piece, mm, for how far a shrink moves its edge.
+        trap_mm: the overlap that hides misregistration, mm; 0 where nothing is trapped.
+    """
+
+    fabric: Fabric
+    press: Press
+    films: Mapping[str, Film]
+    over: tuple[tuple[str, str], ...]
+    steps: tuple[Step, ...]
+    sheets: Mapping[str, Sheet]
+    size_mm: Mapping[str, float] = field(default_factory=dict)
+    trap_mm: float = 0.0
+
+    @cached_property
+    def states(self) -> tuple[State, ...]:
+        """The state before the first step and after each one: one more than there are steps."""
+        states = [State()]
+        for step in self.steps:
+            states.append(_after(states[-1], step, self.films))
+        return tuple(states)
+
+    @cached_property
+    def scheduled(self) -> tuple[ScheduledStep, ...]:
+        """Each step with what came before and what follows, ready to be judged."""
+        return tuple(
+            ScheduledStep(self, step, self.states[i], self.states[i + 1])
+            for i, step in enumerate(self.steps)
+        )
+
+    def lies_on(self, piece: str) -> tuple[str, ...]:
+        """The pieces that ``piece`` lies on."""
+        return tuple(lower for upper, lower in self.over if upper == piece)
+
+    def lies_under(self, piece: str) -> tuple[str, ...]:
+        """The pieces that lie on ``piece``."""
+        return tuple(upper for upper, lower in self.over if lower == piece)
+
+
+@dataclass(frozen=True, slots=True)
+class ScheduledStep:
+    """One step of a schedule with the state before and after it."""
+
+    schedule: Schedule
+    step: Step
+    before: State
+    after: State
+
+    @property
+    def position(self) -> int:
+        """Its place in the schedule, from 0."""
+        return self.schedule.steps.index(self.step)
+
+    @property
+    def earlier(self) -> tuple[Step, ...]:
+        """The steps before it."""
+        return self.schedule.steps[: self.position]
+
+    @property
+    def later(self) -> tuple[Step, ...]:
+        """The steps after it."""
+        return self.schedule.steps[self.position + 1 :]
+
+    @property
+    def is_last_press(self) -> bool:
+        """Whether no press follows."""
+        return self.step.action == "press" and all(s.action != "press" for s in self.later)
+
+
+def films_named(schedule: Schedule, pieces: tuple[str, ...]) -> str:
+    """The pieces with their films, as a person would say them.
+
+    An empty tuple gives an empty string.
+    """
+    return ", ".join(
+        f"{schedule.films[piece].id} ({piece})" if schedule.films[piece].id != piece else piece
+        for piece in pieces
+        if piece in schedule.films
+    )
+
+
+def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
+    known = tuple(piece for piece in step.pieces if piece in films)
+    if step.action == "setpoint":
+        return replace(state, setpoint_c=step.setpoint_c)
+    if step.action == "pressure":
+        return replace(state, pressure_kpa=step.pressure_kpa)
+    if step.action == "pad":
+        return replace(state, pad=None if step.pad == "out" else step.pad)
+    if step.action == "wait":
+        return replace(state, waited_s=state.waited_s + (step.dwell_s or 0))
+    if step.action == "peel":
+        return replace(state, carriers_on=tuple(p for p in state.carriers_on if p not in known))
+    if step.action not in {"press", "preheat"}:
+        return state
+    setpoint = step.setpoint_c if step.setpoint_c is not None else state.setpoint_c
+    pressure = step.pressure_kpa if step.pressure_kpa is not None else state.pressure_kpa
+    state = replace(state, setpoint_c=setpoint, pressure_kpa=pressure, waited_s=0.0)
+    if step.action == "preheat":
+        return replace(state, preheated=True)
+    fresh = tuple(piece for piece in known if piece not in state.down)
+    down = state.down + fresh
+    dwell = step.dwell_s or 0.0
+    pressed = {piece: state.pressed_s.get(piece, 0.0) + dwell for piece in down}
+    above = {
+        piece: state.above_onset_s.get(piece, 0.0)
+        + (dwell if (setpoint or 0) > films[piece].shrink.onset_c else 0.0)
+        for piece in down
+    }
+    full = step.purpose == "full"
+    finished = state.finished + tuple(p for p in known if full and p not in state.finished)
+    return replace(
+        state,
+        down=down,
+        carriers_on=state.carriers_on + tuple(p for p in fresh if films[p].carrier_um > 0),
+        finished=finished,
+        pressed_s=MappingProxyType(pressed),
+        above_onset_s=MappingProxyType(above),
+        foamed=state.foamed
+        + tuple(p for p in known if full and films[p].foams and p not in state.foamed),
+    )

@@ -1,0 +1,42 @@
+"""Step: one thing that the person does at the press, with its settings."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from rules.facts.fact import Record
+from rules.facts.film import Peel
+
+__all__ = ["Action", "Meets", "Purpose", "Step"]
+
+Action = Literal["preheat", "press", "peel", "wait", "pad", "pressure", "setpoint", "turn"]
+Purpose = Literal["tack", "full"]
+Meets = Literal["lap", "inset-under", "inset-over", "butt"]
+
+
+class Step(Record):
+    """One step at the press, numbered from 1.
+
+    Attributes:
+        pieces: what is laid down and pressed (a tack), finished (a full press) or peeled.
+            A preheat, pad, pressure, setpoint or turn step has none.
+        dwell_s: seconds pressed, or seconds waited, s.
+        cover: the sheet laid over the print, by id; on a peel step, the sheet that is lifted.
+        pad: the pad put under the print by this step, by id; ``"out"`` takes it out.
+        peel: how the carrier (or cover) comes off.
+        why: the reasons in plain sentences.
+    """
+
+    n: int = Field(ge=1)
+    action: Action
+    purpose: Purpose | None = None
+    pieces: tuple[str, ...] = ()
+    setpoint_c: float | None = Field(default=None, ge=20, le=260)
+    dwell_s: float | None = Field(default=None, ge=0, le=3600)
+    pressure_kpa: float | None = Field(default=None, ge=0, le=300)
+    cover: str | None = None
+    pad: str | None = None
+    peel: Peel | None = None
+    why: str = ""

@@ -1,0 +1,155 @@
+"""Subjects: the things that rules judge, each a small frozen record of facts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rules.facts.fabric import Fabric
+from rules.facts.film import Film
+from rules.facts.garment import Garment, PrintArea, Wearer
+from rules.facts.press import Press
+from rules.facts.schedule import Schedule, ScheduledStep
+from rules.facts.sheet import Sheet
+from rules.facts.step import Meets, Step
+
+__all__ = [
+    "ArtworkPiece", "BondLine", "FilmOnFabric", "FilmOnFilm", "GarmentOnPress", "Joint",
+    "Pressing", "Schedule", "ScheduledStep", "Stack", "Subject",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class FilmOnFabric:
+    """A film laid straight on a fabric, for a garment washed at ``wash_c`` (°C)."""
+
+    film: Film
+    fabric: Fabric
+
+
+@dataclass(frozen=True, slots=True)
+class FilmOnFilm:
+    """A film pressed onto another: ``upper`` goes down after ``lower`` and lies on its face.
+
+    Attributes:
+        rim: only a narrow rim lies on it, because one of the two is knocked out under the other.
+    """
+
+    upper: Film
+    lower: Film
+    rim: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """How two pieces meet: ``upper`` is the one in front in the artwork.
+
+    Attributes:
+        trap_mm: overlap of an inset's rim, mm (0 for lap and butt).
+        gap_mm: gap left at a butt, mm.
+        shift_mm: how far the pieces are expected to miss each other by hand, mm.
+        shrink_mm: how far the edge of the larger piece is expected to draw in, mm.
+        narrowest_mm: width of the inset piece at its narrowest, mm.
+    """
+
+    upper: Film
+    lower: Film
+    meets: Meets
+    trap_mm: float = 0.0
+    gap_mm: float = 0.0
+    shift_mm: float = 0.5
+    shrink_mm: float = 0.0
+    narrowest_mm: float = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """The films over one another at the thickest place, bottom first."""
+
+    fabric: Fabric
+    films: tuple[Film, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BondLine:
+    """One adhesive over a whole press schedule, as the heat simulation sees it.
+
+    Attributes:
+        film: the film whose adhesive it is; ``below`` is what it lies on, by id.
+        peak_c: hottest that the bond line gets, °C.
+        seconds_bonding: seconds at or above the adhesive's bonding temperature, s.
+        low_seconds_bonding: the same at the unlucky end of what is uncertain, s.
+        dwell_s: seconds of the press that finishes it, s.
+        needed_dwell_s: least whole seconds of that press that would bond it, s; ``None`` if none.
+        longest_dwell_s: longest that the films and the fabric allow for that press, s.
+        steady_c: where the bond line would settle if the press stayed closed, °C.
+    """
+
+    film: Film
+    below: str
+    peak_c: float
+    seconds_bonding: float
+    low_seconds_bonding: float
+    dwell_s: float
+    needed_dwell_s: float | None
+    longest_dwell_s: float
+    steady_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class ArtworkPiece:
+    """A piece at its final size, in the film it will be cut from.
+
+    Attributes:
+        least_stroke_mm: its thinnest part, mm; ``None`` where not measured.
+        least_gap_mm: its narrowest gap, mm; ``None`` where it has none or was not measured.
+        small_islands: separate parts smaller than what survives weeding.
+        smallest_island_mm2: area of the smallest one, mm².
+    """
+
+    piece: str
+    film: Film
+    width_mm: float
+    height_mm: float
+    least_stroke_mm: float | None = None
+    least_gap_mm: float | None = None
+    small_islands: int = 0
+    smallest_island_mm2: float | None = None
+    mirrored: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class GarmentOnPress:
+    """A print of ``width_mm`` × ``height_mm`` on a garment, with the steps that press it."""
+
+    garment: Garment
+    area: PrintArea
+    press: Press
+    width_mm: float
+    height_mm: float
+    steps: tuple[Step, ...]
+    sheets: tuple[Sheet, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pressing:
+    """A whole job at the press, for what can hurt the person who presses or wears it."""
+
+    fabric: Fabric
+    wearer: Wearer
+    nightwear: bool
+    films: tuple[Film, ...]
+    sheets: tuple[Sheet, ...]
+    steps: tuple[Step, ...]
+
+
+Subject = (
+    FilmOnFabric
+    | FilmOnFilm
+    | Joint
+    | Stack
+    | BondLine
+    | ScheduledStep
+    | ArtworkPiece
+    | GarmentOnPress
+    | Pressing
+)
