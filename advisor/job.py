@@ -1,0 +1,146 @@
+"""Job: what the customer wants, as the person writes it down, checked line by line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
+
+from rules.catalogue import first_problem, read_yaml
+from rules.errors import BadInputError
+from rules.facts.fact import Hex, Record, Slug
+from rules.facts.film import Family, Finish, Peel
+from rules.facts.step import Meets
+
+__all__ = [
+    "DEFAULT_LOOK",
+    "GarmentLine",
+    "Job",
+    "Prefer",
+    "Rates",
+    "Wish",
+    "WishedJoint",
+    "read_job",
+]
+
+Prefer = Literal["durable", "softest", "fastest", "cheapest"]
+DEFAULT_LOOK = "default"
+LARGEST_JOB_BYTES = 1_000_000
+
+
+class Wish(Record):
+    """The look wanted for one fill of the artwork.
+
+    ``film`` names one film; otherwise every film that shows ``finish`` and meets the other
+    wishes is a candidate. ``colour`` is a shelf colour's name or an sRGB value; without one, the
+    nearest colour to the artwork's fill is taken.
+    """
+
+    finish: Finish | None = None
+    film: Slug | None = None
+    colour: Slug | Hex | None = None
+    family: Family | None = None
+    peel: Peel | None = None
+    most_setpoint_c: float | None = Field(default=None, ge=80, le=240)
+
+    @model_validator(mode="after")
+    def _wishes_for_something(self) -> Self:
+        if self.finish is None and self.film is None and self.family is None:
+            raise ValueError("a look names a finish, a film or a family")
+        return self
+
+
+class GarmentLine(Record):
+    """So many of one garment, with the artwork at this width (mm) in one of its print areas."""
+
+    garment: Slug
+    quantity: int = Field(default=1, ge=1, le=10_000)
+    artwork_width_mm: float = Field(ge=10, le=1500)
+    area: Slug | None = None
+    fabric: Slug | None = Field(default=None, description="another fabric than the garment's usual")
+
+
+class WishedJoint(Record):
+    """How two pieces are to meet, by their fills: ``upper`` is the one in front."""
+
+    upper: str
+    lower: str
+    meets: Meets
+
+
+class Rates(Record):
+    """What time and spoilage cost in this shop, in its own currency."""
+
+    currency: Annotated[str, StringConstraints(min_length=1, max_length=8)] = "€"
+    rate_per_hour: float = Field(default=36.0, ge=0, le=1000)
+    film_waste_pct: float = Field(default=15.0, ge=0, le=100)
+    spoiled_per_sample_pct: float = Field(
+        default=5.0, ge=0, le=100, description="garments spoiled for each finding of kind sample"
+    )
+
+
+class Job(Record):
+    """A job: artwork, the look of each fill, garments, press and preference."""
+
+    job: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    artwork: Annotated[str, StringConstraints(min_length=1, max_length=400)]
+    looks: dict[str, Wish] = Field(min_length=1)
+    garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
+    press: Slug = "clamshell-38x38"
+    prefer: Prefer = "durable"
+    flatten: bool = False
+    joints: tuple[WishedJoint, ...] = ()
+    registration_mm: float = Field(default=0.5, ge=0.05, le=5, description="how far hands miss")
+    samples_allowed: bool = True
+    on_shelf_only: bool = True
+    rates: Rates = Rates()
+
+    @field_validator("looks", mode="before")
+    @classmethod
+    def _fills_in_lower_case(cls, looks: object) -> object:
+        if isinstance(looks, dict):
+            return {str(fill).lower(): wish for fill, wish in looks.items()}
+        return looks
+
+    @field_validator("looks")
+    @classmethod
+    def _fills_are_colours(cls, looks: dict[str, Wish]) -> dict[str, Wish]:
+        for fill in looks:
+            digits = fill.removeprefix("#")
+            is_colour = (
+                fill.startswith("#") and len(digits) == 6 and not digits.strip("0123456789abcdef")
+            )
+            if fill != DEFAULT_LOOK and not is_colour:
+                raise ValueError(f"{fill!r} is neither a fill like #1b3a5c nor {DEFAULT_LOOK!r}")
+        return looks
+
+    def wish_for(self, fill: str) -> Wish | None:
+        """The wish for a fill, the default one, or ``None`` when the job names neither."""
+        return self.looks.get(fill.lower(), self.looks.get(DEFAULT_LOOK))
+
+
+def read_job(path: Path) -> Job:
+    """The job in a YAML (or JSON) file.
+
+    Raises:
+        BadInputError: one line naming file, field, value and limit.
+    """
+    try:
+        size = path.stat().st_size
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    if size > LARGEST_JOB_BYTES:
+        raise BadInputError(
+            f"is {size / 1e6:.1f} MB; a job file has at most {LARGEST_JOB_BYTES / 1e6:.0f} MB",
+            source=str(path),
+        )
+    document = read_yaml(path)
+    if not isinstance(document, dict):
+        raise BadInputError(
+            "is not a job: it needs job, artwork, looks and garments", source=str(path)
+        )
+    try:
+        return Job.model_validate(document)
+    except ValidationError as error:
+        raise first_problem(error, source=str(path)) from None
