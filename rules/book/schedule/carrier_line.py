@@ -2,17 +2,15 @@
 
 from rules.book.schedule.sample_steps import full, peel, tack
 from rules.facts.schedule import ScheduledStep, films_named
+from rules.practice import LONGEST_TACK_S, TACK_S
 from rules.rule import Found, Rule
 
-__all__ = ["LONGEST_WITH_CARRIER_S", "RULE"]
-
-LONGEST_WITH_CARRIER_S = 5.0
-"""Beyond a tack, the edge of a heavy carrier sets into a matte face. Common practice, no source."""
+__all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
     step, schedule = at.step, at.schedule
-    if step.action != "press" or (step.dwell_s or 0) <= LONGEST_WITH_CARRIER_S:
+    if step.action != "press" or (step.dwell_s or 0) <= LONGEST_TACK_S:
         return None
     marking = tuple(p for p in at.after.carriers_on if schedule.films[p].carrier_marks)
     marked = tuple(
@@ -26,8 +24,8 @@ def _finds(at: ScheduledStep) -> Found | None:
         f"the heavy carrier of {films_named(schedule, marking)} stays on for {step.dwell_s:g} s "
         f"over {films_named(schedule, marked)}",
         f"step {step.n}",
-        instead=f"tack {films_named(schedule, marking)} about 2 s, peel it, then press all "
-        "together under a cover sheet",
+        instead=f"tack {films_named(schedule, marking)} about {TACK_S:g} s, peel it, then "
+        "press all together under a cover sheet",
     )
 
 

@@ -1,0 +1,92 @@
+"""Practice: the figures that decorators work by, each defined once with what it rests on.
+
+The rules judge by them and the planner plans by them, so that a plan meets its own checker.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+__all__ = [
+    "COLD_PEEL_WAIT_S",
+    "HAND_SHIFT_MM",
+    "LEAST_PREHEAT_S",
+    "LEAST_TACK_S",
+    "LONGEST_HOT_PEEL_WAIT_S",
+    "LONGEST_PREHEAT_S",
+    "LONGEST_TACK_S",
+    "LONG_TACK_S",
+    "LONG_UNATTENDED_S",
+    "PEEL_WAIT_S",
+    "PLATEN_EDGE_MM",
+    "PREHEAT_DAMP_S",
+    "PREHEAT_S",
+    "PROUD_MM",
+    "TACK_S",
+    "WARM_PEEL_WAIT_S",
+    "WET_FABRIC_PCT",
+    "preheat_s",
+]
+
+TACK_S = 2.0
+"""Seconds of a tack: enough to grab, too little to shrink the film. Common practice, no source."""
+
+LEAST_TACK_S = 1.0
+"""Under this a film may not grab and lifts with its carrier. Common practice, no source."""
+
+LONGEST_TACK_S = 5.0
+"""Beyond this it is no tack: faces take heat and carriers set. Common practice, no source."""
+
+LONG_TACK_S = 8.0
+"""From here a tack shrinks a film as a full press does. Common practice, no source."""
+
+PREHEAT_S = 4.0
+"""Seconds that drive out damp and creases before the first film. Common practice, no source."""
+
+LEAST_PREHEAT_S = 2.0
+"""A shorter preheat leaves damp in the fabric. Common practice, no source."""
+
+PREHEAT_DAMP_S = 8.0
+"""Seconds of preheat for fabrics that hold much water, such as wool. Common practice, no source."""
+
+LONGEST_PREHEAT_S = 10.0
+"""A longer preheat only shrinks and scorches the fabric. Common practice, no source."""
+
+WET_FABRIC_PCT = 10.0
+"""Moisture regain from which a fabric counts as holding much water, percent: above cotton
+(7 to 8.5) and below wool (14 to 16). Regains from memory of Morton & Hearle, *Physical Properties
+of Textile Fibres*; the line between them is common practice, no source."""
+
+WARM_PEEL_WAIT_S = 10.0
+"""Seconds with the press open before a warm peel. Common practice, no source."""
+
+COLD_PEEL_WAIT_S = 45.0
+"""Seconds with the press open before a cold peel. Common practice, no source."""
+
+LONGEST_HOT_PEEL_WAIT_S = 5.0
+"""After longer a hot-peel carrier has cooled and comes off unevenly. Common practice, no source."""
+
+PEEL_WAIT_S = MappingProxyType({"hot": 0.0, "warm": WARM_PEEL_WAIT_S, "cold": COLD_PEEL_WAIT_S})
+"""Seconds to wait with the press open before each way of peeling, s."""
+
+HAND_SHIFT_MM = 0.5
+"""How far a careful hand misses, mm; a smaller misfit is not seen. Common practice, no source."""
+
+PROUD_MM = 0.8
+"""A seam or closure higher than this keeps the platen off the film. Common practice, no source."""
+
+PLATEN_EDGE_MM = 10.0
+"""Rim of a platen, mm on each side, that heats and presses less evenly. Common practice, no
+source."""
+
+LONG_UNATTENDED_S = 60.0
+"""Beyond this one is tempted to walk away from a hot press. Common practice, no source."""
+
+
+def preheat_s(holds_water_pct: float) -> float:
+    """Seconds of preheat for a fabric of that moisture regain (percent), s.
+
+    >>> preheat_s(8), preheat_s(15), preheat_s(0)
+    (4.0, 8.0, 4.0)
+    """
+    return PREHEAT_DAMP_S if holds_water_pct >= WET_FABRIC_PCT else PREHEAT_S
