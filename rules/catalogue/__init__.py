@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -62,11 +62,11 @@ class Catalogue:
         return _named("sheet", name, self.sheets)
 
 
-def _named(kind: str, name: str, known: Mapping[str, Known]) -> Known:
+def _named(kind: str, name: str, known: Mapping[str, Known], *, source: str = "") -> Known:
     try:
         return known[name]
     except KeyError:
-        raise UnknownNameError(kind, name, known) from None
+        raise UnknownNameError(kind, str(name), known, source=source) from None
 
 
 def read_yaml(path: Path) -> Any:
@@ -107,21 +107,29 @@ def load_catalogue(*shop_folders: Path) -> Catalogue:
     """The built-in catalogue with each shop folder's own entries laid over it.
 
     A shop folder has the same layout as the built-in one; an entry with the same id replaces it.
+    A film's colours may be written as a mapping of name to sRGB, a fabric's fibres as one of id to
+    percent.
 
     Raises:
-        BadInputError: a file is not YAML, or an entry is wrong (file, field, value, limit).
+        BadInputError: a folder or file cannot be read, or an entry is wrong (file, field,
+            value, limit).
 
     >>> load_catalogue().film("matte-smooth").family
     'smooth'
     """
+    for shop_folder in shop_folders:
+        if not shop_folder.is_dir():
+            raise BadInputError("is not a folder", source=str(shop_folder))
     folders = (FOLDER, *shop_folders)
     materials = _read(folders, "materials", Material)
     fibres = _read(folders, "fibres", Fibre)
-    fabrics = _read(folders, "fabrics", Fabric, resolve=lambda e: _with_fibres(e, fibres))
+    fabrics = _read(folders, "fabrics", Fabric, resolve=partial(_with_fibres, fibres=fibres))
     return Catalogue(
-        films=_read(folders, "films", Film),
+        films=_read(folders, "films", Film, resolve=_with_colours),
         fabrics=fabrics,
-        garments=_read(folders, "garments", Garment, resolve=lambda e: _with_fabric(e, fabrics)),
+        garments=_read(
+            folders, "garments", Garment, resolve=partial(_with_fabric, fabrics=fabrics)
+        ),
         presses=_read(folders, "presses", Press),
         sheets=_read(folders, "sheets", Sheet),
         fibres=fibres,
@@ -149,7 +157,7 @@ def _read(
                 label = f"{path.name}: {entry.get('id', f'{kind}.{position}')}"
                 fields = {"basis_default": basis, **shared, **entry}
                 if resolve:
-                    fields = resolve(fields)
+                    fields = resolve(fields, label)
                 try:
                     fact = model.model_validate(fields)
                 except ValidationError as error:
@@ -167,18 +175,32 @@ def _files(folder: Path, kind: str) -> list[Path]:
     return sorted((folder / kind).glob("*.yaml")) + ([single] if single.exists() else [])
 
 
-def _with_fibres(entry: dict[str, Any], fibres: Mapping[str, Fibre]) -> dict[str, Any]:
+def _with_colours(entry: dict[str, Any], label: str) -> dict[str, Any]:
+    colours = entry.get("colours")
+    if not isinstance(colours, dict):
+        return entry
+    return {**entry, "colours": [{"name": name, "srgb": srgb} for name, srgb in colours.items()]}
+
+
+def _with_fibres(
+    entry: dict[str, Any], label: str, *, fibres: Mapping[str, Fibre]
+) -> dict[str, Any]:
     shares = entry.get("fibres")
     if not isinstance(shares, dict):
         return entry
     return {
         **entry,
         "fibres": [
-            {"fibre": _named("fibre", name, fibres), "pct": pct} for name, pct in shares.items()
+            {"fibre": _named("fibre", name, fibres, source=label), "pct": pct}
+            for name, pct in shares.items()
         ],
     }
 
 
-def _with_fabric(entry: dict[str, Any], fabrics: Mapping[str, Fabric]) -> dict[str, Any]:
+def _with_fabric(
+    entry: dict[str, Any], label: str, *, fabrics: Mapping[str, Fabric]
+) -> dict[str, Any]:
     name = entry.get("fabric")
-    return {**entry, "fabric": _named("fabric", name, fabrics)} if isinstance(name, str) else entry
+    if not isinstance(name, str):
+        return entry
+    return {**entry, "fabric": _named("fabric", name, fabrics, source=label)}
