@@ -1,0 +1,137 @@
+"""Meeting: the ways in which two pieces may meet, and what touches what then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from rules.facts.step import Meets
+
+__all__ = [
+    "EVERY_WAY",
+    "Contact",
+    "Meeting",
+    "Pair",
+    "Place",
+    "contacts",
+    "present",
+    "pressed_before",
+]
+
+Pair = tuple[str, str]
+"""Two pieces as (upper, lower): the upper one is in front in the artwork."""
+
+EVERY_WAY: tuple[Meets, ...] = ("lap", "inset-under", "inset-over", "butt")
+"""Ways of meeting, the plainest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A part of the artwork where the same pieces lie over one another.
+
+    Attributes:
+        stack: the pieces there, bottom first, in the artwork's order.
+        area_mm2: how large it is, mm².
+    """
+
+    stack: tuple[str, ...]
+    area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Two pieces that meet, and the ways in which they may.
+
+    Attributes:
+        touching: they only share an edge, so there is nothing to lap.
+        hidden: they overlap only where a third piece lies between them.
+        ways: the ways open to the solver, the plainest first.
+    """
+
+    upper: str
+    lower: str
+    area_mm2: float
+    touching: bool
+    hidden: bool
+    ways: tuple[Meets, ...]
+
+    @property
+    def pair(self) -> Pair:
+        """The two as (upper, lower)."""
+        return (self.upper, self.lower)
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """One film on another: ``upper`` is pressed after ``lower`` and lies on its face.
+
+    Unlike a pair, this is the order at the press: where an inset's rim goes under, the piece
+    that is behind in the artwork lies on top at the rim.
+    """
+
+    upper: str
+    lower: str
+    rim: bool
+
+
+def present(place: Place, meets: Mapping[Pair, Meets]) -> tuple[str, ...]:
+    """What lies at a place once the knocked-out pieces are gone, bottom first.
+
+    A piece is knocked out where another in front of it meets it in any way but a lap.
+
+    >>> place = Place(("sea", "sun", "word"), 100.0)
+    >>> present(place, {("sun", "sea"): "lap", ("word", "sun"): "inset-under",
+    ...                 ("word", "sea"): "lap"})
+    ('sea', 'word')
+    """
+    stack = place.stack
+    return tuple(
+        lower
+        for i, lower in enumerate(stack)
+        if all(meets.get((upper, lower), "lap") == "lap" for upper in stack[i + 1 :])
+    )
+
+
+def contacts(
+    places: Iterable[Place], meets: Mapping[Pair, Meets]
+) -> tuple[tuple[Contact, ...], tuple[str, ...]]:
+    """Which film then lies on which, and which pieces lie straight on the fabric.
+
+    Returns:
+        The contacts, each once, and the pieces that touch the fabric, both in a fixed order.
+
+    >>> place = Place(("sea", "word"), 100.0)
+    >>> contacts([place], {("word", "sea"): "inset-under"})
+    ((Contact(upper='sea', lower='word', rim=True),), ('word',))
+    """
+    found: dict[tuple[str, str], Contact] = {}
+    on_fabric: dict[str, None] = {}
+    for place in places:
+        laid = present(place, meets)
+        if laid:
+            on_fabric[laid[0]] = None
+        for lower, upper in pairwise(laid):
+            found[upper, lower] = Contact(upper, lower, rim=False)
+    for (upper, lower), way in meets.items():
+        if way == "inset-over":
+            found.setdefault((upper, lower), Contact(upper, lower, rim=True))
+        elif way == "inset-under":
+            found.setdefault((lower, upper), Contact(lower, upper, rim=True))
+    ordered = sorted(found.values(), key=lambda contact: (contact.lower, contact.upper))
+    return tuple(ordered), tuple(sorted(on_fabric))
+
+
+def pressed_before(meets: Mapping[Pair, Meets]) -> tuple[tuple[str, str], ...]:
+    """The order that the ways of meeting ask for, as (first, then) pairs.
+
+    >>> pressed_before({("word", "sea"): "inset-under", ("sun", "sea"): "lap"})
+    (('word', 'sea'), ('sea', 'sun'))
+    """
+    order = []
+    for (upper, lower), way in meets.items():
+        if way in {"lap", "inset-over"}:
+            order.append((lower, upper))
+        elif way == "inset-under":
+            order.append((upper, lower))
+    return tuple(order)
