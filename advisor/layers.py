@@ -38,8 +38,8 @@ Side = Literal["front", "middle", "back"]
 RESOLVE_S = 0.5
 """The shortest time after a change that the cells are fine enough for, unless asked otherwise."""
 
-_FIRST_CELL = 0.16
-_GROWTH = 1.35
+_FIRST_CELL = 0.15
+_GROWTH = 1.2
 
 # Wide enough for any textbook problem; a material of a real press is held to closer limits where
 # it is entered.
@@ -195,8 +195,8 @@ def cell_shares(
     >>> film = Layer("film", 50.0, 0.25, 1200.0, 1800.0)
     >>> cell_shares(film)
     array([0.5, 0.5])
-    >>> len(cell_shares(Layer("pad", 8000.0, 0.05, 70.0, 1500.0))) < 25
-    True
+    >>> len(cell_shares(Layer("pad", 8000.0, 0.05, 70.0, 1500.0)))
+    28
     """
     thickness_m = np.asarray(layer.thickness_um) * 1e-6
     lengths = float(np.max(thickness_m / np.sqrt(layer.diffusivity_m2_s * resolve_s)))
