@@ -31,7 +31,7 @@ class State:
         pad: the pad that lies under the print, by id.
         preheated: whether the bare garment has been pressed.
         waited_s: seconds since the platen was last closed, s.
-        foamed: foam pieces that have risen.
+        foamed: foam pieces that have risen, because they lay under a full press.
     """
 
     down: tuple[str, ...] = ()
@@ -78,7 +78,7 @@ class Schedule:
     def scheduled(self) -> tuple[ScheduledStep, ...]:
         """Each step with what came before and what follows, ready to be judged."""
         return tuple(
-            ScheduledStep(self, step, self.states[i], self.states[i + 1])
+            ScheduledStep(self, step, self.states[i], self.states[i + 1], i)
             for i, step in enumerate(self.steps)
         )
 
@@ -93,17 +93,13 @@ class Schedule:
 
 @dataclass(frozen=True, slots=True)
 class ScheduledStep:
-    """One step of a schedule with the state before and after it."""
+    """One step of a schedule, ``position`` from 0, with the state before and after it."""
 
     schedule: Schedule
     step: Step
     before: State
     after: State
-
-    @property
-    def position(self) -> int:
-        """Its place in the schedule, from 0."""
-        return self.schedule.steps.index(self.step)
+    position: int
 
     @property
     def earlier(self) -> tuple[Step, ...]:
@@ -114,6 +110,26 @@ class ScheduledStep:
     def later(self) -> tuple[Step, ...]:
         """The steps after it."""
         return self.schedule.steps[self.position + 1 :]
+
+    @property
+    def is_last(self) -> bool:
+        """Whether no step follows."""
+        return not self.later
+
+    @property
+    def finishing(self) -> tuple[str, ...]:
+        """The pieces that get their first full press in this step."""
+        return self.after.finished[len(self.before.finished) :]
+
+    @property
+    def laid_down(self) -> tuple[str, ...]:
+        """The pieces that go down in this step."""
+        return self.after.down[len(self.before.down) :]
+
+    @property
+    def closes_hot(self) -> bool:
+        """Whether the platen comes down: a press or a preheat."""
+        return self.step.action in {"press", "preheat"}
 
     @property
     def is_last_press(self) -> bool:
@@ -134,11 +150,13 @@ def films_named(schedule: Schedule, pieces: tuple[str, ...]) -> str:
 
 
 def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
-    known = tuple(piece for piece in step.pieces if piece in films)
+    known = tuple(dict.fromkeys(piece for piece in step.pieces if piece in films))
+    setpoint = step.setpoint_c if step.setpoint_c is not None else state.setpoint_c
+    pressure = step.pressure_kpa if step.pressure_kpa is not None else state.pressure_kpa
     if step.action == "setpoint":
-        return replace(state, setpoint_c=step.setpoint_c)
+        return replace(state, setpoint_c=setpoint)
     if step.action == "pressure":
-        return replace(state, pressure_kpa=step.pressure_kpa)
+        return replace(state, pressure_kpa=pressure)
     if step.action == "pad":
         return replace(state, pad=None if step.pad == "out" else step.pad)
     if step.action == "wait":
@@ -147,8 +165,6 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
         return replace(state, carriers_on=tuple(p for p in state.carriers_on if p not in known))
     if step.action not in {"press", "preheat"}:
         return state
-    setpoint = step.setpoint_c if step.setpoint_c is not None else state.setpoint_c
-    pressure = step.pressure_kpa if step.pressure_kpa is not None else state.pressure_kpa
     state = replace(state, setpoint_c=setpoint, pressure_kpa=pressure, waited_s=0.0)
     if step.action == "preheat":
         return replace(state, preheated=True)
@@ -171,5 +187,6 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
         pressed_s=MappingProxyType(pressed),
         above_onset_s=MappingProxyType(above),
         foamed=state.foamed
-        + tuple(p for p in known if full and films[p].foams and p not in state.foamed),
+        # A full press heats all that lies under the platen, so a tacked foam rises in it too.
+        + tuple(p for p in down if full and films[p].foams and p not in state.foamed),
     )
