@@ -72,6 +72,8 @@ class Fabric(Fact):
         total = sum(share.pct for share in self.fibres)
         if abs(total - 100) > 0.01:
             raise ValueError(f"fibres add up to {total:g} %, not 100 %")
+        if len({share.fibre.id for share in self.fibres}) != len(self.fibres):
+            raise ValueError("fibres: a fibre appears twice")
         return self
 
     def _limiting(self, field: str) -> FibreShare:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from rules.facts.fact import Colour, Fact, Record, Slug, Window
 
@@ -93,6 +93,12 @@ class Film(Fact):
     roll_width_mm: float = Field(gt=50, le=2000)
     price_per_m: float = Field(gt=0, le=1000)
     on_shelf_m: float = Field(ge=0, le=10_000)
+
+    @field_validator("takes_film_on_top", mode="before")
+    @classmethod
+    def _yaml_yes_and_no(cls, given: object) -> object:
+        # YAML reads a bare yes or no as true or false.
+        return {True: "yes", False: "no"}[given] if isinstance(given, bool) else given
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:

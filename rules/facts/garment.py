@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from rules.errors import UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact, Record, Slug
 
@@ -49,8 +50,22 @@ class Garment(Fact):
     price_each: float = Field(gt=0, le=1000, description="what a spoiled one costs")
     print_areas: tuple[PrintArea, ...] = Field(min_length=1)
 
+    @model_validator(mode="after")
+    def _areas_differ(self) -> Self:
+        names = [area.name for area in self.print_areas]
+        if len(set(names)) != len(names):
+            raise ValueError("print_areas: a name appears twice")
+        return self
+
     def print_area(self, name: str | None = None) -> PrintArea:
-        """The print area of that name, or the usual one; ``KeyError`` if there is none."""
+        """The print area of that name, or the usual one.
+
+        Raises:
+            UnknownNameError: this garment has no print area of that name.
+        """
         if name is None:
             return self.print_areas[0]
-        return {area.name: area for area in self.print_areas}[name]
+        areas = {area.name: area for area in self.print_areas}
+        if name not in areas:
+            raise UnknownNameError(f"print area of {self.id}", name, areas)
+        return areas[name]

@@ -40,6 +40,15 @@ class Cylinder(Record):
     gauge_high_bar: float = Field(gt=0, le=12)
     gauge_step_bar: float = Field(default=0.1, gt=0, le=2)
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.gauge_low_bar < self.gauge_high_bar:
+            raise ValueError(
+                f"gauge_low_bar {self.gauge_low_bar:g} bar is not below "
+                f"gauge_high_bar {self.gauge_high_bar:g} bar"
+            )
+        return self
+
     def force_n(self, gauge_bar: float) -> float:
         """Force on the platen, N: F = p·A, summed over the cylinders, times the leverage.
 
@@ -66,6 +75,15 @@ class Press(Fact):
     cools_c_per_min: float = Field(gt=0, le=100)
     stations: int = Field(default=1, ge=1, le=8)
     contact_w_m2k: float = Field(gt=10, le=20_000, description="platen to what it presses")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.setpoint_low_c < self.setpoint_high_c:
+            raise ValueError(
+                f"setpoint_low_c {self.setpoint_low_c:g} °C is not below "
+                f"setpoint_high_c {self.setpoint_high_c:g} °C"
+            )
+        return self
 
     @property
     def platen_area_m2(self) -> float:

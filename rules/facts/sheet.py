@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from rules.facts.fact import Fact, Slug
 
@@ -29,3 +29,12 @@ class Sheet(Fact):
     takes_up_mm: float = Field(default=0, ge=0, le=50)
     width_mm: float = Field(gt=20, le=2000)
     depth_mm: float = Field(gt=20, le=2000)
+
+    @model_validator(mode="after")
+    def _takes_up_less_than_it_is_thick(self) -> Self:
+        if self.takes_up_mm * 1000 > self.thickness_um:
+            raise ValueError(
+                f"takes_up_mm {self.takes_up_mm:g} mm is more than the sheet's own thickness, "
+                f"{self.thickness_um:g} µm"
+            )
+        return self
