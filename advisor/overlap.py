@@ -84,7 +84,9 @@ def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
     lower, upper = one[above], other[above]
     by_rank = np.lexsort((upper, lower))
     lower, upper = lower[by_rank], upper[by_rank]
-    common = shapely.intersection(shapes[lower], shapes[upper])
+    common = shapes[upper].copy()
+    partly = np.flatnonzero(~shapely.contains_properly(shapes[lower], shapes[upper]))
+    common[partly] = shapely.intersection(shapes[lower[partly]], shapes[upper[partly]])
     real = is_real_overlap(common)
     area = np.where(real, shapely.area(common), 0.0)
     between = _between(tree, common, lower, upper, real)

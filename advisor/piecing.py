@@ -244,15 +244,12 @@ def visible_parts(shapes: Sequence[MultiPolygon], opaque: Sequence[bool]) -> lis
     array = np.array(shapes, dtype=object)
     lower, upper = STRtree(array).query(array, predicate="intersects")
     hides = (upper > lower) & np.array(opaque, dtype=bool)[upper]
-    covers: dict[int, list[int]] = {}
-    for under, over in zip(lower[hides], upper[hides], strict=True):
-        covers.setdefault(int(under), []).append(int(over))
-    visible: list[MultiPolygon] = []
-    for rank, shape in enumerate(shapes):
-        over = covers.get(rank)
-        if not over:
-            visible.append(shape)
-            continue
-        cover = shapely.union_all(array[sorted(over)]) if len(over) > 1 else array[over[0]]
-        visible.append(areas_only(shapely.difference(shape, cover)))
+    covered = set(lower[hides].tolist())
+    visible = list(shapes)
+    cover: BaseGeometry = shapely.Polygon()
+    for rank in range(len(shapes) - 1, -1, -1):
+        if rank in covered:
+            visible[rank] = areas_only(shapely.difference(shapes[rank], cover))
+        if opaque[rank]:
+            cover = shapely.union(cover, shapes[rank])
     return visible

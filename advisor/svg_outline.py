@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import cast
@@ -70,7 +71,11 @@ class Affine:
     @property
     def greatest_stretch(self) -> float:
         """The most that any length grows (the larger singular value)."""
-        return float(np.linalg.norm([[self.a, self.c], [self.b, self.d]], ord=2))
+        total = self.a**2 + self.b**2 + self.c**2 + self.d**2
+        spread = math.hypot(
+            self.a**2 + self.b**2 - self.c**2 - self.d**2, 2 * (self.a * self.c + self.b * self.d)
+        )
+        return math.sqrt((total + spread) / 2)
 
     def on_points(self, points: Points) -> Points:
         """Transform an array of shape (n, 2)."""
@@ -255,7 +260,9 @@ def _arcs_onto(arcs: list[Arc], onto: Affine) -> tuple[Complex, Complex, Complex
     centre = np.array([complex(arc.center.x, arc.center.y) for arc in arcs], dtype=np.complex128)
     across = np.array([complex(arc.prx.x, arc.prx.y) for arc in arcs], dtype=np.complex128) - centre
     down = np.array([complex(arc.pry.x, arc.pry.y) for arc in arcs], dtype=np.complex128) - centre
-    begin = np.array([float(arc.get_start_t()) for arc in arcs])
+    start = np.array([complex(arc.start.x, arc.start.y) for arc in arcs], dtype=np.complex128)
+    # The half-axes stand square on each other before the transform.
+    begin = np.arctan2(_along(start - centre, down), _along(start - centre, across))
     sweep = np.array([float(arc.sweep) for arc in arcs])
     return (
         onto.on_complex(centre),
@@ -264,6 +271,12 @@ def _arcs_onto(arcs: list[Arc], onto: Affine) -> tuple[Complex, Complex, Complex
         begin,
         sweep,
     )
+
+
+def _along(vectors: Complex, axes: Complex) -> Points:
+    """How far vectors reach along axes, as a share of the axes."""
+    share: Points = (vectors * np.conj(axes)).real / np.maximum(np.abs(axes) ** 2, 1e-300)
+    return share
 
 
 def _refuse_far(z: Complex | Points, tolerance: float) -> None:
@@ -281,7 +294,7 @@ def _tidy(points: Points, corner: NDArray[np.bool_], closed: bool) -> Subpath:
     keep[1:] = (points[1:] != points[:-1]).any(axis=1)
     group = np.cumsum(keep) - 1
     sharp = np.zeros(int(group[-1]) + 1, dtype=bool)
-    np.logical_or.at(sharp, group, corner)
+    sharp[group[corner]] = True
     points = points[keep]
     if closed and len(points) > 1 and (points[0] == points[-1]).all():
         points, sharp = points[:-1], sharp[:-1]
@@ -328,7 +341,8 @@ def fill_area(subpaths: Iterable[Subpath], *, evenodd: bool = False) -> BaseGeom
         return shapely.Polygon()
     turns = _winding(shapely.get_coordinates(shapely.point_on_surface(faces)), head, tail)
     filled = faces[turns % 2 == 1] if evenodd else faces[turns != 0]
-    return shapely.union_all(filled) if len(filled) > 1 else shapely.multipolygons(filled)
+    # Faces meet edge to edge, so the quick union of a coverage will do.
+    return shapely.coverage_union_all(filled)
 
 
 def _winding(places: Points, head: Points, tail: Points) -> NDArray[np.int64]:
