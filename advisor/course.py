@@ -6,6 +6,7 @@ phase to the next the field is carried over layer by layer.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -42,6 +43,9 @@ class Phase:
         seconds: how long the phase lasts, 0 or more.
         new_layers_c: °C of the layers that were not there before, one number or one by name;
             a layer it does not name is at :data:`ROOM_C`.
+
+    Raises:
+        BadInputError: the phase lasts less than 0 s, or for ever.
     """
 
     layers: tuple[Layer, ...]
@@ -49,6 +53,10 @@ class Phase:
     back: Boundary
     seconds: float
     new_layers_c: float | Mapping[str, float] = ROOM_C
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.seconds < math.inf:
+            raise BadInputError(f"is {self.seconds:g}; it must be 0 s or more", field="seconds")
 
     def starts_at(self, name: str) -> float:
         """°C of a layer when it is laid into this phase."""
