@@ -401,7 +401,7 @@ def _clip_area(reading: Reading, target: Element, place: Place, first: int) -> B
     for child in target:
         parts.extend(_clip_parts(reading, child, inner, first))
     area: BaseGeometry = shapely.union_all(parts) if parts else shapely.Polygon()
-    return _clipped_again(reading, area, style, replace(inner, onto_mm=place.onto_mm), first)
+    return _clipped_again(reading, area, style, inner, first)
 
 
 def _clip_parts(reading: Reading, element: Element, place: Place, first: int) -> list[BaseGeometry]:

@@ -140,8 +140,11 @@ def _parts(run: Subpath, parting: NDArray[np.intp]) -> list[Points]:
         if not parting.size:
             return [_closed_points(run)]
         points = np.roll(points, -parting[0], axis=0)
-        points = np.vstack([points, points[:1]])
-        parting = parting[1:] - parting[0]
+        # The library would join a line that ends where it begins: so it is also cut half way
+        # along its first leg, where a cut does not show.
+        middle = (points[:1] + points[1:2]) / 2
+        points = np.vstack([points[:1], middle, points[1:], points[:1]])
+        parting = np.array([1, *(parting[1:] - parting[0] + 1)])
     edges = [0, *parting.tolist(), len(points) - 1]
     return [points[begin : end + 1] for begin, end in pairwise(edges) if end > begin]
 
