@@ -11,12 +11,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     if thinnest_mm is None or thinnest_mm >= least_mm:
         return None
     enough_mm = piece.width_mm * least_mm / max(thinnest_mm, 1e-9)
+    bigger = f"make it at least {enough_mm:.0f} mm wide, " if thinnest_mm > 0.05 * least_mm else ""
     return Found(
         f"{piece.piece} is {thinnest_mm:.2g} mm at its thinnest; {piece.film.id} weeds from "
         f"{least_mm:g} mm",
         f"{piece.piece} at {piece.width_mm:.0f} mm wide",
-        instead=f"make it at least {enough_mm:.0f} mm wide, thicken the artwork, or take a film "
-        "that weeds finer",
+        instead=f"{bigger}thicken the artwork, or take a film that weeds finer",
     )
 
 

@@ -1,0 +1,55 @@
+"""Rule fits-roll: a piece must fit across the roll it is cut from."""
+
+from rules.rule import Found, Rule
+from rules.subjects import ArtworkPiece
+
+__all__ = ["EDGE_MM", "RULE"]
+
+EDGE_MM = 10.0
+"""What a cutter's rollers hold at each edge of the roll, mm. Common practice, no source."""
+
+
+def _finds(piece: ArtworkPiece) -> Found | None:
+    film = piece.film
+    one_way = film.one_way
+    across_mm = piece.width_mm if one_way else min(piece.width_mm, piece.height_mm)
+    roll_mm = film.roll_width_mm
+    where = f"{piece.piece} at {piece.width_mm:.0f} × {piece.height_mm:.0f} mm"
+    turned = f" ({film.id} has a direction and cannot be turned)" if one_way else ""
+    if not across_mm <= roll_mm:
+        fits_mm = piece.width_mm * (roll_mm - 2 * EDGE_MM) / max(across_mm, 1e-9)
+        return Found(
+            f"{piece.piece} is {across_mm:.0f} mm across and the roll of {film.id} "
+            f"{roll_mm:.0f} mm{turned}",
+            where,
+            instead=f"make it at most {fits_mm:.0f} mm wide, cut it in two parts that lap where "
+            "the artwork hides it, or take a wider roll",
+        )
+    if across_mm > roll_mm - 2 * EDGE_MM:
+        return Found(
+            f"{piece.piece} is {across_mm:.0f} mm across a roll of {roll_mm:.0f} mm and leaves "
+            f"less than {EDGE_MM:g} mm at each edge for the rollers{turned}",
+            where,
+            severity="note",
+            instead="check how far your cutter reaches, or cut from the sheet side by side with "
+            "a wider roll",
+        )
+    return None
+
+
+_BACK = {"piece": "back", "width_mm": 320, "height_mm": 400}
+
+RULE = Rule(
+    id="fits-roll",
+    judges="artwork",
+    severity="stop",
+    summary="A piece fits across the roll of its film.",
+    why="A piece wider than the roll cannot be cut whole, and one whose look has a direction "
+    "cannot be turned to fit: the light falls differently on it.",
+    instead="make the piece smaller, cut it in two parts, or take a wider roll",
+    basis="physics",
+    source="the film's own roll width; the edge is common practice, no source",
+    good={**_BACK, "film": {"like": "matte-smooth", "roll_width_mm": 500}},
+    bad={**_BACK, "film": {"like": "matte-smooth", "roll_width_mm": 300}},
+    finds=_finds,
+)

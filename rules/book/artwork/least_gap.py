@@ -1,0 +1,38 @@
+"""Rule least-gap: no gap in a piece is narrower than the film can be weeded."""
+
+from rules.rule import Found, Rule
+from rules.subjects import ArtworkPiece
+
+__all__ = ["RULE"]
+
+
+def _finds(piece: ArtworkPiece) -> Found | None:
+    narrowest_mm, least_mm = piece.least_gap_mm, piece.film.least_gap_mm
+    if narrowest_mm is None or narrowest_mm >= least_mm:
+        return None
+    enough_mm = piece.width_mm * least_mm / max(narrowest_mm, 1e-9)
+    bigger = f"make it at least {enough_mm:.0f} mm wide, " if narrowest_mm > 0.05 * least_mm else ""
+    return Found(
+        f"the narrowest gap in {piece.piece} is {narrowest_mm:.2g} mm; {piece.film.id} weeds from "
+        f"{least_mm:g} mm",
+        f"{piece.piece} at {piece.width_mm:.0f} mm wide",
+        instead=f"{bigger}open the gap or close it in the artwork, or take a film that weeds finer",
+    )
+
+
+_LETTERS = {"piece": "letters", "film": {"like": "matte-smooth", "least_gap_mm": 0.8}}
+
+RULE = Rule(
+    id="least-gap",
+    judges="artwork",
+    severity="sample",
+    summary="No gap in a piece is narrower than its film weeds.",
+    why="The waste in a narrow gap tears and stays behind, or pulls the edges beside it up; in "
+    "the press the gap closes.",
+    instead="enlarge the artwork, open the gap or close it, or take a film that weeds finer",
+    basis="practice",
+    source="common practice, no source; the film's own least gap",
+    good={**_LETTERS, "width_mm": 100, "height_mm": 30, "least_gap_mm": 1.5},
+    bad={**_LETTERS, "width_mm": 100, "height_mm": 30, "least_gap_mm": 0.4},
+    finds=_finds,
+)

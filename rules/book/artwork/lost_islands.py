@@ -1,0 +1,63 @@
+"""Rule lost-islands: separate bits must be large enough to survive weeding."""
+
+import math
+
+from rules.facts.film import Film
+from rules.rule import Found, Rule
+from rules.subjects import ArtworkPiece
+
+__all__ = ["RULE", "least_island_mm2"]
+
+
+def least_island_mm2(film: Film) -> float:
+    """Area in mm² of the smallest separate bit of ``film`` that survives weeding.
+
+    A dot twice as wide as the film's least stroke. Common practice, no source.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> least_island_mm2(load_catalogue().film("matte-smooth")) > 0
+    True
+    """
+    return math.pi * film.least_stroke_mm**2
+
+
+def _finds(piece: ArtworkPiece) -> Found | None:
+    if piece.small_islands < 1:
+        return None
+    least_mm2, smallest_mm2 = least_island_mm2(piece.film), piece.smallest_island_mm2
+    bits = "1 separate bit" if piece.small_islands == 1 else f"{piece.small_islands} separate bits"
+    smallest = "" if smallest_mm2 is None else f", the smallest of {smallest_mm2:.3g} mm²"
+    bigger = ""
+    if smallest_mm2 is not None and 0.01 * least_mm2 < smallest_mm2 < least_mm2:
+        enough_mm = piece.width_mm * math.sqrt(least_mm2 / smallest_mm2)
+        bigger = f"make it at least {enough_mm:.0f} mm wide, "
+    return Found(
+        f"{piece.piece} has {bits} too small for {piece.film.id} to keep in weeding{smallest}; "
+        f"from {least_mm2:.3g} mm² they hold",
+        f"{piece.piece} at {piece.width_mm:.0f} mm wide",
+        instead=f"{bigger}join the bits to what is beside them, or leave them out",
+    )
+
+
+_STARS = {"piece": "stars", "film": {"like": "matte-smooth", "least_stroke_mm": 1}}
+
+RULE = Rule(
+    id="lost-islands",
+    judges="artwork",
+    severity="sample",
+    summary="Every separate bit of a piece is large enough to survive weeding.",
+    why="A dot or the tittle of a letter has too little adhesive to stay on its carrier: it goes "
+    "away with the waste unseen, or comes off in the wash.",
+    instead="enlarge the artwork, join the bits to what is beside them, or leave them out",
+    basis="practice",
+    source="common practice, no source",
+    good={**_STARS, "width_mm": 200, "height_mm": 80, "smallest_island_mm2": 12},
+    bad={
+        **_STARS,
+        "width_mm": 60,
+        "height_mm": 24,
+        "small_islands": 7,
+        "smallest_island_mm2": 1.1,
+    },
+    finds=_finds,
+)

@@ -1,0 +1,93 @@
+"""Rule bond-line-heat: every adhesive must get hot enough for long enough."""
+
+from rules.facts.units import show_c
+from rules.rule import Found, Rule
+from rules.subjects import BondLine
+
+__all__ = ["RULE"]
+
+
+def _finds(line: BondLine) -> Found | None:
+    film = line.film
+    where = f"{film.id} on {line.below}"
+    wants = f"{film.bonds_s:.3g} s at {show_c(film.bonds_c)}"
+    if not line.seconds_bonding >= film.bonds_s:
+        missing_s = film.bonds_s - line.seconds_bonding
+        return Found(
+            f"the adhesive of {film.id} peaks at {show_c(line.peak_c)} and has "
+            f"{max(line.seconds_bonding, 0):.3g} s at {show_c(film.bonds_c)} or more in a press of "
+            f"{line.dwell_s:.3g} s; it wants {wants}, {missing_s:.3g} s longer; {_no_dwell(line)}",
+            where,
+            instead=_instead(line),
+        )
+    if not line.low_seconds_bonding >= film.bonds_s:
+        return Found(
+            f"the adhesive of {film.id} gets {line.seconds_bonding:.3g} s of the {wants} that it "
+            f"wants, but on an unlucky press only {max(line.low_seconds_bonding, 0):.3g} s",
+            where,
+            severity="sample",
+            instead="press a sample and wash it, check the platen with temperature strips, or "
+            "press a little longer if the films bear it",
+        )
+    return None
+
+
+def _will_do(line: BondLine) -> bool:
+    return line.needed_dwell_s is not None and line.needed_dwell_s <= line.longest_dwell_s
+
+
+def _no_dwell(line: BondLine) -> str:
+    if line.needed_dwell_s is not None:
+        needed = f"a press of {line.needed_dwell_s:.0f} s would give it"
+        if _will_do(line):
+            return needed
+        return f"{needed}, but the films and the fabric allow {line.longest_dwell_s:.3g} s"
+    if line.steady_c < line.film.bonds_c:
+        return f"no dwell would do, for it never gets past {show_c(line.steady_c)}"
+    return f"no dwell would do within the {line.longest_dwell_s:.3g} s that is allowed"
+
+
+def _instead(line: BondLine) -> str:
+    if _will_do(line):
+        return f"press {line.needed_dwell_s:.0f} s instead of {line.dwell_s:.3g} s"
+    return (
+        "raise the setpoint if all can bear it, take a thinner cover sheet or fewer layers above "
+        "it, put less pad under it, or give the lower film its full press before the upper one"
+    )
+
+
+RULE = Rule(
+    id="bond-line-heat",
+    judges="bond_line",
+    severity="stop",
+    summary="Every bond line is hot enough for long enough to bond.",
+    why="The dial shows the platen; the adhesive lies under covers, carriers and films and lags "
+    "behind. One that only softened grabs, looks right, and comes off in the wash.",
+    instead="press longer or hotter, or put less between platen and adhesive",
+    basis="physics",
+    source="one-dimensional transient conduction (Carslaw and Jaeger, Conduction of Heat in "
+    "Solids); the film's own bonding temperature and hold",
+    good={
+        "film": {"like": "matte-smooth", "bonds_c": 120, "bonds_s": 5},
+        "below": "cotton-jersey-tee",
+        "peak_c": 145,
+        "seconds_bonding": 11,
+        "low_seconds_bonding": 8,
+        "dwell_s": 15,
+        "needed_dwell_s": 9,
+        "longest_dwell_s": 18,
+        "steady_c": 150,
+    },
+    bad={
+        "film": {"like": "matte-smooth", "bonds_c": 120, "bonds_s": 5},
+        "below": "cotton-jersey-tee",
+        "peak_c": 121,
+        "seconds_bonding": 2,
+        "low_seconds_bonding": 0,
+        "dwell_s": 12,
+        "needed_dwell_s": 16,
+        "longest_dwell_s": 18,
+        "steady_c": 150,
+    },
+    finds=_finds,
+)

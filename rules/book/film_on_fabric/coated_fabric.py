@@ -1,0 +1,47 @@
+"""Rule coated-fabric: a coating must be one that the film bonds to."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFabric
+
+__all__ = ["REPELLING", "RULE"]
+
+REPELLING = ("silicone", "water-repellent")
+"""Coatings made so that nothing sticks to them."""
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    film, fabric = pair.film, pair.fabric
+    coating = fabric.coating
+    if coating == "none" or coating in film.bonds_to_coatings:
+        return None
+    where = f"{film.id} on {fabric.id}"
+    if coating in REPELLING:
+        return Found(
+            f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it", where
+        )
+    return Found(
+        f"{fabric.id} has a {coating} coating, which {film.id} does not list among those it "
+        "bonds to",
+        where,
+        severity="sample",
+        instead=f"take a film that bonds to a {coating} coating, or press a sample and wash it",
+    )
+
+
+RULE = Rule(
+    id="coated-fabric",
+    judges="film_on_fabric",
+    severity="stop",
+    summary="A coated fabric takes only films that bond to its coating.",
+    why="The adhesive meets the coating and never the fibres. A water-repellent or silicone "
+    "finish lets it go; a polyurethane one may hold it, or come off the fabric with it.",
+    instead="take a film made for coated fabric, or decorate an uncoated part of the garment",
+    basis="practice",
+    source="common practice, no source; the coatings that the film's own entry lists",
+    good={"film": "matte-smooth", "fabric": "cotton-jersey-tee"},
+    bad={
+        "film": {"like": "matte-smooth", "bonds_to_coatings": ["none"]},
+        "fabric": "nylon-water-repellent",
+    },
+    finds=_finds,
+)

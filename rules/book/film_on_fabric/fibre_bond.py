@@ -1,0 +1,48 @@
+"""Rule fibre-bond: most of the fabric's fibres must be ones that the film bonds to."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFabric
+
+__all__ = ["RULE", "SAFE_SHARE_PCT", "WORKABLE_SHARE_PCT"]
+
+WORKABLE_SHARE_PCT = 50.0
+"""Below it a film does not hold. Common practice, no source."""
+
+SAFE_SHARE_PCT = 80.0
+"""From it on a film holds without a sample. Common practice, no source."""
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    film, fabric = pair.film, pair.fabric
+    share_pct = fabric.share_pct(film.bonds_to)
+    if share_pct >= SAFE_SHARE_PCT:
+        return None
+    foreign = ", ".join(
+        f"{share.pct:g} % {share.fibre.name}"
+        for share in fabric.fibres
+        if share.fibre.id not in film.bonds_to
+    )
+    return Found(
+        f"{film.id} bonds to {share_pct:g} % of the fibres of {fabric.id}; it does not bond to "
+        f"{foreign}",
+        f"{film.id} on {fabric.id}",
+        severity="stop" if share_pct < WORKABLE_SHARE_PCT else "sample",
+        instead=f"take a film that bonds to {fabric.main_fibre.name}"
+        + ("" if share_pct < WORKABLE_SHARE_PCT else ", or press a sample and wash it"),
+    )
+
+
+RULE = Rule(
+    id="fibre-bond",
+    judges="film_on_fabric",
+    severity="stop",
+    summary="The film bonds to most of the fabric's fibres.",
+    why="An adhesive wets some fibres and not others: where it does not, the film sits on the "
+    "fabric instead of in it and lifts at the edges in the first washes.",
+    instead="take a film made for the fabric's main fibre, or press a sample and wash it",
+    basis="practice",
+    source="common practice, no source; the fibres that the film's own entry lists",
+    good={"film": "matte-smooth", "fabric": "cotton-jersey-tee"},
+    bad={"film": {"like": "matte-smooth", "bonds_to": ["polyester"]}, "fabric": "denim"},
+    finds=_finds,
+)

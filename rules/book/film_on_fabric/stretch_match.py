@@ -1,0 +1,48 @@
+"""Rule stretch-match: on a stretchy fabric the film must stretch a fair share of it."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFabric
+
+__all__ = ["FAIR_SHARE", "RULE", "STRETCHY_FROM_PCT"]
+
+STRETCHY_FROM_PCT = 40.0
+"""A fabric that stretches this much is worn stretched. Common practice, no source."""
+
+FAIR_SHARE = 0.4
+"""Share of the fabric's stretch that its film should follow. Common practice, no source."""
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    film, fabric = pair.film, pair.fabric
+    wanted_pct = FAIR_SHARE * fabric.stretch_pct
+    if fabric.stretch_pct < STRETCHY_FROM_PCT or film.stretch_pct >= wanted_pct:
+        return None
+    return Found(
+        f"{fabric.id} stretches {fabric.stretch_pct:g} % and {film.id} only "
+        f"{film.stretch_pct:g} %; {wanted_pct:g} % would follow it",
+        f"{film.id} on {fabric.id}",
+        instead=f"take a film that stretches at least {wanted_pct:g} %, split a large solid "
+        "area into smaller ones, or press a sample and stretch it",
+    )
+
+
+RULE = Rule(
+    id="stretch-match",
+    judges="film_on_fabric",
+    severity="sample",
+    summary="On a stretchy fabric the film stretches a fair share of what the fabric does.",
+    why="A film that cannot follow cracks across, or holds the fabric back until its edge lifts.",
+    instead="take a stretch film, split a large solid area into smaller ones, or press a sample "
+    "and stretch it",
+    basis="practice",
+    source="common practice, no source",
+    good={
+        "film": {"like": "matte-smooth", "stretch_pct": 80},
+        "fabric": {"like": "polyester-jersey", "stretch_pct": 100},
+    },
+    bad={
+        "film": {"like": "matte-smooth", "stretch_pct": 10},
+        "fabric": {"like": "polyester-jersey", "stretch_pct": 100},
+    },
+    finds=_finds,
+)

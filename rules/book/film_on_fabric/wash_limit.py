@@ -1,0 +1,42 @@
+"""Rule wash-limit: the film must bear the wash that the garment's care label asks for."""
+
+from rules.facts.units import show_c
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFabric
+
+__all__ = ["RULE"]
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    film, fabric = pair.film, pair.fabric
+    if film.wash_limit_c >= fabric.wash_c:
+        return None
+    return Found(
+        f"{film.id} is washed at {show_c(film.wash_limit_c)} at most, and {fabric.id} asks for "
+        f"{show_c(fabric.wash_c)}",
+        f"{film.id} on {fabric.id}",
+        instead=f"take a film washable at {show_c(fabric.wash_c)}, or tell the customer to wash at "
+        f"{show_c(film.wash_limit_c)}, inside out",
+    )
+
+
+RULE = Rule(
+    id="wash-limit",
+    judges="film_on_fabric",
+    severity="sample",
+    summary="The film bears the wash that the fabric's care label asks for.",
+    why="People wash by the label. Above the film's limit its adhesive softens in the drum and "
+    "the print creeps, curls or comes off.",
+    instead="take a film with a higher wash limit, or tell the customer the lower wash",
+    basis="practice",
+    source="common practice, no source; the wash limits of the film and of the care label",
+    good={
+        "film": {"like": "matte-smooth", "wash_limit_c": 60},
+        "fabric": {"like": "cotton-jersey-tee", "wash_c": 40},
+    },
+    bad={
+        "film": {"like": "matte-smooth", "wash_limit_c": 30},
+        "fabric": {"like": "cotton-jersey-tee", "wash_c": 60},
+    },
+    finds=_finds,
+)

@@ -1,0 +1,55 @@
+"""Rule overlay-stretch: a film over a stretchy one must stretch a fair share of it."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFilm
+
+__all__ = ["RULE", "STIFF_SHARE", "STRETCHY_FILM_FROM_PCT", "UNEVEN_SHARE"]
+
+STRETCHY_FILM_FROM_PCT = 60.0
+"""A film chosen for its stretch. Common practice, no source."""
+
+UNEVEN_SHARE = 0.5
+"""Below this share of the lower film's stretch the two part ways. Common practice, no source."""
+
+STIFF_SHARE = 0.25
+"""Below this share the upper film cracks. Common practice, no source."""
+
+
+def _finds(pair: FilmOnFilm) -> Found | None:
+    upper, lower = pair.upper, pair.lower
+    if lower.stretch_pct < STRETCHY_FILM_FROM_PCT:
+        return None
+    share = upper.stretch_pct / lower.stretch_pct
+    if share >= UNEVEN_SHARE:
+        return None
+    wanted_pct = UNEVEN_SHARE * lower.stretch_pct
+    return Found(
+        f"{lower.id} stretches {lower.stretch_pct:g} % and {upper.id} over it only "
+        f"{upper.stretch_pct:g} %",
+        f"{upper.id} on {lower.id}",
+        severity="sample" if share < STIFF_SHARE and not pair.rim else "note",
+        instead=f"take an upper film that stretches at least {wanted_pct:g} %, keep it small, "
+        "or press a sample and stretch it",
+    )
+
+
+RULE = Rule(
+    id="overlay-stretch",
+    judges="film_on_film",
+    severity="sample",
+    summary="A film over a stretchy film stretches at least half as far.",
+    why="The garment pulls the lower film along and the upper one cannot follow: it cracks, or "
+    "its edge shears loose from the face under it.",
+    instead="take an upper film that stretches, keep it small, or press a sample and stretch it",
+    basis="practice",
+    source="common practice, no source",
+    good={
+        "upper": {"like": "matte-thin", "stretch_pct": 80},
+        "lower": {"like": "matte-smooth", "stretch_pct": 100},
+    },
+    bad={
+        "upper": {"like": "matte-thin", "stretch_pct": 10},
+        "lower": {"like": "matte-smooth", "stretch_pct": 100},
+    },
+    finds=_finds,
+)

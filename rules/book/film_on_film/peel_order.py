@@ -1,0 +1,46 @@
+"""Rule peel-order: peeling the upper film must not pull at a lower one that has let go."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFilm
+
+__all__ = ["RULE"]
+
+_COOLING = {"hot": 0, "warm": 1, "cold": 2}
+
+
+def _finds(pair: FilmOnFilm) -> Found | None:
+    upper, lower = pair.upper, pair.lower
+    stages = _COOLING[lower.peel] - _COOLING[upper.peel]
+    if stages <= 0:
+        return None
+    return Found(
+        f"{upper.id} peels {upper.peel}, while {lower.id} under it is made to be pulled at only "
+        f"when {lower.peel}",
+        f"{upper.id} on {lower.id}",
+        severity="sample" if stages > 1 and not pair.rim else "note",
+        instead=f"try in a sample whether {upper.id} also peels {lower.peel}, pull low and slow "
+        f"along the fabric, or take a lower film that peels {upper.peel}",
+    )
+
+
+RULE = Rule(
+    id="peel-order",
+    judges="film_on_film",
+    severity="sample",
+    summary="The upper film is not peeled hotter than the lower one can stand.",
+    why="Each press softens every adhesive under it again. A film that peels cold holds only once "
+    "cool; pull a hot carrier off above it and it comes up too, or creeps. The other way round, "
+    "cold over hot, only costs a wait.",
+    instead="take films that peel alike, or put the film that peels coldest on top",
+    basis="practice",
+    source="common practice, no source",
+    good={
+        "upper": {"like": "matte-thin", "peel": "hot"},
+        "lower": {"like": "matte-smooth", "peel": "hot"},
+    },
+    bad={
+        "upper": {"like": "matte-thin", "peel": "hot"},
+        "lower": {"like": "matte-smooth", "peel": "cold"},
+    },
+    finds=_finds,
+)

@@ -1,0 +1,43 @@
+"""Rule show-through: a pale film that does not cover shows a dark film under it."""
+
+from rules.book.film_on_fabric.pale_on_dark import SEEN_FROM
+from rules.book.lightness import DARK_BELOW, lightness, lost_over, palest
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFilm
+
+__all__ = ["RULE"]
+
+
+def _finds(pair: FilmOnFilm) -> Found | None:
+    upper, lower = pair.upper, pair.lower
+    dark = min(lower.colours, key=lambda colour: lightness(colour.srgb))
+    if pair.rim or "clear" in upper.finishes or lightness(dark.srgb) >= DARK_BELOW:
+        return None
+    pale = palest(upper.colours)
+    lost = lost_over(pale.srgb, dark.srgb, opacity=upper.opacity)
+    if lost < SEEN_FROM:
+        return None
+    return Found(
+        f"{upper.id} covers {upper.opacity:.0%}: {pale.name} over the {dark.name} of {lower.id} "
+        f"loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
+        f"{upper.id} on {lower.id}",
+        instead=f"choose a darker colour of {upper.id} or a paler one of {lower.id}, or knock "
+        f"{lower.id} out under it",
+    )
+
+
+RULE = Rule(
+    id="show-through",
+    judges="film_on_film",
+    severity="note",
+    summary="A pale film over a strong dark one covers it.",
+    why="What the upper film lets through is the lower one's colour, and where the upper lies "
+    "partly on it and partly beside it, the edge shows as a step in shade.",
+    instead="choose colours closer in shade, or knock the lower film out",
+    basis="physics",
+    source="light mixed by share (Porter and Duff, 1984), lightness of ISO/CIE 11664-4; "
+    "threshold generic",
+    good={"upper": {"like": "matte-thin", "opacity": 0.98}, "lower": "matte-smooth"},
+    bad={"upper": {"like": "matte-thin", "opacity": 0.5}, "lower": "matte-smooth"},
+    finds=_finds,
+)

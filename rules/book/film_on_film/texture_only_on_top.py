@@ -1,0 +1,40 @@
+"""Rule texture-only-on-top: glitter, pile and beads belong at the top of a stack."""
+
+from rules.rule import Found, Rule
+from rules.subjects import FilmOnFilm
+
+__all__ = ["RULE", "TEXTURES"]
+
+TEXTURES = {"textured": "grains", "fibrous": "pile", "beaded": "beads"}
+"""Surfaces that touch a film only at their tips, with what stands up from each."""
+
+
+def _finds(pair: FilmOnFilm) -> Found | None:
+    upper, lower = pair.upper, pair.lower
+    stands_up = TEXTURES.get(lower.surface)
+    if stands_up is None:
+        return None
+    listed = lower.takes_film_on_top == "yes"
+    return Found(
+        f"{upper.id} would touch only the {stands_up} of {lower.id}, a {lower.surface} face",
+        f"{upper.id} on {lower.id}",
+        severity="sample" if listed else "stop",
+        instead=f"lay {upper.id} first and put {lower.id} over it, or inset {upper.id} so that "
+        f"the rim of {lower.id} laps over its edge",
+    )
+
+
+RULE = Rule(
+    id="texture-only-on-top",
+    judges="film_on_film",
+    severity="stop",
+    summary="A textured, fibrous or beaded face stays at the top of the stack.",
+    why="An adhesive reaches only the tips of grains, pile or beads and cannot fill between them, "
+    "and the texture shows through whatever is pressed flat over it.",
+    instead="put the textured film on top, or inset the other one under its rim",
+    basis="practice",
+    source="common practice, no source",
+    good={"upper": "sparkle-coarse", "lower": "matte-smooth"},
+    bad={"upper": "matte-smooth", "lower": "sparkle-coarse"},
+    finds=_finds,
+)

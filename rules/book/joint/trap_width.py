@@ -1,0 +1,58 @@
+"""Rule trap-width: an inset's rim must cover what hand and heat move."""
+
+from rules.facts.units import show_mm
+from rules.rule import Found, Rule
+from rules.subjects import Joint
+
+__all__ = ["INSETS", "RIDGE_FROM_MM", "ROUNDING_MM", "RULE"]
+
+INSETS = ("inset-under", "inset-over")
+"""The two ways to knock one piece out and let a rim lap."""
+
+RIDGE_FROM_MM = 3.0
+"""A rim wider than this shows as a ridge. Common practice, no source."""
+
+ROUNDING_MM = 1e-6
+"""Widths closer than this are alike: sums of tenths do not come out exact in floats."""
+
+
+def _finds(joint: Joint) -> Found | None:
+    if joint.meets not in INSETS:
+        return None
+    needed_mm = joint.shift_mm + joint.shrink_mm
+    where = f"{joint.upper.id} {joint.meets} {joint.lower.id}"
+    if not joint.trap_mm >= needed_mm - ROUNDING_MM:
+        return Found(
+            f"a trap of {show_mm(joint.trap_mm)} does not cover {show_mm(joint.shift_mm)} of "
+            f"laying by hand and {show_mm(joint.shrink_mm)} of shrink",
+            where,
+            instead=f"make the trap at least {show_mm(needed_mm)}, or print at the smaller size "
+            "where less shrinks",
+        )
+    widest_mm = max(RIDGE_FROM_MM, needed_mm)
+    if joint.trap_mm > widest_mm + ROUNDING_MM:
+        return Found(
+            f"a trap of {show_mm(joint.trap_mm)} shows as a ridge; {show_mm(needed_mm)} would do",
+            where,
+            severity="note",
+            instead=f"narrow the trap to between {show_mm(needed_mm)} and {show_mm(widest_mm)}",
+        )
+    return None
+
+
+_SPARKLE_IN_MATTE = {"upper": "sparkle-coarse", "lower": "matte-smooth", "meets": "inset-over"}
+
+RULE = Rule(
+    id="trap-width",
+    judges="joint",
+    severity="sample",
+    summary="An inset's trap covers the shift of laying by hand and the shrink, and little more.",
+    why="Too narrow a rim lets the fabric show, or leaves an edge that is not held; too wide a one "
+    "is a second layer that stands up as a ridge.",
+    instead="make the trap as wide as shift and shrink together",
+    basis="practice",
+    source="common practice, no source",
+    good={**_SPARKLE_IN_MATTE, "trap_mm": 1.0, "shift_mm": 0.5, "shrink_mm": 0.3},
+    bad={**_SPARKLE_IN_MATTE, "trap_mm": 0.5, "shift_mm": 0.5, "shrink_mm": 0.3},
+    finds=_finds,
+)

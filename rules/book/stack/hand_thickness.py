@@ -1,0 +1,49 @@
+"""Rule hand-thickness: how thick the print is at its thickest place, and so how it feels."""
+
+from rules.rule import Found, Rule
+from rules.subjects import Stack
+
+__all__ = ["BOARD_UM", "FELT_UM", "RULE"]
+
+FELT_UM = 450.0
+"""From here on the wearer feels the print. Generic."""
+
+BOARD_UM = 800.0
+"""From here on it bends like card and its edge catches. Generic."""
+
+
+def _finds(stack: Stack) -> Found | None:
+    total_um = sum(film.thickness_um for film in stack.films)
+    if total_um <= FELT_UM:
+        return None
+    passed_um = BOARD_UM if total_um > BOARD_UM else FELT_UM
+    thickest = max(stack.films, key=lambda film: film.thickness_um)
+    return Found(
+        f"the films add up to {total_um:.0f} µm, above {passed_um:.0f} µm; "
+        f"{thickest.id} alone is {thickest.thickness_um:.0f} µm",
+        " / ".join(film.id for film in stack.films),
+        severity="sample" if passed_um == BOARD_UM else "note",
+        instead=f"take a thinner film than {thickest.id}, knock out what lies hidden, or inset "
+        "pieces instead of lapping them"
+        if len(stack.films) > 1
+        else f"take a thinner film than {thickest.id}, or keep the piece small",
+    )
+
+
+RULE = Rule(
+    id="hand-thickness",
+    judges="stack",
+    severity="sample",
+    summary="The films at the thickest place stay thin enough to wear.",
+    why="A thick print is stiff and hot on the skin, does not drape, and lifts at its edge where "
+    "it is flexed and rubbed.",
+    instead="take thinner films, knock out what lies hidden, or inset pieces",
+    basis="generic",
+    source="thresholds invented as typical",
+    good={"fabric": "cotton-jersey-tee", "films": ["matte-smooth", "matte-thin"]},
+    bad={
+        "fabric": "cotton-jersey-tee",
+        "films": ["matte-smooth", {"like": "sparkle-coarse", "face_um": 700}],
+    },
+    finds=_finds,
+)
