@@ -49,8 +49,9 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
     reader = _Reader(dict(example), catalogue)
     match judges:
         case "film_on_fabric":
+            film, fabric = reader.film(reader.take("film")), reader.fabric()
             made: tuple[Subject, ...] = (
-                FilmOnFabric(reader.film(reader.take("film")), reader.fabric()),
+                FilmOnFabric(film, fabric, touches=reader.take("touches", True)),
             )
         case "film_on_film":
             made = (reader.fill(FilmOnFilm, films=("upper", "lower")),)

@@ -8,11 +8,70 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from rules.book.artwork import least_stroke
-from rules.book.film_on_fabric import fabric_heat_limit
-from rules.book.film_on_film import top_surface
-from rules.book.schedule import carrier_line
-from rules.book.stack import layer_count
+from rules.book.artwork import (
+    colour_match,
+    fits_roll,
+    least_gap,
+    least_stroke,
+    lost_islands,
+    mirror_cut,
+)
+from rules.book.bond_line import bond_line_heat
+from rules.book.film_on_fabric import (
+    coated_fabric,
+    dye_bleed,
+    fabric_heat_limit,
+    fibre_bond,
+    pale_on_dark,
+    stretch_match,
+    wash_limit,
+)
+from rules.book.film_on_film import (
+    foam_last,
+    heat_order,
+    overlay_stretch,
+    peel_order,
+    sealed_face,
+    show_through,
+    texture_only_on_top,
+    top_surface,
+)
+from rules.book.garment import (
+    fits_platen,
+    pad_under_obstruction,
+    preheat_dry,
+    pressure_reset,
+    sheet_covers_print,
+)
+from rules.book.joint import butt_gap, inset_shape, trap_width
+from rules.book.safety import (
+    childrens_wear,
+    fumes,
+    hot_surface,
+    nightwear,
+    unattended_press,
+)
+from rules.book.schedule import (
+    all_finished,
+    carrier_line,
+    carrier_off_first,
+    cover_bears_heat,
+    cover_exposed_face,
+    cover_leaves_face,
+    dwell_window,
+    flake_transfer,
+    foam_risen,
+    peel_wait,
+    press_order,
+    press_range,
+    pressed_seconds,
+    pressure_window,
+    registration_shrink,
+    setpoint_change,
+    setpoint_window,
+    tack_before_next,
+)
+from rules.book.stack import hand_thickness, layer_count
 from rules.errors import PressloreError, UnknownNameError
 from rules.facts.finding import Finding
 from rules.facts.schedule import ScheduledStep
@@ -33,10 +92,60 @@ __all__ = ["Rulebook", "rulebook"]
 
 _ALL: tuple[Rule[Any], ...] = (
     fabric_heat_limit.RULE,
+    fibre_bond.RULE,
+    coated_fabric.RULE,
+    dye_bleed.RULE,
+    stretch_match.RULE,
+    wash_limit.RULE,
+    pale_on_dark.RULE,
     top_surface.RULE,
+    texture_only_on_top.RULE,
+    sealed_face.RULE,
+    overlay_stretch.RULE,
+    foam_last.RULE,
+    heat_order.RULE,
+    peel_order.RULE,
+    show_through.RULE,
+    trap_width.RULE,
+    butt_gap.RULE,
+    inset_shape.RULE,
     layer_count.RULE,
+    hand_thickness.RULE,
+    bond_line_heat.RULE,
+    setpoint_window.RULE,
+    dwell_window.RULE,
+    pressure_window.RULE,
+    press_range.RULE,
+    pressed_seconds.RULE,
+    tack_before_next.RULE,
+    press_order.RULE,
+    carrier_off_first.RULE,
     carrier_line.RULE,
+    flake_transfer.RULE,
+    cover_exposed_face.RULE,
+    cover_bears_heat.RULE,
+    cover_leaves_face.RULE,
+    peel_wait.RULE,
+    registration_shrink.RULE,
+    setpoint_change.RULE,
+    foam_risen.RULE,
+    all_finished.RULE,
+    preheat_dry.RULE,
+    pad_under_obstruction.RULE,
+    pressure_reset.RULE,
+    sheet_covers_print.RULE,
+    fits_platen.RULE,
     least_stroke.RULE,
+    least_gap.RULE,
+    lost_islands.RULE,
+    mirror_cut.RULE,
+    fits_roll.RULE,
+    colour_match.RULE,
+    hot_surface.RULE,
+    fumes.RULE,
+    unattended_press.RULE,
+    childrens_wear.RULE,
+    nightwear.RULE,
 )
 
 _JUDGED_AS: dict[type, Judges] = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rules.facts.fabric import Fabric
+from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.garment import Garment, PrintArea, Wearer
 from rules.facts.press import Press
@@ -20,10 +21,17 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class FilmOnFabric:
-    """A film laid straight on a fabric, for a garment washed at ``wash_c`` (°C)."""
+    """A film on a garment of a fabric.
+
+    Attributes:
+        touches: it lies straight on the fabric somewhere, not only on other films.
+        colour: the colour it is cut in; ``None`` where none is chosen, and the palest counts.
+    """
 
     film: Film
     fabric: Fabric
+    touches: bool = True
+    colour: Colour | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +112,7 @@ class ArtworkPiece:
         least_gap_mm: its narrowest gap, mm; ``None`` where it has none or was not measured.
         small_islands: separate parts smaller than what survives weeding.
         smallest_island_mm2: area of the smallest one, mm².
+        delta_e: how far the film's colour is from the artwork's, CIEDE2000.
     """
 
     piece: str
@@ -115,6 +124,7 @@ class ArtworkPiece:
     small_islands: int = 0
     smallest_island_mm2: float | None = None
     mirrored: bool = True
+    delta_e: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

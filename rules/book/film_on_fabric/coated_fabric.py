@@ -10,6 +10,8 @@ REPELLING = ("silicone", "water-repellent")
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches:
+        return None
     film, fabric = pair.film, pair.fabric
     coating = fabric.coating
     if coating == "none" or coating in film.bonds_to_coatings:

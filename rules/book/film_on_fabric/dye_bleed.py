@@ -18,9 +18,11 @@ NEARLY_K = 20.0
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches:
+        return None
     film, fabric = pair.film, pair.fabric
     moves_from_c = DYE_MOVES_FROM_C.get(fabric.dye_class)
-    pale = palest(film.colours)
+    pale = pair.colour or palest(film.colours)
     if moves_from_c is None or film.blocks_dye or lightness(pale.srgb) < DARK_BELOW:
         return None
     coolest_c = film.setpoint_c.low

@@ -13,6 +13,8 @@ SAFE_SHARE_PCT = 80.0
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches:
+        return None
     film, fabric = pair.film, pair.fabric
     share_pct = fabric.share_pct(film.bonds_to)
     if share_pct >= SAFE_SHARE_PCT:

@@ -14,10 +14,12 @@ DULL_FROM = 20.0
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches:
+        return None
     film, fabric = pair.film, pair.fabric
     if "clear" in film.finishes or lightness(fabric.colour.srgb) >= DARK_BELOW:
         return None
-    pale = palest(film.colours)
+    pale = pair.colour or palest(film.colours)
     lost = lost_over(pale.srgb, fabric.colour.srgb, opacity=film.opacity)
     if lost < SEEN_FROM:
         return None

@@ -1,0 +1,187 @@
+"""Candidates: the films on the shelf that could give a wish, and what the rules say of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from advisor.colour import nearest_colour
+from advisor.cost import film_cost
+from advisor.job import Rates, Wish
+from advisor.problem import Option, PieceSize, ProblemPiece, Refusal
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.fabric import Fabric
+from rules.facts.fact import Colour
+from rules.facts.film import Film
+from rules.facts.finding import Finding, verdict
+from rules.rulebook import Rulebook
+from rules.subjects import ArtworkPiece, FilmOnFabric
+
+__all__ = ["NEAR_ENOUGH_DELTA_E", "MeasuredPiece", "candidate_films", "piece_with_options"]
+
+NEAR_ENOUGH_DELTA_E = 5.0
+"""A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
+the difference that is seen at a glance. Value from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredPiece:
+    """A piece of artwork as the rules see it: its fill, and its measures at every size of the job.
+
+    Attributes:
+        fine: least stroke, least gap (mm), small islands and the smallest island's area (mm²),
+            one for each size; empty where there is no artwork to measure.
+    """
+
+    id: str
+    fill: str | None
+    sizes: tuple[PieceSize, ...]
+    fine: tuple[tuple[float | None, float | None, int, float | None], ...] = ()
+
+
+def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
+    """The films that show what is wished for, in the catalogue's order.
+
+    Raises:
+        BadInputError: no film shows it; the message says what there is.
+    """
+    if wish.film is not None:
+        return [catalogue.film(wish.film)]
+    films = [
+        film
+        for film in catalogue.films.values()
+        if (wish.finish is None or wish.finish in film.finishes)
+        and (wish.family is None or wish.family == film.family)
+        and (wish.peel is None or wish.peel == film.peel)
+        and (wish.most_setpoint_c is None or film.setpoint_c.low <= wish.most_setpoint_c)
+    ]
+    if not films:
+        raise BadInputError(f"no film is {_spoken(wish)}; loosen the wish or add a film")
+    stocked = [film for film in films if film.on_shelf_m > 0]
+    if on_shelf_only and not stocked:
+        names = ", ".join(film.id for film in films)
+        raise BadInputError(
+            f"no film that is {_spoken(wish)} is on the shelf (0 m of {names}); buy some, or set "
+            "on_shelf_only: false"
+        )
+    return stocked if on_shelf_only else films
+
+
+def piece_with_options(
+    piece: MeasuredPiece,
+    wish: Wish,
+    *,
+    fabrics: Sequence[Fabric],
+    catalogue: Catalogue,
+    rules: Rulebook,
+    rates: Rates,
+    on_shelf_only: bool = True,
+) -> ProblemPiece:
+    """The domain of one piece: each film with its best colour and the findings on it.
+
+    A film that is refused wherever it lies is set aside with the findings that refuse it.
+
+    Raises:
+        BadInputError: no film gives the wish at all.
+    """
+    options: list[Option] = []
+    refused: list[Refusal] = []
+    films = candidate_films(wish, catalogue, on_shelf_only=on_shelf_only)
+    for film, colour, delta_e in _coloured(films, wish, piece.fill):
+        findings = _unique(
+            [
+                *(
+                    found
+                    for fabric in fabrics
+                    for found in rules.judge(
+                        FilmOnFabric(film, fabric, touches=False, colour=colour)
+                    )
+                ),
+                *rules.judge(*_artwork_pieces(piece, film, delta_e)),
+            ]
+        )
+        if verdict(findings) == "stop":
+            refused.append(Refusal(piece.id, film.id, findings))
+            continue
+        touching = _unique(
+            found
+            for fabric in fabrics
+            for found in rules.judge(FilmOnFabric(film, fabric, colour=colour))
+        )
+        largest = max(piece.sizes, key=lambda size: size.extent_mm)
+        options.append(
+            Option(
+                film=film,
+                colour=colour,
+                delta_e=delta_e,
+                findings=findings,
+                fabric_findings=tuple(found for found in touching if found not in findings),
+                film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
+            )
+        )
+    options.sort(key=lambda option: (_worries(option), option.film_cost, option.film.id))
+    return ProblemPiece(piece.id, piece.fill or "", piece.sizes, tuple(options), tuple(refused))
+
+
+def _worries(option: Option) -> int:
+    return sum(found.severity == "sample" for found in option.findings)
+
+
+def _artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[ArtworkPiece]:
+    return [
+        ArtworkPiece(
+            piece=piece.id,
+            film=film,
+            width_mm=size.width_mm,
+            height_mm=size.height_mm,
+            least_stroke_mm=fine[0],
+            least_gap_mm=fine[1],
+            small_islands=fine[2],
+            smallest_island_mm2=fine[3],
+            delta_e=delta_e,
+        )
+        for size, fine in zip(piece.sizes, piece.fine, strict=False)
+    ]
+
+
+def _coloured(
+    films: Sequence[Film], wish: Wish, fill: str | None
+) -> list[tuple[Film, Colour, float]]:
+    """Each film in its colour nearest to the one wanted; far ones are left out."""
+    named = [
+        (film, colour)
+        for film in films
+        for colour in film.colours
+        if wish.colour is not None and colour.name == wish.colour
+    ]
+    if named:
+        return [(film, colour, 0.0) for film, colour in named]
+    wanted = _wanted_srgb(wish, films, fill)
+    if wanted is None:
+        return [(film, film.colours[0], 0.0) for film in films]
+    found = [(film, *nearest_colour(wanted, film.colours)) for film in films]
+    nearest = min(delta_e for _, _, delta_e in found)
+    return [entry for entry in found if entry[2] <= nearest + NEAR_ENOUGH_DELTA_E]
+
+
+def _wanted_srgb(wish: Wish, films: Sequence[Film], fill: str | None) -> str | None:
+    if wish.colour is None:
+        return fill
+    if wish.colour.startswith("#"):
+        return wish.colour
+    names = sorted({colour.name for film in films for colour in film.colours})
+    raise BadInputError(
+        f"no film that is {_spoken(wish)} comes in {wish.colour}; colours: {', '.join(names)}"
+    )
+
+
+def _spoken(wish: Wish) -> str:
+    parts = [wish.finish, wish.family, f"peeled {wish.peel}" if wish.peel else None, wish.film]
+    if wish.most_setpoint_c is not None:
+        parts.append(f"pressed at {wish.most_setpoint_c:.0f} °C or less")
+    return " and ".join(part for part in parts if part)
+
+
+def _unique(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple({(found.rule, found.where, found.message): found for found in findings}.values())

@@ -1,0 +1,38 @@
+"""Rule colour-match: the film's colour is near the one wanted."""
+
+from rules.rule import Found, Rule
+from rules.subjects import ArtworkPiece
+
+__all__ = ["ANOTHER_COLOUR_DELTA_E", "RULE", "SEEN_DELTA_E"]
+
+SEEN_DELTA_E = 5.0
+"""CIEDE2000 from which two colours differ at a glance. Value from memory."""
+
+ANOTHER_COLOUR_DELTA_E = 20.0
+"""CIEDE2000 from which people give the two colours different names. Value from memory."""
+
+
+def _finds(piece: ArtworkPiece) -> Found | None:
+    if piece.delta_e is None or piece.delta_e < SEEN_DELTA_E:
+        return None
+    return Found(
+        f"the nearest colour of {piece.film.id} differs from the one wanted by ΔE "
+        f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
+        piece.piece,
+        severity="sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note",
+    )
+
+
+RULE = Rule(
+    id="colour-match",
+    judges="artwork",
+    severity="sample",
+    summary="The film comes in a colour near the one wanted.",
+    why="Films come in the colours they come in: a customer who sees another shade sends it back.",
+    instead="show the customer the film's own colour, or wish for a colour that is on the shelf",
+    basis="memory",
+    source="CIEDE2000 (Sharma, Wu & Dalal 2005); the two thresholds from memory",
+    good={"piece": "sun", "film": "matte-smooth", "width_mm": 60, "height_mm": 60, "delta_e": 1.5},
+    bad={"piece": "sun", "film": "matte-smooth", "width_mm": 60, "height_mm": 60, "delta_e": 12},
+    finds=_finds,
+)
