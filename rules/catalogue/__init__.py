@@ -87,6 +87,8 @@ def read_yaml(path: Path) -> Any:
         where = f"line {mark.line + 1}: " if mark else ""
         problem = getattr(error, "problem", None) or "cannot be read"
         raise BadInputError(f"{where}not valid YAML: {problem}", source=str(path)) from None
+    except ValueError as error:  # a date such as 2020-13-45
+        raise BadInputError(f"not valid YAML: {error}", source=str(path)) from None
 
 
 def first_problem(error: ValidationError, *, source: str) -> BadInputError:
