@@ -52,10 +52,10 @@ PREHEAT_DAMP_S = 8.0
 LONGEST_PREHEAT_S = 10.0
 """A longer preheat only shrinks and scorches the fabric. Common practice, no source."""
 
-WET_FABRIC_PCT = 10.0
+WET_FABRIC_PCT = 12.0
 """Moisture regain from which a fabric counts as holding much water, percent: above cotton
-(7 to 8.5) and below wool (14 to 16). Regains from memory of Morton & Hearle, *Physical Properties
-of Textile Fibres*; the line between them is common practice, no source."""
+(7 to 8.5) and silk (10), below wool (14 to 16). Regains from memory of Morton & Hearle, *Physical
+Properties of Textile Fibres*; the line between them is common practice, no source."""
 
 WARM_PEEL_WAIT_S = 10.0
 """Seconds with the press open before a warm peel. Common practice, no source."""

@@ -1,0 +1,86 @@
+"""Rule fits-platen: the print fits the flat of the platen and its print area."""
+
+from rules.book.schedule.sample_steps import full
+from rules.practice import PLATEN_EDGE_MM
+from rules.rule import Found, Rule
+from rules.subjects import GarmentOnPress
+
+__all__ = ["RULE"]
+
+MARGIN_MM = 3.0
+"""Less than this on each side leaves no room for a print laid by hand. Common practice, no
+source."""
+
+FAR_TOO_LARGE_MM = 20.0
+"""Beyond this a print runs over seams for certain. Common practice, no source."""
+
+
+def _finds(job: GarmentOnPress) -> Found | None:
+    return _off_platen(job) or _off_area(job)
+
+
+def _off_platen(job: GarmentOnPress) -> Found | None:
+    width_mm, height_mm, press = job.width_mm, job.height_mm, job.press
+    flat_width_mm = press.platen_width_mm - 2 * PLATEN_EDGE_MM
+    flat_depth_mm = press.platen_depth_mm - 2 * PLATEN_EDGE_MM
+    if width_mm <= flat_width_mm and height_mm <= flat_depth_mm:
+        return None
+    if width_mm <= flat_depth_mm and height_mm <= flat_width_mm:
+        return Found(
+            f"a print of {width_mm:.0f} × {height_mm:.0f} mm fits {press.id} only sideways",
+            press.id,
+            severity="note",
+            instead="load the garment from the side of the press",
+        )
+    scale = max(
+        min(flat_width_mm / width_mm, flat_depth_mm / height_mm),
+        min(flat_depth_mm / width_mm, flat_width_mm / height_mm),
+    )
+    return Found(
+        f"a print of {width_mm:.0f} × {height_mm:.0f} mm is larger than the "
+        f"{flat_width_mm:.0f} × {flat_depth_mm:.0f} mm that {press.id} presses evenly",
+        press.id,
+        instead=f"make it at most {width_mm * scale:.0f} × {height_mm * scale:.0f} mm, take a "
+        "larger press, or press in two overlapping places on a sample",
+    )
+
+
+def _off_area(job: GarmentOnPress) -> Found | None:
+    area, where = job.area, f"{job.area.name} of {job.garment.id}"
+    spare_mm = min(area.width_mm - job.width_mm, area.height_mm - job.height_mm)
+    if spare_mm >= 2 * MARGIN_MM:
+        return None
+    scale = min(1.0, area.width_mm / job.width_mm, area.height_mm / job.height_mm)
+    smaller = f"make it at most {job.width_mm * scale:.0f} × {job.height_mm * scale:.0f} mm"
+    if spare_mm >= 0:
+        return Found(
+            f"the print leaves {spare_mm / 2:.1f} mm on each side of its print area",
+            where,
+            severity="note",
+            instead="mark the place on the garment before laying the first piece",
+        )
+    return Found(
+        f"the print is {-spare_mm:.0f} mm larger than its {area.width_mm:.0f} × "
+        f"{area.height_mm:.0f} mm print area",
+        where,
+        severity="stop" if -spare_mm > FAR_TOO_LARGE_MM else "sample",
+        instead=f"{smaller}, or choose another print area",
+    )
+
+
+_TEE = {"garment": "adult-tee", "press": "clamshell-38x38", "steps": [full("base")]}
+
+RULE = Rule(
+    id="fits-platen",
+    judges="garment",
+    severity="stop",
+    summary="The print fits the evenly heated part of the platen, and its print area.",
+    why="At the rim of a platen heat and pressure fall off, and film beyond it is not pressed at "
+    "all; a print beyond its area runs over seams.",
+    instead="make the print smaller, or take a larger press",
+    basis="practice",
+    source="common practice, no source; the press's and the garment's own sizes",
+    good={**_TEE, "width_mm": 250, "height_mm": 250},
+    bad={**_TEE, "width_mm": 390, "height_mm": 250},
+    finds=_finds,
+)

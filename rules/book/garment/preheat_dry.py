@@ -1,0 +1,63 @@
+"""Rule preheat-dry: the bare garment is pressed dry and flat before the first film."""
+
+from rules.book.schedule.sample_steps import full, preheat
+from rules.facts.units import show_s
+from rules.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S, WET_FABRIC_PCT, preheat_s
+from rules.rule import Found, Rule
+from rules.subjects import GarmentOnPress
+
+__all__ = ["RULE"]
+
+DRY_FABRIC_PCT = 1.0
+"""Moisture regain under which there is little to drive out, percent: polyester holds 0.4 (from
+memory of Morton & Hearle, *Physical Properties of Textile Fibres*)."""
+
+
+def _finds(job: GarmentOnPress) -> Found | None:
+    actions = [step.action for step in job.steps]
+    if "press" not in actions:
+        return None
+    before = job.steps[: actions.index("press")]
+    dwell_s = sum(step.dwell_s or 0.0 for step in before if step.action == "preheat")
+    fabric, where = job.garment.fabric, job.garment.id
+    usual_s = preheat_s(fabric.holds_water_pct)
+    least_s = usual_s if fabric.holds_water_pct >= WET_FABRIC_PCT else LEAST_PREHEAT_S
+    holds = f"{fabric.id} holds {fabric.holds_water_pct:g} % water"
+    if dwell_s <= 0:
+        return Found(
+            f"the first film goes down without a preheat; {holds}",
+            where,
+            severity="note" if fabric.holds_water_pct < DRY_FABRIC_PCT else "sample",
+            instead=f"press the bare garment {show_s(usual_s)} first",
+        )
+    if dwell_s < least_s:
+        return Found(
+            f"{dwell_s:g} s of preheat is short; {holds}",
+            where,
+            severity="note",
+            instead=f"preheat about {show_s(usual_s)}",
+        )
+    if dwell_s > LONGEST_PREHEAT_S:
+        return Found(
+            f"{dwell_s:g} s of preheat is more than drying needs; {holds}",
+            where,
+            severity="note",
+            instead=f"preheat about {show_s(usual_s)}",
+        )
+    return None
+
+
+RULE = Rule(
+    id="preheat-dry",
+    judges="garment",
+    severity="sample",
+    summary="The bare garment is preheated before the first film.",
+    why="Damp turns to steam under the film and keeps it from bonding; creases stay in the print, "
+    "and a fabric that shrinks under the film puckers it.",
+    instead="press the bare garment about 4 s first",
+    basis="practice",
+    source="common practice, no source",
+    good={"garment": "adult-tee", "steps": [preheat(), full("base")]},
+    bad={"garment": "adult-tee", "steps": [full("base")]},
+    finds=_finds,
+)

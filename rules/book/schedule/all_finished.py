@@ -1,0 +1,48 @@
+"""Rule all-finished: every film gets its full press, and every carrier comes off."""
+
+from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    if not at.is_last:
+        return None
+    schedule, where = at.schedule, "the whole schedule"
+    unfinished = tuple(p for p in schedule.films if p not in at.after.finished)
+    if unfinished:
+        named = films_named(schedule, unfinished)
+        longest_s = max(schedule.films[p].dwell_s.low for p in unfinished)
+        return Found(
+            f"{named} never gets a full press",
+            where,
+            instead=f"end with a full press of {named}, at least {longest_s:g} s",
+        )
+    if at.after.carriers_on:
+        named = films_named(schedule, at.after.carriers_on)
+        return Found(
+            f"the carrier of {named} is never peeled",
+            where,
+            severity="note",
+            instead=f"peel {named} {schedule.films[at.after.carriers_on[0]].peel}",
+        )
+    return None
+
+
+_MATTE = {"films": {"base": "matte-smooth"}}
+
+RULE = Rule(
+    id="all-finished",
+    judges="schedule",
+    severity="stop",
+    summary="By the last step every film has had its full press and lost its carrier.",
+    why="A tack only grabs: a film that is never pressed in full comes off in the first wash.",
+    instead="end with a full press of all pieces under a cover sheet",
+    basis="practice",
+    source="common practice, no source",
+    good={**_MATTE, "steps": [full("base"), peel("base")]},
+    bad={**_MATTE, "steps": [tack("base"), peel("base")]},
+    finds=_finds,
+)

@@ -1,0 +1,38 @@
+"""Rule carrier-off-first: no piece is laid over one whose carrier is still on."""
+
+from rules.book.schedule.sample_steps import peel, tack
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    for piece in at.laid_down:
+        wrapped = tuple(p for p in at.schedule.lies_on(piece) if p in at.after.carriers_on)
+        if wrapped:
+            lower = films_named(at.schedule, wrapped)
+            upper = films_named(at.schedule, (piece,))
+            return Found(
+                f"{upper} is laid on {lower} while the carrier of {lower} is still on",
+                f"step {at.step.n}",
+                instead=f"tack and peel {lower} first, then lay {upper}",
+            )
+    return None
+
+
+_OVER = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}, "over": [["top", "base"]]}
+
+RULE = Rule(
+    id="carrier-off-first",
+    judges="schedule",
+    severity="stop",
+    summary="The carrier comes off a piece before another is laid on it.",
+    why="The upper film would bond to the carrier and come off with it.",
+    instead="tack and peel the lower piece first",
+    basis="practice",
+    source="common practice, no source",
+    good={**_OVER, "steps": [tack("base"), peel("base"), tack("top")]},
+    bad={**_OVER, "steps": [tack("base"), tack("top")]},
+    finds=_finds,
+)

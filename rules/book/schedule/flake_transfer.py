@@ -1,0 +1,67 @@
+"""Rule flake-transfer: loose flakes of a shedding film stay off faces, platen and adhesives."""
+
+from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.practice import LONGEST_TACK_S, TACK_S
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    step, schedule, films = at.step, at.schedule, at.schedule.films
+    if step.action != "press":
+        return None
+    shedding = tuple(p for p in at.after.down if films[p].sheds)
+    under_carrier = tuple(p for p in shedding if p in at.after.carriers_on)
+    bare = tuple(p for p in shedding if p not in at.after.carriers_on)
+    exposed = tuple(p for p in at.after.down if p not in (*shedding, *at.after.carriers_on))
+    where, long = f"step {step.n}", (step.dwell_s or 0) > LONGEST_TACK_S
+    if long and under_carrier and exposed:
+        named = films_named(schedule, under_carrier)
+        return Found(
+            f"flakes from the carrier of {named} are pressed into the open face of "
+            f"{films_named(schedule, exposed)} for {step.dwell_s:g} s",
+            where,
+            instead=f"tack {named} about {TACK_S:g} s, peel it, brush off loose flakes, then press "
+            "under a cover sheet",
+        )
+    if long and bare and not step.cover:
+        return Found(
+            f"{films_named(schedule, bare)} is pressed {step.dwell_s:g} s without a cover sheet, "
+            "and leaves flakes on the platen",
+            where,
+            instead="lay a cover sheet over it",
+        )
+    open_before = tuple(p for p in bare if p in at.before.down)
+    if open_before and at.laid_down:
+        return Found(
+            f"{films_named(schedule, at.laid_down)} goes down after "
+            f"{films_named(schedule, open_before)} was peeled; stray flakes do not bond",
+            where,
+            severity="note",
+            instead="brush or roll off loose flakes before laying the next piece",
+        )
+    return None
+
+
+_OVER = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}, "over": [["top", "base"]]}
+_BASE = [tack("base"), peel("base")]
+
+RULE = Rule(
+    id="flake-transfer",
+    judges="schedule",
+    severity="sample",
+    summary="A film that sheds is peeled after its tack and pressed under a cover sheet.",
+    why="Loose flakes cling to its carrier and to the platen; a longer press sets them into every "
+    "open face for good.",
+    instead="peel it after the tack, brush off loose flakes, then press under a cover sheet",
+    basis="practice",
+    source="common practice, no source",
+    good={
+        **_OVER,
+        "steps": [*_BASE, tack("top"), peel("top"), full("base", "top", cover="ptfe-cover")],
+    },
+    bad={**_OVER, "steps": [*_BASE, full("base", "top", cover="ptfe-cover")]},
+    finds=_finds,
+)

@@ -1,0 +1,55 @@
+"""Rule peel-wait: a carrier comes off as hot, warm or cold as its film asks for."""
+
+from rules.book.schedule.sample_steps import full, peel, wait
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.practice import LONGEST_HOT_PEEL_WAIT_S, PEEL_WAIT_S, WARM_PEEL_WAIT_S
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    if at.step.action != "peel":
+        return None
+    films, waited_s, where = at.schedule.films, at.before.waited_s, f"step {at.step.n}"
+    peeled = tuple(p for p in at.before.carriers_on if p not in at.after.carriers_on)
+    early = tuple(p for p in peeled if waited_s < PEEL_WAIT_S[films[p].peel])
+    if early:
+        slowest = max(early, key=lambda piece: PEEL_WAIT_S[films[piece].peel])
+        how = films[slowest].peel
+        hot_off_cold = how == "cold" and waited_s < WARM_PEEL_WAIT_S
+        return Found(
+            f"{films_named(at.schedule, (slowest,))} peels {how}, but has cooled for only "
+            f"{waited_s:g} s",
+            where,
+            severity="stop" if hot_off_cold else "sample",
+            instead=f"wait about {PEEL_WAIT_S[how]:g} s with the press open, then peel {how}",
+        )
+    late = tuple(p for p in peeled if films[p].peel == "hot")
+    if late and waited_s > LONGEST_HOT_PEEL_WAIT_S:
+        return Found(
+            f"{films_named(at.schedule, late)} peels hot, but has cooled for {waited_s:g} s",
+            where,
+            severity="note",
+            instead="peel it as soon as the press opens, or press it 2 s again and peel",
+        )
+    return None
+
+
+_COLD = {"films": {"base": {"like": "matte-smooth", "peel": "cold"}}}
+
+RULE = Rule(
+    id="peel-wait",
+    judges="schedule",
+    severity="stop",
+    summary="The press stays open long enough before a warm or a cold peel, and not too long "
+    "before a hot one.",
+    why="While the adhesive is soft, a carrier made for cold peeling pulls the film up with it; a "
+    "hot-peel carrier grips again as it cools.",
+    instead="wait about 10 s before a warm peel, about 45 s before a cold one",
+    basis="practice",
+    source="common practice, no source; how each film peels is its own",
+    good={**_COLD, "steps": [full("base"), wait(45), peel("base", how="cold")]},
+    bad={**_COLD, "steps": [full("base"), peel("base", how="hot")]},
+    finds=_finds,
+)

@@ -1,0 +1,54 @@
+"""Rule press-range: the press can be set to what the schedule asks for."""
+
+from rules.book.schedule.sample_steps import full
+from rules.facts.schedule import ScheduledStep
+from rules.facts.units import show_c
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    setpoint_c, press, where = at.after.setpoint_c, at.schedule.press, f"step {at.step.n}"
+    if setpoint_c is None or setpoint_c == at.before.setpoint_c:
+        return None
+    if not press.setpoint_low_c <= setpoint_c <= press.setpoint_high_c:
+        return Found(
+            f"{press.id} goes from {show_c(press.setpoint_low_c)} to "
+            f"{show_c(press.setpoint_high_c)}, not to {show_c(setpoint_c)}",
+            where,
+            instead="take another press, or films that bond within its range",
+        )
+    steps = (setpoint_c - press.setpoint_low_c) / press.setpoint_step_c
+    if abs(steps - round(steps)) < 1e-6:
+        return None
+    nearest_c = press.setpoint_low_c + round(steps) * press.setpoint_step_c
+    return Found(
+        f"the dial of {press.id} goes in steps of {press.setpoint_step_c:g} °C and cannot show "
+        f"{setpoint_c:g} °C",
+        where,
+        severity="note",
+        instead=f"set {nearest_c:g} °C",
+    )
+
+
+_MATTE = {"films": {"base": "matte-smooth"}}
+
+RULE = Rule(
+    id="press-range",
+    judges="schedule",
+    severity="stop",
+    summary="The press can be set to the setpoint.",
+    why="A press that cannot reach the setpoint does not bond the film, however long it stays "
+    "closed.",
+    instead="take another press, or other films",
+    basis="sheet",
+    source="the press's own range and step",
+    good={**_MATTE, "steps": [full("base", setpoint_c=160)]},
+    bad={
+        **_MATTE,
+        "press": {"like": "clamshell-38x38", "setpoint_high_c": 150},
+        "steps": [full("base", setpoint_c=160)],
+    },
+    finds=_finds,
+)

@@ -1,0 +1,48 @@
+"""Rule pressure-window: a full press has the pressure that its films ask for."""
+
+from rules.book.schedule.sample_steps import full
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    kpa, films, press = at.after.pressure_kpa, at.schedule.films, at.schedule.press
+    if kpa is None:
+        return None
+    outside = tuple(p for p in at.finishing if not films[p].pressure_kpa.holds(kpa))
+    if not outside:
+        return None
+    low_kpa = max(films[p].pressure_kpa.low for p in at.finishing)
+    high_kpa = min(films[p].pressure_kpa.high for p in at.finishing)
+    window = films[outside[0]].pressure_kpa
+    settable = [p for p in press.pressures_kpa if low_kpa <= p <= high_kpa]
+    nearest_kpa = min(settable, key=lambda p: abs(p - window.best), default=None)
+    return Found(
+        f"{kpa:.0f} kPa on the platen is outside the {window.low:.0f} to {window.high:.0f} kPa of "
+        f"{films_named(at.schedule, outside[:1])}",
+        f"step {at.step.n}",
+        instead=f"set {press.pressure_words(nearest_kpa)}"
+        if nearest_kpa is not None
+        else "press a sample at the nearest pressure that the press can set",
+    )
+
+
+_WINDOW = {"low": 20, "best": 30, "high": 45}
+_MATTE = {"films": {"base": {"like": "matte-smooth", "pressure_kpa": _WINDOW}}}
+
+RULE = Rule(
+    id="pressure-window",
+    judges="schedule",
+    severity="sample",
+    summary="The full press has a pressure within the window of every film that it finishes.",
+    why="Too light and the adhesive does not reach into the fabric; too firm and it is squeezed "
+    "out, and textures and foams are flattened.",
+    instead="set the pressure again",
+    basis="sheet",
+    source="each film's own pressure window; platen pressure, not line pressure",
+    good={**_MATTE, "steps": [full("base", pressure_kpa=30)]},
+    bad={**_MATTE, "steps": [full("base", pressure_kpa=10)]},
+    finds=_finds,
+)

@@ -1,0 +1,42 @@
+"""Rule setpoint-change: a new setpoint in mid-schedule costs minutes at the press."""
+
+from rules.book.schedule.sample_steps import full, tack
+from rules.facts.schedule import ScheduledStep
+from rules.facts.units import show_c
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    was_c, new_c = at.before.setpoint_c, at.after.setpoint_c
+    pressed = any(step.action in {"press", "preheat"} for step in at.earlier)
+    if was_c is None or new_c is None or was_c == new_c or not pressed:
+        return None
+    press = at.schedule.press
+    rate = press.heats_c_per_min if new_c > was_c else press.cools_c_per_min
+    minutes = abs(new_c - was_c) / rate
+    return Found(
+        f"the setpoint goes from {show_c(was_c)} to {show_c(new_c)}, about {minutes:.1f} min on "
+        f"{press.id}",
+        f"step {at.step.n}",
+    )
+
+
+_TWO = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}}
+
+RULE = Rule(
+    id="setpoint-change",
+    judges="schedule",
+    severity="note",
+    summary="One setpoint serves the whole schedule.",
+    why="A platen takes minutes to heat and longer to cool, and pressing before it has settled "
+    "spoils the garment.",
+    instead="wait until the platen has settled, press a whole batch at each setpoint, or take "
+    "films that share one",
+    basis="practice",
+    source="common practice, no source; minutes from the press's own heating and cooling rate",
+    good={**_TWO, "steps": [tack("base"), full("base", "top")]},
+    bad={**_TWO, "steps": [tack("base"), full("base", "top", setpoint_c=155)]},
+    finds=_finds,
+)

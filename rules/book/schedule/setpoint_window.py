@@ -1,0 +1,100 @@
+"""Rule setpoint-window: every press is hot enough for its films and not too hot for anything."""
+
+from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.units import show_c
+from rules.rule import Found, Rule
+
+__all__ = ["RULE"]
+
+
+def _finds(at: ScheduledStep) -> Found | None:
+    setpoint_c = at.after.setpoint_c
+    if not at.closes_hot or setpoint_c is None:
+        return None
+    return _harms_fabric(at, setpoint_c) or _misses_films(at, setpoint_c) or _irons(at, setpoint_c)
+
+
+def _harms_fabric(at: ScheduledStep, setpoint_c: float) -> Found | None:
+    fibre = at.schedule.fabric.harmed_fibre
+    if setpoint_c <= fibre.harmed_c:
+        return None
+    return Found(
+        f"{show_c(setpoint_c)} is above the {show_c(fibre.harmed_c)} that the {fibre.name} in "
+        f"{at.schedule.fabric.id} bears ({fibre.harm})",
+        f"step {at.step.n}",
+        instead=f"stay at or below {show_c(fibre.harmed_c)}, with films that bond there",
+    )
+
+
+def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
+    if at.step.action != "press":
+        return None
+    schedule, films, where = at.schedule, at.schedule.films, f"step {at.step.n}"
+    down = at.after.down
+    harmed = tuple(p for p in down if setpoint_c > films[p].bears_c)
+    if harmed:
+        least_c = min(films[p].bears_c for p in harmed)
+        return Found(
+            f"{show_c(setpoint_c)} is above the {show_c(least_c)} that "
+            f"{films_named(schedule, harmed)} bears",
+            where,
+            instead=f"press at or below {show_c(least_c)}, or lay {films_named(schedule, harmed)} "
+            "after the hotter press",
+        )
+    outside = tuple(p for p in at.finishing if not films[p].setpoint_c.holds(setpoint_c))
+    if outside:
+        low_c = max(films[p].setpoint_c.low for p in at.finishing)
+        high_c = min(films[p].setpoint_c.high for p in at.finishing)
+        window = films[outside[0]].setpoint_c
+        return Found(
+            f"{show_c(setpoint_c)} is outside the {show_c(window.low)} to {show_c(window.high)} of "
+            f"{films_named(schedule, outside[:1])}",
+            where,
+            instead=f"set {show_c(low_c)} to {show_c(high_c)}"
+            if low_c <= high_c
+            else "finish these films in two presses at two setpoints, the hotter one first",
+        )
+    loose = tuple(p for p in at.laid_down if setpoint_c < films[p].softens_c)
+    if loose:
+        softest_c = max(films[p].softens_c for p in loose)
+        return Found(
+            f"{show_c(setpoint_c)} does not soften the adhesive of {films_named(schedule, loose)}, "
+            f"which grabs from {show_c(softest_c)}",
+            where,
+            instead=f"tack it well above {show_c(softest_c)}",
+        )
+    return None
+
+
+def _irons(at: ScheduledStep, setpoint_c: float) -> Found | None:
+    fibre = at.schedule.fabric.iron_fibre
+    if setpoint_c <= fibre.iron_c:
+        return None
+    return Found(
+        f"{show_c(setpoint_c)} is above the {show_c(fibre.iron_c)} ironing limit of the "
+        f"{fibre.name} in {at.schedule.fabric.id}",
+        f"step {at.step.n}",
+        severity="sample",
+        instead="press a sample on the same fabric and look for shine, yellowing and dye on the "
+        "cover sheet",
+    )
+
+
+_MATTE = {"fabric": "cotton-jersey-tee", "films": {"base": "matte-smooth"}}
+
+RULE = Rule(
+    id="setpoint-window",
+    judges="schedule",
+    severity="stop",
+    summary="Each press is within the setpoint window of the films it finishes, and within what "
+    "the films already down and the fabric bear.",
+    why="Too cool and the adhesive never bonds; too hot and films that are down shrink, bubble or "
+    "bleed, or the fabric glazes or yellows.",
+    instead="choose a setpoint that all of them share, or finish in two stages",
+    basis="sheet",
+    source="each film's own setpoint window and limit; care-label temperatures of ISO 3758:2012",
+    good={**_MATTE, "steps": [tack("base"), peel("base"), full("base", cover="ptfe-cover")]},
+    bad={**_MATTE, "steps": [tack("base"), peel("base"), full("base", setpoint_c=135)]},
+    finds=_finds,
+)
