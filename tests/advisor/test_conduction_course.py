@@ -1,0 +1,238 @@
+"""A schedule's course: what is carried from phase to phase, and what is read off its curves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from advisor.course import ROOM_C, Course, Phase, chain
+from advisor.curve import Curve, seconds_above, seconds_until, spans
+from advisor.layers import Boundary, Layer, Place
+from rules.errors import BadInputError, UnknownNameError
+
+PLATEN, BED, AIR = Boundary(160.0, 900.0), Boundary(25.0, 60.0), Boundary(22.0, 12.0)
+CARRIER = Layer("carrier", 75.0, 0.20, 1360.0, 1000.0, contact_w_m2k=3000.0)
+FACE = Layer("face", 80.0, 0.25, 1200.0, 1800.0, contact_w_m2k=4000.0)
+GLUE = Layer("glue", 50.0, 0.22, 1200.0, 1700.0)
+CLOTH = Layer("cloth", 450.0, 0.07, 500.0, 1300.0, contact_w_m2k=2000.0)
+PAD = Layer("pad", 8000.0, 0.05, 150.0, 1500.0, contact_w_m2k=500.0)
+GARMENT, FILM = (CLOTH, PAD), (FACE, GLUE, CLOTH, PAD)
+BOND = Place("glue", "back")
+
+
+def schedule() -> list[Phase]:
+    """Preheat, tack under a carrier, wait, peel and press to the full."""
+    return [
+        Phase(GARMENT, PLATEN, BED, 5.0),
+        Phase((CARRIER, *FILM), PLATEN, BED, 3.0),
+        Phase((CARRIER, *FILM), AIR, BED, 20.0),
+        Phase(FILM, PLATEN, BED, 12.0),
+        Phase(FILM, AIR, BED, 60.0),
+    ]
+
+
+@pytest.fixture(scope="module")
+def course() -> Course:
+    return chain(schedule())
+
+
+def test_two_phases_of_one_configuration_are_one_long_phase() -> None:
+    parted = chain([Phase(FILM, PLATEN, BED, 4.0), Phase(FILM, PLATEN, BED, 9.0)])
+    whole = chain([Phase(FILM, PLATEN, BED, 13.0)])
+    times = [0.0, 1.0, 4.0, 4.5, 13.0]
+    for place in (BOND, Place("face", "front"), Place("cloth", "middle")):
+        assert parted.curve(place).at(times) == pytest.approx(
+            whole.curve(place).at(times), abs=1e-9
+        )
+    above = (float(seconds_above(c.curve(BOND), 110.0)) for c in (parted, whole))
+    assert next(above) == pytest.approx(next(above), abs=1e-9)
+
+
+def test_phases_of_like_stacks_share_one_solution(course: Course) -> None:
+    tack, wait, press, cool = course.configurations[1:]
+    assert len({id(stack.modes) for stack in course.configurations}) == 5
+    again = chain([Phase(FILM, PLATEN, BED, 1.0), Phase(FILM, Boundary(150.0, 900.0), BED, 1.0)])
+    first, second = again.configurations
+    assert first.modes is second.modes
+    assert second.steady_c.max() < 150.0 < first.steady_c.max()
+    assert tack.starts == wait.starts
+    assert press.starts == cool.starts
+
+
+def test_a_layer_keeps_its_field_when_the_stack_changes_and_a_new_one_starts_at_room(
+    course: Course,
+) -> None:
+    preheated, tack = course.configurations[:2]
+    ended = preheated.field_at(course.initial_c[0], 5.0)[0]
+    begun = course.initial_c[1]
+    new = tack.starts[3]
+    assert begun[:new] == pytest.approx(ROOM_C)
+    assert begun[new:] == pytest.approx(ended)
+    peeled = course.initial_c[3]
+    waited = course.configurations[2].field_at(course.initial_c[2], 20.0)[0]
+    assert peeled == pytest.approx(waited[course.configurations[2].starts[1] :])
+
+
+def test_heat_leaves_only_with_a_layer_that_is_taken_away() -> None:
+    closed = Boundary(20.0, 0.0)
+    course = chain(
+        [Phase((CARRIER, *FILM), closed, closed, 30.0, {"carrier": 150.0}),
+         Phase(FILM, closed, closed, 30.0)]
+    )  # fmt: skip
+    before, after = course.configurations
+    ended = before.field_at(course.initial_c[0], 30.0)[0]
+    carrier = before.starts[1]
+    left = (ended * before.heat_j_m2k)[:carrier].sum()
+    assert after.heat_in(course.initial_c[1][None])[0] == pytest.approx(
+        before.heat_in(course.initial_c[0][None])[0] - left
+    )
+    assert course.curve(BOND).at(60.0)[0] > ROOM_C
+
+
+def test_a_layer_is_the_same_though_it_is_squeezed() -> None:
+    thick = replace(CLOTH, thickness_um=900.0)
+    course = chain([Phase((thick, PAD), PLATEN, BED, 5.0), Phase(GARMENT, PLATEN, BED, 5.0)])
+    first, second = course.configurations
+    assert first.starts == second.starts
+    cells = slice(0, first.starts[1])
+    ended = first.field_at(course.initial_c[0], 5.0)[0]
+    assert course.initial_c[1][cells] == pytest.approx(ended[cells])
+
+
+def test_a_place_is_nowhere_before_its_layer_is_laid_and_after_the_end(course: Course) -> None:
+    celsius = course.curve(BOND).at([1.0, 5.0, 5.1, 100.0, 101.0])
+    assert np.isnan(celsius).tolist() == [True, False, False, False, True]
+    assert ROOM_C < celsius[1] < celsius[2]  # the cloth is hot from the preheat
+    with pytest.raises(UnknownNameError, match="no layer is called 'glu'; nearest: glue"):
+        course.curve(Place("glu"))
+
+
+def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course) -> None:
+    curve = course.curve(BOND)
+    for celsius in (60.0, 100.0, 120.0):
+        found = float(seconds_until(curve, celsius))
+        exact = brentq(
+            lambda t, celsius=celsius: curve.at(t)[0] - celsius,
+            5.001 if found < 8 else 28.001,
+            found + 0.2,
+        )
+        assert found == pytest.approx(exact, abs=1e-8)
+
+
+def test_the_peel_wait_is_counted_from_the_end_of_the_press(course: Course) -> None:
+    cooling = course.curve(BOND).between(40.0)
+    wait = float(seconds_until(cooling, 70.0, falling=True))
+    assert wait > 40.0
+    assert cooling.at(wait)[0] == pytest.approx(70.0, abs=1e-9)
+    assert float(seconds_until(course.curve(BOND), 70.0, falling=True)) == pytest.approx(5.0)
+
+
+def test_never_is_told_with_what_would_be_reached(course: Course) -> None:
+    curve = course.curve(BOND).between(28.0, 40.0)
+    assert np.isinf(seconds_until(curve, 158.0))
+    assert 120.0 < curve.hottest_c < 158.0
+    assert curve.settles_c > curve.hottest_c
+    assert float(seconds_above(curve, 158.0)) == 0.0
+
+
+def test_seconds_above_agree_with_adding_up_small_steps(course: Course) -> None:
+    curve = course.curve(BOND)
+    for celsius in (30.0, 80.0, 120.0, 140.0):
+        times = np.linspace(5.0, 100.0, 100_001)
+        steps = np.count_nonzero(curve.at(times) >= celsius) * (times[1] - times[0])
+        assert float(seconds_above(curve, celsius)) == pytest.approx(steps, abs=4e-3)
+
+
+def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
+    # After the press opens, the middle of the cloth still warms before it cools.
+    course = chain([Phase(FILM, PLATEN, BED, 1.0), Phase(FILM, AIR, BED, 30.0)])
+    curve = course.curve(Place("cloth", "back"))
+    times = np.linspace(0.0, 31.0, 200_001)
+    assert float(curve.hottest_c) == pytest.approx(curve.at(times).max(), abs=1e-6)
+    assert curve.hottest_c > curve.at(1.0)[0] + 1.0
+    assert float(curve.coldest_c) == pytest.approx(20.0)
+
+
+modes = st.lists(st.tuples(st.floats(1e-3, 1e3), st.floats(-100.0, 100.0)), min_size=1, max_size=6)
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(modes=modes, settles=st.floats(0.0, 200.0), level=st.floats(-100.0, 300.0))
+def test_time_above_and_time_below_make_up_the_whole(
+    modes: list[tuple[float, float]], settles: float, level: float
+) -> None:
+    assume(abs(level - settles) > 1e-6)  # a curve that lies on the level is on both sides of it
+    rates, swings = np.array(modes).T
+    curve = Curve(tuple(spans(0.0, 50.0, rates, [(swings, settles)])))
+    flipped = Curve(tuple(spans(0.0, 50.0, rates, [(-swings, -settles)])))
+    above = float(seconds_above(curve, level))
+    assert above + float(seconds_above(flipped, -level)) == pytest.approx(50.0, abs=1e-6)
+    first = float(seconds_until(curve, level))
+    assert np.isinf(first) == (float(curve.hottest_c) < level - 1e-9)
+    if 0 < first < np.inf:
+        assert curve.at(first)[0] == pytest.approx(level, abs=1e-7)
+        before = curve.at(np.linspace(0.0, first, 500, endpoint=False))
+        assert before.max() <= level + 1e-6
+    times = np.concatenate([[0.0], np.geomspace(1e-4, 50.0, 3000)])
+    assert curve.at(times).max() <= float(curve.hottest_c) + 1e-6
+    assert curve.at(times).min() >= float(curve.coldest_c) - 1e-6
+
+
+def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
+    closed = Boundary(20.0, 0.0)
+    course = chain([Phase(FILM, PLATEN, closed, 10.0)])
+    stack, surface = course.configurations[0], course.curve(Place("face", "front"))
+    flowed = quad(lambda t: 900.0 * (160.0 - surface.at(t)[0]), 0.0, 10.0, limit=400)[0]
+    start, end = stack.heat_in(stack.field_at(course.initial_c[0], [0.0, 10.0]))
+    assert end - start == pytest.approx(flowed, rel=1e-5)
+
+
+def test_a_batch_of_samples_reads_as_each_sample_alone() -> None:
+    random = np.random.default_rng(3)
+    contact = 900.0 * random.uniform(0.5, 2.0, 6)
+    setpoint = 160.0 + random.uniform(-6.0, 6.0, 6)
+    thick = 450.0 * random.uniform(0.8, 1.2, 6)
+
+    def phases(pick: slice | int) -> list[Phase]:
+        platen = Boundary(setpoint[pick], contact[pick])
+        cloth = replace(CLOTH, thickness_um=thick[pick])
+        film = (FACE, GLUE, cloth, PAD)
+        return [
+            Phase((CLOTH, PAD), PLATEN, BED, 4.0),  # what is certain needs no samples
+            Phase(film, platen, BED, 10.0),
+            Phase(film, AIR, BED, 30.0),
+        ]
+
+    # The samples share their cells, so each alone is given the same.
+    cells = {layer.name: np.full(9, 1 / 9) for layer in (FACE, GLUE, CLOTH, PAD)}
+    batch = chain(phases(slice(None)), cells=cells)
+    together = batch.curves([BOND, Place("face", "front")])
+    levels = np.linspace(90.0, 130.0, 6)
+    for n in range(6):
+        alone = chain(phases(n), cells=cells)
+        for place, many in zip((BOND, Place("face", "front")), together, strict=True):
+            one = alone.curve(place)
+            times = [4.0, 5.0, 14.0, 44.0]
+            assert many.at(times)[n] == pytest.approx(one.at(times), abs=1e-8)
+            assert many.hottest_c[n] == pytest.approx(float(one.hottest_c), abs=1e-8)
+            assert seconds_above(many, 100.0)[n] == pytest.approx(
+                float(seconds_above(one, 100.0)), abs=1e-7
+            )
+            assert seconds_until(many, levels)[n] == pytest.approx(
+                float(seconds_until(one, float(levels[n]))), abs=1e-7
+            )
+
+
+def test_schedules_that_cannot_be_are_refused() -> None:
+    with pytest.raises(BadInputError, match="phases: is empty; a schedule needs at least one"):
+        chain([])
+    with pytest.raises(BadInputError, match="seconds: is -1; it must be 0 s or more"):
+        Phase(FILM, PLATEN, BED, -1.0)
+    nothing = chain([Phase(FILM, PLATEN, BED, 0.0)])
+    assert float(nothing.curve(BOND).hottest_c) == pytest.approx(ROOM_C)
