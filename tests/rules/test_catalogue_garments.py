@@ -165,3 +165,26 @@ def test_every_kind_and_place_of_obstruction_occurs() -> None:
 def test_only_the_pyjama_top_is_nightwear_and_every_wearer_occurs() -> None:
     assert [garment.id for garment in GARMENTS if garment.nightwear] == ["child-pyjama-top"]
     assert {garment.wearer for garment in GARMENTS} == {"adult", "child", "infant", "nobody"}
+
+
+@pytest.mark.parametrize("name", ["adult-tee", "child-tee", "wind-jacket", "drawstring-bag"])
+def test_navy_matte_under_gold_sparkle_can_be_pressed_on_it_at_one_setpoint(name: str) -> None:
+    fabric = SHELF.garment(name).fabric
+    stacks = [
+        (base.id, top.id)
+        for base in SHELF.films.values()
+        for top in SHELF.films.values()
+        if suits(base, fabric)
+        and "matte" in base.finishes
+        and base.takes_film_on_top == "yes"
+        and top.family == "sparkle"
+        and top.on_shelf_m > 0
+        and "navy" in {colour.name for colour in base.colours}
+        and "gold" in {colour.name for colour in top.colours}
+        and min(base.wash_limit_c, top.wash_limit_c) >= fabric.wash_c
+        and max(base.setpoint_c.low, top.setpoint_c.low)
+        <= min(base.setpoint_c.high, top.setpoint_c.high, fabric.harmed_fibre.harmed_c)
+        and max(base.dwell_s.low, top.dwell_s.low) <= min(base.dwell_s.high, top.dwell_s.high)
+        and (fabric.main_fibre.id != "polyester" or base.blocks_dye)
+    ]
+    assert stacks
