@@ -14,7 +14,14 @@ from rules.facts.film import Film
 from rules.facts.finding import Finding
 from rules.practice import preheat_s
 
-__all__ = ["Assessment", "Measures", "assess", "objective", "thickest_stacks"]
+__all__ = [
+    "Assessment",
+    "Measures",
+    "assess",
+    "objective",
+    "thickest_stacks",
+    "unpressable_finding",
+]
 
 WEAKNESS = {"lap": 0, "inset-over": 1, "inset-under": 1, "butt": 2}
 """How much a way of meeting takes from an edge's life: a lap bonds all over, an inset at its
@@ -97,6 +104,38 @@ def assess(problem: Problem, choice: Choice) -> Assessment:
             measures = None
     return Assessment(
         choice, findings, touching, on_fabric, grouping, stages, cycle, conflict, measures
+    )
+
+
+def unpressable_finding(problem: Problem, found: Assessment) -> Finding:
+    """What stands in the way of a choice that the rules on films and joints let stand.
+
+    Raises ``ValueError`` for a choice that can be pressed.
+    """
+    stops = [finding for finding in found.findings if finding.severity == "stop"]
+    if stops:
+        return stops[0]
+    films = " + ".join(film.id for film in found.choice.films.values())
+    if found.cycle is not None:
+        return _broken(problem, "press-order", str(found.cycle), films)
+    if found.conflict is not None:
+        return _broken(problem, found.conflict.rule, found.conflict.message, films)
+    if not problem.samples_allowed:
+        sample = next(f for f in found.findings if f.severity == "sample")
+        return sample.model_copy(update={"severity": "stop"})
+    raise ValueError("this choice can be pressed")
+
+
+def _broken(problem: Problem, rule_id: str, message: str, where: str) -> Finding:
+    rule = problem.rules.rule(rule_id)
+    return Finding(
+        rule=rule.id,
+        severity="stop",
+        where=where,
+        message=message,
+        why=rule.why,
+        instead=rule.instead,
+        basis=rule.basis,
     )
 
 

@@ -61,8 +61,13 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class StageConflict:
-    """Why no setpoint, dwell or total time suits all films, in the films' own numbers."""
+    """Why no setpoint, dwell or total time suits all films, in the films' own numbers.
 
+    Attributes:
+        rule: the id of the rule that any such schedule would break.
+    """
+
+    rule: str
     message: str
     pieces: tuple[str, ...]
 
@@ -112,7 +117,7 @@ def choose_stages(
                 feasible.append(made)
         if feasible:
             return min(feasible, key=_setpoint_travel_c)
-    return conflict or StageConflict("there is nothing to press", ())
+    return conflict or StageConflict("all-finished", "there is nothing to press", ())
 
 
 def compromise(
@@ -165,7 +170,9 @@ def _stages(
         finishing = tuple(piece for group in groups[first:end] for piece in group)
         if any(films[piece].foams for piece in finishing) and end < len(groups):
             foam = next(piece for piece in finishing if films[piece].foams)
-            return StageConflict(f"{films[foam].id} foams and would be pressed again", (foam,))
+            return StageConflict(
+                "foam-last", f"{films[foam].id} foams and would be pressed again", (foam,)
+            )
         window = _setpoint_window(finishing, down, films, limits)
         if isinstance(window, StageConflict):
             return window
@@ -176,6 +183,7 @@ def _stages(
         setpoint = _setpoint(laid, window, limits)
         if setpoint is None:
             return StageConflict(
+                "press-range",
                 f"no setting of {limits.press.id} lies between {window[0]:.0f} and "
                 f"{window[1]:.0f} °C",
                 finishing,
@@ -214,6 +222,7 @@ def _setpoint_window(
     high, says, piece = min(ceilings, key=lambda ceiling: ceiling[0])
     if low > high:
         return StageConflict(
+            "setpoint-window",
             f"{films[hottest_need].id} needs at least {low:.0f} °C, but {says} {high:.0f} °C",
             tuple(dict.fromkeys(p for p in (hottest_need, piece) if p)),
         )
@@ -228,12 +237,14 @@ def _dwell_window(
     low, high = films[longest_need].dwell_s.low, films[shortest].dwell_s.high
     if low > high:
         return StageConflict(
+            "dwell-window",
             f"{films[longest_need].id} needs at least {low:.0f} s, but {films[shortest].id} "
             f"takes at most {high:.0f} s",
             (longest_need, shortest),
         )
     if least_s > high:
         return StageConflict(
+            "bond-line-heat",
             f"heat needs {least_s:.0f} s to reach every bond line, but {films[shortest].id} "
             f"takes at most {high:.0f} s",
             (shortest,),
@@ -287,6 +298,7 @@ def _within_what_films_bear(
             slack = [i for i in over if dwells[i] > stages[i].dwell_window_s[0]]
             if not slack:
                 return StageConflict(
+                    "pressed-seconds",
                     f"{films[piece].id} would be pressed "
                     f"{films[piece].bears_s + excess:.0f} s in all and bears "
                     f"{films[piece].bears_s:.0f} s",
