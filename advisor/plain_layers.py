@@ -95,6 +95,8 @@ def plain_layers(document: Mapping[str, Any]) -> dict[str, Any]:
     Traceback (most recent call last):
     rules.errors.BadInputError: layers: list should have at least 1 item after validation, not 0
     """
+    if not isinstance(document, Mapping):
+        raise BadInputError("a plain stack is a mapping of fields such as layers and platen_c")
     try:
         stack = PlainStack.model_validate(dict(document))
     except ValidationError as error:
