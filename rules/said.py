@@ -121,7 +121,8 @@ def _what(left: dict[str, Any]) -> str:
         return _films(left)
     if "film" in left:
         ground = left.pop("fabric", None) or left.pop("below", None)
-        return _named(left.pop("film")) + (f" on {_named(ground)}" if ground else "")
+        on = " on" if left.pop("touches", True) else " over other films on"
+        return _named(left.pop("film")) + (f"{on} {_named(ground)}" if ground else "")
     return ""
 
 

@@ -31,8 +31,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"less than {EDGE_MM:g} mm at each edge for the rollers{turned}",
             where,
             severity="note",
-            instead="check how far your cutter reaches, or cut from the sheet side by side with "
-            "a wider roll",
+            instead="check how close to the edge your cutter cuts, or take a wider roll",
         )
     return None
 

@@ -12,13 +12,13 @@ __all__ = ["RULE", "least_island_mm2"]
 def least_island_mm2(film: Film) -> float:
     """Area in mm² of the smallest separate bit of ``film`` that survives weeding.
 
-    A dot twice as wide as the film's least stroke. Common practice, no source.
+    A square whose side is the film's least stroke. Common practice, no source.
 
     >>> from rules.catalogue import load_catalogue
     >>> least_island_mm2(load_catalogue().film("matte-smooth")) > 0
     True
     """
-    return math.pi * film.least_stroke_mm**2
+    return film.least_stroke_mm**2
 
 
 def _finds(piece: ArtworkPiece) -> Found | None:
@@ -57,7 +57,7 @@ RULE = Rule(
         "width_mm": 60,
         "height_mm": 24,
         "small_islands": 7,
-        "smallest_island_mm2": 1.1,
+        "smallest_island_mm2": 0.5,
     },
     finds=_finds,
 )

@@ -24,12 +24,12 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     if lost < SEEN_FROM:
         return None
     return Found(
-        f"{film.id} covers {film.opacity:.0%}: straight on {fabric.colour.name} its {pale.name} "
-        f"loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
+        f"{film.id} covers {100 * film.opacity:.0f} %: straight on {fabric.colour.name} its "
+        f"{pale.name} loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
         f"{film.id} on {fabric.id}",
         severity="sample" if lost >= DULL_FROM else "note",
-        instead=f"lay a thin white film under it, take a film that covers better than "
-        f"{film.opacity:.0%}, or show the customer a sample",
+        instead="lay a thin white film under it, take a film that covers better, or show the "
+        "customer a sample",
     )
 
 

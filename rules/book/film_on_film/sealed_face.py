@@ -10,9 +10,9 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
     if lower.surface != "sealed":
         return None
-    contact = "rim lies" if pair.rim else "adhesive lies"
+    contact = "rim" if pair.rim else "adhesive"
     return Found(
-        f"the {contact} of {upper.id} on the sealed face of {lower.id}, which may let go",
+        f"the {contact} of {upper.id} lies on the sealed face of {lower.id}, which may let go",
         f"{upper.id} on {lower.id}",
         instead=f"put {lower.id} on top, or press a sample of {upper.id} on {lower.id} and wash it",
     )

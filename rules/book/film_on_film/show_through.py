@@ -18,8 +18,8 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     if lost < SEEN_FROM:
         return None
     return Found(
-        f"{upper.id} covers {upper.opacity:.0%}: {pale.name} over the {dark.name} of {lower.id} "
-        f"loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
+        f"{upper.id} covers {100 * upper.opacity:.0f} %: {pale.name} over the {dark.name} of "
+        f"{lower.id} loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
         f"{upper.id} on {lower.id}",
         instead=f"choose a darker colour of {upper.id} or a paler one of {lower.id}, or knock "
         f"{lower.id} out under it",
