@@ -139,6 +139,7 @@ def _artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[Ar
             least_gap_mm=fine[1],
             small_islands=fine[2],
             smallest_island_mm2=fine[3],
+            mirrored=film.family != "printable",
             delta_e=delta_e,
         )
         for size, fine in zip(piece.sizes, piece.fine, strict=False)

@@ -157,16 +157,19 @@ class Problem:
         uppers, lowers = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
         for above, below in dict.fromkeys(zip(uppers, lowers, strict=True)):
             shrink = max(_shrink_mm(upper, above.extent_mm), _shrink_mm(lower, below.extent_mm))
+            trap = trap_mm(self.registration_mm, shrink) if "inset" in way else 0.0
+            # A rim that goes under is grown out beneath its neighbour, so the window stays as drawn.
+            grown_mm = 2 * trap if way == "inset-under" else 0.0
             joints.append(
                 Joint(
                     upper=upper,
                     lower=lower,
                     meets=way,
-                    trap_mm=trap_mm(self.registration_mm, shrink) if "inset" in way else 0.0,
+                    trap_mm=trap,
                     gap_mm=gap_mm(self.registration_mm, shrink) if way == "butt" else 0.0,
                     shift_mm=self.registration_mm,
                     shrink_mm=shrink,
-                    narrowest_mm=above.narrowest_mm,
+                    narrowest_mm=above.narrowest_mm + grown_mm,
                 )
             )
         return joints

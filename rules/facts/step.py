@@ -26,10 +26,12 @@ class Step(Record):
         cover: the sheet laid over the print, by id; on a peel step, the sheet that is lifted.
         pad: the pad put under the print by this step, by id; ``"out"`` takes it out.
         peel: how the carrier (or cover) comes off.
+        run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
     """
 
     n: int = Field(ge=1)
+    run: int = Field(default=1, ge=1)
     action: Action
     purpose: Purpose | None = None
     pieces: tuple[str, ...] = ()

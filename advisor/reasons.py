@@ -1,0 +1,167 @@
+"""Reasons: why each press step is as it is, as typed facts with their numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rules.facts.film import Film
+from rules.facts.garment import Obstruction
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet
+
+__all__ = [
+    "FullReason", "LiftReason", "OpenReason", "PadInReason", "PadOutReason", "PeelReason",
+    "PreheatReason", "PressureReason", "Reason", "SetpointReason", "TackReason", "WaitReason",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class SetpointReason:
+    """A setpoint within the window that the finishing films share.
+
+    Attributes:
+        full_application: the film whose own best setpoint this is, if one's.
+        from_c: the setpoint before a change, °C; ``change_s`` is how long it takes, s.
+    """
+
+    setpoint_c: float
+    window_c: tuple[float, float]
+    films: tuple[Film, ...]
+    full_application: Film | None
+    careful_c: float
+    careful_fibre: str
+    from_c: float | None = None
+    change_s: float = 0.0
+    down_bears_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PressureReason:
+    """A pressure that the films take; ``pad`` tells why it is set again."""
+
+    pressure_kpa: float
+    words: str
+    low_kpa: float
+    high_kpa: float
+    suits: bool
+    pad: str | None
+    press: Press
+
+
+@dataclass(frozen=True, slots=True)
+class OpenReason:
+    """A garment that is opened and laid flat."""
+
+    obstructions: tuple[Obstruction, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PadInReason:
+    """A pad under what stands proud."""
+
+    pad: Sheet
+    obstructions: tuple[Obstruction, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PadOutReason:
+    """A pad that is no longer called for."""
+
+    pad: str
+
+
+@dataclass(frozen=True, slots=True)
+class PreheatReason:
+    """A press of the bare garment."""
+
+    dwell_s: float
+    fabric: str
+    holds_water_pct: float
+
+
+@dataclass(frozen=True, slots=True)
+class TackReason:
+    """A short press that only grabs.
+
+    Attributes:
+        grabs_s: seconds until every adhesive laid has softened, s, where simulated.
+        bond_line_c: how hot the slowest of their bond lines gets in the tack, °C, where simulated.
+        waiting: films still to be laid.
+        trimmed: several pieces share the press and their carriers are trimmed apart.
+    """
+
+    films: tuple[Film, ...]
+    dwell_s: float
+    setpoint_c: float
+    waiting: tuple[Film, ...]
+    trimmed: bool
+    grabs_s: float | None = None
+    bond_line_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WaitReason:
+    """Time with the press open before a warm or cold peel.
+
+    Attributes:
+        cools_to_c: how far the bond line has cooled by then, °C, where simulated.
+    """
+
+    film: Film
+    dwell_s: float
+    cools_to_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PeelReason:
+    """Carriers coming off, and what they would do if left on."""
+
+    films: tuple[Film, ...]
+    marked: tuple[Film, ...]
+    last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FullReason:
+    """The press that finishes films together.
+
+    Attributes:
+        full_application: the film whose full application it is.
+        direct: pieces laid down in this press itself, with their carriers on.
+        bond_lines: (film id, peak °C, seconds at its bonding temperature), where simulated.
+        needed_s: the least dwell that bonds every line, s, where simulated.
+    """
+
+    films: tuple[Film, ...]
+    setpoint_c: float
+    dwell_s: float
+    dwell_window_s: tuple[float, float]
+    full_application: Film
+    cover: Sheet | None
+    lines_press_out: bool
+    direct: tuple[Film, ...]
+    later_stages: int
+    bond_lines: tuple[tuple[str, float, float], ...] = ()
+    needed_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LiftReason:
+    """The cover sheet coming off."""
+
+    cover: Sheet
+
+
+Reason = (
+    SetpointReason
+    | PressureReason
+    | OpenReason
+    | PadInReason
+    | PadOutReason
+    | PreheatReason
+    | TackReason
+    | WaitReason
+    | PeelReason
+    | FullReason
+    | LiftReason
+)
