@@ -158,7 +158,7 @@ class Problem:
         for above, below in dict.fromkeys(zip(uppers, lowers, strict=True)):
             shrink = max(_shrink_mm(upper, above.extent_mm), _shrink_mm(lower, below.extent_mm))
             trap = trap_mm(self.registration_mm, shrink) if "inset" in way else 0.0
-            # A rim that goes under is grown out beneath its neighbour, so the window stays as drawn.
+            # A rim that goes under is grown out beneath its neighbour: the window stays as drawn.
             grown_mm = 2 * trap if way == "inset-under" else 0.0
             joints.append(
                 Joint(

@@ -5,7 +5,10 @@ The rules judge by them and the planner plans by them, so that a plan meets its 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from types import MappingProxyType
+
+from rules.facts.film import Peel
 
 __all__ = [
     "COLD_PEEL_WAIT_S",
@@ -66,7 +69,9 @@ COLD_PEEL_WAIT_S = 45.0
 LONGEST_HOT_PEEL_WAIT_S = 5.0
 """After longer a hot-peel carrier has cooled and comes off unevenly. Common practice, no source."""
 
-PEEL_WAIT_S = MappingProxyType({"hot": 0.0, "warm": WARM_PEEL_WAIT_S, "cold": COLD_PEEL_WAIT_S})
+PEEL_WAIT_S: Mapping[Peel, float] = MappingProxyType(
+    {"hot": 0.0, "warm": WARM_PEEL_WAIT_S, "cold": COLD_PEEL_WAIT_S}
+)
 """Seconds to wait with the press open before each way of peeling, s."""
 
 HAND_SHIFT_MM = 0.5

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from pydantic import Field
 
 from rules.facts.fact import Fact, Slug
@@ -43,4 +45,4 @@ class Material(Fact):
     @property
     def effusivity_j_m2k_s05(self) -> float:
         """Thermal effusivity √(k·ρ·c), J/(m²·K·s^½): how hard it draws heat when touched."""
-        return (self.conductivity_w_mk * self.density_kg_m3 * self.heat_capacity_j_kgk) ** 0.5
+        return math.sqrt(self.conductivity_w_mk * self.density_kg_m3 * self.heat_capacity_j_kgk)
