@@ -16,18 +16,16 @@ import shapely
 from numpy.typing import NDArray
 from shapely import STRtree
 
+from advisor.walls import Floats, Ints, Walls, cross, dot
+
 __all__ = [
     "FACING_DEG",
     "GAP",
     "STROKE",
     "Discs",
-    "Geometries",
-    "Walls",
     "clear_of_walls",
-    "hole_areas",
     "least_discs",
     "narrow_discs",
-    "walls_of",
 ]
 
 # Walls further than this from parallel make a corner, not a stroke (common practice, no source).
@@ -36,109 +34,11 @@ STROKE, GAP = 1, -1
 
 _FACING = math.radians(FACING_DEG)
 # A turn less than this is a bend of a wall and is judged as a wall.
-_JUTTING = math.radians(10.0)
+_JUTTING = math.radians(20.0)
+# A corner sharper than this may be the tip of a needle.
+_POINTED = math.radians(45.0)
 # An inscribed disc may be cut into by this share of its radius: drawn curves are chains of chords.
 _SLACK = 0.04
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
-Geometries = NDArray[np.object_]
-
-
-def hole_areas(areas: Geometries) -> Geometries:
-    """Return the holes of some polygons, each as a polygon of its own.
-
-    >>> import numpy as np, shapely
-    >>> washer = shapely.box(0, 0, 9, 9) - shapely.box(3, 3, 5, 5)
-    >>> [hole.area for hole in hole_areas(np.array([washer]))]
-    [4.0]
-    """
-    rings, owner = shapely.get_rings(areas, return_index=True)
-    hole = np.append(False, owner[1:] == owner[:-1])
-    holes: Geometries = shapely.polygons(rings[hole])
-    return holes
-
-
-@dataclass(frozen=True, slots=True)
-class Walls:
-    """The n straight edges of an outline, in millimetres, ring after ring.
-
-    Attributes
-    ----------
-    start, end : array, shape (n, 2)
-    along, inward : array, shape (n, 2)
-        Unit vectors along each edge and into the material.
-    length : array, shape (n,)
-    previous, following : array of int, shape (n,)
-        The neighbouring edges on the same ring.
-    turn : array, shape (n,)
-        At the start of each edge, in radians; above 0 where the material is convex.
-    jut : array, shape (n, 2)
-        Unit vector in which the corner at the start of each edge points.
-    tree : STRtree
-        Of the edges.
-    """
-
-    start: Floats
-    end: Floats
-    along: Floats
-    length: Floats
-    inward: Floats
-    previous: Ints
-    following: Ints
-    turn: Floats
-    jut: Floats
-    tree: STRtree
-
-
-def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
-    """Return the walls of some valid polygons, thinned out within a tolerance.
-
-    None if the tolerance leaves nothing of them.
-
-    >>> import numpy as np, shapely
-    >>> walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01).length
-    array([2., 4., 2., 4.])
-    """
-    rings, owner = shapely.get_rings(areas, return_index=True)
-    hole = np.append(False, owner[1:] == owner[:-1])
-    side = np.where(shapely.is_ccw(rings) != hole, 1.0, -1.0)
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    # As open lines, rings need not stay valid, and are thinned out several times as fast.
-    thinned = shapely.simplify(
-        shapely.linestrings(points, indices=ring), tolerance_mm, preserve_topology=False
-    )
-    points, ring = shapely.get_coordinates(thinned, return_index=True)
-    step = points[1:] - points[:-1]
-    real = (ring[1:] == ring[:-1]) & (np.abs(step).max(axis=1) > 0)
-    start, end, step, ring = points[:-1][real], points[1:][real], step[real], ring[:-1][real]
-    if not ring.size:
-        return None
-    length = np.hypot(step[:, 0], step[:, 1])
-    along = step / length[:, None]
-    inward = np.stack([-along[:, 1], along[:, 0]], axis=1) * side[ring][:, None]
-    at = np.arange(len(ring))
-    first = np.flatnonzero(np.append(True, ring[1:] != ring[:-1]))
-    last = np.append(first[1:], len(ring)) - 1
-    previous, following = at - 1, at + 1
-    previous[first], following[last] = last, first
-    before = along[previous]
-    turn = np.arctan2(_cross(before, along), _dot(before, along)) * side[ring]
-    jut = before - along
-    size = np.hypot(jut[:, 0], jut[:, 1])
-    jut = np.where(size[:, None] > 1e-3, jut / np.maximum(size, 1e-3)[:, None], inward)
-    tree = STRtree(np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object))
-    return Walls(start, end, along, length, inward, previous, following, turn, jut, tree)
-
-
-def _dot(one: Floats, other: Floats) -> Floats:
-    product: Floats = one[:, 0] * other[:, 0] + one[:, 1] * other[:, 1]
-    return product
-
-
-def _cross(one: Floats, other: Floats) -> Floats:
-    product: Floats = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
-    return product
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,56 +67,63 @@ class Discs:
         )
 
 
-def narrow_discs(walls: Walls, reach_mm: float) -> Discs:
+def narrow_discs(walls: Walls, reach_mm: float, *, sides: tuple[int, ...] = (STROKE, GAP)) -> Discs:
     """Return every disc worth a look that counts as narrower than ``reach_mm``.
 
     >>> import numpy as np, shapely
+    >>> from advisor.walls import walls_of
     >>> walls = walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01)
     >>> set(narrow_discs(walls, 3).counted_mm.tolist())
     {2.0}
     """
-    found = [_between_walls(walls, reach_mm), _at_corners(walls, reach_mm)]
-    discs = Discs(
+    found = [_between_walls(walls, reach_mm, sides), _at_corners(walls, reach_mm, sides)]
+    discs = _joined(found)
+    return discs.of((discs.counted_mm < reach_mm) & (discs.radius > 0))
+
+
+def _joined(found: list[Discs]) -> Discs:
+    return Discs(
         np.concatenate([one.side for one in found]),
         np.concatenate([one.counted_mm for one in found]),
         np.concatenate([one.radius for one in found]),
         np.concatenate([one.centre for one in found]),
     )
-    return discs.of((discs.counted_mm < reach_mm) & (discs.radius > 0))
 
 
 def _near(walls: Walls, low: Floats, high: Floats, reach_mm: float) -> tuple[Ints, Ints]:
     """Pairs of a given box and a wall not further apart than ``reach_mm`` along x and along y."""
     low, high = low - reach_mm, high + reach_mm
-    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
-    one, other = walls.tree.query(boxes)
+    # The tree compares boxes only, and a diagonal has the box that it crosses.
+    one, other = walls.tree.query(shapely.linestrings(np.stack([low, high], axis=1)))
     return one, other
 
 
-def _between_walls(walls: Walls, reach_mm: float) -> Discs:
+def _between_walls(walls: Walls, reach_mm: float, sides: tuple[int, ...]) -> Discs:
     low, high = np.minimum(walls.start, walls.end), np.maximum(walls.start, walls.end)
     one, other = _near(walls, low, high, reach_mm)
-    facing = (one < other) & (_dot(walls.along[one], walls.along[other]) <= -math.cos(_FACING))
+    once = one < other
+    one, other = one[once], other[once]
+    facing = dot(walls.along[one], walls.along[other]) <= -math.cos(_FACING)
     one, other = one[facing], other[facing]
     # Across the pair, distances are taken square to the line half-way between the two walls.
     axis = walls.along[one] - walls.along[other]
     axis /= np.hypot(axis[:, 0], axis[:, 1])[:, None]
     across = np.stack([-axis[:, 1], axis[:, 0]], axis=1)
-    across *= np.sign(_dot(across, walls.inward[one]))[:, None]
-    lean = _dot(walls.along[one], axis)
+    across *= np.sign(dot(across, walls.inward[one]))[:, None]
+    lean = dot(walls.along[one], axis)
     from_one = walls.start[one]
     to_start, to_end = walls.start[other] - from_one, walls.end[other] - from_one
-    low_t = np.maximum(0.0, _dot(to_end, axis))
-    high_t = np.minimum(walls.length[one] * lean, _dot(to_start, axis))
-    slope_one = _dot(walls.along[one], across) / lean
-    slope_other = _dot(walls.along[other], across) / _dot(walls.along[other], axis)
-    level_other = _dot(to_start, across) - slope_other * _dot(to_start, axis)
+    low_t = np.maximum(0.0, dot(to_end, axis))
+    high_t = np.minimum(walls.length[one] * lean, dot(to_start, axis))
+    slope_one = dot(walls.along[one], across) / lean
+    slope_other = dot(walls.along[other], across) / dot(walls.along[other], axis)
+    level_other = dot(to_start, across) - slope_other * dot(to_start, axis)
     widening = slope_other - slope_one
     low_w, high_w = level_other + widening * low_t, level_other + widening * high_t
     side = np.where(low_w + high_w > 0, STROKE, GAP).astype(np.int8)
     low_w, high_w = low_w * side, high_w * side
     narrow = np.minimum(low_w, high_w)
-    keep = (high_t > low_t) & (narrow < reach_mm)
+    keep = (high_t > low_t) & (narrow < reach_mm) & np.isin(side, sides)
     narrow = np.maximum(narrow, 0.0)
     # The disc fits at the narrow end, or clear of a wall that closes that end, or further on.
     span = high_t - low_t
@@ -243,7 +150,7 @@ def _between_walls(walls: Walls, reach_mm: float) -> Discs:
 
 def _needle_floor(walls: Walls, one: Ints, other: Ints) -> Floats:
     """Half the width that a needle grows to, for pairs of walls of one needle; else 0."""
-    tips = np.flatnonzero(np.abs(walls.turn) > math.pi - _FACING)
+    tips = np.flatnonzero(np.abs(walls.turn) > math.pi - _POINTED)
     if not tips.size:
         return np.zeros(len(one))
     half = np.zeros(len(tips) + 1)
@@ -252,16 +159,19 @@ def _needle_floor(walls: Walls, one: Ints, other: Ints) -> Floats:
     for number, tip in enumerate(tips.tolist()):
         left, right = int(walls.previous[tip]), tip
         left_mm, right_mm = float(walls.length[left]), float(walls.length[right])
-        widest = 0.0
-        while left != right and float(walls.along[left] @ walls.along[right]) < -math.cos(_FACING):
+        widest = gone = 0.0
+        # The sides of a leaf part more at its tip than further on.
+        parting = max(_FACING, math.pi - abs(float(walls.turn[tip]))) + 1e-9
+        while left != right and -float(walls.along[left] @ walls.along[right]) > math.cos(parting):
             before[left] = after[right] = number
             walked = min(left_mm, right_mm)
             on_left = walls.start[left] + walls.along[left] * (left_mm - walked)
             on_right = walls.end[right] - walls.along[right] * (right_mm - walked)
             width = math.dist(on_left, on_right)
-            if width <= widest * 1.01:
-                break
-            widest = width
+            if walked > gone * (1 + 1e-6):
+                if width - widest < 0.01 * (walked - gone):
+                    break
+                widest, gone = width, walked
             if left_mm <= right_mm:
                 left = int(walls.previous[left])
                 left_mm += float(walls.length[left])
@@ -274,39 +184,54 @@ def _needle_floor(walls: Walls, one: Ints, other: Ints) -> Floats:
     return half[shared]
 
 
-def _at_corners(walls: Walls, reach_mm: float) -> Discs:
+def _at_corners(walls: Walls, reach_mm: float, sides: tuple[int, ...]) -> Discs:
     """Discs that touch a corner jutting into them, and a wall or another such corner."""
-    corner = np.flatnonzero(np.abs(walls.turn) > _JUTTING)
-    one, wall = _near(walls, walls.start[corner], walls.start[corner], reach_mm)
-    corner = corner[one]
+    side_of = np.where(walls.turn < 0, STROKE, GAP).astype(np.int8)
+    corner = np.flatnonzero((np.abs(walls.turn) > _JUTTING) & np.isin(side_of, sides))
+    tip = walls.start[corner]
+    one, wall = _near(walls, tip, tip, reach_mm)
+    # No foot on a wall lies in the fan of a corner unless the wall as a whole faces that fan.
+    fan = np.minimum(math.pi, np.abs(walls.turn[corner]) / 2 + _FACING)
+    toward = walls.jut[corner] * side_of[corner][:, None]
+    faced = -dot(toward[one], walls.inward[wall]) >= np.cos(fan)[one]
+    corner, wall = corner[one[faced]], wall[faced]
     apart = (wall != corner) & (wall != walls.previous[corner])
     corner, wall = corner[apart], wall[apart]
-    side = np.where(walls.turn[corner] < 0, STROKE, GAP).astype(np.int8)
-    tip = walls.start[corner]
-    t = np.clip(_dot(tip - walls.start[wall], walls.along[wall]), 0.0, walls.length[wall])
+    side, tip = side_of[corner], walls.start[corner]
+    t = np.clip(dot(tip - walls.start[wall], walls.along[wall]), 0.0, walls.length[wall])
     chord = walls.start[wall] + walls.along[wall] * t[:, None] - tip
-    width = np.hypot(chord[:, 0], chord[:, 1])
-    keep = (width > 0) & (width < reach_mm)
-    corner, wall, side, tip = corner[keep], wall[keep], side[keep], tip[keep]
-    t, chord, width = t[keep], chord[keep], width[keep]
-    unit = chord / width[:, None]
-    aside = _aside(unit, walls.jut[corner], walls.turn[corner])
-    at_start, at_end = t <= 0, t >= walls.length[wall]
-    met = np.where(at_end, walls.following[wall], wall)
-    jutting = (at_start | at_end) & (walls.turn[met] * side < 0)
-    aside += np.where(
-        jutting,
-        _aside(-unit, walls.jut[met], walls.turn[met]),
-        _aside(-unit, walls.inward[wall] * side[:, None], np.zeros(len(wall))),
-    )
-    facing = aside <= _FACING
-    width = width[facing] * np.cos(aside[facing] / 2)
-    return Discs(side[facing], width, width / 2, (tip + chord / 2)[facing])
+    aside = _aside(chord, walls.jut[corner], walls.turn[corner])
+    aside += _aside(-chord, walls.inward[wall] * side[:, None], np.zeros(len(wall)))
+    to_wall = _across_chords(side, tip, chord, aside)
+    first, second = _near_corners(walls, side_of, sides, reach_mm)
+    chord = walls.start[second] - walls.start[first]
+    aside = _aside(chord, walls.jut[first], walls.turn[first])
+    aside += _aside(-chord, walls.jut[second], walls.turn[second])
+    return _joined([to_wall, _across_chords(side_of[first], walls.start[first], chord, aside)])
 
 
-def _aside(unit: Floats, middle: Floats, turn: Floats) -> Floats:
-    """How far, in radians, a direction lies outside the fan of square directions of a corner."""
-    off = np.arccos(np.clip(_dot(unit, middle), -1.0, 1.0))
+def _near_corners(
+    walls: Walls, side_of: NDArray[np.int8], sides: tuple[int, ...], reach_mm: float
+) -> tuple[Ints, Ints]:
+    """Pairs of corners that jut into the same side, not further apart than ``reach_mm``."""
+    corner = np.flatnonzero((np.abs(walls.turn) > _JUTTING) & np.isin(side_of, sides))
+    points = np.asarray(shapely.points(walls.start[corner]), dtype=object)
+    one, other = STRtree(points).query(points, predicate="dwithin", distance=reach_mm)
+    first, second = corner[one], corner[other]
+    kept = (one < other) & (side_of[first] == side_of[second])
+    return first[kept], second[kept]
+
+
+def _across_chords(side: NDArray[np.int8], tip: Floats, chord: Floats, aside: Floats) -> Discs:
+    faced = aside <= _FACING
+    chord = chord[faced]
+    width = np.hypot(chord[:, 0], chord[:, 1]) * np.cos(aside[faced] / 2)
+    return Discs(side[faced], width, width / 2, tip[faced] + chord / 2)
+
+
+def _aside(way: Floats, middle: Floats, turn: Floats) -> Floats:
+    """How far, in radians, a way lies outside the fan of square directions of a corner."""
+    off = np.abs(np.arctan2(cross(way, middle), dot(way, middle)))
     aside: Floats = np.maximum(0.0, off - np.abs(turn) / 2)
     return aside
 
@@ -315,6 +240,7 @@ def clear_of_walls(walls: Walls, discs: Discs) -> NDArray[np.bool_]:
     """Tell which discs no wall cuts into.
 
     >>> import numpy as np, shapely
+    >>> from advisor.walls import walls_of
     >>> walls = walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01)
     >>> discs = narrow_discs(walls, 3)
     >>> set(discs.centre[clear_of_walls(walls, discs), 1].tolist())
@@ -332,17 +258,19 @@ def least_discs(walls: Walls, up_to_mm: float) -> tuple[float, float]:
     """Return the width of the least stroke and least gap that discs show; infinity for none.
 
     >>> import numpy as np, shapely
+    >>> from advisor.walls import walls_of
     >>> least_discs(walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01), 6.0)
     (2.0, inf)
     """
     least = {STROKE: math.inf, GAP: math.inf}
     # Most artwork has something fine, and a short reach makes far fewer pairs.
-    for reach_mm in (up_to_mm / 4, up_to_mm):
-        discs = narrow_discs(walls, reach_mm)
-        for side in [side for side, width in least.items() if width == math.inf]:
-            least[side] = _least_clear(walls, discs.of(discs.side == side))
-        if max(least.values()) < math.inf:
+    for reach_mm in (up_to_mm / 4, up_to_mm / 2, up_to_mm):
+        sides = tuple(side for side, width in least.items() if width == math.inf)
+        if not sides:
             break
+        discs = narrow_discs(walls, reach_mm, sides=sides)
+        for side in sides:
+            least[side] = _least_clear(walls, discs.of(discs.side == side))
     return least[STROKE], least[GAP]
 
 

@@ -33,13 +33,11 @@ from advisor.facing_walls import (
     FACING_DEG,
     GAP,
     STROKE,
-    Geometries,
     clear_of_walls,
-    hole_areas,
     least_discs,
     narrow_discs,
-    walls_of,
 )
+from advisor.walls import Geometries, hole_areas, walls_of
 from rules.errors import BadInputError
 
 __all__ = [
@@ -52,8 +50,7 @@ __all__ = [
     "thin_places",
 ]
 
-# Grown back a little further than it was eroded, a drawn curve leaves no slivers behind.
-_REGROWN = 1.04
+_MOST_ROUNDS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,13 +216,7 @@ def thin_places(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     True
     """
     _refuse_unless_positive(least_mm, "least_mm")
-    areas = _areas(shape)
-    if not areas.size:
-        return MultiPolygon()
-    opened = _offset(_offset(shapely.union_all(areas), -least_mm / 2), _REGROWN * least_mm / 2)
-    residue = shapely.difference(shapely.union_all(areas), opened)
-    whole = areas[_vanishing(areas, least_mm)]
-    return _marked(residue, _narrow_points(areas, STROKE, least_mm), whole)
+    return _polygons(np.concatenate(_fine_places(_areas(shape), STROKE, least_mm)))
 
 
 def narrow_gaps(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
@@ -243,20 +234,12 @@ def narrow_gaps(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     >>> import shapely
     >>> two_blocks = shapely.union(shapely.box(0, 0, 20, 20), shapely.box(20.8, 0, 40, 20))
     >>> round(narrow_gaps(two_blocks, least_mm=1).area, 1)
-    15.7
+    15.8
     >>> narrow_gaps(two_blocks, least_mm=0.7).is_empty
     True
     """
     _refuse_unless_positive(least_mm, "least_mm")
-    areas = _areas(shape)
-    if not areas.size:
-        return MultiPolygon()
-    closed = _offset(_offset(shapely.union_all(areas), least_mm / 2), -_REGROWN * least_mm / 2)
-    residue = shapely.difference(closed, shapely.union_all(areas))
-    holes = hole_areas(areas)
-    return _marked(
-        residue, _narrow_points(areas, GAP, least_mm), holes[_vanishing(holes, least_mm)]
-    )
+    return _polygons(np.concatenate(_fine_places(_areas(shape), GAP, least_mm)))
 
 
 def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
@@ -289,8 +272,8 @@ def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
 def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     """Return what of a shape can be cut and weeded when nothing may be finer than ``least_mm``.
 
-    Small islands and thin places are taken away, then narrow gaps are filled: an opening and a
-    closing that leave corners as sharp as they were drawn.
+    Small islands and thin places are taken away, then narrow gaps are filled (a filling that would
+    itself be thin is thickened): an opening and a closing that leave corners as sharp as drawn.
 
     Raises
     ------
@@ -305,18 +288,21 @@ def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     81.0
     """
     _refuse_unless_positive(least_mm, "least_mm")
-    kept = shapely.union_all(_areas(shape))
-    # Taking one thing away can lay bare another, as a neck between two thin bars.
-    for _ in range(3):
-        finer = shapely.union(
-            small_islands(kept, least_mm=least_mm), thin_places(kept, least_mm=least_mm)
-        )
-        coarse = shapely.difference(kept, finer)
-        coarse = shapely.union(coarse, narrow_gaps(coarse, least_mm=least_mm))
-        if coarse.equals(kept):
+    kept = _polygons(_areas(shape))
+    # Taking one thing away, or filling one, can lay bare or bring about another.
+    for _ in range(_MOST_ROUNDS):
+        thin, _ = _fine_places(_areas(kept), STROKE, least_mm)
+        gone = np.append(thin, shapely.get_parts(small_islands(kept, least_mm=least_mm)))
+        if shapely.is_empty(gone).all():
             break
-        kept = coarse
-    return MultiPolygon(_areas(kept).tolist())
+        kept = _polygons(shapely.difference(_areas(kept), shapely.union_all(gone)))
+    for _ in range(_MOST_ROUNDS):
+        gaps = narrow_gaps(kept, least_mm=least_mm)
+        weak = thin_places(shapely.union(kept, gaps), least_mm=least_mm)
+        if gaps.is_empty and weak.is_empty:
+            break
+        kept = _polygons(np.array([kept, gaps, _offset(weak, least_mm / 4)]))
+    return kept
 
 
 def _offset(area: BaseGeometry, by_mm: float) -> BaseGeometry:
@@ -324,20 +310,34 @@ def _offset(area: BaseGeometry, by_mm: float) -> BaseGeometry:
     return grown
 
 
-def _narrow_points(areas: Geometries, side: int, least_mm: float) -> Geometries:
-    """The middles of all strokes, or of all gaps, that count as narrower than ``least_mm``."""
-    walls = walls_of(areas, least_mm / 100)
+def _polygons(shapes: Geometries) -> MultiPolygon:
+    return MultiPolygon(_areas(shapely.union_all(shapes)).tolist())
+
+
+def _fine_places(areas: Geometries, side: int, least_mm: float) -> tuple[Geometries, Geometries]:
+    """The strokes, or the gaps, finer than ``least_mm``: their areas, then the mere points.
+
+    A neck between two corners has a width but no length, and an opening takes nothing from it; its
+    place is then the disc in it.
+    """
+    nothing = np.array([], dtype=object)
+    walls = walls_of(areas, least_mm / 100) if areas.size else None
     if walls is None:
-        return np.array([], dtype=object)
-    discs = narrow_discs(walls, least_mm)
-    discs = discs.of(discs.side == side)
-    return np.asarray(shapely.points(discs.centre[clear_of_walls(walls, discs)]), dtype=object)
-
-
-def _marked(residue: BaseGeometry, points: Geometries, whole: Geometries) -> MultiPolygon:
-    """The parts of a residue that hold one of the points, and the whole areas given."""
-    parts = shapely.get_parts(residue)
-    parts = parts[shapely.area(parts) > 0]
-    _, held = STRtree(parts).query(points, predicate="intersects")
-    marked = shapely.union_all(np.append(parts[np.unique(held)], whole))
-    return MultiPolygon(_areas(marked).tolist())
+        return areas, nothing
+    shape = shapely.union_all(areas)
+    opened = _offset(_offset(shape, -side * least_mm / 2), side * least_mm / 2)
+    residue = shapely.get_parts(
+        shapely.difference(shape, opened) if side == STROKE else shapely.difference(opened, shape)
+    )
+    residue = residue[shapely.area(residue) > 0]
+    discs = narrow_discs(walls, least_mm, sides=(side,))
+    discs = discs.of(clear_of_walls(walls, discs))
+    middles = np.asarray(shapely.points(discs.centre), dtype=object)
+    rounds = np.asarray(shapely.buffer(middles, discs.radius, quad_segs=8), dtype=object)
+    tree = STRtree(residue)
+    # Less than the whole disc, lest it reach the corners beside it.
+    disc, held = tree.query(middles, predicate="dwithin", distance=0.9 * discs.radius)
+    point = np.setdiff1d(np.arange(len(middles)), disc)
+    wholes = areas if side == STROKE else hole_areas(areas)
+    wholes = wholes[_vanishing(wholes, least_mm)]
+    return np.append(residue[np.unique(held)], wholes), rounds[point]

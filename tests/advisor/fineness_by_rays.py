@@ -92,4 +92,4 @@ def _width(
     middle = origin + direction * nearest / 2
     at = np.clip(((middle - start) * along).sum(axis=1), 0, length)
     clearance = np.hypot(*(start + along * at[:, None] - middle).T).min()
-    return nearest if clearance >= 0.92 * nearest / 2 else math.inf
+    return nearest if clearance >= 0.9 * nearest / 2 else math.inf
