@@ -1,1 +1,29 @@
-"""What Presslore works out: artwork, choice, order, schedule, heat, check and plan."""
+"""What Presslore works out: artwork, choice, order, schedule, heat, check and plan.
+
+The everyday questions are functions here, loaded when first asked for:
+
+>>> from advisor import check, look, plan
+>>> check(fabric="cotton-jersey-tee", stack=["matte-smooth", "sparkle-coarse"]).verdict
+'go'
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from advisor.checker import check
+    from advisor.looks import look
+    from advisor.planner import plan
+
+__all__ = ["check", "look", "plan"]
+
+_HOME = {"check": "advisor.checker", "look": "advisor.looks", "plan": "advisor.planner"}
+
+
+def __getattr__(name: str) -> object:
+    """Load a question's module only when it is asked, so that the command line starts at once."""
+    if name in _HOME:
+        return getattr(import_module(_HOME[name]), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from advisor.arrange import Arrangement, Pressing, arrange, arranged
 from advisor.cost import garment_seconds
-from advisor.meeting import Contact, contacts, present, pressed_before
-from advisor.order import Cycle, Grouping, find_cycle, group_presses, precedences
-from advisor.problem import Choice, Problem
-from advisor.stages import Stage, StageConflict, choose_stages
+from advisor.job import Rates
+from advisor.meeting import Contact, Pair, Place, contacts, present, pressed_before
+from advisor.order import Cycle, Grouping, find_cycle, precedences
+from advisor.problem import Choice, Option, Problem
+from advisor.stages import Stage, StageConflict
 from rules.facts.film import Film
-from rules.facts.finding import Finding
+from rules.facts.finding import Finding, seriousness
+from rules.facts.step import Meets
 from rules.practice import preheat_s
 
 __all__ = [
+    "MEASURES",
+    "MS_PER_HOUR",
+    "WEAKNESS",
     "Assessment",
     "Measures",
     "assess",
+    "deepest_and_thickest",
+    "halves_up",
+    "hour_cents",
     "objective",
-    "thickest_stacks",
+    "option_cents",
+    "sample_millicents",
+    "tenths_um",
     "unpressable_finding",
 ]
 
@@ -74,8 +85,15 @@ class Assessment:
         return self.measures is not None
 
 
-def assess(problem: Problem, choice: Choice) -> Assessment:
-    """Judge a complete choice: contacts, joints, stacks, order, stages and cost."""
+def assess(
+    problem: Problem, choice: Choice, *, arrangement: Arrangement | None = None
+) -> Assessment:
+    """Judge a complete choice: contacts, joints, stacks, order, stages and cost.
+
+    Args:
+        arrangement: presses and stages found elsewhere; without it the best are sought here
+            (exactly up to ``advisor.arrange.MOST_PIECES_EXACT`` pieces).
+    """
     films = choice.films
     touching, on_fabric = contacts(problem.places, choice.meets)
     findings = _findings(problem, choice, films, touching, on_fabric)
@@ -85,13 +103,13 @@ def assess(problem: Problem, choice: Choice) -> Assessment:
     stages: tuple[Stage, ...] = ()
     conflict: StageConflict | None = None
     if cycle is None:
-        grouping = group_presses(
-            tuple(films),
-            order,
-            problem.close | _never_together(films),
-            hotter_first={piece: film.setpoint_c.low for piece, film in films.items()},
+        pressing = Pressing(
+            films, choice.meets, problem.limits, _preheat_s(problem), problem.quantity
         )
-        made = choose_stages(grouping.groups, films, problem.limits)
+        if arrangement is None:
+            grouping, made = arrange(pressing, order, problem.close)
+        else:
+            grouping, made = arranged(pressing, arrangement)
         if isinstance(made, StageConflict):
             conflict = made
         else:
@@ -139,28 +157,29 @@ def _broken(problem: Problem, rule_id: str, message: str, where: str) -> Finding
     )
 
 
+MEASURES: dict[str, tuple[str, ...]] = {
+    "durable": ("samples", "weak", "cents", "thickness_um", "seconds"),
+    "softest": ("samples", "thickness_um", "cents", "seconds", "weak"),
+    "fastest": ("samples", "seconds", "cents", "thickness_um", "weak"),
+    "cheapest": ("samples", "cents", "seconds", "thickness_um", "weak"),
+}
+"""The measures in the order that counts, for each preference."""
+
+
 def objective(measures: Measures, prefer: str) -> tuple[int, ...]:
     """The measures in the order that counts: samples first, then the user's preference.
 
-    >>> objective(Measures(0, 1, 60, 250, 300), "softest")
+    >>> objective(Measures(samples=0, weak=1, seconds=60, cents=250, thickness_um=300), "softest")
     (0, 300, 250, 60, 1)
     """
-    m = measures
-    return {
-        "durable": (m.samples, m.weak, m.cents, m.thickness_um, m.seconds),
-        "softest": (m.samples, m.thickness_um, m.cents, m.seconds, m.weak),
-        "fastest": (m.samples, m.seconds, m.cents, m.thickness_um, m.weak),
-        "cheapest": (m.samples, m.cents, m.seconds, m.thickness_um, m.weak),
-    }[prefer]
+    return tuple(getattr(measures, name) for name in MEASURES[prefer])
 
 
-def thickest_stacks(
-    problem: Problem, choice: Choice, films: Mapping[str, Film]
+def deepest_and_thickest(
+    places: Sequence[Place], meets: Mapping[Pair, Meets], films: Mapping[str, Film]
 ) -> tuple[tuple[Film, ...], ...]:
     """The films at the deepest and at the thickest place, bottom first; one if they agree."""
-    stacks = [
-        tuple(films[piece] for piece in present(place, choice.meets)) for place in problem.places
-    ]
+    stacks = [tuple(films[piece] for piece in present(place, meets)) for place in places]
     deepest = max(stacks, key=len, default=())
     thickest = max(stacks, key=_thickness_um, default=())
     return (deepest,) if deepest == thickest else (deepest, thickest)
@@ -168,20 +187,6 @@ def thickest_stacks(
 
 def _thickness_um(stack: tuple[Film, ...]) -> float:
     return sum(film.thickness_um for film in stack)
-
-
-def _never_together(films: Mapping[str, Film]) -> frozenset[frozenset[str]]:
-    """Pairs that cannot finish in one press, so that neither may they go down in one."""
-    return frozenset(
-        frozenset((one, other))
-        for one, a in films.items()
-        for other, b in films.items()
-        if one < other
-        and (
-            max(a.setpoint_c.low, b.setpoint_c.low) > min(a.setpoint_c.high, b.setpoint_c.high)
-            or max(a.dwell_s.low, b.dwell_s.low) > min(a.dwell_s.high, b.dwell_s.high)
-        )
-    )
 
 
 def _findings(
@@ -208,12 +213,13 @@ def _findings(
                     choice.meets[meeting.pair],
                 )
             )
-    seen_rules: set[str] = set()
-    for stack in thickest_stacks(problem, choice, films):
+    said: dict[str, Finding] = {}
+    for stack in deepest_and_thickest(problem.places, choice.meets, films):
         for finding in problem.in_stack(stack):
-            if finding.rule not in seen_rules:
-                seen_rules.add(finding.rule)
-                found.append(finding)
+            known = said.get(finding.rule)
+            if known is None or seriousness(finding.severity) < seriousness(known.severity):
+                said[finding.rule] = finding
+    found.extend(said.values())
     unique = {(finding.rule, finding.where, finding.message): finding for finding in found}
     return tuple(unique.values())
 
@@ -234,19 +240,58 @@ def _measures(
         films,
         choice.meets,
         press=problem.limits.press,
-        preheat_s=max(preheat_s(fabric.holds_water_pct) for fabric in problem.fabrics),
+        preheat_s=_preheat_s(problem),
         quantity=problem.quantity,
     )
-    rates = problem.rates
-    film_cents = sum(round(100 * option.film_cost) for option in choice.options.values())
-    spoilage_cents = round(samples * rates.spoiled_per_sample_pct * problem.garment_price)
-    time_cents = round(seconds * rates.rate_per_hour / 36)
+    film_cents = sum(option_cents(option) for option in choice.options.values())
     return Measures(
         samples=samples,
         weak=sum(WEAKNESS[way] for way in choice.meets.values()),
-        seconds=round(seconds),
-        cents=film_cents + spoilage_cents + time_cents,
-        thickness_um=round(
-            max(_thickness_um(stack) for stack in thickest_stacks(problem, choice, films))
+        seconds=halves_up(round(1000 * seconds), 1000),
+        cents=film_cents
+        + halves_up(samples * sample_millicents(problem), 1000)
+        + halves_up(round(1000 * seconds) * hour_cents(problem.rates), MS_PER_HOUR),
+        thickness_um=halves_up(
+            max(
+                sum(tenths_um(film) for film in stack)
+                for stack in deepest_and_thickest(problem.places, choice.meets, films)
+            ),
+            10,
         ),
     )
+
+
+MS_PER_HOUR = 3_600_000
+
+
+def halves_up(amount: int, unit: int) -> int:
+    """An amount in whole units, halves up, as every solver can reckon it.
+
+    >>> halves_up(1499, 1000), halves_up(1500, 1000)
+    (1, 2)
+    """
+    return (2 * amount + unit) // (2 * unit)
+
+
+def option_cents(option: Option) -> int:
+    """Film for one garment, hundredths of the currency."""
+    return round(100 * option.film_cost)
+
+
+def sample_millicents(problem: Problem) -> int:
+    """What one finding of kind sample adds to a garment, thousandths of a cent."""
+    return round(1000 * problem.rates.spoiled_per_sample_pct * problem.garment_price)
+
+
+def hour_cents(rates: Rates) -> int:
+    """An hour at the press, hundredths of the currency."""
+    return round(100 * rates.rate_per_hour)
+
+
+def tenths_um(film: Film) -> int:
+    """A film's thickness in tenths of a micrometre."""
+    return round(10 * film.thickness_um)
+
+
+def _preheat_s(problem: Problem) -> float:
+    return max(preheat_s(fabric.holds_water_pct) for fabric in problem.fabrics)

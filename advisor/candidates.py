@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from advisor.colour import nearest_colour
 from advisor.cost import film_cost
+from advisor.fineness import Fineness
 from advisor.job import Rates, Wish
 from advisor.problem import Option, PieceSize, ProblemPiece, Refusal
+from rules.book.artwork.lost_islands import least_island_mm2
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
@@ -18,7 +20,10 @@ from rules.facts.finding import Finding, verdict
 from rules.rulebook import Rulebook
 from rules.subjects import ArtworkPiece, FilmOnFabric
 
-__all__ = ["NEAR_ENOUGH_DELTA_E", "MeasuredPiece", "candidate_films", "piece_with_options"]
+__all__ = [
+    "NEAR_ENOUGH_DELTA_E", "MeasuredPiece", "artwork_pieces", "candidate_films",
+    "piece_with_options",
+]  # fmt: skip
 
 NEAR_ENOUGH_DELTA_E = 5.0
 """A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
@@ -27,17 +32,17 @@ the difference that is seen at a glance. Value from memory."""
 
 @dataclass(frozen=True, slots=True)
 class MeasuredPiece:
-    """A piece of artwork as the rules see it: its fill, and its measures at every size of the job.
+    """A piece of artwork: its fill, its extent and its finest details at every size of the job.
 
     Attributes:
-        fine: least stroke, least gap (mm), small islands and the smallest island's area (mm²),
-            one for each size; empty where there is no artwork to measure.
+        fill: sRGB; ``None`` where no artwork gives a colour.
+        fine: one for each size; empty where there is no artwork to measure.
     """
 
     id: str
     fill: str | None
     sizes: tuple[PieceSize, ...]
-    fine: tuple[tuple[float | None, float | None, int, float | None], ...] = ()
+    fine: tuple[Fineness, ...] = ()
 
 
 def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
@@ -98,7 +103,7 @@ def piece_with_options(
                         FilmOnFabric(film, fabric, touches=False, colour=colour)
                     )
                 ),
-                *rules.judge(*_artwork_pieces(piece, film, delta_e)),
+                *rules.judge(*artwork_pieces(piece, film, delta_e)),
             ]
         )
         if verdict(findings) == "stop":
@@ -128,17 +133,19 @@ def _worries(option: Option) -> int:
     return sum(found.severity == "sample" for found in option.findings)
 
 
-def _artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[ArtworkPiece]:
+def artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[ArtworkPiece]:
+    """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it."""
+    least_mm2 = least_island_mm2(film)
     return [
         ArtworkPiece(
             piece=piece.id,
             film=film,
             width_mm=size.width_mm,
             height_mm=size.height_mm,
-            least_stroke_mm=fine[0],
-            least_gap_mm=fine[1],
-            small_islands=fine[2],
-            smallest_island_mm2=fine[3],
+            least_stroke_mm=fine.least_stroke_mm,
+            least_gap_mm=fine.least_gap_mm,
+            small_islands=sum(area < least_mm2 for area in fine.island_areas_mm2),
+            smallest_island_mm2=min(fine.island_areas_mm2, default=None),
             mirrored=film.family != "printable",
             delta_e=delta_e,
         )

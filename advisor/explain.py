@@ -59,7 +59,7 @@ def say_meeting(upper: Film, lower: Film, way: Meets) -> str:
 def say(reason: Reason) -> str:
     """A reason as one or more plain sentences.
 
-    >>> say(PreheatReason(dwell_s=4, fabric="cotton-jersey-tee", holds_water_pct=8.5))
+    >>> say(PreheatReason(dwell_s=4, fabrics=("cotton-jersey-tee",), holds_water_pct=8.5))
     'A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, which holds 8.5 %
     water, and shows that the pressure is right.'
     """
@@ -84,8 +84,9 @@ def say(reason: Reason) -> str:
         case PreheatReason():
             return (
                 f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
-                f"{reason.fabric}, which holds {reason.holds_water_pct:g} % water, and shows that "
-                "the pressure is right."
+                f"{and_list(reason.fabrics)}, which "
+                f"{'holds' if len(reason.fabrics) == 1 else 'hold'} "
+                f"{reason.holds_water_pct:g} % water, and shows that the pressure is right."
             )
         case TackReason():
             return _tack(reason)
@@ -96,7 +97,7 @@ def say(reason: Reason) -> str:
                 else ""
             )
             return (
-                f"{reason.film.id} peels {reason.film.peel}: leave the press open for "
+                f"{and_list(reason.names)} peels {reason.peel}: leave the press open for "
                 f"{show_s(reason.dwell_s)}{cooled}."
             )
         case PeelReason():
@@ -161,8 +162,8 @@ def _pressure(reason: PressureReason) -> str:
 
 def _tack(reason: TackReason) -> str:
     sentences = [
-        f"{show_s(reason.dwell_s)} only tacks {_ids(reason.films)}: long enough for the adhesive "
-        "to grab and the carrier to come off"
+        f"{show_s(reason.dwell_s)} only tacks {and_list(reason.names)}: long enough for the "
+        "adhesive to grab and the carrier to come off"
     ]
     if reason.grabs_s is not None and reason.bond_line_c is not None:
         softens_c = max(film.softens_c for film in reason.films)
@@ -173,8 +174,8 @@ def _tack(reason: TackReason) -> str:
     sentences[0] += "."
     if reason.waiting:
         sentences.append(
-            f"Longer would risk shrink and lost registration before {_ids(reason.waiting)} "
-            f"{'goes' if len({f.id for f in reason.waiting}) == 1 else 'go'} down."
+            f"Longer would risk shrink and lost registration before {and_list(reason.waiting)} "
+            f"{'goes' if len(set(reason.waiting)) == 1 else 'go'} down."
         )
     if reason.trimmed:
         sentences.append("These pieces share the press: trim their carriers apart first.")
@@ -182,8 +183,8 @@ def _tack(reason: TackReason) -> str:
 
 
 def _peel(reason: PeelReason) -> str:
-    how = reason.films[0].peel
-    sentences = [f"{_ids(reason.films)} peels {how}."]
+    verb = "peels" if len(set(reason.names)) == 1 else "peel"
+    sentences = [f"{and_list(reason.names)} {verb} {reason.peel}."]
     heavy = [film for film in reason.films if film.carrier_marks]
     flaking = [film for film in reason.films if film.sheds]
     if heavy and reason.marked:
@@ -198,15 +199,12 @@ def _peel(reason: PeelReason) -> str:
 
 def _full(reason: FullReason) -> str:
     low, high = reason.dwell_window_s
+    window = f"{low:g} s" if low == high else f"{low:g} to {high:g} s"
     one = len({film.id for film in reason.films}) == 1
     sentences = [
         f"{show_s(reason.dwell_s)} at {show_c(reason.setpoint_c)} is the full application of "
         f"{reason.full_application.id}"
-        + (
-            "."
-            if one
-            else f", so that {_ids(reason.films)} all get theirs ({low:g} to {high:g} s)."
-        )
+        + ("." if one else f", so that {_ids(reason.films)} all get theirs ({window}).")
     ]
     if reason.cover is not None:
         sentences.append(
@@ -222,7 +220,7 @@ def _full(reason: FullReason) -> str:
         sentences.append(
             f"{_ids(foams)} foams, so it goes down last and nothing is pressed after it."
             if foams
-            else f"{_ids(reason.direct)} is pressed with its carrier on."
+            else f"{and_list(reason.direct_names)} is pressed with the carrier on."
         )
     if reason.needed_s is not None:
         sentences.append(f"Every bond line is bonded after {show_s(reason.needed_s)}.")

@@ -6,8 +6,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork import Artwork, is_real_overlap, overlaps
+from advisor.artwork import Artwork, overlaps
 from advisor.meeting import EVERY_WAY, Meeting, Place
+from advisor.overlap import is_real_overlap
 from rules.facts.step import Meets
 
 __all__ = ["artwork_pairs", "artwork_places", "close_pairs"]

@@ -19,7 +19,7 @@ from rules.subjects import FilmOnFilm, Joint, Stack
 
 __all__ = [
     "Choice", "Judged", "Option", "PieceSize", "Problem", "ProblemPiece", "Refusal", "gap_mm",
-    "trap_mm",
+    "trap_mm", "window_mm",
 ]  # fmt: skip
 
 EDGE_MM = 0.5
@@ -156,10 +156,8 @@ class Problem:
         joints = []
         uppers, lowers = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
         for above, below in dict.fromkeys(zip(uppers, lowers, strict=True)):
-            shrink = max(_shrink_mm(upper, above.extent_mm), _shrink_mm(lower, below.extent_mm))
+            shrink = max(shrink_mm(upper, above.extent_mm), shrink_mm(lower, below.extent_mm))
             trap = trap_mm(self.registration_mm, shrink) if "inset" in way else 0.0
-            # A rim that goes under is grown out beneath its neighbour: the window stays as drawn.
-            grown_mm = 2 * trap if way == "inset-under" else 0.0
             joints.append(
                 Joint(
                     upper=upper,
@@ -169,7 +167,7 @@ class Problem:
                     gap_mm=gap_mm(self.registration_mm, shrink) if way == "butt" else 0.0,
                     shift_mm=self.registration_mm,
                     shrink_mm=shrink,
-                    narrowest_mm=above.narrowest_mm + grown_mm,
+                    narrowest_mm=window_mm(above.narrowest_mm, way, trap),
                 )
             )
         return joints
@@ -184,7 +182,7 @@ class Judged:
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
 
 
-def _shrink_mm(film: Film, extent_mm: float) -> float:
+def shrink_mm(film: Film, extent_mm: float) -> float:
     """How far an edge draws in, mm, over the tack that lays the piece and the one after it."""
     beyond_grace_s = max(0.0, 2 * TACK_S - film.shrink.grace_s)
     hot = film.setpoint_c.best > film.shrink.onset_c
@@ -198,6 +196,20 @@ def trap_mm(registration_mm: float, shrink_mm: float) -> float:
     (1.0, 1.4)
     """
     return _tenths_up(registration_mm + shrink_mm + EDGE_MM)
+
+
+def window_mm(narrowest_mm: float | None, way: Meets, trap_mm: float) -> float:
+    """Narrowest width of an inset piece as the rules look at it, mm; 1000 where not measured.
+
+    A rim that goes under is grown out beneath its neighbour, so that the window stays as drawn; a
+    rim that goes over is part of the drawing, and the window is narrower by a trap on each side.
+
+    >>> window_mm(3.0, "inset-under", 1.0), window_mm(3.0, "inset-over", 1.0)
+    (5.0, 3.0)
+    """
+    if narrowest_mm is None:
+        return 1000.0
+    return narrowest_mm + 2 * trap_mm if way == "inset-under" else narrowest_mm
 
 
 def gap_mm(registration_mm: float, shrink_mm: float) -> float:

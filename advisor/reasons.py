@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rules.facts.film import Film
+from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
@@ -75,7 +75,7 @@ class PreheatReason:
     """A press of the bare garment."""
 
     dwell_s: float
-    fabric: str
+    fabrics: tuple[str, ...]
     holds_water_pct: float
 
 
@@ -86,14 +86,15 @@ class TackReason:
     Attributes:
         grabs_s: seconds until every adhesive laid has softened, s, where simulated.
         bond_line_c: how hot the slowest of their bond lines gets in the tack, °C, where simulated.
-        waiting: films still to be laid.
+        waiting: pieces still to be laid.
         trimmed: several pieces share the press and their carriers are trimmed apart.
     """
 
     films: tuple[Film, ...]
+    names: tuple[str, ...]
     dwell_s: float
     setpoint_c: float
-    waiting: tuple[Film, ...]
+    waiting: tuple[str, ...]
     trimmed: bool
     grabs_s: float | None = None
     bond_line_c: float | None = None
@@ -107,7 +108,8 @@ class WaitReason:
         cools_to_c: how far the bond line has cooled by then, °C, where simulated.
     """
 
-    film: Film
+    names: tuple[str, ...]
+    peel: Peel
     dwell_s: float
     cools_to_c: float | None = None
 
@@ -116,9 +118,10 @@ class WaitReason:
 class PeelReason:
     """Carriers coming off, and what they would do if left on."""
 
+    names: tuple[str, ...]
+    peel: Peel
     films: tuple[Film, ...]
     marked: tuple[Film, ...]
-    last: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +143,7 @@ class FullReason:
     cover: Sheet | None
     lines_press_out: bool
     direct: tuple[Film, ...]
+    direct_names: tuple[str, ...]
     later_stages: int
     bond_lines: tuple[tuple[str, float, float], ...] = ()
     needed_s: float | None = None

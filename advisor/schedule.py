@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from advisor.cost import change_seconds
 from advisor.explain import say
@@ -47,6 +47,8 @@ class Laying:
         over: which piece lies on which, as (upper, lower) in the order they are pressed.
         obstructions: what stands in, under or beside the print area.
         print_mm: width and height of the print, mm.
+        names: what to call each piece; its film's id where it has none.
+        fabric_names: all the fabrics of the run, where there are more than ``fabric``.
     """
 
     films: Mapping[str, Film]
@@ -58,6 +60,8 @@ class Laying:
     sheets: Mapping[str, Sheet]
     obstructions: tuple[Obstruction, ...] = ()
     print_mm: tuple[float, float] = (200.0, 200.0)
+    names: Mapping[str, str] = field(default_factory=dict)
+    fabric_names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +235,10 @@ class _Sheet:
             )
         )
 
+    def _names(self, pieces: Sequence[str]) -> tuple[str, ...]:
+        names, films = self.laying.names, self.laying.films
+        return tuple(names.get(piece, films[piece].id) for piece in pieces)
+
     def _films(self, pieces: Sequence[str]) -> tuple[Film, ...]:
         return tuple(self.laying.films[piece] for piece in pieces)
 
@@ -278,7 +286,9 @@ class _Sheet:
         dwell_s = preheat_s(fabric.holds_water_pct)
         self.add(
             "preheat",
-            PreheatReason(dwell_s, fabric.id, fabric.holds_water_pct),
+            PreheatReason(
+                dwell_s, self.laying.fabric_names or (fabric.id,), fabric.holds_water_pct
+            ),
             setpoint_c=stage.setpoint_c,
             dwell_s=dwell_s,
             pressure_kpa=stage.pressure_kpa,
@@ -294,7 +304,8 @@ class _Sheet:
                 films=self._films(pieces),
                 dwell_s=self.timing.tack_s[index],
                 setpoint_c=stage.setpoint_c,
-                waiting=self._films(waiting),
+                names=self._names(pieces),
+                waiting=self._names(waiting),
                 trimmed=len(pieces) > 1,
                 grabs_s=self.timing.grabs_s[index],
                 bond_line_c=self.timing.tack_peak_c[index],
@@ -326,13 +337,14 @@ class _Sheet:
                 continue
             more_s = waits[how] - waited_s
             if more_s > 0:
-                slowest = laying.films[pieces[0]]
                 cools = self.timing.cools_to_c[index] if how == "cold" else None
-                self.add("wait", WaitReason(slowest, more_s, cools), dwell_s=more_s)
+                self.add(
+                    "wait", WaitReason(self._names(pieces), how, more_s, cools), dwell_s=more_s
+                )
                 waited_s += more_s
             self.add(
                 "peel",
-                PeelReason(self._films(pieces), marked, last=index == len(laying.groups) - 1),
+                PeelReason(self._names(pieces), how, self._films(pieces), marked),
                 pieces=pieces,
                 peel=how,
             )
@@ -359,6 +371,7 @@ class _Sheet:
                 cover=cover,
                 lines_press_out=heavy and marked,
                 direct=self._films(direct),
+                direct_names=self._names(direct),
                 later_stages=len(laying.stages) - 1 - number,
                 bond_lines=self.timing.bond_lines[number],
                 needed_s=self.timing.needed_s[number],

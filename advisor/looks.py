@@ -114,8 +114,9 @@ def look(
     >>> found = look("matte", "sparkle", fabric="cotton-jersey-tee")
     >>> found.answers[0].meets
     ('lap',)
-    >>> sorted({refused.rule for refused in found.refused if refused.meets == ("lap",)})
-    ['texture-only-on-top', 'top-surface']
+    >>> behind = [r for r in found.refused if r.films == ("sparkle-coarse", "matte-smooth")]
+    >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
+    [(('lap',), 'top-surface')]
     """
     known = catalogue or load_catalogue()
     wanted = _checked(finishes)
