@@ -50,7 +50,8 @@ __all__ = [
     "thin_places",
 ]
 
-_MOST_ROUNDS = 6
+# Enough for every random drawing tried; a round that finds nothing ends the work.
+_MOST_ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +271,7 @@ def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
 
 
 def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
-    """Return what of a shape can be cut and weeded when nothing may be finer than ``least_mm``.
+    """Return what of a shape can be cut when nothing may be finer than ``least_mm``.
 
     Small islands and thin places are taken away, then narrow gaps are filled (a filling that would
     itself be thin is thickened): an opening and a closing that leave corners as sharp as drawn.
@@ -295,19 +296,30 @@ def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
         gone = np.append(thin, shapely.get_parts(small_islands(kept, least_mm=least_mm)))
         if shapely.is_empty(gone).all():
             break
-        kept = _polygons(shapely.difference(_areas(kept), shapely.union_all(gone)))
+        kept = _without_hairs(shapely.difference(kept, shapely.union_all(gone)), least_mm)
     for _ in range(_MOST_ROUNDS):
         gaps = narrow_gaps(kept, least_mm=least_mm)
-        weak = thin_places(shapely.union(kept, gaps), least_mm=least_mm)
+        if not gaps.is_empty:
+            kept = _without_hairs(shapely.union(kept, gaps), least_mm)
+        weak = thin_places(kept, least_mm=least_mm)
         if gaps.is_empty and weak.is_empty:
             break
-        kept = _polygons(np.array([kept, gaps, _offset(weak, least_mm / 4)]))
+        if not weak.is_empty:
+            kept = _without_hairs(shapely.union(kept, _offset(weak, least_mm / 4)), least_mm)
     return kept
 
 
 def _offset(area: BaseGeometry, by_mm: float) -> BaseGeometry:
     grown: BaseGeometry = shapely.buffer(area, by_mm, quad_segs=8)
-    return grown
+    # Now and then an offset crosses itself, and no overlay takes that.
+    return grown if grown.is_valid else shapely.make_valid(grown)
+
+
+def _without_hairs(area: BaseGeometry, least_mm: float) -> MultiPolygon:
+    """Take off the spikes and cracks that cutting and joining leave by rounding of numbers."""
+    for by_mm in (-least_mm / 500, least_mm / 250, -least_mm / 500):
+        area = shapely.buffer(area, by_mm, join_style="mitre", mitre_limit=10)
+    return MultiPolygon(_areas(area).tolist())
 
 
 def _polygons(shapes: Geometries) -> MultiPolygon:

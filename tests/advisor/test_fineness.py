@@ -225,7 +225,7 @@ def _blobs(seed: int, count: int) -> BaseGeometry:
     return shapely.union_all(parts)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(blobs, st.floats(0.5, 2.5))
 def test_a_bar_added_is_never_missed(artwork: BaseGeometry, width_mm: float) -> None:
     bar = shapely.box(-60, 0, -40, width_mm)
@@ -234,7 +234,7 @@ def test_a_bar_added_is_never_missed(artwork: BaseGeometry, width_mm: float) -> 
     assert found <= width_mm + 1e-9
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(blobs, st.floats(0, 360), st.floats(0.4, 3))
 def test_turning_changes_nothing_and_drawing_larger_scales(
     artwork: BaseGeometry, turn_deg: float, scale: float
@@ -253,7 +253,7 @@ def test_turning_changes_nothing_and_drawing_larger_scales(
     assert larger.hole_areas_mm2 == pytest.approx(expected.hole_areas_mm2)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(blobs, st.floats(0.6, 3))
 def test_thin_places_exist_just_when_the_least_stroke_says_so(
     artwork: BaseGeometry, least_mm: float
@@ -267,13 +267,13 @@ def test_thin_places_exist_just_when_the_least_stroke_says_so(
             assert places.is_empty == (width is None or width >= least_mm)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(blobs, st.floats(0.6, 3))
 def test_what_is_simplified_can_be_cut(artwork: BaseGeometry, least_mm: float) -> None:
     plain = simplified(artwork, least_mm=least_mm)
     assert plain.is_valid
     assert small_islands(plain, least_mm=0.97 * least_mm).is_empty
-    left = fineness(plain)
+    left = fineness(plain, tolerance_mm=least_mm / 50)
     assert left.least_stroke_mm is None or left.least_stroke_mm >= 0.9 * least_mm
     assert left.least_gap_mm is None or left.least_gap_mm >= 0.9 * least_mm
 
