@@ -200,8 +200,8 @@ def thin_places(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
 
     They are what opening (eroding, then growing back) takes away, without what it takes from
     corners: a residue counts only if it holds a stroke or a needle as the module defines them, or
-    is a whole part of the piece. A neck between two corners has no length for an opening to take: it
-    is given as the disc in it.
+    is a whole part of the piece. A neck between two corners has no length for an opening to take:
+    it is given as the disc in it.
 
     Raises
     ------
