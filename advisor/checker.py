@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from advisor.assess import deepest_and_thickest
+from advisor.heat import bond_lines, worst_lines
+from advisor.heat_timing import HeatRefusal, timed_laying
 from advisor.judge import Print, judge_print
-from advisor.meeting import Contact, Pair, Place, contacts
+from advisor.meeting import Contact, Pair, Place, contacts, present
 from advisor.plan_model import BondLineResult, Plan, PlannedPiece, Run
 from advisor.problem import window_mm
 from advisor.schedule import Laying, press_steps, usual_timing
@@ -151,7 +153,10 @@ def _check_stack(
         obstructions=area.obstructions if area else (),
         print_mm=size,
     )
+    timed = timed_laying(laying, columns=(pieces,))
     timing = usual_timing(groups, stages)
+    if not isinstance(timed, HeatRefusal):
+        laying, timing = timed
     judged = tuple(steps) if steps is not None else press_steps(laying, timing)
     _refuse_strangers(judged, pieces)
     schedule = Schedule(
@@ -163,7 +168,7 @@ def _check_stack(
         sheets=catalogue.sheets,
         size_mm=dict.fromkeys(pieces, max(size)),
     )
-    lines: tuple[BondLine, ...] = ()
+    lines = worst_lines(bond_lines(schedule, (pieces,)))
     print_ = Print(
         schedule=schedule,
         colours={},
@@ -211,7 +216,8 @@ def _print_of(
         trap_mm=min((j.trap_mm for j in plan.joints if j.trap_mm > 0), default=0.0),
     )
     wearers = [catalogue.garment(line.garment) for line in run.garments]
-    lines: tuple[BondLine, ...] = ()
+    columns = tuple(dict.fromkeys(present(place, meets) for place in places))
+    lines = worst_lines(bond_lines(schedule, columns))
     print_ = Print(
         schedule=schedule,
         colours={piece.id: Colour(name=piece.colour, srgb=piece.srgb) for piece in plan.pieces},

@@ -1,0 +1,176 @@
+"""Posing: turns a job and its artwork into the problem that solvers take up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from advisor.artwork import Artwork, Piece, read_artwork
+from advisor.candidates import MeasuredPiece, piece_with_options
+from advisor.fineness import fineness
+from advisor.job import GarmentLine, Job
+from advisor.meeting import Meeting
+from advisor.overlay import artwork_pairs, artwork_places, close_pairs
+from advisor.problem import PieceSize, Problem
+from advisor.stages import heat_limits
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.fabric import Fabric
+from rules.facts.garment import Garment, PrintArea
+from rules.rulebook import rulebook
+
+__all__ = ["CARRIER_MARGIN_MM", "Line", "Posed", "pose"]
+
+CARRIER_MARGIN_MM = 3.0
+"""How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the job with what it names."""
+
+    asked: GarmentLine
+    garment: Garment
+    area: PrintArea
+    fabric: Fabric
+
+
+@dataclass(frozen=True, slots=True)
+class Posed:
+    """A job with its artwork read, its garments looked up, and the problem that it poses.
+
+    Attributes:
+        artwork: at the width of the largest garment line.
+        measured: each piece at the size of every line, by id.
+    """
+
+    job: Job
+    artwork: Artwork
+    lines: tuple[Line, ...]
+    measured: dict[str, MeasuredPiece]
+    problem: Problem
+
+
+def pose(job: Job, *, folder: Path, catalogue: Catalogue, svg: bytes | None = None) -> Posed:
+    """Read the artwork, measure its pieces and ask the rulebook about every candidate film.
+
+    Args:
+        folder: where the artwork is looked for.
+        svg: the artwork itself, where it does not lie in a file.
+
+    Raises:
+        BadInputError: the artwork cannot be used, a fill has no look, or no film gives a look.
+        UnknownNameError: a garment, fabric, film or press is not known.
+    """
+    lines = _lines(job, catalogue)
+    artwork = _artwork(job, folder, lines, svg)
+    problem, measured = _problem(job, artwork, lines, catalogue)
+    return Posed(job, artwork, tuple(lines), measured, problem)
+
+
+def _lines(job: Job, known: Catalogue) -> list[Line]:
+    lines = []
+    for asked in job.garments:
+        garment = known.garment(asked.garment)
+        fabric = known.fabric(asked.fabric) if asked.fabric else garment.fabric
+        lines.append(Line(asked, garment, garment.print_area(asked.area), fabric))
+    known.press(job.press)
+    return lines
+
+
+def _artwork(job: Job, folder: Path, lines: Sequence[Line], svg: bytes | None) -> Artwork:
+    width_mm = max(line.asked.artwork_width_mm for line in lines)
+    artwork = read_artwork(
+        folder / job.artwork if svg is None else svg,
+        width_mm=width_mm,
+        flatten=job.flatten,
+        name=Path(job.artwork).stem,
+    )
+    if not artwork.pieces:
+        raise BadInputError("has nothing to press", source=job.artwork)
+    return artwork
+
+
+def _problem(
+    job: Job, artwork: Artwork, lines: Sequence[Line], known: Catalogue
+) -> tuple[Problem, dict[str, MeasuredPiece]]:
+    fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
+    rules = rulebook()
+    measured: dict[str, MeasuredPiece] = {}
+    pieces = []
+    for piece in artwork.pieces:
+        wish = job.wish_for(piece.fill)
+        if wish is None:
+            raise BadInputError(
+                f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
+                "or a look called default",
+                field="looks",
+            )
+        measured[piece.id] = _measured(piece, artwork, lines)
+        pieces.append(
+            piece_with_options(
+                measured[piece.id],
+                wish,
+                fabrics=fabrics,
+                catalogue=known,
+                rules=rules,
+                rates=job.rates,
+                on_shelf_only=job.on_shelf_only,
+            )
+        )
+    smallest = min(line.asked.artwork_width_mm for line in lines)
+    problem = Problem(
+        pieces=tuple(pieces),
+        meetings=_as_wished(job, artwork),
+        places=artwork_places(artwork),
+        close=close_pairs(artwork.scaled(width_mm=smallest), margin_mm=CARRIER_MARGIN_MM),
+        fabrics=fabrics,
+        limits=heat_limits(fabrics, known.press(job.press)),
+        rules=rules,
+        prefer=job.prefer,
+        rates=job.rates,
+        quantity=sum(line.asked.quantity for line in lines),
+        garment_price=max(line.garment.price_each for line in lines),
+        registration_mm=job.registration_mm,
+        samples_allowed=job.samples_allowed,
+    )
+    return problem, measured
+
+
+def _measured(piece: Piece, artwork: Artwork, lines: Sequence[Line]) -> MeasuredPiece:
+    left, top, right, bottom = piece.shape.bounds
+    whole = fineness(piece.shape)
+    sizes, fine = [], []
+    for line in lines:
+        factor = line.asked.artwork_width_mm / artwork.width_mm
+        scaled = whole.scaled(factor)
+        narrowest = scaled.least_stroke_mm
+        sizes.append(
+            PieceSize(
+                width_mm=(right - left) * factor,
+                height_mm=(bottom - top) * factor,
+                narrowest_mm=1000.0 if narrowest is None else narrowest,
+            )
+        )
+        fine.append(scaled)
+    return MeasuredPiece(piece.id, piece.fill, tuple(sizes), tuple(fine))
+
+
+def _as_wished(job: Job, artwork: Artwork) -> tuple[Meeting, ...]:
+    """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
+    fills = {piece.id: piece.fill for piece in artwork.pieces}
+    meetings = []
+    for meeting in artwork_pairs(artwork):
+        for wished in job.joints:
+            names = (wished.upper.lower(), wished.lower.lower())
+            if names in {(fills[meeting.upper], fills[meeting.lower]), meeting.pair}:
+                if wished.meets not in meeting.ways:
+                    raise BadInputError(
+                        f"{meeting.upper} and {meeting.lower} cannot meet as {wished.meets}; "
+                        f"open to them: {', '.join(meeting.ways)}",
+                        field="joints",
+                    )
+                meeting = replace(meeting, ways=(wished.meets,))
+        meetings.append(meeting)
+    return tuple(meetings)
