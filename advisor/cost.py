@@ -15,7 +15,7 @@ from rules.practice import PEEL_WAIT_S, TACK_S
 
 __all__ = [
     "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S",
-    "SET_UP_S", "change_seconds", "film_cost", "garment_seconds", "money",
+    "SET_UP_S", "change_ms_per_c", "change_seconds", "film_cost", "garment_seconds", "money",
 ]  # fmt: skip
 
 LOAD_S = 25.0
@@ -46,6 +46,21 @@ def change_seconds(press: Press, from_c: float, to_c: float) -> float:
     """
     per_minute = press.heats_c_per_min if to_c > from_c else press.cools_c_per_min
     return abs(to_c - from_c) / per_minute * 60
+
+
+def change_ms_per_c(press: Press, quantity: int) -> tuple[int, int]:
+    """One garment's share of heating and of cooling the press by a degree, whole milliseconds.
+
+    Whole numbers, so that every solver adds them up alike.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> change_ms_per_c(load_catalogue().press("clamshell-38x38"), 10)
+    (545, 2000)
+    """
+    return (
+        round(60_000 / press.heats_c_per_min / quantity),
+        round(60_000 / press.cools_c_per_min / quantity),
+    )
 
 
 def garment_seconds(
@@ -83,8 +98,10 @@ def garment_seconds(
     for stage in stages:
         bare = stage.direct and stage.first == stage.last and len(stages) == 1
         seconds += CLOSE_S + stage.dwell_s + (0.0 if bare else COVER_S)
+    heating_ms, cooling_ms = change_ms_per_c(press, quantity)
     for earlier, later in pairwise(stages):
-        seconds += change_seconds(press, earlier.setpoint_c, later.setpoint_c) / quantity
+        rise_c = later.setpoint_c - earlier.setpoint_c
+        seconds += abs(rise_c) * (heating_ms if rise_c > 0 else cooling_ms) / 1000
     extra = {"inset-under": INSET_EXTRA_S, "inset-over": INSET_EXTRA_S, "butt": BUTT_EXTRA_S}
     return seconds + sum(extra.get(way, 0.0) for way in meets.values())
 

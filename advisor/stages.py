@@ -13,7 +13,10 @@ from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.practice import TACK_S
 
-__all__ = ["HeatLimits", "Stage", "StageConflict", "choose_stages", "compromise", "heat_limits"]
+__all__ = [
+    "MOST_STAGES", "HeatLimits", "Stage", "StageConflict", "choose_stages", "compromise",
+    "dial_c", "heat_limits", "stages_between",
+]  # fmt: skip
 
 MOST_STAGES = 4
 """Each stage presses everything that is down again; more would bake the first film."""
@@ -110,7 +113,9 @@ def choose_stages(
         feasible: list[tuple[Stage, ...]] = []
         for cuts in combinations(range(1, len(groups)), count - 1):
             edges = (0, *cuts, len(groups))
-            made = _stages(edges, groups, films, limits, tacks, least_dwell_s or {})
+            made = stages_between(
+                edges, groups, films, limits, tack_s=tacks, least_dwell_s=least_dwell_s
+            )
             if isinstance(made, StageConflict):
                 conflict = conflict or made
             else:
@@ -156,14 +161,34 @@ def _direct(groups: Sequence[Sequence[str]], films: Mapping[str, Film], *, singl
     return lone or any(films[piece].foams for piece in groups[-1])
 
 
-def _stages(
+def stages_between(
     edges: Sequence[int],
     groups: Sequence[Sequence[str]],
     films: Mapping[str, Film],
     limits: HeatLimits,
-    tacks: Sequence[float],
-    least_dwell_s: Mapping[int, float],
+    *,
+    tack_s: Sequence[float] | None = None,
+    least_dwell_s: Mapping[int, float] | None = None,
 ) -> tuple[Stage, ...] | StageConflict:
+    """The settings of given stages: a full press ends each run of groups between two edges.
+
+    Args:
+        edges: 0, the first group of each later stage, and the number of groups.
+        groups: the pieces of each press, in order.
+        films: the film of each piece.
+        limits: see `heat_limits`.
+        tack_s: as in `choose_stages`.
+        least_dwell_s: as in `choose_stages`.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> known = load_catalogue()
+    >>> limits = heat_limits([known.fabric("cotton-jersey-tee")], known.press("clamshell-38x38"))
+    >>> films = {"sea": known.film("matte-smooth"), "star": known.film("sparkle-coarse")}
+    >>> [stage.dwell_s for stage in stages_between((0, 2), [["sea"], ["star"]], films, limits)]
+    [15.0]
+    """
+    tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
+    least = least_dwell_s or {}
     stages: list[Stage] = []
     for first, end in pairwise(edges):
         down = [piece for group in groups[:first] for piece in group]
@@ -176,7 +201,7 @@ def _stages(
         window = _setpoint_window(finishing, down, films, limits)
         if isinstance(window, StageConflict):
             return window
-        dwell_window = _dwell_window(finishing, films, least_dwell_s.get(end - 1, 0.0))
+        dwell_window = _dwell_window(finishing, films, least.get(end - 1, 0.0))
         if isinstance(dwell_window, StageConflict):
             return dwell_window
         laid = [films[piece] for piece in finishing]
@@ -189,7 +214,7 @@ def _stages(
                 finishing,
             )
         pressure, suits = _pressure(laid, limits.press)
-        wanted_s = max(max(film.dwell_s.best for film in laid), dwell_window[0])
+        wanted_s = max(math.ceil(max(film.dwell_s.best for film in laid)), dwell_window[0])
         stages.append(
             Stage(
                 first=first,
@@ -197,7 +222,7 @@ def _stages(
                 finishes=finishing,
                 setpoint_c=setpoint,
                 setpoint_window_c=window,
-                dwell_s=min(wanted_s, dwell_window[1]),
+                dwell_s=float(min(wanted_s, dwell_window[1])),
                 dwell_window_s=dwell_window,
                 pressure_kpa=pressure,
                 pressure_suits=suits,
@@ -234,7 +259,8 @@ def _dwell_window(
 ) -> tuple[float, float] | StageConflict:
     longest_need = max(finishing, key=lambda piece: films[piece].dwell_s.low)
     shortest = min(finishing, key=lambda piece: films[piece].dwell_s.high)
-    low, high = films[longest_need].dwell_s.low, films[shortest].dwell_s.high
+    low = float(math.ceil(films[longest_need].dwell_s.low))
+    high = float(math.floor(films[shortest].dwell_s.high))
     if low > high:
         return StageConflict(
             "dwell-window",
@@ -249,7 +275,7 @@ def _dwell_window(
             f"takes at most {high:.0f} s",
             (shortest,),
         )
-    return (max(low, math.ceil(least_s)), high)
+    return (max(low, float(math.ceil(least_s))), high)
 
 
 def _setpoint(
@@ -262,14 +288,28 @@ def _setpoint(
 
 
 def _on_the_dial(wanted_c: float, press: Press, window: tuple[float, float]) -> float | None:
-    step = press.setpoint_step_c
     low = max(window[0], press.setpoint_low_c)
     high = min(window[1], press.setpoint_high_c)
-    lowest, highest = math.ceil(low / step - 1e-9) * step, math.floor(high / step + 1e-9) * step
+    lowest, highest = dial_c(low, press, up=True), dial_c(high, press, up=False)
     if lowest > highest:
         return None
-    nearest = round(wanted_c / step) * step
-    return float(min(max(nearest, lowest), highest))
+    return min(max(dial_c(wanted_c, press), lowest), highest)
+
+
+def dial_c(wanted_c: float, press: Press, *, up: bool | None = None) -> float:
+    """The nearest setting on the press's dial, °C, or the next one ``up`` or down.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> dial_c(151.6, press), dial_c(151.2, press, up=True), dial_c(151.6, press, up=False)
+    (152.0, 152.0, 151.0)
+    """
+    steps = wanted_c / press.setpoint_step_c
+    if up is None:
+        whole = round(steps)
+    else:
+        whole = math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)
+    return float(whole * press.setpoint_step_c)
 
 
 def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:
@@ -287,29 +327,39 @@ def _within_what_films_bear(
     films: Mapping[str, Film],
     tacks: Sequence[float],
 ) -> tuple[Stage, ...] | StageConflict:
-    """Shorten full presses, the longest first, until no film is pressed longer than it bears."""
+    """Shorten full presses, the later ones first, until no film is pressed longer than it bears.
+
+    A stage takes the whole seconds that the later ones, at their shortest, leave to every film
+    that is down by then.
+    """
     group_of = {piece: i for i, group in enumerate(groups) for piece in group}
-    dwells = [stage.dwell_s for stage in stages]
-    for piece, at in group_of.items():
-        over = [i for i, stage in enumerate(stages) if stage.last >= at]
-        tacked = sum(tacks[i] for i in range(at, len(groups)) if not _pressed_directly(i, stages))
-        excess = tacked + sum(dwells[i] for i in over) - films[piece].bears_s
-        while excess > 1e-9:
-            slack = [i for i in over if dwells[i] > stages[i].dwell_window_s[0]]
-            if not slack:
-                return StageConflict(
-                    "pressed-seconds",
-                    f"{films[piece].id} would be pressed "
-                    f"{films[piece].bears_s + excess:.0f} s in all and bears "
-                    f"{films[piece].bears_s:.0f} s",
-                    (piece,),
-                )
-            longest = max(slack, key=lambda i: dwells[i])
-            cut = min(excess, dwells[longest] - stages[longest].dwell_window_s[0])
-            cut = min(math.ceil(cut), dwells[longest] - stages[longest].dwell_window_s[0])
-            dwells[longest] -= cut
-            excess -= cut
-    return tuple(replace(stage, dwell_s=dwell) for stage, dwell in zip(stages, dwells, strict=True))
+    tacked_s = {
+        piece: sum(tacks[i] for i in range(at, len(groups)) if not _pressed_directly(i, stages))
+        for piece, at in group_of.items()
+    }
+    shortest_s = [stage.dwell_window_s[0] for stage in stages]
+    pressed_s = {
+        piece: tacked_s[piece]
+        + sum(shortest_s[i] for i, stage in enumerate(stages) if stage.last >= at)
+        for piece, at in group_of.items()
+    }
+    for piece in group_of:
+        if pressed_s[piece] > films[piece].bears_s + 1e-9:
+            return StageConflict(
+                "pressed-seconds",
+                f"{films[piece].id} would be pressed {pressed_s[piece]:.0f} s in all and bears "
+                f"{films[piece].bears_s:.0f} s",
+                (piece,),
+            )
+    settled = []
+    for i, stage in enumerate(stages):
+        down = [piece for piece, at in group_of.items() if at <= stage.last]
+        left_s = min(films[piece].bears_s - pressed_s[piece] for piece in down) + shortest_s[i]
+        dwell_s = min(stage.dwell_s, max(float(math.floor(left_s + 1e-9)), shortest_s[i]))
+        for piece in down:
+            pressed_s[piece] += dwell_s - shortest_s[i]
+        settled.append(replace(stage, dwell_s=dwell_s))
+    return tuple(settled)
 
 
 def _pressed_directly(group: int, stages: Sequence[Stage]) -> bool:
