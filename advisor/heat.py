@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from advisor.curve import Curve, seconds_above, seconds_until
+from advisor.heat_band import Band, Wanted, bands, spread_of, unlucky_seconds
 from advisor.heat_stack import (
     Column,
     Materials,
@@ -61,6 +62,7 @@ class BondLineCourse:
         before_next_mm: how far its edge draws in before all that lies on it is down, mm.
         trap_mm: the overlap that hides it, mm.
         curve: the bond line's temperature against time, from when it is laid.
+        band: where it lies on lucky and unlucky presses, where that was asked for.
     """
 
     piece: str
@@ -76,6 +78,7 @@ class BondLineCourse:
     before_next_mm: float
     trap_mm: float
     curve: Curve = field(repr=False, compare=False)
+    band: Band | None = None
 
     @property
     def margin_s(self) -> float:
@@ -88,6 +91,7 @@ def bond_lines(
     columns: Sequence[Column] | None = None,
     *,
     materials: Materials | None = None,
+    uncertain: bool = False,
 ) -> tuple[BondLineCourse, ...]:
     """Every adhesive at every column, over any list of steps.
 
@@ -96,6 +100,8 @@ def bond_lines(
         columns: the places of the artwork, by piece, bottom first; by default the deepest that
             the contacts allow. A piece that no press lays down has no bond line.
         materials: thermal materials by id; by default those of the catalogue.
+        uncertain: work out, for what bonds as computed, whether it still does on an unlucky
+            press (:mod:`advisor.heat_band`).
 
     Raises:
         UnknownNameError: a column names a piece that the schedule lacks, or a material or sheet is
@@ -122,7 +128,7 @@ def bond_lines(
     return tuple(
         line
         for column in dict.fromkeys(tuple(column) for column in chosen)
-        for line in _at_column(schedule, column, materials)
+        for line in _at_column(schedule, column, materials, uncertain)
     )
 
 
@@ -172,7 +178,7 @@ class _Finish:
 
 
 def _at_column(
-    schedule: Schedule, column: Column, materials: Materials | None
+    schedule: Schedule, column: Column, materials: Materials | None, uncertain: bool
 ) -> list[BondLineCourse]:
     moments = moments_at(schedule, column, materials)
     laid = schedule.states[-1].down
@@ -188,10 +194,41 @@ def _at_column(
             strict=False,
         )
     )
-    return [
+    found = [
         _one(schedule, column, moments, piece, below[piece], curves[n], curves[n + len(pieces)])
         for n, piece in enumerate(pieces)
     ]
+    return _with_bands(schedule, column, moments, found) if uncertain else found
+
+
+def _with_bands(
+    schedule: Schedule, column: Column, moments: tuple[Moment, ...], found: list[BondLineCourse]
+) -> list[BondLineCourse]:
+    """What bonds as computed, with what it gets on an unlucky press."""
+    press, spread = schedule.press, spread_of(schedule.press)
+    answered: dict[str, BondLineCourse] = {}
+    doubtful: list[tuple[BondLineCourse, Wanted]] = []
+    for course in found:
+        film = course.film
+        if course.margin_s < 0:
+            continue
+        want = Wanted(bond_line_at(column, course.piece), film.bonds_c, film.bonds_s)
+        unlucky_s = unlucky_seconds(moments, press.contact_w_m2k, want, spread)
+        if unlucky_s >= film.bonds_s:
+            answered[course.piece] = _relied_on(course, unlucky_s, None)
+        else:
+            doubtful.append((course, want))
+    if doubtful:
+        wanted = tuple(want for _, want in doubtful)
+        made = bands(moments, press.contact_w_m2k, wanted, spread)
+        for (course, _), band in zip(doubtful, made, strict=True):
+            answered[course.piece] = _relied_on(course, band.low_seconds_bonding, band)
+    return [answered.get(course.piece, course) for course in found]
+
+
+def _relied_on(course: BondLineCourse, low_s: float, band: Band | None) -> BondLineCourse:
+    low_s = min(course.line.seconds_bonding, low_s)
+    return replace(course, band=band, line=replace(course.line, low_seconds_bonding=low_s))
 
 
 def _one(

@@ -21,11 +21,11 @@ from advisor.heat_stack import AIR_W_M2K, Moment
 from advisor.layers import Boundary, FloatArray, Layer, Place, Quantity
 
 __all__ = [
-    "Entered", "Track", "course_of", "curves_of", "end", "enter", "follow", "held_at", "solved",
-    "step_through",
+    "METAL", "Entered", "Track", "course_of", "curves_of", "end", "enter", "follow", "held_at",
+    "solved", "step_through",
 ]  # fmt: skip
 
-_METAL = Boundary(ROOM_C, None)
+METAL = Boundary(ROOM_C, None)
 """Under the bed: metal that keeps the temperature of the room."""
 
 
@@ -52,7 +52,7 @@ class Track:
 def solved(layers: tuple[Layer, ...], contact_w_m2k: float | None) -> Configuration:
     """A stack under a closed platen, or under air where no contact is given; kept by content."""
     conductance = AIR_W_M2K if contact_w_m2k is None else contact_w_m2k
-    return configure(layers, front=Boundary(ROOM_C, conductance), back=_METAL)
+    return configure(layers, front=Boundary(ROOM_C, conductance), back=METAL)
 
 
 @lru_cache(maxsize=2048)
@@ -61,7 +61,7 @@ def _set_to(
 ) -> Configuration:
     stack = solved(layers, contact_w_m2k)
     front = Boundary(front_c, stack.front.conductance_w_m2k)
-    steady = steady_field(1 / stack.link_w_m2k, front, _METAL)
+    steady = steady_field(1 / stack.link_w_m2k, front, METAL)
     return replace(stack, front=front, steady_c=steady)
 
 
