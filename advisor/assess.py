@@ -13,7 +13,7 @@ from advisor.order import Cycle, Grouping, find_cycle, precedences
 from advisor.problem import Choice, Option, Problem
 from advisor.stages import Stage, StageConflict
 from rules.facts.film import Film
-from rules.facts.finding import Finding, seriousness
+from rules.facts.finding import Finding, Severity, seriousness
 from rules.facts.step import Meets
 from rules.practice import preheat_s
 
@@ -114,6 +114,7 @@ def assess(
             conflict = made
         else:
             stages = made
+            findings += _pressed_unevenly(problem, stages, films)
     stopped = any(finding.severity == "stop" for finding in findings)
     measures = None
     if grouping is not None and stages and not stopped:
@@ -135,20 +136,40 @@ def unpressable_finding(problem: Problem, found: Assessment) -> Finding:
         return stops[0]
     films = " + ".join(film.id for film in found.choice.films.values())
     if found.cycle is not None:
-        return _broken(problem, "press-order", str(found.cycle), films)
+        return _said_by(problem, "press-order", "stop", str(found.cycle), films)
     if found.conflict is not None:
-        return _broken(problem, found.conflict.rule, found.conflict.message, films)
+        return _said_by(problem, found.conflict.rule, "stop", found.conflict.message, films)
     if not problem.samples_allowed:
         sample = next(f for f in found.findings if f.severity == "sample")
         return sample.model_copy(update={"severity": "stop"})
     raise ValueError("this choice can be pressed")
 
 
-def _broken(problem: Problem, rule_id: str, message: str, where: str) -> Finding:
+def _pressed_unevenly(
+    problem: Problem, stages: Sequence[Stage], films: Mapping[str, Film]
+) -> tuple[Finding, ...]:
+    """A finding for each full press whose films want different pressures."""
+    return tuple(
+        _said_by(
+            problem,
+            "pressure-window",
+            "sample",
+            f"no setting of {problem.limits.press.id} suits all the films finished together; "
+            f"{stage.pressure_kpa:.0f} kPa on the platen is the nearest",
+            " + ".join(dict.fromkeys(films[piece].id for piece in stage.finishes)),
+        )
+        for stage in stages
+        if not stage.pressure_suits
+    )
+
+
+def _said_by(
+    problem: Problem, rule_id: str, severity: Severity, message: str, where: str
+) -> Finding:
     rule = problem.rules.rule(rule_id)
     return Finding(
         rule=rule.id,
-        severity="stop",
+        severity=severity,
         where=where,
         message=message,
         why=rule.why,
@@ -233,7 +254,6 @@ def _measures(
     stages: tuple[Stage, ...],
 ) -> Measures:
     samples = sum(finding.severity == "sample" for finding in findings)
-    samples += sum(not stage.pressure_suits for stage in stages)
     seconds = garment_seconds(
         grouping.groups,
         stages,

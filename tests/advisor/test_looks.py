@@ -1,0 +1,118 @@
+"""Look: every answer holds when it is checked, every refusal does not, and the best come first."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from itertools import pairwise
+
+import pytest
+
+from advisor import check, look
+from rules.catalogue import load_catalogue
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.finding import verdict
+
+SHELF = load_catalogue()
+MATTE_AND_SPARKLE = look("matte", "sparkle", fabric="cotton-jersey-tee")
+
+
+def test_every_answer_gives_the_wanted_finishes() -> None:
+    for answer in MATTE_AND_SPARKLE.answers:
+        for film, finish in zip(answer.films, answer.finishes, strict=True):
+            assert finish in SHELF.film(film).finishes
+        assert set(answer.finishes) == {"matte", "sparkle"}
+
+
+def test_no_answer_is_a_stop_and_no_refusal_is_without_a_stop() -> None:
+    assert all(verdict(answer.findings) != "stop" for answer in MATTE_AND_SPARKLE.answers)
+    for refused in MATTE_AND_SPARKLE.refused:
+        assert verdict(refused.findings) == "stop"
+        assert refused.rule == refused.findings[0].rule
+        assert refused.instead
+
+
+def test_every_lapped_answer_and_refusal_agrees_with_check() -> None:
+    lapped = [a for a in MATTE_AND_SPARKLE.answers if a.meets == ("lap",)]
+    assert lapped
+    for answer in lapped:
+        report = check(fabric="cotton-jersey-tee", stack=answer.films)
+        assert report.verdict == answer.verdict, (answer.films, report.findings)
+    for refused in MATTE_AND_SPARKLE.refused:
+        if refused.meets == ("lap",):
+            assert check(fabric="cotton-jersey-tee", stack=refused.films).verdict == "stop"
+
+
+def test_answers_come_with_the_fewest_samples_first() -> None:
+    samples = [
+        sum(finding.severity == "sample" for finding in answer.findings)
+        for answer in MATTE_AND_SPARKLE.answers
+    ]
+    assert samples == sorted(samples)
+
+
+@pytest.mark.parametrize(("prefer", "measure"), [("cheapest", "cost"), ("softest", "thickness_um")])
+def test_a_preference_sorts_answers_of_equal_worry(prefer: str, measure: str) -> None:
+    found = look("matte", "sparkle", fabric="cotton-jersey-tee", prefer=prefer)  # type: ignore[arg-type]
+    keys = [
+        (sum(f.severity == "sample" for f in answer.findings), getattr(answer, measure))
+        for answer in found.answers
+    ]
+    assert all(one <= other for one, other in pairwise(keys))
+
+
+def test_one_finish_alone_lists_the_films_that_give_it() -> None:
+    found = look("mirror", fabric="cotton-jersey-tee")
+    assert {answer.films[0] for answer in found.answers} <= {
+        film.id for film in SHELF.films.values() if "mirror" in film.finishes
+    }
+    assert all(answer.meets == () for answer in found.answers)
+
+
+def test_on_the_shelf_only_leaves_out_what_is_used_up() -> None:
+    out = {film.id for film in SHELF.films.values() if film.on_shelf_m == 0}
+    found = look("matte", "sparkle", fabric="cotton-jersey-tee", on_shelf_only=True)
+    assert not out & {film for answer in found.answers for film in answer.films}
+
+
+def test_three_finishes_lie_over_one_another() -> None:
+    found = look("matte", "metallic", "sparkle", fabric="cotton-jersey-tee")
+    assert found.answers
+    assert all(len(answer.films) == 3 and len(answer.meets) == 2 for answer in found.answers[:50])
+
+
+@pytest.mark.parametrize(
+    ("finishes", "fabric", "says"),
+    [
+        (("mate",), "denim", "nearest: matte"),
+        ((), "denim", "name a finish"),
+        (("matte",), "dennim", "nearest: denim"),
+        (("matte", "satin", "gloss", "sparkle", "plush"), "denim", "at most 4"),
+    ],
+)
+def test_a_question_that_cannot_be_answered_says_what_would_do(
+    finishes: tuple[str, ...], fabric: str, says: str
+) -> None:
+    with pytest.raises((BadInputError, UnknownNameError), match=says):
+        look(*finishes, fabric=fabric)
+
+
+def test_the_same_question_gets_the_same_answer_whatever_the_hash_seed() -> None:
+    code = (
+        "from advisor import look;"
+        "print(look('matte', 'sparkle', fabric='nylon-coated').model_dump_json())"
+    )
+    said = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("0", "4242")
+    }
+    assert len(said) == 1
+    assert json.loads(said.pop())["answers"]
