@@ -107,9 +107,9 @@ def read_artwork(
 
 def _short(source: Path | str | bytes) -> str:
     """What to call a source that could not be opened."""
-    if isinstance(source, bytes) or (isinstance(source, str) and len(source) > 200):
+    if isinstance(source, bytes) or "<" in str(source) or not str(source):
         return "artwork"
-    return str(source)
+    return str(source)[:200]
 
 
 def _read(
@@ -182,7 +182,7 @@ def _paint_root(reading: Reading, size_px: tuple[float, float], onto_mm: Affine)
     box = view_box(root, width_px=size_px[0], height_px=size_px[1])
     if box is None or style.get("display", "").lower() == "none":
         return
-    onto = onto_mm @ transform_of(style, size_px) @ box[0]
+    onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
     if onto.determinant:
         read_children(reading, root, Place(onto_mm=onto, viewport_px=box[1], style=style))
 

@@ -11,13 +11,16 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork_model import Piece
+from advisor.artwork_model import ArtworkError, Piece
 from advisor.overlap import is_real_overlap
 
 __all__ = ["Paint", "areas_only", "as_pieces", "group_shapes", "visible_parts"]
 
 # Dust left by arithmetic: smaller than a cutter's blade can mark.
 DUST_MM2 = 1e-6
+# No shelf holds so many films, and no hands lay so many pieces: this is a traced photograph.
+MOST_LOOKS = 256
+MOST_PAIRS = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +72,13 @@ def as_pieces(paints: Sequence[Paint]) -> tuple[Piece, ...]:
     """
     if not paints:
         return ()
-    areas = np.array([paint.area for paint in paints], dtype=object)
     looks = [(paint.fill, paint.opacity) for paint in paints]
+    if len(set(looks)) > MOST_LOOKS:
+        raise ArtworkError(
+            f"the drawing has {len(set(looks)):,} colours, more than the {MOST_LOOKS} that are "
+            "read; reduce its colours to those of your films"
+        )
+    areas = np.array([paint.area for paint in paints], dtype=object)
     groups = group_shapes(looks, _paint_order(areas, looks))
     shapes = [
         areas_only(shapely.union_all(areas[group]) if len(group) > 1 else areas[group[0]])
@@ -105,6 +113,11 @@ def _paint_order(areas: NDArray[np.object_], looks: Sequence[tuple[str, float]])
     later, earlier = STRtree(areas).query(areas, predicate="intersects")
     kept = (earlier < later) & (number[earlier] != number[later])
     later, earlier = later[kept], earlier[kept]
+    if len(later) > MOST_PAIRS:
+        raise ArtworkError(
+            f"shapes of different colours lie over one another in more than {MOST_PAIRS:,} pairs; "
+            "unite the shapes of one colour and save again"
+        )
     inside = shapely.contains_properly(areas[earlier], areas[later])
     real = inside.copy()
     unsure = np.flatnonzero(~inside)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import cast
@@ -22,11 +21,13 @@ __all__ = [
     "Subpath",
     "fill_area",
     "flatten",
+    "refuse_scribble",
 ]
 
 # Limits that keep any file within bounded time and memory.
 MOST_POINTS = 1_000_000
-MOST_CROSSINGS = 60_000
+MOST_CROSSINGS = 50_000
+MOST_TESTED = 20_000_000
 # A coordinate beyond this (1 km) is a slip or an attack, and costs the geometry its precision.
 FARTHEST_MM = 1e6
 
@@ -71,11 +72,36 @@ class Affine:
     @property
     def greatest_stretch(self) -> float:
         """The most that any length grows (the larger singular value)."""
-        total = self.a**2 + self.b**2 + self.c**2 + self.d**2
-        spread = math.hypot(
-            self.a**2 + self.b**2 - self.c**2 - self.d**2, 2 * (self.a * self.c + self.b * self.d)
+        turn, flip = self._turn_and_flip()
+        return abs(turn) + abs(flip)
+
+    def _turn_and_flip(self) -> tuple[complex, complex]:
+        """The linear part as z' = turn · z + flip · conj(z)."""
+        return (
+            complex(self.a + self.d, self.b - self.c) / 2,
+            complex(self.a - self.d, self.b + self.c) / 2,
         )
-        return math.sqrt((total + spread) / 2)
+
+    def within_reason(self) -> Affine:
+        """Return the transform itself.
+
+        Raises
+        ------
+        ArtworkError
+            When it enlarges, shrinks or shifts beyond anything drawn.
+
+        Examples
+        --------
+        >>> Affine(a=1e200).within_reason()
+        Traceback (most recent call last):
+        advisor.artwork_model.ArtworkError: its size or transform is beyond reason; draw it ...
+        """
+        values = (self.a, self.b, self.c, self.d, self.e, self.f)
+        if all(abs(value) <= 1e12 for value in values) and (
+            not self.determinant or abs(self.determinant) >= 1e-18
+        ):
+            return self
+        raise ArtworkError("its size or transform is beyond reason; draw it at its real size")
 
     def on_points(self, points: Points) -> Points:
         """Transform an array of shape (n, 2)."""
@@ -85,8 +111,7 @@ class Affine:
 
     def on_complex(self, z: Complex, *, vectors: bool = False) -> Complex:
         """Transform points (or, without the shift, vectors) held as complex numbers."""
-        turn = complex(self.a + self.d, self.b - self.c) / 2
-        flip = complex(self.a - self.d, self.b + self.c) / 2
+        turn, flip = self._turn_and_flip()
         moved: Complex = turn * z + flip * np.conj(z)
         return moved if vectors else moved + complex(self.e, self.f)
 
@@ -151,7 +176,11 @@ def flatten(
     if not kinds:
         return ()
     kind = np.array(kinds, dtype=np.int8)
-    z = onto.on_complex(np.array(control, dtype=np.complex128).reshape(-1, 4))
+    drawn = np.array(control, dtype=np.complex128).reshape(-1, 4)
+    # Beyond this a transform could overflow before the distance is judged.
+    if not (np.abs(drawn.view(np.float64)) < 1e100).all():
+        _refuse_far(np.array([np.inf]))
+    z = onto.on_complex(drawn)
     chords = np.ones(len(kind), dtype=np.int64)
     curved = kind == _CURVE
     if curved.any():
@@ -159,14 +188,14 @@ def flatten(
             np.abs(z[curved, 0] - 2 * z[curved, 1] + z[curved, 2]),
             np.abs(z[curved, 1] - 2 * z[curved, 2] + z[curved, 3]),
         )
-        _refuse_far(bend, tolerance)
+        _refuse_far(bend)
         chords[curved] = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / tolerance)))
-    _refuse_far(z, tolerance)
+    _refuse_far(z)
     turned = np.flatnonzero(kind == _ARC)
     centre, across, down, begin, sweep = _arcs_onto(arcs, onto)
     if turned.size:
         radius = np.sqrt(np.abs(across) ** 2 + np.abs(down) ** 2)
-        _refuse_far(radius, tolerance)
+        _refuse_far(radius)
         step = 2 * np.arccos(np.clip(1 - tolerance / np.maximum(radius, tolerance), -1, 1))
         chords[turned] = np.maximum(1, np.ceil(np.abs(sweep) / np.minimum(step, np.pi / 2)))
     total = int(chords.sum())
@@ -279,7 +308,7 @@ def _along(vectors: Complex, axes: Complex) -> Points:
     return share
 
 
-def _refuse_far(z: Complex | Points, tolerance: float) -> None:
+def _refuse_far(z: Complex | Points) -> None:
     """Refuse coordinates that are not finite or lie beyond any garment."""
     if not np.isfinite(z).all() or (z.size and float(np.abs(z).max()) > FARTHEST_MM):
         raise ArtworkError(
@@ -335,7 +364,7 @@ def fill_area(subpaths: Iterable[Subpath], *, evenodd: bool = False) -> BaseGeom
     outlines = shapely.multilinestrings([polygon.exterior for polygon in polygons])
     head = np.concatenate(rings)
     tail = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
-    _refuse_scribble(head, tail)
+    refuse_scribble(rings)
     faces = np.array(shapely.get_parts(shapely.polygonize([shapely.node(outlines)])), dtype=object)
     if not faces.size:
         return shapely.Polygon()
@@ -365,19 +394,56 @@ def _winding(places: Points, head: Points, tail: Points) -> NDArray[np.int64]:
     return turns
 
 
-def _refuse_scribble(head: Points, tail: Points) -> None:
-    """Count edges whose boxes meet, a few at a time, and stop at more than anyone can weed."""
+def refuse_scribble(runs: Iterable[Points]) -> None:
+    """Refuse lines that cross each other more often than anyone can weed.
+
+    Edges whose boxes meet are taken a few at a time and tested, so that the count stops early and
+    memory stays small.
+
+    Raises
+    ------
+    ArtworkError
+        Beyond 50,000 crossings.
+
+    Examples
+    --------
+    >>> refuse_scribble([np.array([[0.0, 0.0], [9.0, 9.0], [9.0, 0.0], [0.0, 9.0]])])
+    """
+    heads, tails = zip(*((run, np.roll(run, -1, axis=0)) for run in runs), strict=True)
+    head, tail = np.concatenate(heads), np.concatenate(tails)
+    # Fewer edges than this cannot cross too often.
+    if len(head) ** 2 / 2 <= MOST_CROSSINGS:
+        return
     edges = cast("NDArray[np.object_]", shapely.linestrings(np.stack([head, tail], axis=1)))
     tree = shapely.STRtree(edges)
-    met, begin, batch = 0, 0, 32
+    met, tested, begin, batch = 0, 0, 0, 16
     while begin < len(edges):
-        hits = tree.query(edges[begin : begin + batch]).shape[1]
-        # Every edge meets itself and its two neighbours.
-        met += max(0, hits - 3 * len(edges[begin : begin + batch]))
-        if met > 2 * MOST_CROSSINGS:
+        one, other = tree.query(edges[begin : begin + batch])
+        one += begin
+        later = other > one
+        one, other = one[later], other[later]
+        tested += len(one)
+        met += int(np.count_nonzero(_cross(head, tail, one, other)))
+        if met > MOST_CROSSINGS or tested > MOST_TESTED:
             raise ArtworkError(
-                f"a path crosses itself more than {MOST_CROSSINGS:,} times; "
+                f"a path crosses or follows itself more than {MOST_CROSSINGS:,} times; "
                 "unite the shape in the drawing program and save again"
             )
         begin += batch
-        batch = min(4096, batch * 2)
+        # Aim at half a million pairs a time.
+        batch = int(min(4096, max(16, batch * 5e5 / max(len(later), 1))))
+
+
+def _cross(
+    head: Points, tail: Points, one: NDArray[np.intp], other: NDArray[np.intp]
+) -> NDArray[np.bool_]:
+    """Whether pairs of edges properly cross: each has its ends on both sides of the other."""
+
+    def side(first: NDArray[np.intp], ends: Points) -> Points:
+        along, across = tail[first] - head[first], ends - head[first]
+        turn: Points = along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0]
+        return turn
+
+    apart = side(one, head[other]) * side(one, tail[other]) < 0
+    crossed: NDArray[np.bool_] = apart & (side(other, head[one]) * side(other, tail[one]) < 0)
+    return crossed

@@ -30,7 +30,7 @@ __all__ = ["Place", "Reading", "read_children"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
 MOST_VISITS = 20_000
-MOST_NUMBERS = 1_200_000
+MOST_NUMBERS = 600_000
 DEEPEST = 150
 
 _GROUPS = frozenset(("g", "a"))
@@ -159,7 +159,7 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
         return
     _refuse_effects(reading, style, label)
     try:
-        onto = place.onto_mm @ transform_of(style, place.viewport_px)
+        onto = (place.onto_mm @ transform_of(style, place.viewport_px)).within_reason()
         if not onto.determinant:
             reading.count("shapes scaled to nothing, left out")
             return
@@ -282,7 +282,12 @@ def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: E
     read_children(
         reading,
         element,
-        replace(place, onto_mm=frame @ box[0], viewport_px=box[1], depth=place.depth + 1),
+        replace(
+            place,
+            onto_mm=(frame @ box[0]).within_reason(),
+            viewport_px=box[1],
+            depth=place.depth + 1,
+        ),
     )
     if place.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
         corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
@@ -385,13 +390,15 @@ def _clip_area(reading: Reading, target: Element, place: Place, first: int) -> B
     """The area inside a clip path, in mm, for an element drawn at ``place``."""
     if target in place.used:
         raise ArtworkError(f"{reading.document.label(target)} clips itself")
+    if place.depth > DEEPEST:
+        raise ArtworkError(f"clip paths are nested more than {DEEPEST} deep; merge them")
     style = cascade(target, {}, rules=reading.rules, document=reading.document)
     onto = place.onto_mm
     viewport = place.viewport_px
     if target.get("clipPathUnits") == "objectBoundingBox":
         onto, viewport = onto @ _bounding_box(reading, onto, first), (1.0, 1.0)
     inner = Place(
-        onto_mm=onto @ transform_of(style, viewport),
+        onto_mm=(onto @ transform_of(style, viewport)).within_reason(),
         viewport_px=viewport,
         style=style,
         depth=place.depth + 1,
@@ -416,9 +423,10 @@ def _clip_parts(reading: Reading, element: Element, place: Place, first: int) ->
         return []
     if tag == "text":
         raise ArtworkError("a clip path holds live text; convert text to outlines", field=label)
-    inner = replace(
-        place, onto_mm=place.onto_mm @ transform_of(style, place.viewport_px), style=style
-    )
+    onto = (place.onto_mm @ transform_of(style, place.viewport_px)).within_reason()
+    if not onto.determinant:
+        return []
+    inner = replace(place, onto_mm=onto, style=style, depth=place.depth + 1)
     if tag == "use":
         target = _target(reading, element, inner, label)
         if target is None or tag_of(target) not in SHAPE_TAGS:

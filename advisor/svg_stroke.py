@@ -6,18 +6,18 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from advisor.svg_outline import Points, Subpath
+from advisor.artwork_model import ArtworkError
+from advisor.svg_outline import FARTHEST_MM, Points, Subpath, refuse_scribble
 
 __all__ = ["Pen", "stroke_area"]
 
-_CAPS: dict[str, Literal["round", "square", "flat"]] = {"round": "round", "square": "square"}
+LONGEST_LINE = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,16 +63,23 @@ def stroke_area(subpaths: Iterable[Subpath], pen: Pen, *, tolerance: float) -> B
     half = pen.width / 2
     if not half > 0:
         return shapely.Polygon()
+    if half > FARTHEST_MM:
+        raise ArtworkError("its stroke is wider than 1 km; check stroke-width")
     step = 2 * math.acos(max(-1.0, 1 - min(tolerance, half) / half))
     quad_segs = min(64, max(2, math.ceil(math.pi / 2 / step)))
     bodies: list[BaseGeometry] = []
-    for run in subpaths:
+    runs = list(subpaths)
+    if runs:
+        refuse_scribble([run.points for run in runs])
+    for run in runs:
         if len(run.points) == 1:
             bodies.append(_dot(run.points[0], half, pen.cap, quad_segs))
         elif pen.join == "round":
-            line = shapely.LineString(_closed_points(run))
-            cap = _CAPS.get(pen.cap, "flat")
-            bodies.append(line.buffer(half, quad_segs=quad_segs, cap_style=cap, join_style="round"))
+            for part in _short_lines(_closed_points(run)):
+                line = shapely.LineString(part)
+                bodies.append(line.buffer(half, quad_segs=quad_segs, cap_style="flat"))
+            if not run.closed:
+                bodies.extend(_caps(run.points, half, pen.cap, quad_segs))
         else:
             bodies.extend(_sharp(run, pen, half, quad_segs))
     return shapely.union_all(bodies)
@@ -124,13 +131,41 @@ def _sharp(run: Subpath, pen: Pen, half: float, quad_segs: int) -> list[BaseGeom
     ]
     limit = max(1.0, pen.mitre_limit)
     for part in _parts(run, parting):
-        line = shapely.LineString(part)
-        bodies.append(line.buffer(half, cap_style="flat", join_style="mitre", mitre_limit=limit))
+        for short in _short_lines(part):
+            line = shapely.LineString(short)
+            bodies.append(
+                line.buffer(half, cap_style="flat", join_style="mitre", mitre_limit=limit)
+            )
     if not run.closed:
-        ends = _unit(np.array([points[0] - points[1], points[-1] - points[-2]]))
-        for place, outward in ((points[0], ends[0]), (points[-1], ends[1])):
-            bodies.extend(_cap(place, outward, half, pen.cap, quad_segs))
+        bodies.extend(_caps(points, half, pen.cap, quad_segs))
     return bodies
+
+
+def _short_lines(points: Points) -> list[Points]:
+    """Cut a long line into parts that overlap by one leg.
+
+    The outline of one long line is worked out in a time that grows with all crossings of its two
+    edges, that of short parts and their union is not. A closed line loses the join at its start
+    when it is cut, so its first leg is drawn again.
+    """
+    if len(points) <= LONGEST_LINE:
+        return [points]
+    if (points[0] == points[-1]).all():
+        points = np.vstack([points, points[1:2]])
+    return [
+        points[begin : begin + LONGEST_LINE]
+        for begin in range(0, len(points) - 2, LONGEST_LINE - 2)
+    ]
+
+
+def _caps(points: Points, half: float, cap: str, quad_segs: int) -> list[BaseGeometry]:
+    """Both ends of an open run."""
+    ends = _unit(np.array([points[0] - points[1], points[-1] - points[-2]]))
+    return [
+        body
+        for place, outward in ((points[0], ends[0]), (points[-1], ends[1]))
+        for body in _cap(place, outward, half, cap, quad_segs)
+    ]
 
 
 def _parts(run: Subpath, parting: NDArray[np.intp]) -> list[Points]:

@@ -156,7 +156,8 @@ def style_rules(text: str) -> tuple[tuple[StyleRule, ...], tuple[str, ...]]:
             classes = sum(len(step[3]) for step in steps)
             tags = sum(step[1] not in ("", "*") for step in steps)
             rules.append(StyleRule(steps, (ids, classes, tags), normal, important))
-        if len(rules) > MOST_RULES:
+            if len(rules) <= MOST_RULES:
+                continue
             raise ArtworkError(
                 f"the style sheet has more than {MOST_RULES:,} rules; save as plain SVG "
                 "with presentation attributes"
