@@ -8,10 +8,11 @@ is symmetric and tridiagonal. Its eigendecomposition, taken once, makes the temp
 decaying exponentials that holds at any time. :mod:`advisor.course` chains such stacks to a
 schedule of presses, peels and waits.
 
-**How far to trust it.** The error of the cells themselves is below 0.1 K from ``resolve_s`` after
-a change on (tested against finer cells and another integrator); the inputs are worse than that by
-far. Contact conductances of a press and conductivities of squeezed fabric are known to a factor
-of two or so until the shop calibrates them (:mod:`advisor.calibrate`).
+**How far to trust it.** At the faces of films and cloth the error of the cells is about 0.1 K from
+``resolve_s`` after a change on, inside a thick cloth or at the back of a pad about 0.3 K (tested
+against finer cells and another integrator). The inputs are far worse than that: contact
+conductances of a press and conductivities of squeezed fabric are known to a factor of two or so
+until the shop calibrates them (:mod:`advisor.calibrate`).
 
 **What is left out.** Heat flow along the layers (so the rim of the platen, and anything narrower
 than the stack is thick), moisture and its evaporation, melting and curing heat, adhesive that
@@ -23,6 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -41,6 +43,10 @@ from advisor.layers import (
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["Configuration", "configure", "sample_shape", "steady_field"]
+
+
+_STIFF = 1e8
+"""Fastest rate times longest time beyond which its round-off, 10⁻¹⁶ of it, begins to matter."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,7 +149,7 @@ def configure(
     back: Boundary,
     shares: Sequence[FloatArray] | None = None,
     resolve_s: float = RESOLVE_S,
-    graded: bool = False,
+    horizon_s: float = 0.0,
 ) -> Configuration:
     """Cut a stack into cells and solve it once for all times.
 
@@ -154,8 +160,9 @@ def configure(
         shares: the cells of each layer as shares of its thickness; by default
             :func:`advisor.layers.cell_shares`.
         resolve_s: the shortest time after a change that the default cells are to resolve.
-        graded: find the slow modes to high relative accuracy even where the fastest mode is
-            10¹² times faster (a foil on deep ground, over months); several times slower.
+        horizon_s: times up to which slow modes must hold although the fastest mode is 10¹⁰ times
+            faster (a foil on deep ground, over months). Only where that is so is a slower, more
+            careful decomposition used.
 
     Raises:
         BadInputError: no layer, two of one name, or sample arrays of unlike length.
@@ -172,28 +179,42 @@ def configure(
     if shares is None:
         shares = [cell_shares(layer, resolve_s=resolve_s) for layer in layers]
     shape = sample_shape(layers, front, back)
-    starts = tuple(int(n) for n in np.cumsum([0, *(share.size for share in shares)]))
-    heat, half = np.empty((*shape, starts[-1])), np.empty((*shape, starts[-1]))
-    for layer, share, first, end in zip(layers, shares, starts[:-1], starts[1:], strict=True):
-        thickness_m = np.asarray(layer.thickness_um)[..., None] * 1e-6 * share
-        heat[..., first:end] = (
-            thickness_m * np.asarray(layer.density_kg_m3 * layer.heat_capacity_j_kgk)[..., None]
-        )
-        half[..., first:end] = thickness_m / (2 * np.asarray(layer.conductivity_w_mk)[..., None])
+    counts = [share.size for share in shares]
+    starts = tuple(accumulate(counts, initial=0))
+    thickness = _by_cell([layer.thickness_um for layer in layers], counts, shape)
+    thickness = thickness * 1e-6 * np.concatenate(shares)
+    density = _by_cell([layer.density_kg_m3 for layer in layers], counts, shape)
+    heat = (
+        thickness
+        * density
+        * _by_cell([layer.heat_capacity_j_kgk for layer in layers], counts, shape)
+    )
+    half = thickness / (2 * _by_cell([layer.conductivity_w_mk for layer in layers], counts, shape))
     resistance = np.zeros((*shape, starts[-1] + 1))
     resistance[..., :-1] += half
     resistance[..., 1:] += half
     for layer, first in zip(layers[1:], starts[1:-1], strict=True):
         if layer.contact_w_m2k is not None:
-            resistance[..., first] += 1 / np.asarray(layer.contact_w_m2k)
+            resistance[..., first] += 1 / layer.contact_w_m2k
     for boundary, end in ((front, 0), (back, -1)):
         if boundary.conductance_w_m2k is not None:
             with np.errstate(divide="ignore"):
                 resistance[..., end] += 1 / np.asarray(boundary.conductance_w_m2k, dtype=float)
     link = 1 / resistance
-    rates, modes = _modes(heat, link, graded=graded)
+    rates, modes = _modes(heat, link, horizon_s=horizon_s)
     steady = steady_field(resistance, front, back)
     return Configuration(tuple(layers), front, back, starts, heat, half, link, rates, modes, steady)
+
+
+def _by_cell(
+    values: Sequence[Quantity], counts: Sequence[int], shape: tuple[int, ...]
+) -> FloatArray:
+    """A number per layer, per sample where there are samples, repeated for each of its cells."""
+    if not shape:
+        return np.repeat(np.array(values, dtype=np.float64), counts)
+    return np.repeat(
+        np.stack([np.broadcast_to(v, shape) for v in values], axis=-1), counts, axis=-1
+    )
 
 
 def sample_shape(layers: Sequence[Layer], front: Boundary, back: Boundary) -> tuple[int, ...]:
@@ -232,7 +253,9 @@ def steady_field(resistance: FloatArray, front: Boundary, back: Boundary) -> Flo
     return np.asarray(np.where(np.isinf(before) & np.isinf(after), 0.0, field))
 
 
-def _modes(heat: FloatArray, link: FloatArray, *, graded: bool) -> tuple[FloatArray, FloatArray]:
+def _modes(
+    heat: FloatArray, link: FloatArray, *, horizon_s: float
+) -> tuple[FloatArray, FloatArray]:
     """Decay rates and modes of C·dT/dt = −K·T, from the symmetric C^−½·K·C^−½."""
     root = np.sqrt(heat)
     diagonal = (link[..., :-1] + link[..., 1:]) / heat
@@ -241,8 +264,10 @@ def _modes(heat: FloatArray, link: FloatArray, *, graded: bool) -> tuple[FloatAr
     rates, vectors = np.empty(heat.shape), np.empty((*heat.shape, cells))
     closed = (link[..., 0] == 0) & (link[..., -1] == 0)
     for sample in np.ndindex(heat.shape[:-1]):
-        # Only a definite matrix can be factored for high relative accuracy.
-        solve = _definite if graded and not closed[sample] else _symmetric
+        # Round-off in a rate is a share of the fastest rate; only a definite matrix can be factored
+        # so that it is a share of the rate itself.
+        careful = diagonal[sample].max() * horizon_s > _STIFF and not closed[sample]
+        solve = _definite if careful else _symmetric
         rates[sample], vectors[sample] = solve(diagonal[sample], beside[sample])
     # A closed stack keeps its mean for ever, round-off or not.
     rates[..., 0] = np.where(closed, 0.0, rates[..., 0])

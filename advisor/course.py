@@ -30,6 +30,9 @@ __all__ = ["ROOM_C", "Course", "Phase", "chain"]
 ROOM_C = 20.0
 """The standard atmosphere for textiles, ISO 139 (from memory): 20 °C."""
 
+_STILL_K = 10.0
+"""A bed within this of the pad on it sends no sudden heat into the pad's back."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Phase:
@@ -163,7 +166,8 @@ def chain(
     for phase in phases:
         for layer in phase.layers:
             if layer.name not in chosen:
-                chosen[layer.name] = cell_shares(layer, resolve_s=resolve_s)
+                fine_back = not _rests(layer.name, phases)
+                chosen[layer.name] = cell_shares(layer, resolve_s=resolve_s, fine_back=fine_back)
         stack = _solve(phase, chosen, solved)
         field = np.empty((*shape, stack.starts[-1]))
         before: dict[str, FloatArray] = {}
@@ -177,6 +181,19 @@ def chain(
     lasts = [phase.seconds for phase in phases]
     begins = tuple(float(start) for start in np.cumsum([0.0, *lasts[:-1]]))
     return Course(tuple(stacks), begins, tuple(lasts), tuple(fields))
+
+
+def _rests(name: str, phases: Sequence[Phase]) -> bool:
+    """Whether a layer always lies lowest, on something about as warm as it was itself."""
+    first_c: float | None = None
+    for phase in phases:
+        if name in (layer.name for layer in phase.layers[:-1]):
+            return False
+        if phase.layers and phase.layers[-1].name == name:
+            first_c = phase.starts_at(name) if first_c is None else first_c
+            if np.any(np.abs(phase.back.temperature_c - first_c) > _STILL_K):
+                return False
+    return True
 
 
 def _solve(

@@ -174,6 +174,7 @@ def cell_shares(
     resolve_s: float = RESOLVE_S,
     first_cell: float = _FIRST_CELL,
     growth: float = _GROWTH,
+    fine_back: bool = True,
 ) -> FloatArray:
     """How a layer is cut into cells: their shares of its thickness, fine at its two faces.
 
@@ -188,9 +189,11 @@ def cell_shares(
         resolve_s: the shortest time after a change that matters, seconds.
         first_cell: size of the cells at the faces, in diffusion lengths.
         growth: ratio of a cell to its neighbour nearer the face, 1 or more.
+        fine_back: whether anything sudden can happen at the back face too; if not, cells grow
+            from the front all the way.
 
     Returns:
-        Shares summing to 1, shape (cells,), symmetric.
+        Shares summing to 1, shape (cells,), front first.
 
     >>> film = Layer("film", 50.0, 0.25, 1200.0, 1800.0)
     >>> cell_shares(film)
@@ -201,11 +204,14 @@ def cell_shares(
     thickness_m = np.asarray(layer.thickness_um) * 1e-6
     lengths = float(np.max(thickness_m / np.sqrt(layer.diffusivity_m2_s * resolve_s)))
     target = max(lengths / first_cell, 1.0)
-    # n cells, smallest at both faces, span 2·(1 + r + … + r^(n/2 − 1)) first cells.
-    half, stretch = target / 2, math.log(growth)
-    count = 2 * math.log1p(half * (growth - 1)) / stretch if growth > 1 else target
-    cells = max(1, math.ceil(count - 1e-9))
-    steps = np.minimum(np.arange(cells), np.arange(cells)[::-1])
+    # From one face, n cells span 1 + r + … + r^(n − 1) first cells.
+    sides = 2 if fine_back else 1
+    stretch = math.log(growth)
+    count = math.log1p(target / sides * (growth - 1)) / stretch if growth > 1 else target / sides
+    cells = max(1, math.ceil(sides * count - 1e-9))
+    steps = np.arange(cells)
+    if fine_back:
+        steps = np.minimum(steps, steps[::-1])
     sizes = np.power(growth, steps.astype(np.float64))
     return np.asarray(sizes / sizes.sum(), dtype=np.float64)
 

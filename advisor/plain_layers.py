@@ -25,7 +25,7 @@ _FIRST_CELL = 0.1
 _GROWTH = 1.2
 _LONGEST_RUN = 10.0
 """Times within this ratio share a mesh."""
-_MOST_CELLS = 500
+_MOST_CELLS = 400
 
 Celsius = Annotated[float, Field(ge=-273.15, le=4000)]
 
@@ -174,7 +174,7 @@ def _solve(
     times: FloatArray,
     places: Sequence[Place],
 ) -> FloatArray:
-    stack = configure(layers, front=front, back=back, shares=shares, graded=True)
+    stack = configure(layers, front=front, back=back, shares=shares, horizon_s=float(times[-1]))
     field = stack.field_at(initial_c, times)
     return np.stack([stack.read(field, place) for place in places])
 

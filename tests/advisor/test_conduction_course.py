@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from advisor.course import ROOM_C, Course, Phase, chain
 from advisor.curve import Curve, seconds_above, seconds_until, spans
-from advisor.layers import Boundary, Layer, Place
+from advisor.layers import Boundary, Layer, Place, cell_shares
 from rules.errors import BadInputError, UnknownNameError
 
 PLATEN, BED, AIR = Boundary(160.0, 900.0), Boundary(25.0, 60.0), Boundary(22.0, 12.0)
@@ -77,6 +78,45 @@ def test_a_layer_keeps_its_field_when_the_stack_changes_and_a_new_one_starts_at_
     peeled = course.initial_c[3]
     waited = course.configurations[2].field_at(course.initial_c[2], 20.0)[0]
     assert peeled == pytest.approx(waited[course.configurations[2].starts[1] :])
+
+
+def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
+    course: Course,
+) -> None:
+    cells = {
+        layer.name: cell_shares(layer, first_cell=0.03, growth=1.05) for layer in (CARRIER, *FILM)
+    }
+    fine = chain(schedule(), cells=cells)
+    changes = list(zip(course.begins_s, course.seconds, strict=True))
+    times = np.concatenate(
+        [begins + np.geomspace(0.5, 0.999 * lasts, 20) for begins, lasts in changes]
+    )
+    for layer in (CARRIER, FACE, GLUE, CLOTH):
+        for place in (Place(layer.name, "front"), Place(layer.name, "back")):
+            usual = course.curve(place)
+            exact = fine.curve(place)
+            assert usual.at(times) == pytest.approx(exact.at(times), abs=0.12, nan_ok=True), place
+    for celsius in (60.0, 110.0, 130.0):
+        usual_s, exact_s = (float(seconds_above(c.curve(BOND), celsius)) for c in (course, fine))
+        assert usual_s == pytest.approx(exact_s, abs=0.05)
+
+
+@pytest.mark.parametrize("bed_c", [25.0, 150.0], ids=["a cool bed", "a heated bed"])
+def test_both_faces_of_the_pad_hold_to_finer_cells_whatever_it_lies_on(bed_c: float) -> None:
+    def press(cells: dict[str, NDArray[np.float64]] | None = None) -> Course:
+        bed = Boundary(bed_c, 400.0)
+        return chain([Phase(FILM, PLATEN, bed, 15.0), Phase(FILM, AIR, bed, 20.0)], cells=cells)
+
+    fine = press({layer.name: cell_shares(layer, first_cell=0.03, growth=1.05) for layer in FILM})
+    usual = press()
+    times = [0.5, 2.0, 8.0, 15.0, 16.0, 20.0, 35.0]
+    for place in (BOND, Place("cloth", "back"), Place("pad", "front"), Place("pad", "back")):
+        error_k = 0.35 if place == Place("pad", "back") else 0.15
+        assert usual.curve(place).at(times) == pytest.approx(
+            fine.curve(place).at(times), abs=error_k
+        )
+    cells = np.diff(usual.configurations[0].starts)[-1]
+    assert (cells < 25) == (bed_c < 30.0)
 
 
 def test_heat_leaves_only_with_a_layer_that_is_taken_away() -> None:

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
+from scipy.sparse import diags_array
 
 from advisor.conduction import Configuration, configure
 from advisor.layers import Boundary, Layer, Place, cell_shares
@@ -47,7 +48,9 @@ def march(
     heats: list[float] = []
     faces: dict[Place, int] = {}
     for number, layer in enumerate(layers):
-        pieces = 12 + int(np.ceil(float(layer.thickness_um) / 25.0))
+        # A twelfth of a layer or a thirtieth of how far heat travels in half a second.
+        length_um = np.sqrt(float(layer.diffusivity_m2_s) * 0.5) * 1e6
+        pieces = 12 + int(np.ceil(30.0 * float(layer.thickness_um) / length_um))
         step_m = float(layer.thickness_um) * 1e-6 / pieces
         node_heat = step_m * float(layer.density_kg_m3) * float(layer.heat_capacity_j_kgk)
         if number == 0 or layer.contact_w_m2k is not None:
@@ -81,14 +84,15 @@ def march(
     start[[0, -1]] = np.where(
         held, [float(end.temperature_c) for end in (front, back)], start[[0, -1]]
     )
-    jacobian = np.zeros((heat.size, heat.size))
-    jacobian += np.diag(link / heat[:-1], 1) + np.diag(link / heat[1:], -1)
-    jacobian -= np.diag(jacobian.sum(axis=1))
-    jacobian[0, 0] -= supply[0] / heat[0]
-    jacobian[-1, -1] -= supply[1] / heat[-1]
+    beside = (link / heat[1:], link / heat[:-1])
+    middle = np.zeros(heat.size)
+    middle[1:] -= beside[0]
+    middle[:-1] -= beside[1]
+    middle[[0, -1]] -= np.array(supply) / heat[[0, -1]]
     for end, is_held in zip((0, -1), held, strict=True):
         if is_held:
-            jacobian[end] = 0.0
+            middle[end] = beside[1 + end][end] = 0.0
+    jacobian = diags_array([beside[0], middle, beside[1]], offsets=[-1, 0, 1], format="csc")
     marched = solve_ivp(
         change, (0.0, times[-1]), start, method="BDF", t_eval=times, jac=jacobian,
         rtol=1e-6, atol=1e-5,
@@ -97,7 +101,7 @@ def march(
 
 
 def refined(layers: Sequence[Layer], front: Boundary, back: Boundary) -> Configuration:
-    cells = [cell_shares(layer, first_cell=0.05, growth=1.08) for layer in layers]
+    cells = [cell_shares(layer, first_cell=0.03, growth=1.05) for layer in layers]
     return configure(layers, front=front, back=back, shares=cells)
 
 
@@ -115,7 +119,7 @@ fronts = st.builds(
 backs = st.builds(Boundary, st.floats(15.0, 40.0), st.one_of(st.just(0.0), st.floats(5.0, 500.0)))
 
 
-@settings(max_examples=12, deadline=None, derandomize=True)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(layers=stacks, front=fronts, back=backs)
 def test_any_stack_agrees_with_the_marched_twin(
     layers: list[Layer], front: Boundary, back: Boundary
@@ -291,7 +295,7 @@ def test_slow_modes_survive_next_to_a_foil_a_million_times_faster() -> None:
     months = np.array([5e6, 2e7, 1e8])
     stack = configure(
         [*foils, ground], front=Boundary(-15.0), back=Boundary(20.0, 0.0), shares=cells,
-        graded=True,
+        horizon_s=1e8,
     )  # fmt: skip
     bare = configure([ground], front=Boundary(-15.0), back=Boundary(20.0, 0.0), shares=cells[-1:])
     read = stack.read(stack.field_at(20.0, months), Place("ground", "back"))

@@ -1,0 +1,178 @@
+"""How fast heat is followed: a schedule, many samples of it, and against an integrator in time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from pytest_benchmark.fixture import BenchmarkFixture
+from scipy.integrate import solve_ivp
+
+from advisor.conduction import Configuration
+from advisor.course import Course, Phase, chain
+from advisor.curve import seconds_above, seconds_until
+from advisor.layers import Boundary, Layer, Place, Quantity
+from advisor.plain_layers import plain_layers
+
+Floats = NDArray[np.float64]
+FILMS = 4
+BOND_LINES = [Place(f"glue {n}", "back") for n in range(FILMS)]
+SOFT_C = 110.0
+ACCURACY_K = 0.01
+"""A tenth of what the cells themselves may err: the integrator is to add nothing to it."""
+
+
+def schedule(samples: int | None = None, presses: int = 1) -> list[Phase]:
+    """Preheat, tack two films, cool, then press all four; the numbers spread over the samples."""
+    random = np.random.default_rng(11)
+
+    def about(value: float, spread: float = 0.15) -> Quantity:
+        if samples is None:
+            return value
+        return value * np.exp(spread * random.standard_normal(samples))
+
+    films: list[Layer] = []
+    for n in reversed(range(FILMS)):
+        films.append(Layer(f"face {n}", about(50.0), about(0.25), 1200.0, 1800.0, about(3000.0)))
+        films.append(Layer(f"glue {n}", about(40.0), about(0.22), 1200.0, 1700.0))
+    cloth = Layer("cloth", about(400.0), about(0.07), 500.0, 1300.0, about(2000.0))
+    lower = Layer("lower cloth", about(400.0), about(0.07), 500.0, 1300.0, 500.0)
+    pad = Layer("pad", 8000.0, about(0.05), 150.0, 1500.0, 500.0)
+    cover = Layer("cover", 100.0, 0.25, 900.0, 1400.0)
+    carrier = Layer("carrier", 75.0, 0.2, 1360.0, 1000.0, 3000.0)
+    platen, bed = Boundary(about(160.0, 0.01), about(900.0, 0.3)), Boundary(25.0, 60.0)
+    garment = (cloth, lower, pad)
+    two, four = (*films[4:], *garment), (*films, *garment)
+    return [
+        Phase(garment, platen, bed, 5.0),
+        Phase((cover, carrier, *two), platen, bed, 8.0),
+        Phase(two, Boundary(22.0, 12.0), bed, 20.0),
+        *[Phase((cover, carrier, *four), platen, bed, 15.0) for _ in range(presses)],
+    ]
+
+
+def answers(phases: list[Phase], resolve_s: float = 0.5) -> list[Floats]:
+    """What the advisor asks: per bond line the hottest, the seconds above and when it softens."""
+    curves = chain(phases, resolve_s=resolve_s).curves(BOND_LINES)
+    return [
+        np.stack([c.hottest_c, seconds_above(c, SOFT_C), seconds_until(c, SOFT_C)]) for c in curves
+    ]
+
+
+def best_of(times: int, work: Callable[[], object]) -> float:
+    """The least wall-clock seconds of a few runs."""
+    taken: list[float] = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return min(taken)
+
+
+def marched(course: Course, rtol: float, outputs: int) -> list[Floats]:
+    """The same cells in the same schedule, marched by BDF, which is given the exact Jacobian."""
+    fields: list[Floats] = []
+    for stack, initial, lasts in zip(
+        course.configurations, course.initial_c, course.seconds, strict=True
+    ):
+        jacobian, supply = cells_of(stack)
+
+        def change(
+            _: float, celsius: Floats, jacobian: Floats = jacobian, supply: Floats = supply
+        ) -> Floats:
+            rate = jacobian[1] * celsius + supply
+            rate[:-1] += jacobian[0, 1:] * celsius[1:]
+            rate[1:] += jacobian[2, :-1] * celsius[:-1]
+            return np.asarray(rate)
+
+        dense = np.diag(jacobian[1]) + np.diag(jacobian[0, 1:], 1) + np.diag(jacobian[2, :-1], -1)
+        run = solve_ivp(
+            change, (0.0, lasts), initial, method="BDF", jac=dense, rtol=rtol, atol=rtol * 100,
+            t_eval=np.linspace(0.0, lasts, outputs),
+        )  # fmt: skip
+        fields.append(run.y.T)
+    return fields
+
+
+def cells_of(stack: Configuration) -> tuple[Floats, Floats]:
+    """The stack's tridiagonal matrix as a band, and what its two ends supply."""
+    link, heat = stack.link_w_m2k, stack.heat_j_m2k
+    band = np.zeros((3, heat.size))
+    band[0, 1:] = link[1:-1] / heat[:-1]
+    band[1] = -(link[:-1] + link[1:]) / heat
+    band[2, :-1] = link[1:-1] / heat[1:]
+    supply = np.zeros(heat.size)
+    supply[0] = link[0] * stack.front.temperature_c / heat[0]
+    supply[-1] += link[-1] * stack.back.temperature_c / heat[-1]
+    return band, supply
+
+
+def test_one_schedule_of_four_phases(benchmark: BenchmarkFixture) -> None:
+    found = benchmark(lambda: answers(schedule()))
+    assert all(line[0] > SOFT_C for line in found)
+
+
+def test_three_hundred_samples_of_it(benchmark: BenchmarkFixture) -> None:
+    found = benchmark.pedantic(lambda: answers(schedule(300), 2.0), rounds=3, warmup_rounds=1)
+    assert all(line.shape == (3, 300) for line in found)
+    assert all(np.isfinite(line[0]).all() for line in found)
+
+
+def test_samples_together_beat_samples_one_by_one(benchmark: BenchmarkFixture) -> None:
+    together = best_of(3, lambda: answers(schedule(100), 2.0))
+    apart = best_of(1, lambda: [answers(schedule(), 2.0) for _ in range(100)])
+    benchmark.extra_info["one by one ÷ together"] = round(apart / together, 1)
+    benchmark.pedantic(lambda: answers(schedule(100), 2.0), rounds=2)
+    print(f"\n100 samples one by one ÷ together: {apart / together:.1f}")
+    assert apart > together
+
+
+def test_exact_in_time_against_an_integrator_at_equal_accuracy(benchmark: BenchmarkFixture) -> None:
+    course, outputs = chain(schedule()), 60
+
+    def exact() -> list[Floats]:
+        found = chain(schedule())
+        return [
+            stack.field_at(initial, np.linspace(0.0, lasts, outputs))
+            for stack, initial, lasts in zip(
+                found.configurations, found.initial_c, found.seconds, strict=True
+            )
+        ]
+
+    def error(rtol: float) -> float:
+        pairs = zip(exact(), marched(course, rtol, outputs), strict=True)
+        return max(float(np.abs(one - other).max()) for one, other in pairs)
+
+    # The loosest tolerance that still keeps the integrator within the accuracy asked.
+    rtol = next(
+        r for r in (1e-2, 3e-3, 1e-3, 3e-4, 1e-4, 3e-5, 1e-5, 1e-6) if error(r) < ACCURACY_K
+    )
+    ratio = best_of(2, lambda: marched(course, rtol, outputs)) / best_of(20, exact)
+    benchmark.extra_info["integrator ÷ exact"] = round(ratio, 1)
+    benchmark.pedantic(exact, rounds=5, warmup_rounds=1)
+    print(f"\nBDF (rtol {rtol:g}, error {error(rtol):.3f} K) ÷ exact in time: {ratio:.0f}")
+    assert ratio > 20
+
+
+def test_time_grows_in_proportion_to_the_phases(benchmark: BenchmarkFixture) -> None:
+    few = best_of(5, lambda: answers(schedule(presses=8)))
+    many = best_of(5, lambda: answers(schedule(presses=64)))
+    growth = many / few / (67 / 11)
+    benchmark.extra_info["time per phase, 67 phases ÷ 11 phases"] = round(growth, 2)
+    benchmark.pedantic(lambda: answers(schedule(presses=8)), rounds=3)
+    print(f"\ntime per phase, 67 phases ÷ 11 phases: {growth:.2f}")
+    assert growth < 2
+
+
+@pytest.mark.parametrize("layers", [1, 10])
+def test_plain_layers_from_a_second_to_two_months(benchmark: BenchmarkFixture, layers: int) -> None:
+    soil = {"conductivity_w_mk": 0.52, "density_kg_m3": 2050.0, "heat_capacity_j_kgk": 1840.0}
+    document = {
+        "layers": [{"name": f"{n}", "thickness_um": 2e6, **soil} for n in range(layers)],
+        "platen_c": -15.0, "initial_c": 20.0, "seconds": [1.0, 60.0, 3600.0, 86_400.0, 5.184e6],
+    }  # fmt: skip
+    found = benchmark.pedantic(lambda: plain_layers(document), rounds=2, warmup_rounds=1)
+    assert found["front_c"] == [-15.0] * 5
