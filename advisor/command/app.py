@@ -1,0 +1,70 @@
+"""Command app: starts the pages in the browser, on this machine only."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+
+import click
+
+from advisor.command.options import shop_folders, shop_option, show_json
+from rules.errors import PressloreError
+
+__all__ = ["command"]
+
+ADDRESS = "127.0.0.1"
+
+
+@click.command("app")
+@click.option(
+    "--port", type=click.IntRange(1024, 65535), default=8501, show_default=True, help="Which port."
+)
+@click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    help="Print how the pages would be started as JSON, and do not start them.",
+)
+@shop_option
+@click.pass_context
+def command(ctx: click.Context, port: int, as_json: bool) -> None:
+    """Open Presslore's pages in the browser. They are served to this machine only."""
+    page = _page()
+    started = [
+        sys.executable, "-m", "streamlit", "run", str(page),
+        "--server.address", ADDRESS,
+        "--server.port", str(port),
+        "--browser.gatherUsageStats", "false",
+    ]  # fmt: skip
+    url = f"http://{ADDRESS}:{port}"
+    if as_json:
+        show_json(json.dumps({"url": url, "command": started}, ensure_ascii=False, indent=2))
+        return
+    environment = dict(os.environ)
+    folders = shop_folders()
+    if folders:
+        environment["PRESSLORE_SHOP"] = os.pathsep.join(str(f.resolve()) for f in folders)
+    click.echo(f"{url} (Ctrl-C stops it)", err=True)
+    sys.stderr.flush()
+    ctx.exit(subprocess.call(started, env=environment))
+
+
+def _page() -> Path:
+    """The page that Streamlit is to run, found without importing it.
+
+    Raises:
+        PressloreError: Streamlit or the pages are not installed.
+    """
+    if find_spec("streamlit") is None:
+        raise PressloreError("the pages need Streamlit: pip install streamlit, then try again")
+    package = find_spec("ui")
+    folders = package.submodule_search_locations if package is not None else None
+    for folder in folders or ():
+        page = Path(folder) / "app.py"
+        if page.is_file():
+            return page
+    raise PressloreError("the pages (ui/app.py) are missing from this installation; install again")

@@ -1,0 +1,127 @@
+"""Command job: the job file's schema, a check of one, and the demo jobs to start from."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from advisor.command.options import (
+    JOB_FILE,
+    json_option,
+    shop_catalogue,
+    shop_option,
+    show_json,
+)
+from advisor.demo import DEMO_FOLDER, DEMO_JOBS
+from advisor.job import DEFAULT_LOOK, Job, read_job
+from advisor.saving import save_file
+from rules.errors import BadInputError
+
+__all__ = ["command"]
+
+
+@click.group("job")
+def command() -> None:
+    """Write, check and try out job files."""
+
+
+@command.command("schema")
+@click.option("--json", "as_json", is_flag=True, help="The schema is JSON in any case.")
+def schema(as_json: bool) -> None:
+    """Print the JSON Schema of a job file, for editors and other programs."""
+    show_json(json.dumps(Job.model_json_schema(), ensure_ascii=False, indent=2))
+
+
+@command.command("check")
+@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
+@json_option
+@shop_option
+def check(job_file: Path, as_json: bool) -> None:
+    """Read a job and its artwork without planning: every name, fill and size in it."""
+    from advisor.artwork import read_artwork
+
+    job = read_job(job_file)
+    known = shop_catalogue()
+    known.press(job.press)
+    for wish in job.looks.values():
+        if wish.film is not None:
+            known.film(wish.film)
+    for line in job.garments:
+        garment = known.garment(line.garment)
+        garment.print_area(line.area)
+        if line.fabric is not None:
+            known.fabric(line.fabric)
+    artwork = read_artwork(
+        job_file.parent / job.artwork,
+        width_mm=max(line.artwork_width_mm for line in job.garments),
+        flatten=job.flatten,
+    )
+    fills = tuple(dict.fromkeys(piece.fill for piece in artwork.pieces))
+    for fill in fills:
+        if job.wish_for(fill) is None:
+            raise BadInputError(
+                f"the artwork has the fill {fill}, for which the job wishes no look; add it or a "
+                f"look called {DEFAULT_LOOK}",
+                source=str(job_file),
+                field="looks",
+            )
+    unused = [fill for fill in job.looks if fill != DEFAULT_LOOK and fill not in fills]
+    notes = [
+        *artwork.notes,
+        *(f"the artwork has no fill {fill}; its look is unused" for fill in unused),
+    ]
+    garments = sum(line.quantity for line in job.garments)
+    if as_json:
+        told = {
+            "job": job.job,
+            "artwork": artwork.name,
+            "pieces": [{"id": piece.id, "fill": piece.fill} for piece in artwork.pieces],
+            "garments": garments,
+            "notes": notes,
+        }
+        show_json(json.dumps(told, ensure_ascii=False, indent=2))
+        return
+    from advisor import terminal
+
+    console = terminal.make_console()
+    console.print(
+        terminal.words(
+            f"{job_file} can be planned: {artwork.name} in {len(artwork.pieces)} pieces "
+            f"({', '.join(fills)}) on {garments} garments"
+        )
+    )
+    terminal.show_lines(console, [f"note: {note}" for note in notes], indent=2)
+
+
+@command.command("demo")
+@click.option(
+    "--out",
+    type=JOB_FILE,
+    default=Path("harbour-kite"),
+    show_default=True,
+    metavar="DIR",
+    help="Where to put them.",
+)
+@click.option("--overwrite", is_flag=True, help="Put them over files of the same names.")
+@json_option
+def demo(out: Path, overwrite: bool, as_json: bool) -> None:
+    """Copy the jobs and the artwork of the Harbour Kite Festival, to plan and to change."""
+    sources = sorted(path for path in DEMO_FOLDER.iterdir() if path.suffix in {".yaml", ".svg"})
+    if out.exists() and not out.is_dir():
+        raise BadInputError("is no folder", source=f"--out {out}")
+    there = [path.name for path in sources if (out / path.name).exists()]
+    if there and not overwrite:
+        raise BadInputError(
+            f"has {there[0]} already; name another folder or add --overwrite", source=str(out)
+        )
+    out.mkdir(parents=True, exist_ok=True)
+    for source in sources:
+        save_file(out / source.name, source.read_bytes())
+    if as_json:
+        told = {"folder": str(out), "files": [source.name for source in sources]}
+        show_json(json.dumps(told, ensure_ascii=False, indent=2))
+        return
+    click.echo(f"copied {len(sources)} files to {out}; now try:")
+    click.echo(f"  presslore plan {out / DEMO_JOBS[0]}.yaml")

@@ -1,0 +1,206 @@
+"""Command plan: a job planned from artwork to press steps, shown, saved, and put on a ticket."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.command.options import (
+    JOB_FILE,
+    json_option,
+    prefer_option,
+    shop_catalogue,
+    shop_option,
+    show_json,
+    unit_options,
+)
+from advisor.job import Job, read_job
+from advisor.phrases import Units, cautions_last, piece_names, proof_said, run_said, said_joint
+from advisor.plan_file import plan_json
+from advisor.plan_model import Plan
+from advisor.planner import plan
+from advisor.saving import refuse_unwritable, save_file
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = ["command"]
+
+
+@click.command("plan")
+@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
+@prefer_option
+@click.option("--out", type=JOB_FILE, metavar="PLAN.json", help="Save the plan as JSON.")
+@click.option("--ticket", type=JOB_FILE, metavar="FILE.html", help="Save the job ticket to print.")
+@json_option
+@unit_options
+@shop_option
+def command(
+    job_file: Path,
+    prefer: str | None,
+    out: Path | None,
+    ticket: Path | None,
+    as_json: bool,
+    fahrenheit: bool,
+    inches: bool,
+) -> None:
+    """Plan a job: the film of each piece, how they meet, every press step, time and cost.
+
+    \b
+      presslore job demo --out kites
+      presslore plan kites/crew-tees.yaml --ticket ticket.html --out plan.json
+    """
+    job = read_job(job_file)
+    folder = job_file.parent
+    _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
+    known = shop_catalogue()
+    if prefer is not None:
+        job = job.model_copy(update={"prefer": prefer})
+    made = plan(job, folder=folder, catalogue=known)
+    if out is not None:
+        save_file(out, plan_json(made))
+    if ticket is not None:
+        save_file(ticket, _ticket(made, job, folder, known))
+    if as_json:
+        show_json(plan_json(made))
+        return
+    _show(made, known, Units(fahrenheit=fahrenheit, inches=inches))
+    for path in (out, ticket):
+        if path is not None:
+            click.echo(f"saved {path}")
+
+
+def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Path, ...]) -> None:
+    """Before planning: every file to write can be written and is none that is read."""
+    taken = {path.resolve() for path in needed}
+    for option, path in (("--out", out), ("--ticket", ticket)):
+        if path is None:
+            continue
+        if path.resolve() in taken:
+            raise BadInputError(
+                "is needed by this job or named twice; name another file", source=f"{option} {path}"
+            )
+        taken.add(path.resolve())
+        refuse_unwritable(path)
+
+
+def _ticket(made: Plan, job: Job, folder: Path, known: Catalogue) -> str:
+    from advisor.artwork import read_artwork
+    from advisor.ticket import ticket_html
+
+    width_mm = max(line.artwork_width_mm for line in job.garments)
+    artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)
+    return ticket_html(made, artwork=artwork, catalogue=known)
+
+
+def _show(made: Plan, known: Catalogue, units: Units) -> None:
+    from advisor import terminal
+
+    console = terminal.make_console()
+    console.print(terminal.words(f"{made.job}: {made.artwork} on the {made.press} press", "bold"))
+    if made.status == "planned":
+        terminal.show_verdict(console, made.verdict)
+        pieces = sum(line.quantity for run in made.runs for line in run.garments)
+        console.print(
+            terminal.words(
+                f"{made.minutes:.0f} min at the press and {made.cost:.2f} {made.currency} for "
+                f"{pieces} {'garment' if pieces == 1 else 'garments'}"
+            )
+        )
+    console.print(terminal.words(proof_said(made.proof, made.status, made.prefer)))
+    if made.status != "planned":
+        _show_conflict(console, made, units)
+    else:
+        _show_pieces(console, made, units)
+        _show_steps(console, made, known, units)
+    findings, cautions = cautions_last(made.findings)
+    if findings:
+        terminal.show_heading(console, "Findings")
+        terminal.show_findings(console, findings, units=units)
+    if made.notes:
+        terminal.show_heading(console, "Notes on the artwork")
+        terminal.show_lines(console, made.notes, indent=2)
+    if made.refused:
+        _show_refused(console, made, units)
+    if cautions:
+        terminal.show_heading(console, "Cautions")
+        terminal.show_findings(console, cautions, units=units)
+
+
+def _show_conflict(console: Console, made: Plan, units: Units) -> None:
+    from advisor import terminal
+
+    if made.status == "impossible":
+        console.print(terminal.words("■ IMPOSSIBLE as asked", "bold red"))
+    else:
+        console.print(terminal.words("▲ UNDECIDED", "bold yellow"))
+    if made.conflict:
+        terminal.show_heading(console, "These cannot all hold")
+        for clash in made.conflict:
+            console.print(terminal.words(f"{clash.rule}  {clash.where}", "bold"))
+            terminal.show_lines(console, [units.sentence(clash.message)])
+    if made.repairs:
+        terminal.show_heading(console, "What would make it possible, the smallest change first")
+        for number, repair in enumerate(made.repairs, 1):
+            said = "; and ".join(units.sentence(change.message) for change in repair)
+            console.print(terminal.words(f"{number:>3}  {said}"))
+
+
+def _show_pieces(console: Console, made: Plan, units: Units) -> None:
+    from advisor import terminal
+
+    terminal.show_heading(console, "Pieces, in the order they go down")
+    largest = [max(piece.sizes, key=lambda size: size.width_mm) for piece in made.pieces]
+    rows = [
+        (
+            str(piece.rank),
+            terminal.swatch(console, piece.colour, piece.srgb),
+            piece.film,
+            piece.fill,
+            f"{units.length(size.width_mm)} × {units.length(size.height_mm)}",
+            "the fabric" if piece.on_fabric else "other films",
+        )
+        for piece, size in sorted(
+            zip(made.pieces, largest, strict=True), key=lambda entry: entry[0].rank
+        )
+    ]
+    terminal.show_table(console, ("press", "colour", "film", "fill", "largest", "lies on"), rows)
+    if made.joints:
+        names = piece_names(made)
+        terminal.show_heading(console, "How they meet")
+        terminal.show_lines(
+            console, [f"· {said_joint(joint, names, units)}" for joint in made.joints], indent=2
+        )
+
+
+def _show_steps(console: Console, made: Plan, known: Catalogue, units: Units) -> None:
+    from advisor import terminal
+
+    names, press = piece_names(made), known.press(made.press)
+    for run in made.runs:
+        numbered = f"Run {run.run}: " if len(made.runs) > 1 else "Steps for "
+        terminal.show_heading(console, f"{numbered}{run_said(run, units)}")
+        steps = [step for step in made.steps if step.run == run.run]
+        terminal.show_steps(console, steps, names=names, press=press, units=units)
+    if made.bond_lines:
+        terminal.show_heading(console, "Heat at the bond lines")
+        terminal.show_bond_lines(console, made.bond_lines, units=units)
+
+
+def _show_refused(console: Console, made: Plan, units: Units) -> None:
+    from advisor import terminal
+
+    terminal.show_heading(console, "Films refused")
+    terminal.show_table(
+        console,
+        ("piece", "film", "rule", "because"),
+        [
+            (entry.piece, entry.film, entry.rule, units.sentence(entry.message))
+            for entry in made.refused
+        ],
+        whole=3,
+    )
