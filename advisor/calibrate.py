@@ -22,8 +22,8 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.special import stdtrit
 
-from advisor.course import Phase, chain
-from advisor.layers import FloatArray, Place, cell_shares
+from advisor.course import Phase, chain, lay_cells
+from advisor.layers import FloatArray, Place
 from rules.errors import BadInputError, PressloreError
 
 __all__ = ["Build", "Calibration", "CannotTellError", "Estimate", "Reading", "Unknown", "calibrate"]
@@ -166,7 +166,7 @@ def calibrate(
     first_guess = build(
         {unknown.name: unknown.start for unknown in unknowns}, readings[0].setpoint_c
     )
-    cells = {layer.name: cell_shares(layer) for phase in first_guess for layer in phase.layers}
+    cells = lay_cells(first_guess)
 
     def residual(logs: FloatArray) -> FloatArray:
         values = {u.name: float(v) for u, v in zip(unknowns, np.exp(logs), strict=True)}

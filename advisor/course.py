@@ -25,7 +25,7 @@ from advisor.layers import (
 )
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["ROOM_C", "Course", "Phase", "chain"]
+__all__ = ["ROOM_C", "Course", "Phase", "chain", "lay_cells"]
 
 ROOM_C = 20.0
 """The standard atmosphere for textiles, ISO 139 (from memory): 20 °C."""
@@ -137,7 +137,7 @@ def chain(
         resolve_s: the shortest time after a change that the cells are to resolve, seconds. Where
             many samples are followed, 2 s costs half and errs far less than the samples spread.
         cells: the cells of layers by name, as shares of their thickness; those it does not name
-            get :func:`advisor.layers.cell_shares`. The same cells while a number is varied keep
+            get those of :func:`lay_cells`. The same cells while a number is varied keep
             the answer smooth in that number.
 
     Raises:
@@ -159,15 +159,11 @@ def chain(
         raise BadInputError("is empty; a schedule needs at least one", field="phases")
     shapes = [sample_shape(phase.layers, phase.front, phase.back) for phase in phases]
     shape = np.broadcast_shapes(*shapes)
-    chosen = dict(cells or {})
+    chosen = {**lay_cells(phases, resolve_s=resolve_s), **(cells or {})}
     solved: dict[tuple[object, ...], Configuration] = {}
     stacks: list[Configuration] = []
     fields: list[FloatArray] = []
     for phase in phases:
-        for layer in phase.layers:
-            if layer.name not in chosen:
-                fine_back = not _rests(layer.name, phases)
-                chosen[layer.name] = cell_shares(layer, resolve_s=resolve_s, fine_back=fine_back)
         stack = _solve(phase, chosen, solved)
         field = np.empty((*shape, stack.starts[-1]))
         before: dict[str, FloatArray] = {}
@@ -181,6 +177,23 @@ def chain(
     lasts = [phase.seconds for phase in phases]
     begins = tuple(float(start) for start in np.cumsum([0.0, *lasts[:-1]]))
     return Course(tuple(stacks), begins, tuple(lasts), tuple(fields))
+
+
+def lay_cells(phases: Sequence[Phase], *, resolve_s: float = RESOLVE_S) -> dict[str, FloatArray]:
+    """The cells of every layer of a schedule by name, cut to the layer as it is first laid.
+
+    >>> cloth = Layer("cloth", 400.0, 0.07, 400.0, 1300.0)
+    >>> phase = Phase((cloth,), Boundary(160.0, 1000.0), Boundary(20.0, 50.0), 10.0)
+    >>> lay_cells([phase])["cloth"].round(2)
+    array([0.09, 0.11, 0.13, 0.16, 0.16, 0.13, 0.11, 0.09])
+    """
+    cells: dict[str, FloatArray] = {}
+    for phase in phases:
+        for layer in phase.layers:
+            if layer.name not in cells:
+                fine_back = not _rests(layer.name, phases)
+                cells[layer.name] = cell_shares(layer, resolve_s=resolve_s, fine_back=fine_back)
+    return cells
 
 
 def _rests(name: str, phases: Sequence[Phase]) -> bool:

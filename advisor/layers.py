@@ -40,6 +40,8 @@ RESOLVE_S = 0.5
 
 _FIRST_CELL = 0.15
 _GROWTH = 1.2
+_LONG_TO_CROSS = 8.0
+"""Diffusion lengths; heat needs some thirty times ``resolve_s`` to show behind that much."""
 
 # Wide enough for any textbook problem; a material of a real press is held to closer limits where
 # it is entered.
@@ -189,8 +191,8 @@ def cell_shares(
         resolve_s: the shortest time after a change that matters, seconds.
         first_cell: size of the cells at the faces, in diffusion lengths.
         growth: ratio of a cell to its neighbour nearer the face, 1 or more.
-        fine_back: whether anything sudden can happen at the back face too; if not, cells grow
-            from the front all the way.
+        fine_back: whether anything sudden can happen at the back face too. If not, the cells of
+            a layer that heat takes long to cross grow from the front all the way.
 
     Returns:
         Shares summing to 1, shape (cells,), front first.
@@ -205,12 +207,12 @@ def cell_shares(
     lengths = float(np.max(thickness_m / np.sqrt(layer.diffusivity_m2_s * resolve_s)))
     target = max(lengths / first_cell, 1.0)
     # From one face, n cells span 1 + r + … + r^(n − 1) first cells.
-    sides = 2 if fine_back else 1
+    sides = 2 if fine_back or lengths < _LONG_TO_CROSS else 1
     stretch = math.log(growth)
     count = math.log1p(target / sides * (growth - 1)) / stretch if growth > 1 else target / sides
     cells = max(1, math.ceil(sides * count - 1e-9))
     steps = np.arange(cells)
-    if fine_back:
+    if sides == 2:
         steps = np.minimum(steps, steps[::-1])
     sizes = np.power(growth, steps.astype(np.float64))
     return np.asarray(sizes / sizes.sum(), dtype=np.float64)

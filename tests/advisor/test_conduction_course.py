@@ -98,7 +98,7 @@ def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
             assert usual.at(times) == pytest.approx(exact.at(times), abs=0.12, nan_ok=True), place
     for celsius in (60.0, 110.0, 130.0):
         usual_s, exact_s = (float(seconds_above(c.curve(BOND), celsius)) for c in (course, fine))
-        assert usual_s == pytest.approx(exact_s, abs=0.05)
+        assert usual_s == pytest.approx(exact_s, abs=0.1)
 
 
 @pytest.mark.parametrize("bed_c", [25.0, 150.0], ids=["a cool bed", "a heated bed"])
