@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from advisor.arrange import Pressing, arrange
 from advisor.assess import deepest_and_thickest
 from advisor.heat import bond_lines, worst_lines
 from advisor.heat_timing import HeatRefusal, timed_laying
 from advisor.judge import Print, judge_print
 from advisor.meeting import Contact, Pair, Place, contacts, present
+from advisor.order import Precedence
 from advisor.plan_model import BondLineResult, Plan, PlannedPiece, Run
 from advisor.problem import window_mm
 from advisor.schedule import Laying, press_steps, usual_timing
-from advisor.stages import StageConflict, choose_stages, compromise, heat_limits
+from advisor.stages import StageConflict, compromise, heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Colour, Record
@@ -22,6 +24,7 @@ from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.garment import Garment, Wearer
 from rules.facts.schedule import Schedule
 from rules.facts.step import Meets, Step
+from rules.practice import preheat_s
 from rules.rulebook import rulebook
 from rules.subjects import ArtworkPiece, BondLine, GarmentOnPress, Joint
 
@@ -136,9 +139,13 @@ def _check_stack(
     films = _named_pieces([catalogue.film(name) for name in stack])
     pieces = tuple(films)
     over = tuple((upper, lower) for lower, upper in pairwise(pieces))
-    groups = tuple((piece,) for piece in pieces)
     limits = heat_limits([fabric], press)
-    made = choose_stages(groups, films, limits)
+    pressing = Pressing(
+        films, dict.fromkeys(over, "lap"), limits, preheat_s(fabric.holds_water_pct), quantity=1
+    )
+    order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
+    grouping, made = arrange(pressing, order, frozenset(frozenset(pair) for pair in over))
+    groups = grouping.groups
     stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
     area = garment.print_area() if garment else None
     size = _sample_size(garment)

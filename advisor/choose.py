@@ -103,7 +103,9 @@ def _stops(findings: Sequence[Finding]) -> bool:
     return verdict(findings) == "stop"
 
 
-def rank(found: Assessment, prefer: str) -> tuple[object, ...]:
+def rank(
+    found: Assessment, prefer: str
+) -> tuple[tuple[int, ...], tuple[str, ...], tuple[Meets, ...]]:
     """What choices are sorted by: the objective, then film names and ways, so that ties stand.
 
     Raises ``ValueError`` for a choice that cannot be pressed.

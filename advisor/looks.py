@@ -14,6 +14,7 @@ from advisor.explain import say_meeting
 from advisor.job import Prefer, Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Pair, Place
 from advisor.problem import PieceSize, Problem, ProblemPiece
+from advisor.schedule import Laying, press_steps, usual_timing
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -22,6 +23,7 @@ from rules.facts.fact import Record
 from rules.facts.film import FINISHES, Film
 from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.press import Press
+from rules.facts.schedule import Schedule
 from rules.facts.step import Meets
 from rules.facts.units import show_c, show_s
 from rules.rulebook import Rulebook, rulebook
@@ -144,9 +146,14 @@ def look(
         listing = list_choices(problem, most=MOST_ANSWERS)
         listed += listing.listed
         complete = complete and listing.complete
-        answers += [
-            (rank(found, prefer), _answer(problem, order, found)) for found in listing.assessments
-        ]
+        for found in listing.assessments:
+            findings = worst_first((*found.findings, *_stage_findings(problem, found, known)))
+            if verdict(findings) == "stop":
+                refused.append(_refused(*_named(order, found), findings))
+            else:
+                measured, *names = rank(found, prefer)
+                place = (_samples(findings), measured[1:], *names)
+                answers.append((place, _answer(order, found, findings)))
         refused += _refusals(problem)
         refused += [_unpressable(problem, order, found) for found in listing.unpressable]
     answers.sort(key=lambda entry: entry[0])
@@ -228,16 +235,62 @@ def _neighbours(order: Sequence[str]) -> list[Pair]:
     return [(upper, lower) for lower, upper in pairwise(order)]
 
 
-def _answer(problem: Problem, order: Sequence[str], found: Assessment) -> Answer:
+def _stage_findings(
+    problem: Problem, found: Assessment, catalogue: Catalogue
+) -> tuple[Finding, ...]:
+    """What the rules say of the steps where films finish in several stages.
+
+    With one finishing press the steps are the everyday ones and add nothing; a full press before
+    the next film is laid shrinks what is down.
+    """
+    if len(found.stages) < 2 or found.grouping is None:
+        return ()
+    films = found.choice.films
+    laying = Laying(
+        films=films,
+        groups=found.grouping.groups,
+        stages=found.stages,
+        over=tuple((contact.upper, contact.lower) for contact in found.contacts),
+        fabric=problem.fabrics[0],
+        press=problem.limits.press,
+        sheets=catalogue.sheets,
+        print_mm=(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM),
+    )
+    schedule = Schedule(
+        fabric=laying.fabric,
+        press=laying.press,
+        films=films,
+        over=laying.over,
+        steps=press_steps(laying, usual_timing(laying.groups, laying.stages)),
+        sheets=catalogue.sheets,
+        size_mm=dict.fromkeys(films, SAMPLE_PRINT_MM),
+    )
+    known = {finding.rule for finding in found.findings}
+    judged = problem.rules.judge(*schedule.scheduled)
+    return tuple(f for f in judged if f.severity != "note" and f.rule not in known)
+
+
+def _samples(findings: Sequence[Finding]) -> int:
+    return sum(finding.severity == "sample" for finding in findings)
+
+
+def _named(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tuple[Meets, ...]]:
+    return (
+        tuple(found.choice.options[piece].film.id for piece in order),
+        tuple(found.choice.meets[pair] for pair in _neighbours(order)),
+    )
+
+
+def _answer(order: Sequence[str], found: Assessment, findings: tuple[Finding, ...]) -> Answer:
     if found.measures is None or found.grouping is None:
         raise ValueError("only what can be pressed is an answer")
     options = [found.choice.options[piece] for piece in order]
-    findings = worst_first(found.findings)
+    films, meets = _named(order, found)
     return Answer(
-        films=tuple(option.film.id for option in options),
+        films=films,
         colours=tuple(option.colour.name for option in options),
         finishes=tuple(order),
-        meets=tuple(found.choice.meets[pair] for pair in _neighbours(order)),
+        meets=meets,
         verdict=verdict(findings),
         reason=_reason(found),
         findings=findings,
@@ -297,7 +350,7 @@ def _stops_on_pair(
 def _refused(
     films: tuple[str, ...], meets: tuple[Meets, ...], findings: tuple[Finding, ...]
 ) -> Refused:
-    first = findings[0]
+    first = worst_first(findings)[0]
     return Refused(
         films=films,
         meets=meets,
@@ -309,8 +362,4 @@ def _refused(
 
 
 def _unpressable(problem: Problem, order: Sequence[str], found: Assessment) -> Refused:
-    return _refused(
-        tuple(found.choice.options[piece].film.id for piece in order),
-        tuple(found.choice.meets[pair] for pair in _neighbours(order)),
-        (unpressable_finding(problem, found),),
-    )
+    return _refused(*_named(order, found), (unpressable_finding(problem, found),))
