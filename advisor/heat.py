@@ -156,7 +156,10 @@ def moments_at(
         for moment in moments_of(at, column, materials):
             last = joined[-1] if joined else None
             if last and not (last.closed or moment.closed) and last.layers == moment.layers:
-                joined[-1] = last._replace(seconds=last.seconds + moment.seconds)
+                label = last.label
+                if moment.label not in label:
+                    label = f"{label}, {moment.label}"
+                joined[-1] = last._replace(label=label, seconds=last.seconds + moment.seconds)
             else:
                 joined.append(moment)
     return tuple(joined)

@@ -19,13 +19,17 @@ from advisor.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, chan
 from advisor.layers import Layer, Place
 from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
+from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.material import Material
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep, State
+from rules.facts.sheet import Sheet
 
 __all__ = [
     "AIR_W_M2K", "BED_MATERIAL", "BED_UM", "Column", "Materials", "Moment", "bond_line_at",
-    "columns_of", "face_at", "film_layers", "moments_of", "sheet_layer", "under_films",
+    "columns_of", "cover_layers", "face_at", "film_layers", "ground_layers", "moments_of",
+    "under_films",
 ]  # fmt: skip
 
 Column = tuple[str, ...]
@@ -138,9 +142,7 @@ def moments_of(
         layers = _films_down(schedule, column, state, known) + under_films(schedule, state, known)
         moments.append(Moment(step.n, "lay" if at.closes_hot else label, layers, None, gap_s))
     if at.closes_hot:
-        cover: tuple[Layer, ...] = ()
-        if step.cover:
-            cover = (sheet_layer(schedule, step.cover, _COVER, known),)
+        cover = cover_layers(_sheet(schedule, step.cover) if step.cover else None, known)
         layers = _films_down(schedule, column, after, known) + under_films(schedule, after, known)
         platen_c = after.setpoint_c if after.setpoint_c is not None else 0.0
         moments.append(Moment(step.n, label, cover + layers, platen_c, step.dwell_s or 0.0))
@@ -209,29 +211,51 @@ def film_layers(
 def under_films(
     schedule: Schedule, state: State, materials: Materials | None = None
 ) -> tuple[Layer, ...]:
-    """Fabric, pad if one is in, and the press's lower bed."""
-    known, fabric = _known(materials), schedule.fabric
-    cloth = _layer(_FABRIC, fabric.thickness_um, _named(known, fabric.thermal_material, fabric.id))
-    bed = _layer(_BED, BED_UM, _named(known, BED_MATERIAL, schedule.press.id))
-    if state.pad is None:
-        return (cloth, bed)
-    return (cloth, sheet_layer(schedule, state.pad, _PAD, known), bed)
-
-
-def sheet_layer(
-    schedule: Schedule, sheet: str, name: str, materials: Materials | None = None
-) -> Layer:
-    """A cover sheet or pad as a layer.
+    """Fabric, pad if one is in, and the press's lower bed.
 
     Raises:
-        UnknownNameError: the schedule has no such sheet.
+        UnknownNameError: the schedule has no such pad.
     """
-    if sheet not in schedule.sheets:
-        raise UnknownNameError("sheet", sheet, schedule.sheets)
-    found = schedule.sheets[sheet]
-    return _layer(
-        name, found.thickness_um, _named(_known(materials), found.thermal_material, found.id)
-    )
+    pad = _sheet(schedule, state.pad) if state.pad is not None else None
+    return ground_layers(schedule.fabric, schedule.press, pad=pad, materials=materials)
+
+
+def ground_layers(
+    fabric: Fabric, press: Press, *, pad: Sheet | None = None, materials: Materials | None = None
+) -> tuple[Layer, ...]:
+    """What films lie on: the fabric, a pad if there is one, and the press's lower bed.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> known = load_catalogue()
+    >>> cloth, press = known.fabric("cotton-jersey-tee"), known.press("clamshell-38x38")
+    >>> [layer.name for layer in ground_layers(cloth, press, pad=known.sheet("foam-pad-thin"))]
+    ['fabric', 'pad', 'bed']
+    """
+    known = _known(materials)
+    cloth = _layer(_FABRIC, fabric.thickness_um, _named(known, fabric.thermal_material, fabric.id))
+    bed = _layer(_BED, BED_UM, _named(known, BED_MATERIAL, press.id))
+    return (cloth, *_sheet_layers(pad, _PAD, known), bed)
+
+
+def cover_layers(cover: Sheet | None, materials: Materials | None = None) -> tuple[Layer, ...]:
+    """A cover sheet as a layer, or nothing.
+
+    >>> cover_layers(None)
+    ()
+    """
+    return _sheet_layers(cover, _COVER, _known(materials))
+
+
+def _sheet_layers(sheet: Sheet | None, name: str, known: Materials) -> tuple[Layer, ...]:
+    if sheet is None:
+        return ()
+    return (_layer(name, sheet.thickness_um, _named(known, sheet.thermal_material, sheet.id)),)
+
+
+def _sheet(schedule: Schedule, name: str) -> Sheet:
+    if name not in schedule.sheets:
+        raise UnknownNameError("sheet", name, schedule.sheets)
+    return schedule.sheets[name]
 
 
 def _known(materials: Materials | None) -> Materials:
