@@ -17,6 +17,7 @@ __all__ = [
     "DEFAULT_LOOK",
     "GarmentLine",
     "Job",
+    "Names",
     "Prefer",
     "Rates",
     "Wish",
@@ -69,6 +70,37 @@ class WishedJoint(Record):
     meets: Meets
 
 
+class Names(Record):
+    """Names to put on the garments, one on each, set within a box.
+
+    ``file`` is a CSV file with a column ``name`` and, if wanted, ``quantity`` and ``size`` (a
+    garment of the job). The box is left, top, width and height in mm on the artwork when that is
+    ``at_width_mm`` wide; without it, at the widest of the job.
+    """
+
+    file: Annotated[str, StringConstraints(min_length=1, max_length=400)]
+    font: Annotated[str, StringConstraints(min_length=1, max_length=400)] | None = None
+    box_mm: tuple[float, float, float, float]
+    look: Wish
+    align: Literal["left", "centre", "right"] = "centre"
+    at_width_mm: float | None = Field(default=None, ge=10, le=1500)
+
+    @field_validator("box_mm")
+    @classmethod
+    def _box_has_a_size(
+        cls, box: tuple[float, float, float, float]
+    ) -> tuple[float, float, float, float]:
+        left, top, width, height = box
+        if not (1 <= width <= 1500 and 1 <= height <= 1500):
+            raise ValueError(
+                f"a box {width:g} mm wide and {height:g} mm high; give left, top, width and "
+                "height, the last two 1 to 1500 mm"
+            )
+        if not (-1500 <= left <= 1500 and -1500 <= top <= 1500):
+            raise ValueError(f"a box at {left:g}, {top:g} mm lies off every garment")
+        return box
+
+
 class Rates(Record):
     """What time and spoilage cost in this shop, in its own currency."""
 
@@ -91,6 +123,7 @@ class Job(Record):
     prefer: Prefer = "durable"
     flatten: bool = False
     joints: tuple[WishedJoint, ...] = ()
+    names: Names | None = None
     registration_mm: float = Field(default=0.5, ge=0.05, le=5, description="how far hands miss")
     samples_allowed: bool = True
     on_shelf_only: bool = True
