@@ -40,8 +40,8 @@ def spread(wished: Sequence[float], heights: Sequence[float], *, top: float) -> 
 
     >>> spread([50, 52, 100], [20, 20, 20], top=0)
     [26.5, 55.5, 90.0]
-    >>> spread([0], [20], top=5)
-    [5]
+    >>> spread([0], [20], top=5.0)
+    [5.0]
     """
     # Boxes that would overlap are pooled and stand together about their mean (pool adjacent
     # violators, on the tops less the room that the boxes above them take).

@@ -20,7 +20,7 @@ __all__ = ["Coloured", "section"]
 _WIDTH, _LEFT, _BODY = 476.0, 10.0, 222.0
 _WORDS = 256.0
 _TOP, _GAP = 10.0, 9.0
-_ROOM_PX, _LARGEST_PX_PER_UM = 215.0, 0.34
+_LARGEST_PX_PER_UM = 0.34
 _FABRIC_SHOWN_UM = 330.0
 
 
@@ -144,7 +144,9 @@ def _scale(
     total += min(fabric.thickness_um, _FABRIC_SHOWN_UM)
     total += sum(films[place].film.carrier_um for place in carriers)
     total += cover.thickness_um if cover else 0
-    return min(_LARGEST_PX_PER_UM, _ROOM_PX / total)
+    # As tall as the labels beside it, so that leaders stay short.
+    room = 115.0 + 33 * (len(films) + len(carriers))
+    return min(_LARGEST_PX_PER_UM, room / total)
 
 
 def _of(lying: Sequence[Draped], place: int) -> Draped:

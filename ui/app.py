@@ -1,0 +1,24 @@
+"""The pages as one application: `streamlit run` starts here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from ui.navigation import pages
+from ui.session import unit_switch
+
+STYLE = Path(__file__).parent / "static" / "presslore.css"
+
+
+def main() -> None:
+    """Lay out what every page shares, then the page that was asked for."""
+    st.set_page_config(page_title="Presslore", page_icon=":material/layers:", layout="wide")
+    st.html(STYLE)
+    page = st.navigation(pages(), position="top")
+    unit_switch()
+    page.run()
+
+
+main()

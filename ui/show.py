@@ -1,0 +1,122 @@
+"""Show: our own small pieces of HTML, drawings, verdicts, findings and facts, all escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from html import escape
+
+import streamlit as st
+
+from rules.facts.basis import BASIS_MEANING
+from rules.facts.finding import Finding, Severity, Verdict, seriousness
+from ui.drawing.ink import data_uri
+from ui.drawing.signs import sign
+from ui.words import SEVERITY, VERDICT
+
+__all__ = [
+    "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
+    "lead", "values_table", "verdict_badge",
+]  # fmt: skip
+
+
+def drawing_html(svg: str, told: str, *, most_px: int = 560) -> str:
+    """A drawing as an image: what an artwork brings along cannot run in it.
+
+    Args:
+        told: what the drawing shows, for those who do not see it; empty where words beside it
+            say the same.
+        most_px: the widest that it is shown.
+    """
+    return (
+        f'<figure class="pl-drawing" style="max-width:{most_px}px">'
+        f'<img src="{data_uri(svg)}" alt="{escape(told)}"></figure>'
+    )
+
+
+def drawing(svg: str, told: str, *, most_px: int = 560) -> None:
+    """Show a drawing."""
+    st.html(drawing_html(svg, told, most_px=most_px))
+
+
+def badge_html(kind: Verdict | Severity, *, large: bool = False) -> str:
+    """A verdict or a severity told by word, shape and colour.
+
+    >>> badge_html("go").endswith("Go</span>")
+    True
+    """
+    word = VERDICT["go"] if kind == "go" else SEVERITY[kind]
+    if large and kind != "note":
+        word = VERDICT[kind]
+    size = " large" if large else ""
+    return (
+        f'<span class="pl-badge pl-{kind}{size}"><img src="{data_uri(sign(kind))}" alt="">'
+        f"{escape(word)}</span>"
+    )
+
+
+def verdict_badge(verdict: Verdict, *, large: bool = True) -> None:
+    """Show a verdict."""
+    st.html(badge_html(verdict, large=large))
+
+
+def finding_html(finding: Finding) -> str:
+    """A finding as one card: what, where, why, what instead, and what that rests on."""
+    return (
+        f'<article class="pl-finding pl-{finding.severity}"><div class="pl-head">'
+        f'{badge_html(finding.severity)}<span class="pl-where">{escape(finding.where)}</span></div>'
+        f"<p>{escape(_sentence(finding.message))}</p>"
+        f"<p><strong>Why:</strong> {escape(_sentence(finding.why))}</p>"
+        f"<p><strong>Instead:</strong> {escape(_sentence(finding.instead))}</p>"
+        f'<p class="pl-small">Rule {escape(finding.rule)}; rests on: '
+        f"{escape(BASIS_MEANING[finding.basis])}</p></article>"
+    )
+
+
+def findings(found: Iterable[Finding], *, none: str = "Nothing to say against this.") -> None:
+    """Show every finding, the most serious first; ``none`` where there is none."""
+    cards = [finding_html(f) for f in sorted(found, key=lambda f: seriousness(f.severity))]
+    st.html("".join(cards) if cards else f'<p class="pl-soft">{escape(none)}</p>')
+
+
+def lead(words: str) -> None:
+    """One sentence that leads a page or a card."""
+    st.html(f'<p class="pl-lead">{escape(words)}</p>')
+
+
+def facts_html(told: Mapping[str, str]) -> str:
+    """A few facts in a row, each with its name over it.
+
+    >>> facts_html({"Cost": "<b>"})
+    '<dl class="pl-facts"><div><dt>Cost</dt><dd>&lt;b&gt;</dd></div></dl>'
+    """
+    items = "".join(
+        f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>"
+        for name, value in told.items()
+    )
+    return f'<dl class="pl-facts">{items}</dl>'
+
+
+def facts(told: Mapping[str, str]) -> None:
+    """Show a few facts in a row."""
+    st.html(facts_html(told))
+
+
+def values_table(
+    caption: str, rows: Sequence[tuple[str, str, str]], *, heads: Sequence[str]
+) -> None:
+    """Show a table of names, values and a last word on each, such as what it rests on."""
+    head = "".join(f'<th scope="col">{escape(name)}</th>' for name in heads)
+    body = "".join(
+        f'<tr><th scope="row">{escape(name)}</th><td>{escape(value)}</td>'
+        f"<td>{escape(last)}</td></tr>"
+        for name, value, last in rows
+    )
+    st.html(
+        f'<table class="pl-values"><caption>{escape(caption)}</caption>'
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    )
+
+
+def _sentence(words: str) -> str:
+    words = words.strip()
+    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?")) else ".")
