@@ -16,7 +16,7 @@ from rules.rulebook import rulebook
 
 __all__ = [
     "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "in_fahrenheit", "piece_names", "proof_said", "run_said", "said_joint", "said_meeting",
+    "gathered", "in_fahrenheit", "piece_names", "proof_said", "run_said", "said_joint", "said_meeting",
     "step_settings", "step_title",
 ]  # fmt: skip
 
@@ -248,3 +248,22 @@ def cautions_last(findings: Iterable[Finding]) -> tuple[list[Finding], list[Find
     everything = list(findings)
     cautions = [f for f in everything if f.rule in safety and f.severity == "note"]
     return [f for f in everything if f not in cautions], cautions
+
+
+def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
+    """Findings that say the same of several places made one, with every place named.
+
+    >>> said = [Finding(rule="hot-surface", severity="note", where=where, message="hot",
+    ...                 why="burns", instead="gloves", basis="practice")
+    ...         for where in ("step 1", "step 4")]
+    >>> [where for _, where in gathered(said)]
+    ['step 1, step 4']
+    """
+    alike: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        key = (finding.rule, finding.severity, finding.message, finding.why, finding.instead)
+        alike.setdefault(key, []).append(finding)
+    return [
+        (group[0], ", ".join(dict.fromkeys(finding.where for finding in group)))
+        for group in alike.values()
+    ]

@@ -19,6 +19,7 @@ from advisor.phrases import (
     VERDICT_WORDS,
     Shown,
     Units,
+    gathered,
     step_settings,
     step_title,
 )
@@ -110,10 +111,10 @@ def show_findings(
     console: Console, findings: Sequence[Finding], *, units: Units, brief: bool = False
 ) -> None:
     """Each finding with what, why, what instead and what it rests on; ``brief`` says what only."""
-    for finding in findings:
+    for finding, where in gathered(findings):
         line = _shape_and_word(SEVERITY_WORDS[finding.severity], _STYLES[finding.severity])
         line.append_text(words(f"  {finding.rule}", "bold"))
-        line.append_text(words(f"  {units.sentence(finding.where)}"))
+        line.append_text(words(f"  {units.sentence(where)}"))
         console.print(line)
         show_lines(console, [units.sentence(finding.message)])
         if not brief:
@@ -151,23 +152,21 @@ def show_steps(
 
 def show_bond_lines(console: Console, lines: Sequence[BondLineResult], *, units: Units) -> None:
     """How hot each adhesive gets and how long it bonds: usually, needed, and on a poor press."""
-    show_table(
-        console,
-        ("film", "on", "fabric", "peak", "bonds for", "needs", "at worst"),
-        [
+    for fabric in dict.fromkeys(line.fabric for line in lines):
+        rows = [
             (
                 line.film,
                 line.below,
-                line.fabric,
                 units.temperature(line.peak_c),
                 f"{line.seconds_bonding:.1f} s",
                 f"{line.needed_s:.0f} s",
                 f"{line.low_seconds_bonding:.1f} s",
             )
             for line in lines
-        ],
-        whole=3,
-    )
+            if line.fabric == fabric
+        ]
+        columns = (f"on {fabric}", "over", "peak", "bonds", "needs", "at worst")
+        show_table(console, columns, rows, whole=len(columns))
 
 
 def show_table(

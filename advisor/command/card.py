@@ -36,7 +36,7 @@ def card_rows(fact: Fact) -> list[tuple[str, str, str]]:
     >>> rows[1]
     ('family', 'smooth', 'generic')
     """
-    rows = []
+    rows: list[tuple[str, str, str]] = []
     for name, value in fact.values().items():
         if name == "id":
             continue

@@ -111,10 +111,13 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
                 f"{pieces} {'garment' if pieces == 1 else 'garments'}"
             )
         )
-    console.print(terminal.words(proof_said(made.proof, made.status, made.prefer)))
-    if made.status != "planned":
-        _show_conflict(console, made, units)
+    elif made.status == "impossible":
+        console.print(terminal.words("■ IMPOSSIBLE  as asked", "bold red"))
     else:
+        console.print(terminal.words("▲ UNDECIDED  in the time given", "bold yellow"))
+    console.print(terminal.words(proof_said(made.proof, made.status, made.prefer)))
+    _show_conflict(console, made, units)
+    if made.status == "planned":
         _show_pieces(console, made, units)
         _show_steps(console, made, known, units)
     findings, cautions = cautions_last(made.findings)
@@ -132,12 +135,9 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
 
 
 def _show_conflict(console: Console, made: Plan, units: Units) -> None:
+    """What stands in the way of a plan, and the changes that would clear it, if there are any."""
     from advisor import terminal
 
-    if made.status == "impossible":
-        console.print(terminal.words("■ IMPOSSIBLE as asked", "bold red"))
-    else:
-        console.print(terminal.words("▲ UNDECIDED", "bold yellow"))
     if made.conflict:
         terminal.show_heading(console, "These cannot all hold")
         for clash in made.conflict:
