@@ -1,0 +1,99 @@
+"""Stacks on a shop's press, for the tests of heat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from advisor.schedule import Laying
+from advisor.stages import Stage, StageConflict, choose_stages, heat_limits
+from rules.catalogue import load_catalogue
+from rules.facts.film import Film
+from rules.facts.garment import Obstruction
+from rules.facts.press import Press
+from rules.facts.schedule import Schedule
+from rules.facts.step import Step
+
+SHELF = load_catalogue()
+PRESS = SHELF.press("clamshell-38x38")
+
+
+def laying(
+    films: Sequence[str | Film],
+    fabric: str = "cotton-jersey-tee",
+    *,
+    press: Press = PRESS,
+    stages: tuple[Stage, ...] | None = None,
+    obstructions: tuple[Obstruction, ...] = (),
+) -> Laying | StageConflict:
+    """Films over one another, bottom first, each tacked in turn; pieces are called p0, p1 …"""
+    by_piece = {
+        f"p{n}": SHELF.film(film) if isinstance(film, str) else film for n, film in enumerate(films)
+    }
+    groups = tuple((piece,) for piece in by_piece)
+    cloth = SHELF.fabric(fabric)
+    made = stages or choose_stages(groups, by_piece, heat_limits([cloth], press))
+    if isinstance(made, StageConflict):
+        return made
+    over = tuple((upper, lower) for lower, upper in pairwise(by_piece))
+    return Laying(by_piece, groups, made, over, cloth, press, SHELF.sheets, obstructions)
+
+
+def scheduled(
+    films: Sequence[str | Film],
+    steps: Sequence[Step],
+    fabric: str = "cotton-jersey-tee",
+    *,
+    press: Press = PRESS,
+    size_mm: float = 200.0,
+    trap_mm: float = 1.0,
+) -> Schedule:
+    """Any steps on films over one another, called p0, p1 … from the bottom."""
+    by_piece = {
+        f"p{n}": SHELF.film(film) if isinstance(film, str) else film for n, film in enumerate(films)
+    }
+    return Schedule(
+        fabric=SHELF.fabric(fabric),
+        press=press,
+        films=by_piece,
+        over=tuple((upper, lower) for lower, upper in pairwise(by_piece)),
+        steps=tuple(step.model_copy(update={"n": n}) for n, step in enumerate(steps, start=1)),
+        sheets=SHELF.sheets,
+        size_mm=dict.fromkeys(by_piece, size_mm),
+        trap_mm=trap_mm,
+    )
+
+
+def preheat(dwell_s: float = 4.0, setpoint_c: float = 160.0) -> Step:
+    return Step(n=1, action="preheat", setpoint_c=setpoint_c, dwell_s=dwell_s)
+
+
+def tack(*pieces: str, dwell_s: float = 2.0, setpoint_c: float = 160.0) -> Step:
+    return Step(
+        n=1, action="press", purpose="tack", pieces=pieces, setpoint_c=setpoint_c, dwell_s=dwell_s
+    )
+
+
+def full(
+    *pieces: str, dwell_s: float = 15.0, setpoint_c: float = 160.0, cover: str | None = "ptfe-cover"
+) -> Step:
+    return Step(
+        n=1, action="press", purpose="full", pieces=pieces, setpoint_c=setpoint_c,
+        dwell_s=dwell_s, cover=cover,
+    )  # fmt: skip
+
+
+def peel(*pieces: str) -> Step:
+    return Step(n=1, action="peel", pieces=pieces, peel="hot")
+
+
+def lift() -> Step:
+    return Step(n=1, action="peel", cover="ptfe-cover")
+
+
+def wait(dwell_s: float) -> Step:
+    return Step(n=1, action="wait", dwell_s=dwell_s)
+
+
+def pad(name: str) -> Step:
+    return Step(n=1, action="pad", pad=name)
