@@ -124,7 +124,8 @@ def _read(
         remarks.append("the file states no size; its drawing's extent is taken as the artboard")
     width_px, height_px = size
     scale = MM_PER_PX if width_mm is None else width_mm / width_px
-    width, height = width_px * scale, height_px * scale
+    # Nine digits: 240 mm by way of px and back is to be 240 mm again.
+    width, height = round(width_px * scale, 9), round(height_px * scale, 9)
     check_width(width)
     if not 0 < height <= 1e5:
         raise ArtworkError(f"the artboard would be {height:g} mm high; check its width and height")

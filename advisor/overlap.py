@@ -158,6 +158,8 @@ def deepest_stacks(artwork: Artwork) -> tuple[tuple[str, ...], ...]:
         return ()
     shapes = np.array([piece.shape for piece in pieces], dtype=object)
     faces = _faces(shapes)
+    # Slivers along edges that nearly coincide are no place to press anything.
+    faces = faces[is_real_overlap(faces)]
     shapely.prepare(shapes)
     face, rank = STRtree(shapes).query(shapely.point_on_surface(faces), predicate="within")
     members: dict[int, list[int]] = {}

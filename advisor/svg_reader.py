@@ -29,7 +29,7 @@ from advisor.svg_style import StyleRule, cascade, document_rules
 __all__ = ["Place", "Reading", "read_children"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
-MOST_VISITS = 20_000
+MOST_VISITS = 10_000
 MOST_NUMBERS = 600_000
 DEEPEST = 150
 
@@ -82,6 +82,11 @@ class Reading:
         self.rules, left_out = document_rules(document)
         for selector in left_out:
             self.note(f"the style rule {selector[:60]!r} was not understood and is left out")
+        tags = {tag_of(element) for element in document.root.iter()}
+        if "script" in tags:
+            self.note("scripts are left out and never run")
+        if tags & _ANIMATIONS:
+            self.note("animations are left out: the artwork is read as it stands at the start")
 
     def note(self, sentence: str) -> None:
         """Remember a sentence once."""
@@ -135,10 +140,6 @@ def read_children(reading: Reading, element: Element, place: Place) -> None:
 def _read(reading: Reading, element: Element, place: Place) -> None:
     """Paint one element with all that it contains."""
     tag = tag_of(element)
-    if tag in _ANIMATIONS:
-        reading.note("animations are left out: the artwork is read as it stands at the start")
-    if tag == "script":
-        reading.note("scripts are left out and never run")
     drawn = tag in SHAPE_TAGS or tag in _GROUPS or tag in ("svg", "use", "switch")
     if not drawn and tag not in _REFUSED:
         return

@@ -78,7 +78,13 @@ def stroke_area(subpaths: Iterable[Subpath], pen: Pen, *, tolerance: float) -> B
             for part in _short_lines(_closed_points(run)):
                 line = shapely.LineString(part)
                 bodies.append(line.buffer(half, quad_segs=quad_segs, cap_style="flat"))
-            if not run.closed:
+            if run.closed:
+                # A flat closed line is no ring to the library: its turning points are set in.
+                bodies.extend(
+                    shapely.Point(place).buffer(half, quad_segs=quad_segs)
+                    for place in _turning_points(run.points)
+                )
+            else:
                 bodies.extend(_caps(run.points, half, pen.cap, quad_segs))
         else:
             bodies.extend(_sharp(run, pen, half, quad_segs))
@@ -87,6 +93,13 @@ def stroke_area(subpaths: Iterable[Subpath], pen: Pen, *, tolerance: float) -> B
 
 def _closed_points(run: Subpath) -> Points:
     return np.vstack([run.points, run.points[:1]]) if run.closed else run.points
+
+
+def _turning_points(points: Points) -> Points:
+    """Where a closed line turns back by more than a right angle."""
+    along = np.roll(points, -1, axis=0) - points
+    back: Points = points[(along * np.roll(along, 1, axis=0)).sum(axis=1) < 0]
+    return back
 
 
 def _dot(place: Points, half: float, cap: str, quad_segs: int) -> BaseGeometry:

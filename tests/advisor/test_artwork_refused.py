@@ -1,0 +1,169 @@
+"""Broken, hostile and uncuttable files: an answer or one clear line, in bounded time."""
+
+from __future__ import annotations
+
+import math
+import random
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.artwork import ArtworkError, read_artwork
+from rules.errors import BadInputError
+
+SPACE = 'xmlns="http://www.w3.org/2000/svg"'
+
+
+def svg(body: str, board: str = 'viewBox="0 0 100 100"') -> str:
+    return f"<svg {SPACE} {board}>{body}</svg>"
+
+
+def scribble(points: int) -> str:
+    chance = random.Random(3)
+    return " ".join(
+        f"{chance.random() * 100:.2f},{chance.random() * 100:.2f}" for _ in range(points)
+    )
+
+
+DEFS = "".join(
+    f'<g id="u{level}">' + f'<use href="#u{level - 1}"/>' * 10 + "</g>" for level in range(1, 9)
+)
+SQUARE = '<rect width="50" height="50"/>'
+REFUSALS = {
+    "live text": (svg('<text id="name">CREW</text>'), 'text id="name".*convert text to outlines'),
+    "bitmap": (svg('<image href="data:x"/>'), "<image> number 1.*trace the bitmap"),
+    "mask": (svg('<rect mask="url(#m)" width="9" height="9"/>'), "<rect> number 1.*mask"),
+    "filter": (svg('<g filter="url(#f)"/>'), "<g> number 1.*filter"),
+    "pattern": (svg('<pattern id="p"/><path fill="url(#p)" d="M0 0H9V9z"/>'), "pattern.*flat fill"),
+    "bad colour": (svg('<rect width="5" height="5" fill="navyish"/>'), "'navyish' is no colour"),
+    "bad transform": (svg('<g transform="turn(3)"/>'), "transform 'turn.3.' cannot be read"),
+    "entity bomb": (f'<!DOCTYPE svg [<!ENTITY a "aa">]><svg {SPACE}>&a;</svg>', "entities"),
+    "outside entity": (
+        f'<!DOCTYPE svg [<!ENTITY a SYSTEM "file:///etc/hosts">]><svg {SPACE}>&a;</svg>',
+        "entities",
+    ),
+    "other file": (svg('<use href="other.svg#a"/>'), "another file"),
+    "not XML": (b"\x89PNG\r\n", "not readable XML"),
+    "web page": ("<html><body/></html>", "no SVG: it begins with <html>"),
+    "empty": (b"  ", "empty"),
+    "nothing drawn": (svg("<title>Crew</title>"), "draws nothing"),
+    "not a number": (svg('<path d="M1e400 0 L1 1 0 5z"/>'), "not a number or lies more than 1 km"),
+    "far away": (svg('<rect x="-1e9" width="2e9" height="9"/>'), "more than 1 km"),
+    "huge transform": (svg(f'<g transform="scale(1e200)">{SQUARE}</g>'), "beyond reason"),
+    "vanishing viewBox": (svg(SQUARE, 'viewBox="0 0 1e-300 1e-300"'), "beyond reason"),
+    "no width": (svg(SQUARE, 'width="0" height="5"'), "width is '0'"),
+    "huge stroke": (svg('<path d="M0 0H9" stroke="red" stroke-width="1e9"/>'), "wider than 1 km"),
+    "scribble": (svg(f'<path d="M{scribble(20_000)}z"/>'), "crosses or follows itself"),
+    "stroked scribble": (
+        svg(f'<polyline points="{scribble(20_000)}" fill="none" stroke="red"/>'),
+        "crosses or follows itself",
+    ),
+    "deep groups": (svg("<g>" * 5000 + SQUARE + "</g>" * 5000), "nested more than 200 deep"),
+    "use bomb": (
+        svg(f'<defs><g id="u0">{SQUARE}</g>{DEFS}</defs><use href="#u8"/>'),
+        "repeats its symbols",
+    ),
+    "clip loop": (
+        svg(
+            f'<clipPath id="a" clip-path="url(#a)">{SQUARE}</clipPath>'
+            f'<g clip-path="url(#a)">{SQUARE}</g>'
+        ),
+        "clips itself",
+    ),
+    "too many numbers": (svg('<path d="M0 0' + "h1v1" * 400_000 + '"/>'), "600,000 numbers"),
+    "photograph": (
+        svg("".join(f'<path fill="#{n:03x}" d="M{n % 90} 0h9v9z"/>' for n in range(300))),
+        "300 colours",
+    ),
+    "too large": (b"<svg>" + b" " * 9_000_000, "9.0 MB is more than the 8 MB"),
+    "compressed": (b"\x1f\x8b\x08", "compressed"),
+    "odd encoding": (b'<?xml version="1.0" encoding="klingon"?><svg/>', "encoding"),
+}
+
+
+@pytest.mark.parametrize(("source", "told"), REFUSALS.values(), ids=REFUSALS)
+def test_it_is_refused_with_one_line_that_says_why(source: str | bytes, told: str) -> None:
+    with pytest.raises(BadInputError, match=told) as refusal:
+        read_artwork(source, width_mm=200)
+    assert isinstance(refusal.value, ArtworkError)
+    assert "\n" not in str(refusal.value)
+    assert len(str(refusal.value)) < 300
+
+
+def test_a_missing_file_and_a_folder_are_named(tmp_path: Path) -> None:
+    with pytest.raises(ArtworkError, match=r"absent\.svg: the file cannot be read"):
+        read_artwork(tmp_path / "absent.svg")
+    with pytest.raises(ArtworkError, match="cannot be read"):
+        read_artwork(tmp_path)
+
+
+def test_a_large_file_is_refused_before_it_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "large.svg"
+    with path.open("wb") as file:
+        file.truncate(50_000_000)
+    with pytest.raises(ArtworkError, match=r"large\.svg: 50\.0 MB is more than the 8 MB"):
+        read_artwork(path)
+
+
+@pytest.mark.parametrize("width_mm", [0, -5, math.nan, math.inf, 20_000])
+def test_a_width_that_no_garment_has_is_refused(width_mm: float) -> None:
+    with pytest.raises(ArtworkError, match="width_mm"):
+        read_artwork(svg(SQUARE), width_mm=width_mm)
+
+
+def test_a_hundred_thousand_points_are_read() -> None:
+    turns = [index / 100_000 * math.tau for index in range(100_000)]
+    points = " ".join(f"{50 + 40 * math.cos(t):.5f},{50 + 40 * math.sin(t):.5f}" for t in turns)
+    artwork = read_artwork(svg(f'<polygon points="{points}"/>'), width_mm=100)
+    assert artwork.pieces[0].shape.area == pytest.approx(math.pi * 1600, rel=1e-5)
+
+
+NOTED = {
+    "open paths": '<path d="M0 0H9V9"/>',
+    "without area": f'{SQUARE}<path d="M0 0L9 9z"/>',
+    "scripts": f"<script>alert(1)</script>{SQUARE}",
+    "animations": '<rect width="9" height="9"><animate attributeName="x"/></rect>',
+    "dashed": '<path d="M0 5H90" stroke="red" stroke-dasharray="4 2"/>',
+    "the file lacks": f'{SQUARE}<use href="#absent"/>',
+    "refers to itself": f'<g id="a">{SQUARE}<use href="#a"/></g>',
+    "not understood": f"<style>rect:hover {{fill: red}}</style>{SQUARE}",
+    "wholly hidden": f'<rect width="9" height="9" fill="red"/>{SQUARE}',
+    "50% opaque": '<rect width="9" height="9" opacity=".5"/>',
+}
+
+
+@pytest.mark.parametrize(("note", "body"), NOTED.items(), ids=NOTED)
+def test_what_is_changed_or_left_out_is_told(note: str, body: str) -> None:
+    # The reader draws a nested animation's shape, so every case still gives a piece.
+    artwork = read_artwork(svg(body), width_mm=100)
+    assert artwork.pieces
+    assert any(note in told for told in artwork.notes)
+
+
+def test_a_file_without_a_size_is_measured() -> None:
+    artwork = read_artwork(svg('<rect x="40" y="20" width="96" height="48"/>', ""))
+    assert (artwork.width_mm, artwork.height_mm) == pytest.approx((25.4, 12.7))
+    assert artwork.pieces[0].shape.bounds == pytest.approx((0, 0, 25.4, 12.7))
+    assert any("no size" in note for note in artwork.notes)
+
+
+PATH_TEXT = st.text("MmLlHhVvCcSsQqTtAaZz 0123456789.,-+eE", max_size=60)
+
+
+@settings(max_examples=150, deadline=None)
+@given(d=PATH_TEXT, transform=st.text("matrixscalerotate(), 0123456789.-e", max_size=30))
+def test_no_path_or_transform_text_crashes_the_reader(d: str, transform: str) -> None:
+    source = svg(f'<path d="{d}" stroke="red" transform="{transform}"/>{SQUARE}')
+    try:
+        artwork = read_artwork(source, width_mm=100)
+    except ArtworkError as error:
+        told = str(error)
+        shapes = []
+    else:
+        told = ""
+        shapes = [piece.shape for piece in artwork.pieces]
+    assert "\n" not in told
+    assert told or shapes
+    assert all(shape.is_valid for shape in shapes)
