@@ -16,8 +16,8 @@ from rules.rulebook import rulebook
 
 __all__ = [
     "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "gathered", "in_fahrenheit", "piece_names", "proof_said", "run_said", "said_joint", "said_meeting",
-    "step_settings", "step_title",
+    "gathered", "in_fahrenheit", "named", "piece_names", "proof_said", "run_said", "said_joint",
+    "said_meeting", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -266,4 +266,32 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
     return [
         (group[0], ", ".join(dict.fromkeys(finding.where for finding in group)))
         for group in alike.values()
+    ]
+
+
+def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding]:
+    """Findings that call pieces as the person at the press does, instead of by their ids.
+
+    >>> said = Finding(rule="colour-match", severity="note", where="fill-2a9d8f", message="off",
+    ...                why="seen", instead="ask", basis="practice")
+    >>> named([said], {"fill-2a9d8f": "sea-green matte-thin"})[0].where
+    'sea-green matte-thin'
+    """
+    if not names:
+        return list(findings)
+    ids = "|".join(re.escape(piece) for piece in sorted(names, key=len, reverse=True))
+    pattern = re.compile(rf"(?<![\w-])(?:{ids})(?![\w-])")
+
+    def called(text: str) -> str:
+        return pattern.sub(lambda match: names[match[0]], text)
+
+    return [
+        finding.model_copy(
+            update={
+                "where": called(finding.where),
+                "message": called(finding.message),
+                "instead": called(finding.instead),
+            }
+        )
+        for finding in findings
     ]

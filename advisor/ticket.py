@@ -19,6 +19,7 @@ from advisor.phrases import (
     both_degrees,
     cautions_last,
     gathered,
+    named,
     piece_names,
     proof_said,
     said_joint,
@@ -87,7 +88,7 @@ def ticket_html(
     known = catalogue or load_catalogue()
     press = known.press(plan.press)
     names = piece_names(plan)
-    findings, cautions = cautions_last(plan.findings)
+    findings, cautions = cautions_last(named(plan.findings, names))
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,

@@ -89,11 +89,13 @@ class _Block:
 def draw_section(
     plan: Plan, *, films: Mapping[str, Film], names: Mapping[str, str], fabric: Fabric
 ) -> str:
-    """The deepest place of the print cut through: what lies on what, and where rims overlap.
+    """A place of the print cut through: what lies on what, and where rims overlap.
+
+    The place is the one where most pieces overlap, the deepest of those.
 
     Thicknesses keep their proportions, but for films too thin to see; widths show no size.
     """
-    stack = max(plan.stacks, key=len, default=())
+    stack = max(plan.stacks, key=lambda stack: (_overlapping(plan, stack), len(stack)), default=())
     if not stack:
         return ""
     pieces = {piece.id: piece for piece in plan.pieces}
@@ -130,6 +132,14 @@ def draw_section(
         parts.append(_label(floor - middle, floor - label_at[middle], right, said))
     parts.append("</svg>")
     return "".join(parts)
+
+
+def _overlapping(plan: Plan, stack: Sequence[str]) -> int:
+    """How many pairs of a stack lie over one another, whole or at a rim."""
+    return sum(
+        joint.meets != "butt" and not joint.hidden and {joint.upper, joint.lower} <= set(stack)
+        for joint in plan.joints
+    )
 
 
 def _thicknesses(stack: Sequence[PlannedPiece], films: Mapping[str, Film]) -> dict[str, float]:

@@ -16,7 +16,7 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
-from advisor.phrases import Units, cautions_last, piece_names
+from advisor.phrases import Units, cautions_last, named, piece_names
 from advisor.plan_file import read_plan
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -81,7 +81,7 @@ def _show(report: CheckReport, names: dict[str, str], known: Catalogue, units: U
     console = terminal.make_console()
     label = f"{' + '.join(report.films)} on {report.fabric}"
     terminal.show_verdict(console, report.verdict, label=label)
-    findings, cautions = cautions_last(report.findings)
+    findings, cautions = cautions_last(named(report.findings, names))
     if findings:
         terminal.show_heading(console, "Findings")
         terminal.show_findings(console, findings, units=units)

@@ -17,7 +17,15 @@ from advisor.command.options import (
     unit_options,
 )
 from advisor.job import Job, read_job
-from advisor.phrases import Units, cautions_last, piece_names, proof_said, run_said, said_joint
+from advisor.phrases import (
+    Units,
+    cautions_last,
+    named,
+    piece_names,
+    proof_said,
+    run_said,
+    said_joint,
+)
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
 from advisor.planner import plan
@@ -120,7 +128,7 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
     if made.status == "planned":
         _show_pieces(console, made, units)
         _show_steps(console, made, known, units)
-    findings, cautions = cautions_last(made.findings)
+    findings, cautions = cautions_last(named(made.findings, piece_names(made)))
     if findings:
         terminal.show_heading(console, "Findings")
         terminal.show_findings(console, findings, units=units)
