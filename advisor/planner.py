@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from advisor.assess import MEASURES, Assessment, objective
+from advisor.assess import MEASURES, Assessment
 from advisor.candidates import artwork_pieces
 from advisor.checker import judge_plan
-from advisor.choose import Listing, list_choices
-from advisor.heat_timing import HeatRefusal
+from advisor.heat_refusal import HeatRefusal
 from advisor.job import Job, read_job
+from advisor.optimise import Cut, Optimum, optimise
 from advisor.plan_model import Joint, PieceMeasures, Plan, PlannedPiece, Proof, RefusedFilm
 from advisor.posing import Posed, pose
 from advisor.problem import Problem, gap_mm, shrink_mm, trap_mm
+from advisor.refute import cut_by_finding, cut_by_heat
 from advisor.runs import TimedRun, steps_of, summary, timed_runs
+from advisor.tidy import flaking_last
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import verdict
 
@@ -26,6 +28,7 @@ def plan(
     folder: Path | None = None,
     svg: bytes | None = None,
     catalogue: Catalogue | None = None,
+    time_limit_s: float = 20.0,
 ) -> Plan:
     """The best plan for a job: films, order, every press step with its reasons, cost, findings.
 
@@ -33,6 +36,7 @@ def plan(
         job: a job, or the path of a job file.
         folder: where the artwork is looked for; the job file's own folder by default.
         svg: the artwork itself, where it does not lie in a file.
+        time_limit_s: after so many seconds the best plan so far is given with its bound, s.
 
     Raises:
         BadInputError: the job or its artwork cannot be used; one line says what and where.
@@ -48,27 +52,46 @@ def plan(
         job, folder = read_job(path), folder or path.parent
     known = catalogue or load_catalogue()
     posed = pose(job, folder=folder or Path(), catalogue=known, svg=svg)
-    listing = list_choices(posed.problem)
-    for found in listing.assessments:
-        runs = timed_runs(posed, found, known)
-        if not isinstance(runs, HeatRefusal):
-            return _planned(posed, found, runs, listing, known)
-    return _impossible(posed)
+    drafts: dict[int, Plan] = {}
+
+    def refute(found: Assessment) -> tuple[Cut, ...]:
+        tidy = flaking_last(posed.problem, found)
+        runs = timed_runs(posed, tidy, known)
+        if isinstance(runs, HeatRefusal):
+            return (cut_by_heat(runs, found, posed, known),)
+        draft = drafts[id(found)] = _drafted(posed, tidy, runs, known)
+        stops = [finding for finding in draft.findings if finding.severity == "stop"]
+        return (cut_by_finding(stops[0], found),) if stops else ()
+
+    best = optimise(posed.problem, refute=refute, time_limit_s=time_limit_s)
+    if best.assessment is None:
+        return _unplanned(posed, best)
+    proof = _proof(posed, best)
+    return drafts[id(best.assessment)].model_copy(update={"proof": proof})
 
 
-def _impossible(posed: Posed) -> Plan:
+def _proof(posed: Posed, best: Optimum) -> Proof:
+    return Proof(
+        optimal=best.optimal,
+        bound=best.bound,
+        objective=best.objective,
+        measures=MEASURES[posed.job.prefer],
+    )
+
+
+def _unplanned(posed: Posed, best: Optimum) -> Plan:
     job = posed.job
     return Plan(
         job=job.job,
         artwork=posed.artwork.name,
-        status="impossible",
+        status="impossible" if best.status == "impossible" else "unknown",
         verdict="stop",
         prefer=job.prefer,
         press=job.press,
-        proof=Proof(optimal=True, bound=None, objective=None, measures=MEASURES[job.prefer]),
+        proof=_proof(posed, best),
         refused=_refused(posed.problem),
         currency=job.rates.currency,
-        notes=posed.artwork.notes,
+        notes=posed.artwork.notes + tuple(cut.sentence for cut in best.cuts),
     )
 
 
@@ -86,17 +109,11 @@ def _refused(problem: Problem) -> tuple[RefusedFilm, ...]:
     )
 
 
-def _planned(
-    posed: Posed,
-    found: Assessment,
-    runs: tuple[TimedRun, ...],
-    listing: Listing,
-    catalogue: Catalogue,
+def _drafted(
+    posed: Posed, found: Assessment, runs: tuple[TimedRun, ...], catalogue: Catalogue
 ) -> Plan:
-    if found.measures is None:
-        raise ValueError("only what can be pressed is planned")
+    """The plan of one choice, judged; whether a better one exists is not asked here."""
     job, problem = posed.job, posed.problem
-    reached = objective(found.measures, job.prefer)
     summaries = tuple(summary(number, run, posed, found) for number, run in enumerate(runs, 1))
     garments = [garment for run in summaries for garment in run.garments]
     made = Plan(
@@ -106,13 +123,7 @@ def _planned(
         verdict="go",
         prefer=job.prefer,
         press=job.press,
-        proof=Proof(
-            optimal=listing.complete,
-            bound=reached if listing.complete else None,
-            objective=reached,
-            measures=MEASURES[job.prefer],
-            listed=listing.listed,
-        ),
+        proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
         pieces=_pieces(posed, found),
         joints=_joints(problem, found),
         stacks=tuple(place.stack for place in problem.places),
