@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from advisor.assess import Assessment
 from advisor.cost import garment_seconds
-from advisor.heat_timing import HeatRefusal, timed_laying, timing
+from advisor.heat_refusal import HeatRefusal
+from advisor.heat_timing import timed_laying
 from advisor.meeting import present
 from advisor.plan_model import Run, RunGarment
 from advisor.posing import Line, Posed
@@ -144,18 +145,18 @@ def _timed(
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The timing that suits every fabric of the run, at the hottest setting that one needs."""
     fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}
-    for fabric in fabrics.values():
-        timed = timed_laying(replace(laying, fabric=fabric), columns=columns)
-        if isinstance(timed, HeatRefusal):
-            return timed
-        laying = replace(laying, stages=timed[0].stages)
-    timings = []
-    for fabric in fabrics.values():
-        again = timing(replace(laying, fabric=fabric), columns=columns)
-        if isinstance(again, HeatRefusal):
-            return again
-        timings.append(again)
-    return laying, _slowest(timings)
+    timings: dict[str, Timing] = {}
+    while len(timings) < len(fabrics):
+        for name, fabric in fabrics.items():
+            timed = timed_laying(replace(laying, fabric=fabric), columns=columns)
+            if isinstance(timed, HeatRefusal):
+                return timed
+            if timed[0].stages != laying.stages:
+                # One fabric wants it hotter, so the others are pressed hotter too: begin again.
+                laying = replace(laying, stages=timed[0].stages)
+                timings.clear()
+            timings[name] = timed[1]
+    return laying, _slowest(tuple(timings.values()))
 
 
 def _slowest(timings: Sequence[Timing]) -> Timing:
