@@ -13,7 +13,14 @@ from shapely import Polygon
 from advisor.nest_layout import Layout, Method, Placement, Progress, place
 from advisor.nest_rectangles import lay_parts
 from advisor.nest_search import search
-from advisor.nest_shapes import NestError, Part, PartTooWideError, refuse_unfit, rotations_for
+from advisor.nest_shapes import (
+    EXACT_MM,
+    NestError,
+    Part,
+    PartTooWideError,
+    refuse_unfit,
+    rotations_for,
+)
 
 __all__ = [
     "Layout",
@@ -32,6 +39,7 @@ FEW_PARTS = 2
 MOST_AT_ONCE = 120
 """More parts than this are nested as a block that repeats along the roll."""
 BLOCK_PARTS = 60
+MOST_WEIGHT = 4
 
 Quantities = dict[str, int]
 
@@ -92,9 +100,9 @@ def nest(
     parts are nested as a block that repeats along the roll, and the rest behind it. The layout's
     note says which of these it was.
 
-    The same parts and seed meet the same layouts in the same order; where the clock stops the
-    search depends on the machine, so two runs may give different lengths. Rectangles are the same
-    every time.
+    The same parts and seed meet the same layouts in the same order while the search explores, but
+    where the clock stops it, and how finely it then compresses, depends on the machine: two runs
+    may give different lengths. Rectangles are the same every time, everywhere.
 
     Parameters
     ----------
@@ -109,8 +117,8 @@ def nest(
     seed : int
         Where the search starts, 0 or more.
     on_progress : callable, optional
-        Called with a `Progress` about ten times a second while searching. What it raises ends the
-        nesting.
+        Called with a `Progress` at least ten times a second while searching. What it raises ends
+        the nesting.
 
     Returns
     -------
@@ -182,52 +190,51 @@ def _why_plain(count: int, seconds: float) -> str:
 def _search(run: _Run, ordered: Quantities, plain: Layout) -> Layout:
     """The true-shape layout, or the plain one with the reason where that is no longer."""
     batches = _batches(run, ordered)
-    count = sum(sum(batch.values()) for batch, _ in batches)
     ends_s = run.began_s + run.seconds
     laid: list[tuple[Placement, ...]] = []
     troubles: list[str] = []
-    interrupted, left = False, count
+    interrupted, searched = False, 0
 
     def on_found(best_mm: float | None, phase: str) -> None:
-        whole = best_mm is not None and batches == [(ordered, 1)]
-        run.report(min(best_mm or 0.0, plain.length_mm) if whole else plain.length_mm, phase)
+        known_mm = best_mm if batches == [(ordered, 1)] else None
+        run.report(min(known_mm or math.inf, plain.length_mm), phase)
 
-    for batch, repeats in batches:
-        size = sum(batch.values())
-        share_s = max(0.0, ends_s - time.monotonic()) * size / left
-        left -= size
-        fallback = run.rectangles(batch)
-        chosen = fallback
-        if not interrupted and size > FEW_PARTS:
+    # A block that repeats gains more from the time than one that is cut once.
+    weights = [sum(batch.values()) * min(repeats, MOST_WEIGHT) for batch, repeats in batches]
+    for index, (batch, repeats) in enumerate(batches):
+        left_s = max(0.0, ends_s - time.monotonic())
+        chosen = run.rectangles(batch)
+        if not interrupted and sum(batch.values()) > FEW_PARTS:
             found = search(
                 run.parts,
                 run.outlines,
                 batch,
                 roll_width_mm=run.roll_width_mm,
                 spacing_mm=run.spacing_mm,
-                seconds=share_s,
+                seconds=left_s * weights[index] / sum(weights[index:]),
                 seed=run.seed,
                 on_found=on_found,
             )
             interrupted = found.interrupted
             if found.trouble:
                 troubles.append(found.trouble)
-            if found.placements and run.length_mm(found.placements) < run.length_mm(fallback):
+            if found.placements and run.length_mm(found.placements) < run.length_mm(chosen):
                 chosen = found.placements
+                searched += 1
         laid.extend([chosen] * repeats)
-    placements = _one_after_another(run, laid)
-    note = _how(run, batches, laid, interrupted)
-    layout = run.layout(placements, "true-shape", note)
-    if layout.length_mm < plain.length_mm - 1e-9:
-        return replace(layout, interrupted=interrupted)
-    why = (
-        f"; the true-shape search is no use here: {troubles[0]}"
-        if troubles
-        else ("; the true-shape search found nothing shorter")
-    )
+    if searched:
+        note = _how(run, batches, laid, interrupted)
+        if searched < len(batches):
+            note += f"; {len(batches) - searched} of {len(batches)} blocks by bounding rectangles"
+        layout = run.layout(_one_after_another(run, laid), "true-shape", note)
+        if layout.length_mm < plain.length_mm - EXACT_MM:
+            return replace(layout, interrupted=interrupted)
+    why = "the true-shape search found nothing shorter"
     if interrupted:
-        why = "; the search was stopped before it found anything shorter"
-    return replace(plain, note=plain.note + why, interrupted=interrupted)
+        why = "stopped before the true-shape search found anything shorter"
+    elif troubles and not searched:
+        why = f"the true-shape search gave no layout: {troubles[0]}"
+    return replace(plain, note=f"{plain.note}; {why}", interrupted=interrupted)
 
 
 def _batches(run: _Run, ordered: Quantities) -> list[tuple[Quantities, int]]:
@@ -247,9 +254,11 @@ def _batches(run: _Run, ordered: Quantities) -> list[tuple[Quantities, int]]:
         )
         for _ in range(quantity - block[part] * repeats)
     ]
-    # Dealt out by falling size, so that each block has small parts to fill its gaps with.
-    piles = math.ceil(len(rest) / BLOCK_PARTS)
-    for pile in range(piles):
+    # As many blocks as there is time to search, none larger than a search can use. Dealt out by
+    # falling size, so that each block has small parts to fill its gaps with.
+    piles = min(math.ceil(len(rest) / BLOCK_PARTS), max(1, math.floor(run.seconds)))
+    piles = max(piles, math.ceil(len(rest) / MOST_AT_ONCE))
+    for pile in range(piles if rest else 0):
         counts = Counter(rest[pile::piles])
         batches.append(({part: counts[part] for part in ordered}, 1))
     return batches

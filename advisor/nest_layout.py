@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon, affinity
+from shapely import Polygon, affinity
+from shapely.geometry.base import BaseGeometry
 
 from advisor.nest_shapes import EXACT_MM
 
 __all__ = ["Layout", "Method", "Placement", "Progress", "faults", "place"]
 
+Geometry = TypeVar("Geometry", bound=BaseGeometry)
 Method = Literal["true-shape", "rectangles"]
 
 
@@ -109,8 +111,8 @@ class Layout:
         return 100 * (1 - self.density) if self.placements else 0.0
 
 
-def place(shape: Polygon | MultiPolygon, placement: Placement) -> Polygon | MultiPolygon:
-    """The shape as it lies on the roll.
+def place(shape: Geometry, placement: Placement) -> Geometry:
+    """The shape, or a point of it, as it lies on the roll.
 
     >>> place(shapely.box(0, 0, 20, 10), Placement("tag", 1, 90.0, 10.0, 0.0)).bounds
     (0.0, 0.0, 10.0, 20.0)

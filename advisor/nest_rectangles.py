@@ -16,6 +16,8 @@ from advisor.nest_shapes import Part, turned_size, turns
 __all__ = ["Rectangle", "Spot", "lay_parts", "lay_rectangles"]
 
 
+MANY_KINDS = 300
+"""More kinds of rectangle than this are laid by the three quickest ways only."""
 # What sums of sizes lose in double precision, so that a perfect fit still fits.
 NEAR_MM = 1e-9
 
@@ -75,7 +77,9 @@ def lay_rectangles(rectangles: Sequence[Rectangle], *, width_mm: float) -> tuple
         for index, rectangle in enumerate(rectangles)
     ]
     ways = [_rows(fitting, rectangles, width_mm)]
-    for order in _ORDERS:
+    # Only the first order finds its rectangle without looking at all of them.
+    orders = _ORDERS if len(rectangles) <= MANY_KINDS else _ORDERS[:1]
+    for order in orders:
         ways.extend(_skyline(fitting, rectangles, width_mm, order, tall) for tall in (False, True))
     best = min(ways, key=lambda spots: round(_end(spots, rectangles), 6))
     return tuple(sorted(best, key=lambda spot: (spot.x_mm, spot.y_mm)))
@@ -122,6 +126,7 @@ def _skyline(
     widths = [size[1] for size, _, _ in stances]
     left = [rectangle.quantity for rectangle in rectangles]
     count = sum(left)
+    kinds, used_up = len(left), 0
     spots: list[Spot] = []
     # Segments of the skyline across the roll: [start across, width, length reached].
     line: list[list[float]] = [[0.0, width_mm, 0.0]]
@@ -148,6 +153,11 @@ def _skyline(
         spots.append(Spot(index, stance, reached_mm, y_mm))
         left[index] -= 1
         count -= 1
+        used_up += 0 if left[index] else 1
+        if 2 * used_up > kinds:
+            stances = [choice for choice in stances if left[choice[1]]]
+            widths = [size[1] for size, _, _ in stances]
+            kinds, used_up = kinds - used_up, 0
         laid = [y_mm, min(wide_mm, gap_mm), reached_mm + length_mm]
         rest_mm = gap_mm - wide_mm
         rest = [[start_mm if far_side else start_mm + wide_mm, rest_mm, reached_mm]]

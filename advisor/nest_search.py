@@ -54,6 +54,13 @@ class Found:
     trouble: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Report:
+    length_mm: float
+    placed: tuple[tuple[int, float, float, float], ...]
+    phase: str
+
+
 def search(
     parts: Sequence[Part],
     outlines: Mapping[str, Polygon],
@@ -110,10 +117,14 @@ def search(
         "workers": min(4, max(1, (os.cpu_count() or 1) // 2)),
         "seed": seed,
     }
-    reports, interrupted, trouble = _watch(problem, ends_s, on_found)
-    for report in sorted(reports, key=lambda report: float(report["length_mm"])):
+    reports, interrupted, trouble = _watch(
+        problem,
+        ends_s,
+        lambda strip_mm, phase: on_found(strip_mm and max(strip_mm - 2 * apart_mm, 0.0), phase),
+    )
+    for report in sorted(reports, key=lambda report: report.length_mm):
         placements = _set_on_roll(
-            report["placed"],
+            report.placed,
             ordered,
             outlines,
             centres,
@@ -125,15 +136,19 @@ def search(
         ):
             return Found(placements, interrupted)
     if not trouble:
-        trouble = "none of its layouts kept the spacing" if reports else "it found none in time"
+        trouble = (
+            "none that was found kept the spacing"
+            if reports
+            else "none was found in the time given; allow more seconds"
+        )
     return Found((), interrupted, trouble)
 
 
 def _watch(
     problem: dict[str, Any], ends_s: float, on_found: Callable[[float | None, str], None]
-) -> tuple[list[dict[str, Any]], bool, str]:
+) -> tuple[list[_Report], bool, str]:
     """Run the program until it ends, time is up or Ctrl-C; its layouts, and what went wrong."""
-    reports: list[dict[str, Any]] = []
+    reports: list[_Report] = []
     interrupted, trouble, phase = False, "", "exploring"
     # The worker is started by its path, with our own folder kept out of its imports.
     command = [sys.executable, "-P", str(Path(nest_worker.__file__))]
@@ -150,30 +165,27 @@ def _watch(
         return [], False, f"its program could not be started ({error})"
     lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
     reader = threading.Thread(target=_read_lines, args=(process.stdout, lines), daemon=True)
-    reader.start()
     try:
-        try:
-            if process.stdin is not None:
-                process.stdin.write(json.dumps(problem) + "\n")
-                process.stdin.flush()
-            while (left_s := ends_s - time.monotonic()) > 0:
-                on_found(min((r["length_mm"] for r in reports), default=None), phase)
-                try:
-                    line = lines.get(timeout=min(left_s, _POLL_S))
-                except queue.Empty:
-                    continue
-                if line is None:
-                    break
-                report = json.loads(line)
-                if "error" in report:
-                    trouble = f"it failed: {report['error']}"
-                else:
-                    phase = report["phase"]
-                    reports.append(report)
-        except KeyboardInterrupt:
-            interrupted = True
-        except BrokenPipeError:
-            trouble = "its program could not be started"
+        reader.start()
+        _tell(process.stdin, problem)
+        while (left_s := ends_s - time.monotonic()) > 0:
+            on_found(min((report.length_mm for report in reports), default=None), phase)
+            try:
+                line = lines.get(timeout=min(left_s, _POLL_S))
+            except queue.Empty:
+                continue
+            if line is None:
+                if phase != "final" and not trouble:
+                    trouble = "its program ended early"
+                break
+            report = _read(line)
+            if isinstance(report, str):
+                trouble = report
+            else:
+                phase = report.phase
+                reports.append(report)
+    except KeyboardInterrupt:
+        interrupted = True
     finally:
         process.kill()
         process.wait()
@@ -181,6 +193,30 @@ def _watch(
         for pipe in (process.stdin, process.stdout):
             _close(pipe)
     return reports, interrupted, trouble
+
+
+def _tell(pipe: Any, problem: dict[str, Any]) -> None:
+    try:
+        pipe.write(json.dumps(problem) + "\n")
+        pipe.flush()
+    except BrokenPipeError:
+        # It has ended already; the end of its output says so.
+        return
+
+
+def _read(line: str) -> _Report | str:
+    """One report of the program, or what is wrong, in words."""
+    try:
+        given = json.loads(line)
+        if "error" in given:
+            return f"its program failed: {given['error']}"
+        placed = tuple(
+            (int(item), float(angle), float(along), float(across))
+            for item, angle, along, across in given["placed"]
+        )
+        return _Report(float(given["length_mm"]), placed, str(given["phase"]))
+    except (ValueError, KeyError, TypeError) as error:
+        return f"its program answered nonsense ({error})"
 
 
 def _read_lines(stream: Any, lines: queue.SimpleQueue[str | None]) -> None:
@@ -215,7 +251,7 @@ def _simpler(patch: Polygon) -> Polygon:
 
 
 def _set_on_roll(
-    placed: Sequence[Sequence[Any]],
+    placed: Sequence[tuple[int, float, float, float]],
     ordered: Sequence[Part],
     outlines: Mapping[str, Polygon],
     centres: Mapping[str, NDArray[np.float64]],
@@ -229,8 +265,8 @@ def _set_on_roll(
     """
     spots: list[tuple[float, float, Part, float, float, float]] = []
     for item, angle, along_mm, across_mm in placed:
-        part = ordered[int(item)]
-        angle_deg = _allowed(part, float(angle))
+        part = ordered[item]
+        angle_deg = _allowed(part, angle)
         turned = affinity.rotate(outlines[part.id], angle_deg, origin=(0, 0))
         centre = affinity.rotate(shapely.Point(centres[part.id]), angle_deg, origin=(0, 0))
         x_mm, y_mm = along_mm - centre.x, across_mm - centre.y - edge_mm

@@ -34,6 +34,8 @@ MOST_SIZE_MM = 10_000.0
 QUARTER_TURNS = (0.0, 90.0, 180.0, 270.0)
 BRIDGE_MM = 5.0
 """Least width of carrier left between the islands of one part, mm. Common practice, no source."""
+# Corners to a quarter turn of a carrier's bridge: few, since the search slows with every point.
+ARC = 4
 EXACT_MM = 1e-6
 """What counts as exact, mm: far below any cutter, far above what double precision loses."""
 
@@ -115,13 +117,13 @@ class Part:
         shape, field = self.shape, f"{self.id}.shape"
         if not isinstance(shape, Polygon | MultiPolygon):
             raise NestError(f"is a {type(shape).__name__}; give a closed shape", field=field)
-        if shape.is_empty or not shape.area > 0:
-            raise NestError("has no area; nothing would be cut", field=field)
         if not shape.is_valid:
             raise NestError(
                 f"crosses itself ({shapely.is_valid_reason(shape)}); join its outlines first",
                 field=field,
             )
+        if shape.is_empty or not shape.area > 0:
+            raise NestError("has no area; nothing would be cut", field=field)
         left, top, right, bottom = shape.bounds
         if not max(right - left, bottom - top) <= MOST_SIZE_MM:
             raise NestError(
@@ -167,12 +169,16 @@ def outline(shape: Polygon | MultiPolygon) -> Polygon:
     if not isinstance(joined, MultiPolygon):
         return Polygon(shapely.get_exterior_ring(joined))
     reach_mm = _widest_gap(list(joined.geoms)) / 2 + BRIDGE_MM
-    grown = joined.buffer(reach_mm)
-    if isinstance(grown, Polygon):
-        closed = shapely.union_all([Polygon(grown.exterior).buffer(-reach_mm), joined])
-        if isinstance(closed, Polygon):
-            return Polygon(closed.exterior)
     hull = joined.convex_hull
+    grown = joined.buffer(reach_mm, quad_segs=ARC)
+    if isinstance(grown, Polygon):
+        closed = shapely.union_all(
+            [Polygon(grown.exterior).buffer(-reach_mm, quad_segs=ARC), joined]
+        )
+        # Coarse arcs may stand out of the hull a little; it holds all islands in any case.
+        within = closed.intersection(hull)
+        if isinstance(within, Polygon):
+            return Polygon(within.exterior)
     return hull if isinstance(hull, Polygon) else Polygon()
 
 
