@@ -1,0 +1,175 @@
+"""Desk: where orders wait to be planned, in programs apart, watched and called off.
+
+A plan takes from a blink to a minute of one core. In a program of its own it neither holds up the
+other people's pages nor goes on once nobody waits for it.
+
+Plans are remembered by content, in two places. Those of the ready jobs (a demo's title and artwork,
+without names) serve everyone: there is nothing of anyone's in them. All others are remembered in
+their own person's session only and go with it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import queue
+import subprocess
+import sys
+import threading
+from collections import OrderedDict
+from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from advisor.plan_model import Plan
+from rules.errors import PressloreError
+from ui.plan_order import Order
+
+__all__ = ["CalledOff", "Desk", "Planning"]
+
+MOST_REMEMBERED = 64
+
+
+class CalledOff(PressloreError):
+    """Planning was called off before it was done."""
+
+
+class Planning:
+    """One order being planned; it goes on as long as someone waits for it."""
+
+    def __init__(self) -> None:
+        self.future: Future[Plan] = Future()
+        self.program: subprocess.Popen[str] | None = None
+        self.people = 1
+        self.off = False
+
+
+class Desk:
+    """Programs that plan, each one order at a time.
+
+    Args:
+        seats: how many plan at once.
+    """
+
+    def __init__(self, seats: int | None = None) -> None:
+        self._seats = seats or max(1, os.cpu_count() or 1)
+        self._lock = threading.Lock()
+        self._under_way: dict[str, Planning] = {}
+        self._ready_made: OrderedDict[str, Plan] = OrderedDict()
+        self._idle: queue.SimpleQueue[subprocess.Popen[str]] = queue.SimpleQueue()
+        self._threads = ThreadPoolExecutor(self._seats, thread_name_prefix="presslore-plan")
+        for _ in range(self._seats):
+            self._idle.put(_program())
+
+    def ask(self, order: Order) -> Planning:
+        """Begin to plan an order, or join those who wait for the same one."""
+        with self._lock:
+            known = self._ready_made.get(order.key)
+            if known is not None:
+                done = Planning()
+                done.future.set_result(known)
+                return done
+            planning = self._under_way.get(order.key)
+            if planning is not None:
+                planning.people += 1
+                return planning
+            planning = self._under_way[order.key] = Planning()
+        self._threads.submit(self._plan, order, planning)
+        return planning
+
+    def leave(self, planning: Planning) -> None:
+        """Wait no longer; when nobody else does, the planning is stopped."""
+        with self._lock:
+            planning.people -= 1
+            if planning.people > 0 or planning.future.done():
+                return
+            planning.off = True
+            self._under_way = {k: p for k, p in self._under_way.items() if p is not planning}
+            if planning.program is not None:
+                planning.program.kill()
+
+    def close(self) -> None:
+        """End every program."""
+        with self._lock:
+            for planning in self._under_way.values():
+                planning.off = True
+                if planning.program is not None:
+                    planning.program.kill()
+        self._threads.shutdown(wait=True, cancel_futures=True)
+        while not self._idle.empty():
+            _end(self._idle.get())
+
+    def _plan(self, order: Order, planning: Planning) -> None:
+        program = self._idle.get()
+        if program.poll() is not None:
+            program = _program()
+        with self._lock:
+            planning.program = None if planning.off else program
+        try:
+            if planning.off:
+                raise CalledOff("this plan was called off")
+            planning.future.set_result(self._answer(order, planning, program))
+        except BaseException as error:
+            planning.future.set_exception(error)
+        finally:
+            with self._lock:
+                planning.program = None
+                if self._under_way.get(order.key) is planning:
+                    del self._under_way[order.key]
+            if program.poll() is not None or planning.off:
+                _end(program)
+                program = _program()
+            self._idle.put(program)
+
+    def _answer(self, order: Order, planning: Planning, program: subprocess.Popen[str]) -> Plan:
+        if program.stdin is None or program.stdout is None:
+            raise PressloreError("the planner has no way to answer; start the pages again")
+        line = ""
+        with contextlib.suppress(OSError):
+            program.stdin.write(json.dumps(order.as_text()) + "\n")
+            program.stdin.flush()
+            line = program.stdout.readline()
+        if planning.off:
+            raise CalledOff("this plan was called off")
+        if not line:
+            program.kill()
+            raise PressloreError(
+                "the planner stopped before it had an answer; simplify the artwork or ask again"
+            )
+        told = json.loads(line)
+        if "refused" in told:
+            raise PressloreError(told["refused"])
+        try:
+            plan = Plan.model_validate_json(told["plan"])
+        except ValidationError:
+            raise PressloreError("the planner gave no plan; start the pages again") from None
+        if order.is_ready_made:
+            with self._lock:
+                self._ready_made[order.key] = plan
+                while len(self._ready_made) > MOST_REMEMBERED:
+                    self._ready_made.popitem(last=False)
+        return plan
+
+
+def _program() -> subprocess.Popen[str]:
+    root = str(Path(__file__).parents[1])
+    environment = {**os.environ, "PYTHONPATH": root + os.pathsep + os.environ.get("PYTHONPATH", "")}
+    return subprocess.Popen(
+        [sys.executable, "-m", "ui.plan_worker"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+        env=environment,
+    )
+
+
+def _end(program: subprocess.Popen[str]) -> None:
+    program.kill()
+    for pipe in (program.stdin, program.stdout):
+        if pipe is not None:
+            with contextlib.suppress(OSError):
+                pipe.close()
+    program.wait()
