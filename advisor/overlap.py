@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -77,59 +79,114 @@ def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
     if len(pieces) < 2:
         return ()
     shapes = np.array([piece.shape for piece in pieces], dtype=object)
-    shapely.prepare(shapes)
-    tree = STRtree(shapes)
-    one, other = tree.query(shapes, predicate="dwithin", distance=TOUCH_GAP_MM)
+    faces = _cut_into_faces(shapes)
+    one, other = STRtree(shapes).query(shapes, predicate="dwithin", distance=TOUCH_GAP_MM)
     above = one < other
     lower, upper = one[above], other[above]
     by_rank = np.lexsort((upper, lower))
     lower, upper = lower[by_rank], upper[by_rank]
-    common = shapes[upper].copy()
-    partly = np.flatnonzero(~shapely.contains_properly(shapes[lower], shapes[upper]))
-    common[partly] = shapely.intersection(shapes[lower[partly]], shapes[upper[partly]])
-    real = is_real_overlap(common)
-    area = np.where(real, shapely.area(common), 0.0)
-    between = _between(tree, common, lower, upper, real)
+    shared = faces.shared_mm2()
+    direct = faces.direct_mm2()
+    real = (faces.wide_only().shared_mm2() > 0)[lower, upper]
+    # Where others cut an overlap into slivers, the whole of it decides.
+    unsure = np.flatnonzero(~real & (shared[lower, upper] > 0))
+    if unsure.size:
+        common = shapely.intersection(shapes[lower[unsure]], shapes[upper[unsure]])
+        real[unsure] = is_real_overlap(common)
+    between = _between(shapes, faces)
     found: list[Overlap] = []
-    for at in range(len(lower)):
-        middle = between.get(at, ())
-        direct = float(area[at])
-        if middle:
-            cover = shapely.union_all(shapes[list(middle)])
-            direct = float(shapely.difference(common[at], cover).area)
+    for under, over, counts in zip(lower.tolist(), upper.tolist(), real.tolist(), strict=True):
+        middle = between.get((under, over), ()) if counts else ()
+        area = float(shared[under, over]) if counts else 0.0
         found.append(
             Overlap(
-                lower=pieces[lower[at]].id,
-                upper=pieces[upper[at]].id,
-                area_mm2=float(area[at]),
-                direct_mm2=direct,
+                lower=pieces[under].id,
+                upper=pieces[over].id,
+                area_mm2=area,
+                direct_mm2=float(direct[under, over]) if middle else area,
                 between=tuple(pieces[rank].id for rank in middle),
-                touching=not bool(real[at]),
+                touching=not counts,
             )
         )
     return tuple(found)
 
 
-def _between(
-    tree: STRtree,
-    common: NDArray[np.object_],
-    lower: NDArray[np.intp],
-    upper: NDArray[np.intp],
-    real: NDArray[np.bool_],
-) -> dict[int, tuple[int, ...]]:
-    """For each real overlap, the ranks of the pieces that lie between the two in it."""
-    places = np.flatnonzero(real)
-    pair, rank = tree.query(common[places], predicate="intersects")
-    pair = places[pair]
-    inside = (rank > lower[pair]) & (rank < upper[pair])
-    pair, rank = pair[inside], rank[inside]
-    if not pair.size:
-        return {}
-    truly = is_real_overlap(shapely.intersection(common[pair], tree.geometries[rank]))
-    middle: dict[int, list[int]] = {}
-    for at, between in zip(pair[truly], rank[truly], strict=True):
-        middle.setdefault(int(at), []).append(int(between))
-    return {at: tuple(sorted(ranks)) for at, ranks in middle.items()}
+@dataclass(frozen=True, slots=True)
+class _Faces:
+    """The smallest areas that all outlines cut the plane into, and which shapes hold each.
+
+    Attributes
+    ----------
+    area_mm2 : array, shape (faces,)
+    wide : array of bool, shape (faces,)
+        False for slivers.
+    holds : array of bool, shape (faces, shapes)
+    """
+
+    area_mm2: NDArray[np.float64]
+    wide: NDArray[np.bool_]
+    holds: NDArray[np.bool_]
+
+    def wide_only(self) -> _Faces:
+        return _Faces(self.area_mm2[self.wide], self.wide[self.wide], self.holds[self.wide])
+
+    def shared_mm2(self) -> NDArray[np.float64]:
+        """The area that each pair of shapes shares."""
+        holds = self.holds.astype(np.float64)
+        shared: NDArray[np.float64] = (holds * self.area_mm2[:, None]).T @ holds
+        return shared
+
+    def direct_mm2(self) -> NDArray[np.float64]:
+        """The area where each pair lies one on the other with no shape between."""
+        face, rank = np.nonzero(self.holds)
+        next_up = np.flatnonzero(face[1:] == face[:-1])
+        direct = np.zeros((self.holds.shape[1],) * 2)
+        np.add.at(direct, (rank[next_up], rank[next_up + 1]), self.area_mm2[face[next_up]])
+        return direct
+
+
+def _cut_into_faces(shapes: NDArray[np.object_]) -> _Faces:
+    """Cut the plane along all outlines, and look each face up by a place inside it."""
+    lines: BaseGeometry = shapely.union_all(shapely.boundary(shapes))
+    faces = np.array(shapely.get_parts(shapely.polygonize([lines])), dtype=object)
+    shapely.prepare(shapes)
+    face, rank = STRtree(shapes).query(shapely.point_on_surface(faces), predicate="within")
+    holds = np.zeros((len(faces), len(shapes)), dtype=bool)
+    holds[face, rank] = True
+    return _Faces(shapely.area(faces), is_real_overlap(faces), holds)
+
+
+def _between(shapes: NDArray[np.object_], faces: _Faces) -> dict[tuple[int, int], tuple[int, ...]]:
+    """For each pair of ranks, the ranks that lie between the two somewhere in their overlap."""
+    met = _between_masks(faces)
+    sure = _between_masks(faces.wide_only())
+    for pair, ranks in met.items():
+        # Where others cut the place into slivers, the whole of it decides.
+        for inner in _bits(ranks & ~sure.get(pair, 0)):
+            common = shapely.intersection_all(shapes[[pair[0], inner, pair[1]]])
+            if is_real_overlap(np.array([common], dtype=object))[0]:
+                sure[pair] = sure.get(pair, 0) | 1 << inner
+    return {pair: tuple(_bits(ranks)) for pair, ranks in sure.items()}
+
+
+def _between_masks(faces: _Faces) -> dict[tuple[int, int], int]:
+    """For each pair of ranks that shares a face, the ranks between as the bits of a number."""
+    masks: dict[tuple[int, int], int] = {}
+    # Packed in bits, equal stacks are found faster.
+    for packed in np.unique(np.packbits(faces.holds, axis=1), axis=0):
+        stack = np.flatnonzero(np.unpackbits(packed)).tolist()
+        for at, lower in enumerate(stack):
+            inner = 0
+            for upper in stack[at + 1 :]:
+                if inner:
+                    masks[lower, upper] = masks.get((lower, upper), 0) | inner
+                inner |= 1 << upper
+    return masks
+
+
+def _bits(mask: int) -> list[int]:
+    """The places of the bits that are set, lowest first."""
+    return [place for place in range(mask.bit_length()) if mask >> place & 1]
 
 
 def deepest_stacks(artwork: Artwork) -> tuple[tuple[str, ...], ...]:
@@ -156,20 +213,13 @@ def deepest_stacks(artwork: Artwork) -> tuple[tuple[str, ...], ...]:
     pieces = sorted(artwork.pieces, key=lambda piece: piece.order)
     if not pieces:
         return ()
-    shapes = np.array([piece.shape for piece in pieces], dtype=object)
-    faces = _faces(shapes)
     # Slivers along edges that nearly coincide are no place to press anything.
-    faces = faces[is_real_overlap(faces)]
-    shapely.prepare(shapes)
-    face, rank = STRtree(shapes).query(shapely.point_on_surface(faces), predicate="within")
-    members: dict[int, list[int]] = {}
-    for at, piece in zip(face, rank, strict=True):
-        members.setdefault(int(at), []).append(int(piece))
-    face_area = shapely.area(faces)
+    faces = _cut_into_faces(np.array([piece.shape for piece in pieces], dtype=object)).wide_only()
     place_mm2: dict[tuple[int, ...], float] = {}
-    for at, ranks in members.items():
-        stack = tuple(sorted(ranks))
-        place_mm2[stack] = place_mm2.get(stack, 0.0) + float(face_area[at])
+    for held, area in zip(faces.holds, faces.area_mm2.tolist(), strict=True):
+        stack = tuple(np.flatnonzero(held).tolist())
+        if stack:
+            place_mm2[stack] = place_mm2.get(stack, 0.0) + area
     least = min(LEAST_PLACE_MM2, LEAST_PLACE_SHARE * artwork.width_mm * artwork.height_mm)
     counted = sorted(
         (stack for stack, area in place_mm2.items() if area >= least),
@@ -180,9 +230,3 @@ def deepest_stacks(artwork: Artwork) -> tuple[tuple[str, ...], ...]:
         if not any(set(stack) < set(deeper) for deeper in deepest):
             deepest.append(stack)
     return tuple(tuple(pieces[rank].id for rank in stack) for stack in deepest)
-
-
-def _faces(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
-    """The smallest areas that the outlines of all shapes cut the plane into."""
-    lines: BaseGeometry = shapely.union_all(shapely.boundary(shapes))
-    return np.array(shapely.get_parts(shapely.polygonize([lines])), dtype=object)
