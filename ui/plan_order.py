@@ -25,6 +25,7 @@ from rules.errors import BadInputError
 
 __all__ = [
     "MOST_UPLOAD_BYTES", "NAMES_FILE", "Order", "demo_order", "folder_of", "open_file",
+    "open_link",
     "order_file", "order_from_text", "safe_name",
 ]  # fmt: skip
 
@@ -106,6 +107,21 @@ def order_from_text(text: str) -> Order:
         raise BadInputError(
             "cannot be read; take the demo or open a job file", source="saved job"
         ) from None
+
+
+def open_link(word: str) -> Order:
+    """The order in a link's word; a job that ships brings its own artwork.
+
+    Raises:
+        BadInputError: the word holds no job, or one without an artwork.
+    """
+    job, svg = job_from_link(word)
+    if svg is not None:
+        return _own(job, svg.encode(), "")
+    for demo in map(demo_order, DEMO_JOBS):
+        if demo.job.artwork == job.artwork:
+            return _own(job, demo.svg, "")
+    raise BadInputError("holds a job without its artwork; open its job file", source="link")
 
 
 def open_file(name: str, data: bytes, *, now: Order) -> Order:

@@ -10,9 +10,10 @@ import json
 import os
 import signal
 import sys
+from pathlib import Path
 
 from advisor.planner import plan
-from rules.catalogue import load_catalogue
+from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, PressloreError
 from ui.plan_order import folder_of, order_from_text
 
@@ -26,17 +27,18 @@ def main() -> None:
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     # Whatever a library prints goes to the log and cannot be taken for an answer.
     os.dup2(2, 1)
-    load_catalogue()
+    shop = os.environ.get("PRESSLORE_SHOP", "")
+    known = load_catalogue(*(Path(folder) for folder in shop.split(os.pathsep) if folder))
     for line in sys.stdin:
-        answers.write(_answer(json.loads(line)) + "\n")
+        answers.write(_answer(json.loads(line), known) + "\n")
         answers.flush()
 
 
-def _answer(text: str) -> str:
+def _answer(text: str, known: Catalogue) -> str:
     try:
         order = order_from_text(text)
         with folder_of(order) as folder:
-            made = plan(order.job, folder=folder, svg=order.svg)
+            made = plan(order.job, folder=folder, svg=order.svg, catalogue=known)
         return json.dumps({"plan": made.model_dump_json()})
     except BadInputError as error:
         # The folder that the names lay in is nobody's concern.

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import base64
 import json
+import os
 import zlib
+from pathlib import Path
 
 import streamlit as st
 
@@ -22,8 +24,12 @@ _MOST_UNPACKED_BYTES = 2_000_000
 
 @st.cache_resource(show_spinner=False)
 def catalogue() -> Catalogue:
-    """The shelf that ships; frozen, so one serves everyone."""
-    return load_catalogue()
+    """The shelf that ships, with the shop's own folders over it; frozen, so one serves all.
+
+    `presslore app --shop DIR` names the folders in the environment.
+    """
+    named = os.environ.get("PRESSLORE_SHOP", "")
+    return load_catalogue(*(Path(folder) for folder in named.split(os.pathsep) if folder))
 
 
 def unit_switch() -> None:

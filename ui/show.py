@@ -11,7 +11,8 @@ from rules.facts.basis import BASIS_MEANING
 from rules.facts.finding import Finding, Severity, Verdict, seriousness
 from ui.drawing.ink import data_uri
 from ui.drawing.signs import sign
-from ui.words import SEVERITY, VERDICT
+from ui.session import units
+from ui.words import SEVERITY, VERDICT, Units
 
 __all__ = [
     "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
@@ -59,14 +60,19 @@ def verdict_badge(verdict: Verdict, *, large: bool = True) -> None:
     st.html(badge_html(verdict, large=large))
 
 
-def finding_html(finding: Finding) -> str:
+def finding_html(finding: Finding, units: Units) -> str:
     """A finding as one card: what, where, why, what instead, and what that rests on."""
+
+    def said(words: str) -> str:
+        return escape(_sentence(units.said(words)))
+
     return (
         f'<article class="pl-finding pl-{finding.severity}"><div class="pl-head">'
-        f'{badge_html(finding.severity)}<span class="pl-where">{escape(finding.where)}</span></div>'
-        f"<p>{escape(_sentence(finding.message))}</p>"
-        f"<p><strong>Why:</strong> {escape(_sentence(finding.why))}</p>"
-        f"<p><strong>Instead:</strong> {escape(_sentence(finding.instead))}</p>"
+        f"{badge_html(finding.severity)}"
+        f'<span class="pl-where">{escape(units.said(finding.where))}</span></div>'
+        f"<p>{said(finding.message)}</p>"
+        f"<p><strong>Why:</strong> {said(finding.why)}</p>"
+        f"<p><strong>Instead:</strong> {said(finding.instead)}</p>"
         f'<p class="pl-small">Rule {escape(finding.rule)}; rests on: '
         f"{escape(BASIS_MEANING[finding.basis])}</p></article>"
     )
@@ -74,7 +80,8 @@ def finding_html(finding: Finding) -> str:
 
 def findings(found: Iterable[Finding], *, none: str = "Nothing to say against this.") -> None:
     """Show every finding, the most serious first; ``none`` where there is none."""
-    cards = [finding_html(f) for f in sorted(found, key=lambda f: seriousness(f.severity))]
+    ordered = sorted(found, key=lambda f: seriousness(f.severity))
+    cards = [finding_html(f, units()) for f in ordered]
     st.html("".join(cards) if cards else f'<p class="pl-soft">{escape(none)}</p>')
 
 

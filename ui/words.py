@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rules.facts.finding import Severity, Verdict
+from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets
-from rules.facts.units import mm_to_inch, show_c, show_mm
+from rules.facts.units import c_to_f, mm_to_inch, show_c, show_mm
 
 __all__ = [
     "MEETS", "PREFER", "SEVERITY", "VERDICT", "WEARER", "Units", "plain", "show_um",
+    "verdict_sentence",
 ]  # fmt: skip
 
 VERDICT: dict[Verdict, str] = {
@@ -61,6 +64,48 @@ class Units:
         """A film's thickness: micrometres, or thousandths of an inch."""
         return show_um(micrometres, inches=self.inches)
 
+    def said(self, sentence: str) -> str:
+        """A sentence with the quantities in it told in these units.
+
+        >>> Units(fahrenheit=True).said("it takes 150 to 165 °C, ± 5 °C, for 15 s")
+        'it takes 302 to 329 °F, ± 9 °F, for 15 s'
+        >>> Units(inches=True).said("50.8 × 25.4 mm, 127 µm thick")
+        '2 × 1 in, 5 mil thick'
+        >>> Units().said("160 °C")
+        '160 °C'
+        """
+        if self.fahrenheit:
+            sentence = _DIFFERENCE_C.sub(_difference_f, sentence)
+            sentence = _CELSIUS.sub(_fahrenheit, sentence)
+        if self.inches:
+            sentence = _MILLIMETRES.sub(_inches, sentence)
+            sentence = _MICROMETRES.sub(lambda m: show_um(float(m[1]), inches=True), sentence)
+        return sentence
+
+
+_NUMBER = r"(\d+(?:\.\d+)?)"
+_DIFFERENCE_C = re.compile(rf"(± |steps of ){_NUMBER} °C")
+_CELSIUS = re.compile(rf"{_NUMBER}(?: (to|and|or) {_NUMBER})? °C")
+_MILLIMETRES = re.compile(rf"{_NUMBER}(?: (to|and|or|×) {_NUMBER})? mm\b")
+_MICROMETRES = re.compile(rf"{_NUMBER} µm\b")
+
+
+def _difference_f(found: re.Match[str]) -> str:
+    # A difference of temperature has no offset.
+    return f"{found[1]}{c_to_f(float(found[2])) - c_to_f(0):.3g} °F"
+
+
+def _fahrenheit(found: re.Match[str]) -> str:
+    if found[3] is None:
+        return show_c(float(found[1]), fahrenheit=True)
+    return f"{c_to_f(float(found[1])):.0f} {found[2]} {show_c(float(found[3]), fahrenheit=True)}"
+
+
+def _inches(found: re.Match[str]) -> str:
+    if found[3] is None:
+        return show_mm(float(found[1]), inches=True)
+    return f"{mm_to_inch(float(found[1])):.3g} {found[2]} {show_mm(float(found[3]), inches=True)}"
+
 
 def show_um(micrometres: float, *, inches: bool = False) -> str:
     """A thickness in µm, or in mil (thousandths of an inch).
@@ -84,3 +129,17 @@ def plain(name: str) -> str:
         words = words.removesuffix(ending)
     words = words.replace("_", " ").replace("-", " ")
     return words[:1].upper() + words[1:]
+
+
+def verdict_sentence(verdict: Verdict, findings: Sequence[Finding]) -> str:
+    """A verdict with the first thing that it rests on.
+
+    >>> verdict_sentence("go", [])
+    'Go: no rule objects.'
+    """
+    worst = next((each for each in findings if each.severity == verdict), None)
+    if worst is None:
+        return f"{VERDICT[verdict]}: no rule objects."
+    more = sum(each.severity == verdict for each in findings) - 1
+    others = f" ({more} more like it)" if more else ""
+    return f"{VERDICT[verdict]}: {worst.message}{others}."

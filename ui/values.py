@@ -1,0 +1,115 @@
+"""Values: every value of a fact in words and units, with what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rules.facts.basis import BASIS_MEANING
+from rules.facts.fabric import FibreShare
+from rules.facts.fact import Colour, Fact, Window
+from rules.facts.film import Shrink
+from rules.facts.garment import Obstruction, PrintArea
+from rules.facts.press import Cylinder, Knob
+from ui.words import Units, plain
+
+__all__ = ["rows_of", "told"]
+
+_SUFFIXES = (
+    ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_c_per_min", "°C/min"),
+    ("_m", "m"), ("_s", "s"),
+)  # fmt: skip
+_LABELS = {
+    "bears_c": "Bears a setpoint of", "bears_s": "Bears pressed seconds in all",
+    "bonds_c": "Bonds from", "bonds_s": "Bonds when held for", "softens_c": "Adhesive grabs from",
+    "on_shelf_m": "On the shelf", "price_per_m": "Price per metre", "flat_c": "Heat even within ±",
+    "bonds_to": "Bonds to fibres", "bonds_to_coatings": "Bonds to coatings",
+    "setpoint_step_c": "Dial goes in steps of", "price_each": "Price each",
+    "contact_w_m2k": "Contact with what it presses", "wash_c": "Care label asks for a wash at",
+}  # fmt: skip
+_SKIPPED = {"id", "name", "colours", "fabric"}
+
+
+def rows_of(fact: Fact, units: Units) -> list[tuple[str, str, str]]:
+    """Name, value and basis of everything known of a fact.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> rows = rows_of(load_catalogue().film("matte-smooth"), Units())
+    >>> next(row for row in rows if row[0] == "Setpoint")[1]
+    '150 to 165 °C, best 160 °C'
+    """
+    return [
+        (_LABELS.get(name, plain(name)), told(name, value, units), BASIS_MEANING[basis])
+        for name, value in fact.values().items()
+        if name not in _SKIPPED
+        for basis in (fact.basis_of(name),)
+    ]
+
+
+def told(field: str, value: Any, units: Units) -> str:
+    """One value in words; the field's name tells its unit.
+
+    >>> told("dwell_s", 15.0, Units()), told("foams", False, Units()), told("bonds_to", (), Units())
+    ('15 s', 'no', 'none')
+    >>> told("wash_limit_c", 60.0, Units(fahrenheit=True))
+    '140 °F'
+    """
+    match value:
+        case bool():
+            return "yes" if value else "no"
+        case None:
+            return "none"
+        case int() | float():
+            return _number(field, float(value), units)
+        case Window():
+            ends = f"{_bare(field, value.low, units)} to {_number(field, value.high, units)}"
+            return f"{ends}, best {_number(field, value.best, units)}"
+        case Shrink():
+            return (
+                f"{value.percent_per_s:g} % per second above {units.c(value.onset_c)}, after "
+                f"{value.grace_s:g} s"
+            )
+        case Colour():
+            return value.name
+        case FibreShare():
+            return f"{value.fibre.name} {value.pct:g} %"
+        case Knob():
+            return f"knob: {value.light_kpa:g}, {value.medium_kpa:g}, {value.firm_kpa:g} kPa"
+        case Cylinder():
+            return (
+                f"air cylinder of {units.mm(value.bore_mm)}, {value.gauge_low_bar:g} to "
+                f"{value.gauge_high_bar:g} bar"
+            )
+        case PrintArea():
+            return _area(value, units)
+        case Obstruction():
+            return f"{value.kind} {value.place} it, {units.mm(value.height_mm)} high"
+        case str():
+            return value.replace("-", " ") if field.endswith("material") else value
+        case _ if isinstance(value, Iterable):
+            return "; ".join(told(field, each, units) for each in value) or "none"
+    return str(value)
+
+
+def _area(area: PrintArea, units: Units) -> str:
+    size = f"{area.name} {units.mm(area.width_mm)} × {units.mm(area.height_mm)}"
+    in_the_way = ", ".join(told("", each, units) for each in area.obstructions)
+    return f"{size} ({in_the_way})" if in_the_way else size
+
+
+def _number(field: str, value: float, units: Units) -> str:
+    if field in {"flat_c", "setpoint_step_c"}:
+        return units.said(f"± {value:g} °C").removeprefix("± ")
+    if field.endswith("_c"):
+        return units.c(value)
+    if field.endswith("_mm"):
+        return units.mm(value)
+    if field.endswith("_um"):
+        return units.um(value)
+    unit = next((unit for ending, unit in _SUFFIXES if field.endswith(ending)), "")
+    return f"{value:g} {unit}".rstrip()
+
+
+def _bare(field: str, value: float, units: Units) -> str:
+    """The number without its unit, for the lower end of a range."""
+    return _number(field, value, units).partition(" ")[0]
