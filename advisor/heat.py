@@ -15,6 +15,7 @@ from functools import lru_cache
 
 from advisor.curve import Curve, seconds_above, seconds_until
 from advisor.heat_band import Band, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat_dwell import LONGEST_SEARCH_S
 from advisor.heat_stack import (
     Column,
     Materials,
@@ -33,8 +34,6 @@ from rules.facts.schedule import Schedule, ScheduledStep
 from rules.subjects import BondLine
 
 __all__ = ["LIMITS", "BondLineCourse", "bond_lines", "moments_at", "worst_lines"]
-
-LONGEST_SEARCH_S = 300.0
 
 LIMITS = (
     "Heat is followed straight down through the layers, one place at a time. Left out: heat "
@@ -254,11 +253,7 @@ def _one(
     finish = _finish(schedule, piece)
     before = Curve(tuple(span for n, span in closed if moments[n].step < finish.at.step.n))
     during_n, during = next((n, span) for n, span in closed if moments[n].step == finish.at.step.n)
-    missing_s = (
-        film.bonds_s - float(seconds_above(before, film.bonds_c))
-        if before.spans
-        else (film.bonds_s)
-    )
+    missing_s = film.bonds_s - float(seconds_above(before, film.bonds_c))
     seconds_bonding = float(seconds_above(pressed, film.bonds_c))
     above_s = float(seconds_above(face, film.shrink.onset_c))
     next_s = _covered_at_s(schedule, column, moments, piece)

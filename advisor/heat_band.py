@@ -45,10 +45,10 @@ UNLUCKY_PCT = 5.0
 """The share of samples, percent, that may do worse than what is relied on."""
 
 _SEED = 1707
+_NEAR_K = 15.0
+"""A press whose bond line stays further below bonding adds next to nothing in any sample."""
 _RESOLVE_S = 2.0
 """Cells for samples: their own error is far below what the samples spread."""
-_NEAR_K = 20.0
-"""A press whose bond line stays further below bonding than this adds nothing in any sample."""
 
 
 UNKNOWN_CONTACT = 0.25
@@ -124,7 +124,7 @@ def bands(
     spread: Spread,
     samples: int = SAMPLES,
 ) -> tuple[Band, ...]:
-    """The band of each bond line over the presses in which it comes near bonding.
+    """The band of each bond line over the presses in which it nearly bonds.
 
     Args:
         moments: all that happens at the column; see :func:`advisor.heat.moments_at`.
@@ -137,20 +137,14 @@ def bands(
     curves = course.curves([want.place for want in wanted]) if wanted else []
     got_s = [np.zeros(samples) for _ in wanted]
     peaks_c = [np.full(samples, ROOM_C) for _ in wanted]
+    counting = [
+        _counting(moments, course, want, curve) for want, curve in zip(wanted, curves, strict=True)
+    ]
     for number, moment in enumerate(moments):
-        if not moment.closed:
-            continue
-        begins_s = course.begins_s[number]
-        names = {layer.name for layer in moment.layers}
-        near = [
-            n
-            for n, (want, curve) in enumerate(zip(wanted, curves, strict=True))
-            if want.place.layer in names
-            and curve.between(begins_s, begins_s + moment.seconds).hottest_c
-            >= want.bonds_c - _NEAR_K
-        ]
+        near = [n for n in range(len(wanted)) if number in counting[n]]
         if not near:
             continue
+        begins_s = course.begins_s[number]
         here = Entered(moment, course.configurations[number], course.initial_c[number], begins_s)
         places = [wanted[n].place for n in near]
         found = sampled(here, places, moment.seconds, contact_w_m2k, spread, samples)
@@ -161,6 +155,25 @@ def bands(
         _band(want, seconds, peak)
         for want, seconds, peak in zip(wanted, got_s, peaks_c, strict=True)
     )
+
+
+def _counting(
+    moments: Sequence[Moment], course: Course, want: Wanted, curve: Curve
+) -> frozenset[int]:
+    """The presses that count for a bond line: where it nearly bonds, and its hottest."""
+    hottest: dict[int, float] = {}
+    near: list[int] = []
+    for number, moment in enumerate(moments):
+        layers = moment.layers
+        if not moment.closed or all(layer.name != want.place.layer for layer in layers):
+            continue
+        begins_s = course.begins_s[number]
+        part = curve.between(begins_s, begins_s + moment.seconds)
+        hottest[number] = float(part.hottest_c)
+        if hottest[number] >= want.bonds_c - _NEAR_K:
+            near.append(number)
+    peak = [max(hottest, key=lambda number: hottest[number])] if hottest else []
+    return frozenset([*near, *peak])
 
 
 def _band(want: Wanted, seconds: FloatArray, peak_c: FloatArray) -> Band:

@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from advisor.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
+from advisor.course import ROOM_C
 from advisor.layers import Layer, Place
 from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
@@ -144,7 +145,8 @@ def moments_of(
     if at.closes_hot:
         cover = cover_layers(_sheet(schedule, step.cover) if step.cover else None, known)
         layers = _films_down(schedule, column, after, known) + under_films(schedule, after, known)
-        platen_c = after.setpoint_c if after.setpoint_c is not None else 0.0
+        # A platen that was never set is as warm as the room.
+        platen_c = ROOM_C if after.setpoint_c is None else after.setpoint_c
         moments.append(Moment(step.n, label, cover + layers, platen_c, step.dwell_s or 0.0))
     return tuple(moments)
 

@@ -68,7 +68,7 @@ def test_the_same_question_has_the_same_answer() -> None:
     assert bands(moments, CONTACT, wanted(schedule), spread) == first
 
 
-def test_samples_of_the_full_press_agree_with_samples_of_the_whole_schedule() -> None:
+def test_samples_of_the_presses_agree_with_samples_of_the_whole_schedule() -> None:
     # The naive twin: every phase sampled, by plain random numbers.
     schedule, spread, samples = pair(), spread_of(PRESS), 400
     random = np.random.default_rng(11)

@@ -138,7 +138,7 @@ def test_nothing_to_press_is_refused() -> None:
 
 def test_the_drawing_names_every_line_and_phase(report: HeatReport, tmp_path: Path) -> None:
     drawn = plot(report, tmp_path / "heat.svg")
-    root = ElementTree.parse(drawn).getroot()
+    root = ElementTree.fromstring(drawn.read_text(encoding="utf-8"))
     said = {"".join(node.itertext()).strip() for node in root.iter() if node.tag.endswith("text")}
     assert said >= {
         "sparkle-coarse over matte-smooth on cotton-jersey-tee, clamshell-38x38",

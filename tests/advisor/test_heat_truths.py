@@ -81,7 +81,7 @@ def test_air_takes_as_much_heat_as_convection_and_radiation_by_the_handbook() ->
         k = 0.0263 * (film_k / 300) ** 0.8
         viscosity, diffusivity = 15.9e-6 * (film_k / 300) ** 1.7, 22.5e-6 * (film_k / 300) ** 1.7
         per_m3 = 9.81 / film_k * (surface_k - room_k) / (viscosity * diffusivity)
-        return 0.15 * k * per_m3 ** (1 / 3) + 4 * 0.9 * 5.67e-8 * film_k**3
+        return float(0.15 * k * per_m3 ** (1 / 3) + 4 * 0.9 * 5.67e-8 * film_k**3)
 
     assert conductance(50) < AIR_W_M2K < conductance(120)
     assert conductance(80) == pytest.approx(AIR_W_M2K, rel=0.1)
@@ -258,6 +258,35 @@ def test_a_better_contact_never_lowers_the_seconds_bonding() -> None:
         got_s = bond_lines(scheduled(PAIR, usual_steps(), press=press))[0].line.seconds_bonding
         assert got_s > before or got_s == before == 0
         before = got_s
+
+
+PIECES = st.lists(st.sampled_from(["p0", "p1"]), max_size=2, unique=True).map(tuple)
+ANY_STEP = st.builds(
+    Step,
+    n=st.just(1),
+    action=st.sampled_from(
+        ["preheat", "press", "peel", "wait", "pad", "pressure", "setpoint", "turn"]
+    ),
+    purpose=st.sampled_from([None, "tack", "full"]),
+    pieces=PIECES,
+    setpoint_c=st.none() | st.floats(20, 260),
+    dwell_s=st.none() | st.floats(0, 120),
+    cover=st.sampled_from([None, "ptfe-cover"]),
+    pad=st.sampled_from([None, "out", "foam-pad-thin"]),
+    peel=st.sampled_from([None, "hot", "cold"]),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ANY_STEP, max_size=8))
+def test_any_steps_edited_by_hand_are_answered(steps: list[Step]) -> None:
+    schedule = scheduled(PAIR, steps)
+    for line in bond_lines(schedule, uncertain=True):
+        assert line.piece in schedule.states[-1].down
+        assert 0 <= line.line.low_seconds_bonding <= line.line.seconds_bonding
+        hottest = max([20.0, *(s.setpoint_c for s in steps if s.setpoint_c is not None)])
+        assert 20 - 1e-6 <= line.line.peak_c <= hottest + 1e-6
+        assert (line.bonded_at_s is not None) == (line.margin_s >= 0)
 
 
 def test_columns_follow_the_contacts_and_never_run_in_a_circle() -> None:
