@@ -15,7 +15,8 @@ from advisor.overlap import deepest_stacks, overlaps
 from advisor.piecing import DUST_MM2, Paint, as_pieces
 from advisor.svg_file import Document, read_document
 from advisor.svg_outline import Affine
-from advisor.svg_reader import Place, Reading, read_children
+from advisor.svg_reader import read_children
+from advisor.svg_reading import Place, Reading
 from advisor.svg_shapes import MM_PER_PX, box_of, length_px, transform_of, view_box
 from advisor.svg_style import cascade
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 import numpy as np
@@ -12,29 +12,24 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork_model import ArtworkError
 from advisor.piecing import DUST_MM2, Paint
+from advisor.svg_clip import clip
 from advisor.svg_colour import Colour, read_paint, read_share
-from advisor.svg_file import Document, href, tag_of
-from advisor.svg_outline import MOST_POINTS, Affine, Subpath, fill_area, flatten
+from advisor.svg_file import href, tag_of
+from advisor.svg_fill import fill_area
+from advisor.svg_outline import Affine, Subpath
+from advisor.svg_reading import DEEPEST, Place, Reading, keep_inside, use_target
 from advisor.svg_shapes import (
     SHAPE_TAGS,
     length_px,
-    number_count,
-    segments_of,
     transform_of,
     view_box,
 )
 from advisor.svg_stroke import Pen, stroke_area
-from advisor.svg_style import StyleRule, cascade, document_rules
+from advisor.svg_style import cascade
 
-__all__ = ["Place", "Reading", "read_children"]
-
-# A drawing that needs more is an attack by nested references, or no drawing for a cutter.
-MOST_VISITS = 10_000
-MOST_NUMBERS = 600_000
-DEEPEST = 150
+__all__ = ["read_children"]
 
 _GROUPS = frozenset(("g", "a"))
-_ANIMATIONS = frozenset(("animate", "animateTransform", "animateMotion", "animateColor", "set"))
 _REFUSED = {
     "text": "it is live text; convert text to outlines and save again",
     "image": "it is a bitmap; trace the bitmap to shapes and save again",
@@ -49,86 +44,6 @@ _WITH_FLATTEN = {
     "marker": "it carries markers; convert them to outlines, or say `flatten: true` in the job to "
     "leave them out",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where an element is drawn: its units, what it inherits and what it hangs in."""
-
-    onto_mm: Affine
-    viewport_px: tuple[float, float]
-    style: Mapping[str, str] = field(default_factory=dict)
-    depth: int = 0
-    used: tuple[Element, ...] = ()
-
-
-class Reading:
-    """One reading of a document: its options, what it has painted and noted, what it may spend."""
-
-    def __init__(
-        self, document: Document, *, tolerance_mm: float, flatten: bool, mm_per_px: float
-    ) -> None:
-        self.document = document
-        self.tolerance_mm = tolerance_mm
-        self.flatten = flatten
-        self.mm_per_px = mm_per_px
-        self.paints: list[Paint] = []
-        self.counts: dict[str, int] = {}
-        self.remarks: dict[str, None] = {}
-        self.visits = 0
-        self.numbers = 0
-        self.points = 0
-        self.rules: tuple[StyleRule, ...]
-        self.rules, left_out = document_rules(document)
-        for selector in left_out:
-            self.note(f"the style rule {selector[:60]!r} was not understood and is left out")
-        tags = {tag_of(element) for element in document.root.iter()}
-        if "script" in tags:
-            self.note("scripts are left out and never run")
-        if tags & _ANIMATIONS:
-            self.note("animations are left out: the artwork is read as it stands at the start")
-
-    def note(self, sentence: str) -> None:
-        """Remember a sentence once."""
-        self.remarks[sentence] = None
-
-    def count(self, what: str) -> None:
-        """Count an event that is told as one sentence with its number."""
-        self.counts[what] = self.counts.get(what, 0) + 1
-
-    def notes(self) -> tuple[str, ...]:
-        """All notes, counted ones first, each group in a fixed order."""
-        counted = [f"{what}: {number}" for what, number in sorted(self.counts.items())]
-        return (*counted, *self.remarks)
-
-    def spend_visit(self) -> None:
-        """Refuse a drawing whose references multiply without end."""
-        self.visits += 1
-        if self.visits > MOST_VISITS:
-            raise ArtworkError(
-                f"the drawing repeats its symbols more than {MOST_VISITS:,} times; "
-                "expand the symbols and simplify"
-            )
-
-    def runs(self, element: Element, place: Place, onto: Affine) -> tuple[Subpath, ...]:
-        """Flatten the outline of a basic shape."""
-        self.numbers += number_count(element)
-        if self.numbers > MOST_NUMBERS:
-            raise ArtworkError(
-                f"the paths hold more than {MOST_NUMBERS:,} numbers; simplify them and save again"
-            )
-        segments, whole = segments_of(element, place.style, place.viewport_px)
-        if not whole:
-            self.count("shapes with an error, drawn up to the error")
-        stretch = onto.greatest_stretch / place.onto_mm.greatest_stretch
-        runs = flatten(
-            segments,
-            onto=onto,
-            tolerance=self.tolerance_mm * stretch,
-            most_points=MOST_POINTS - self.points,
-        )
-        self.points += sum(len(run.points) for run in runs)
-        return runs
 
 
 def read_children(reading: Reading, element: Element, place: Place) -> None:
@@ -177,9 +92,9 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
             _read_switch(reading, element, inner)
         else:
             read_children(reading, element, inner)
-        clip = style.get("clip-path", "none")
-        if clip.lower() != "none" and len(reading.paints) > first:
-            _clip(reading, clip, inner, first, label)
+        clip_path = style.get("clip-path", "none")
+        if clip_path.lower() != "none" and len(reading.paints) > first:
+            clip(reading, clip_path, inner, first, label)
     except ArtworkError as error:
         # Name the innermost element only: the message then leads to one place in the drawing.
         if error.field:
@@ -220,7 +135,7 @@ def _read_switch(reading: Reading, element: Element, place: Place) -> None:
 
 def _read_use(reading: Reading, element: Element, place: Place, label: str) -> None:
     """Paint what a ``<use>`` refers to, at its place (SVG 1.1 §5.6)."""
-    target = _target(reading, element, place, label)
+    target = use_target(reading, element, place, label)
     if target is None:
         return
     width, height = place.viewport_px
@@ -236,26 +151,6 @@ def _read_use(reading: Reading, element: Element, place: Place, label: str) -> N
         return
     onto = inner.onto_mm @ transform_of(style, place.viewport_px)
     _read_viewport(reading, target, replace(inner, onto_mm=onto, style=style), element)
-
-
-def _target(reading: Reading, element: Element, place: Place, label: str) -> Element | None:
-    """The element that a ``<use>`` shows; None when there is none."""
-    reference = href(element)
-    if not reference.startswith("#"):
-        if not reference:
-            return None
-        raise ArtworkError(
-            f"it shows a part of another file ({reference[:60]!r}); put that part into this file",
-            field=label,
-        )
-    target = reading.document.by_id.get(reference[1:])
-    if target is None:
-        reading.note(f"{label} refers to {reference[:60]!r}, which the file lacks; left out")
-        return None
-    if target in place.used or target in reading.document.ancestors(element):
-        reading.note(f"{label} refers to itself; left out")
-        return None
-    return target
 
 
 def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: Element) -> None:
@@ -292,7 +187,7 @@ def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: E
     )
     if place.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
         corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
-        _keep_inside(reading, shapely.Polygon(frame.on_points(corners)), first)
+        keep_inside(reading, shapely.Polygon(frame.on_points(corners)), first)
 
 
 def _read_shape(reading: Reading, element: Element, place: Place, label: str) -> None:
@@ -373,121 +268,6 @@ def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
     area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=reading.tolerance_mm)
     onto = place.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
     return shapely.transform(area, onto.on_points)
-
-
-def _clip(reading: Reading, clip: str, place: Place, first: int, label: str) -> None:
-    """Trim the newest paints to a clip path (SVG 1.1 §14.3)."""
-    reference = clip.partition("url(")[2].partition(")")[0].strip().strip("\"'")
-    target = reading.document.by_id.get(reference[1:]) if reference.startswith("#") else None
-    if not reference:
-        raise ArtworkError(f"its clip path {clip[:60]!r} is a CSS shape; draw the clip as a path")
-    if target is None or tag_of(target) != "clipPath":
-        reading.note(f"{label} is clipped by {reference[:60]!r}, which the file lacks")
-        return
-    _keep_inside(reading, _clip_area(reading, target, place, first), first)
-
-
-def _clip_area(reading: Reading, target: Element, place: Place, first: int) -> BaseGeometry:
-    """The area inside a clip path, in mm, for an element drawn at ``place``."""
-    if target in place.used:
-        raise ArtworkError(f"{reading.document.label(target)} clips itself")
-    if place.depth > DEEPEST:
-        raise ArtworkError(f"clip paths are nested more than {DEEPEST} deep; merge them")
-    style = cascade(target, {}, rules=reading.rules, document=reading.document)
-    onto = place.onto_mm
-    viewport = place.viewport_px
-    if target.get("clipPathUnits") == "objectBoundingBox":
-        onto, viewport = onto @ _bounding_box(reading, onto, first), (1.0, 1.0)
-    inner = Place(
-        onto_mm=(onto @ transform_of(style, viewport)).within_reason(),
-        viewport_px=viewport,
-        style=style,
-        depth=place.depth + 1,
-        used=(*place.used, target),
-    )
-    parts: list[BaseGeometry] = []
-    for child in target:
-        parts.extend(_clip_parts(reading, child, inner, first))
-    area: BaseGeometry = shapely.union_all(parts) if parts else shapely.Polygon()
-    return _clipped_again(reading, area, style, inner, first)
-
-
-def _clip_parts(reading: Reading, element: Element, place: Place, first: int) -> list[BaseGeometry]:
-    """The areas that one child adds to a clip path; its colours do not matter."""
-    tag = tag_of(element)
-    if tag not in SHAPE_TAGS and tag not in ("use", "text"):
-        return []
-    reading.spend_visit()
-    label = reading.document.label(element)
-    style = cascade(element, place.style, rules=reading.rules, document=reading.document)
-    if style.get("display", "").lower() == "none":
-        return []
-    if tag == "text":
-        raise ArtworkError("a clip path holds live text; convert text to outlines", field=label)
-    onto = (place.onto_mm @ transform_of(style, place.viewport_px)).within_reason()
-    if not onto.determinant:
-        return []
-    inner = replace(place, onto_mm=onto, style=style, depth=place.depth + 1)
-    if tag == "use":
-        target = _target(reading, element, inner, label)
-        if target is None or tag_of(target) not in SHAPE_TAGS:
-            return []
-        width, height = place.viewport_px
-        x = length_px(element.get("x"), relative_px=width) or 0.0
-        y = length_px(element.get("y"), relative_px=height) or 0.0
-        shifted = replace(
-            inner, onto_mm=inner.onto_mm @ Affine(e=x, f=y), used=(*inner.used, target)
-        )
-        parts = _clip_parts(reading, target, shifted, first)
-        if not parts:
-            return []
-        area: BaseGeometry = shapely.union_all(parts)
-    else:
-        if style.get("visibility", "").lower() in ("hidden", "collapse"):
-            return []
-        evenodd = style.get("clip-rule", "").lower() == "evenodd"
-        area = fill_area(reading.runs(element, inner, inner.onto_mm), evenodd=evenodd)
-    return [_clipped_again(reading, area, style, inner, first)]
-
-
-def _clipped_again(
-    reading: Reading, area: BaseGeometry, style: Mapping[str, str], place: Place, first: int
-) -> BaseGeometry:
-    """Apply the clip path that a clip path or one of its children carries itself."""
-    clip = style.get("clip-path", "none")
-    reference = clip.partition("url(")[2].partition(")")[0].strip().strip("\"'")
-    target = reading.document.by_id.get(reference[1:]) if reference.startswith("#") else None
-    if target is None or tag_of(target) != "clipPath":
-        return area
-    reading.spend_visit()
-    return shapely.intersection(area, _clip_area(reading, target, place, first))
-
-
-def _bounding_box(reading: Reading, onto: Affine, first: int) -> Affine:
-    """The transform from the unit square to the bounding box of the newest paints."""
-    fills = [paint.area for paint in reading.paints[first:] if not paint.is_stroke]
-    areas = fills or [paint.area for paint in reading.paints[first:]]
-    points = shapely.get_coordinates(np.array(areas, dtype=object))
-    turn = np.array([[onto.a, onto.b], [onto.c, onto.d]])
-    local = (points - np.array([onto.e, onto.f])) @ np.linalg.inv(turn)
-    low, high = local.min(axis=0), local.max(axis=0)
-    return Affine(a=high[0] - low[0], d=high[1] - low[1], e=low[0], f=low[1])
-
-
-def _keep_inside(reading: Reading, frame: BaseGeometry, first: int) -> None:
-    """Trim the newest paints to an area; what lies outside is dropped."""
-    newest = reading.paints[first:]
-    areas = np.array([paint.area for paint in newest], dtype=object)
-    shapely.prepare(frame)
-    outside = np.flatnonzero(~shapely.covers(frame, areas))
-    if not outside.size:
-        return
-    areas[outside] = shapely.intersection(areas[outside], frame)
-    reading.paints[first:] = [
-        replace(paint, area=area)
-        for paint, area in zip(newest, areas, strict=True)
-        if area.area > DUST_MM2
-    ]
 
 
 def _fade(paints: list[Paint], opacity: float) -> list[Paint]:

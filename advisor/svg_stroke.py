@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork_model import ArtworkError
-from advisor.svg_outline import FARTHEST_MM, Points, Subpath, refuse_scribble
+from advisor.svg_fill import refuse_scribble
+from advisor.svg_outline import FARTHEST_MM, Points, Subpath
 
 __all__ = ["Pen", "stroke_area"]
 

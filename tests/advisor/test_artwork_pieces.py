@@ -16,7 +16,8 @@ from svgelements import Path as SvgPath
 
 from advisor.artwork import Artwork, ArtworkError, Overlap, deepest_stacks, overlaps, read_artwork
 from advisor.piecing import Paint, as_pieces, group_shapes
-from advisor.svg_outline import Affine, fill_area, flatten
+from advisor.svg_fill import fill_area
+from advisor.svg_outline import Affine, flatten
 from advisor.svg_stroke import Pen, stroke_area
 
 LOOKS = ("#ff0000", "#00ff00", "#0000ff", "#ffffff")
