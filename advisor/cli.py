@@ -137,6 +137,7 @@ def _forget_output() -> None:
 
 
 @click.group(
+    "presslore",
     cls=_Presslore,
     context_settings={"help_option_names": ["-h", "--help"]},
     no_args_is_help=False,

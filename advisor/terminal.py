@@ -48,7 +48,7 @@ def make_console() -> Console:
         # A terminal that lacks a letter shows a question mark in its place.
         reconfigure(errors="replace")
     if not stream.isatty():
-        return Console(
+        return _Console(
             file=_Trimmed(stream),
             width=PLAIN_WIDTH,
             color_system=None,
@@ -58,10 +58,17 @@ def make_console() -> Console:
             highlight=False,
             emoji=False,
         )
-    console = Console(file=stream, markup=False, highlight=False, emoji=False)
+    console = _Console(file=stream, markup=False, highlight=False, emoji=False)
     if console.width > WIDEST:
         console.width = WIDEST
     return console
+
+
+class _Console(Console):
+    """A console that leaves it to the command line what to do when its reader has gone."""
+
+    def on_broken_pipe(self) -> None:
+        raise
 
 
 class _Trimmed(io.StringIO):

@@ -39,34 +39,13 @@ def schema(as_json: bool) -> None:
 @json_option
 @shop_option
 def check(job_file: Path, as_json: bool) -> None:
-    """Read a job and its artwork without planning: every name, fill and size in it."""
-    from advisor.artwork import read_artwork
+    """Read a job and its artwork without planning it; list the films that each fill could be."""
+    from advisor.posing import pose
 
     job = read_job(job_file)
-    known = shop_catalogue()
-    known.press(job.press)
-    for wish in job.looks.values():
-        if wish.film is not None:
-            known.film(wish.film)
-    for line in job.garments:
-        garment = known.garment(line.garment)
-        garment.print_area(line.area)
-        if line.fabric is not None:
-            known.fabric(line.fabric)
-    artwork = read_artwork(
-        job_file.parent / job.artwork,
-        width_mm=max(line.artwork_width_mm for line in job.garments),
-        flatten=job.flatten,
-    )
-    fills = tuple(dict.fromkeys(piece.fill for piece in artwork.pieces))
-    for fill in fills:
-        if job.wish_for(fill) is None:
-            raise BadInputError(
-                f"the artwork has the fill {fill}, for which the job wishes no look; add it or a "
-                f"look called {DEFAULT_LOOK}",
-                source=str(job_file),
-                field="looks",
-            )
+    posed = pose(job, folder=job_file.parent, catalogue=shop_catalogue())
+    problem, artwork = posed.problem, posed.artwork
+    fills = [piece.fill for piece in problem.pieces]
     unused = [fill for fill in job.looks if fill != DEFAULT_LOOK and fill not in fills]
     notes = [
         *artwork.notes,
@@ -77,7 +56,14 @@ def check(job_file: Path, as_json: bool) -> None:
         told = {
             "job": job.job,
             "artwork": artwork.name,
-            "pieces": [{"id": piece.id, "fill": piece.fill} for piece in artwork.pieces],
+            "pieces": [
+                {
+                    "id": piece.id,
+                    "fill": piece.fill,
+                    "films": list(dict.fromkeys(option.film.id for option in piece.options)),
+                }
+                for piece in problem.pieces
+            ],
             "garments": garments,
             "notes": notes,
         }
@@ -88,10 +74,16 @@ def check(job_file: Path, as_json: bool) -> None:
     console = terminal.make_console()
     console.print(
         terminal.words(
-            f"{job_file} can be planned: {artwork.name} in {len(artwork.pieces)} pieces "
-            f"({', '.join(fills)}) on {garments} garments"
+            f"{job_file} can be read: {artwork.name} in {len(fills)} pieces on {garments} garments"
         )
     )
+    for piece in problem.pieces:
+        films = list(dict.fromkeys(option.film.id for option in piece.options))
+        terminal.show_lines(
+            console,
+            [f"{piece.fill}: {len(films)} films could be it ({', '.join(films)})"],
+            indent=2,
+        )
     terminal.show_lines(console, [f"note: {note}" for note in notes], indent=2)
 
 
