@@ -9,13 +9,14 @@ import streamlit as st
 from ui.navigation import pages
 from ui.session import unit_switch
 
-STYLE = Path(__file__).parent / "static" / "presslore.css"
+STATIC = Path(__file__).parent / "static"
 
 
 def main() -> None:
     """Lay out what every page shares, then the page that was asked for."""
-    st.set_page_config(page_title="Presslore", page_icon=":material/layers:", layout="wide")
-    st.html(STYLE)
+    st.set_page_config(page_title="Presslore", page_icon=STATIC / "mark.svg", layout="wide")
+    st.logo(STATIC / "wordmark.svg", size="large", icon_image=STATIC / "mark.svg")
+    st.html(STATIC / "presslore.css")
     page = st.navigation(pages(), position="top")
     unit_switch()
     page.run()

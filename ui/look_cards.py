@@ -24,11 +24,16 @@ __all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
 Grouped = tuple[Answer, tuple[Answer, ...]]
 
 
-def grouped(found: LookAnswer) -> list[Grouped]:
-    """The answers by their films: the best way of laying these, then the other ways."""
+def grouped(answers: Sequence[Answer], *, meets: str = "any") -> list[Grouped]:
+    """The answers by their films: the best way of laying these, then the other ways.
+
+    Args:
+        meets: only answers in which two films meet so somewhere; ``"any"`` for all.
+    """
     by_films: dict[tuple[str, ...], list[Answer]] = {}
-    for each in found.answers:
-        by_films.setdefault(each.films, []).append(each)
+    for each in answers:
+        if meets == "any" or meets in each.meets:
+            by_films.setdefault(each.films, []).append(each)
     return [(ways[0], tuple(ways[1:])) for ways in by_films.values()]
 
 

@@ -24,7 +24,8 @@ def page() -> None:
     """The page."""
     st.title("Is this risky?")
     shelf = catalogue()
-    left, right = st.columns([1, 1.15], gap="large")
+    with st.container(key="stack-and-verdict"):
+        left, right = st.columns([1, 1.15], gap="large")
     with left:
         fabric, press = edit_stack()
     films = tuple(stack())
@@ -45,8 +46,10 @@ def page() -> None:
         return
     remember(films, changes)
     looks = [Coloured(shelf.film(name)) for name in films]
+    with left:
+        _drawn(report, looks)
     with right:
-        _verdict(report, looks, shelf.fabric(fabric).id)
+        _verdict(report)
     st.header("The presses")
     lead(
         "These are your settings; every change is judged at once."
@@ -62,18 +65,22 @@ def page() -> None:
     )  # fmt: skip
 
 
-def _verdict(report: CheckReport, looks: list[Coloured], fabric: str) -> None:
-    shelf, shown = catalogue(), units()
+def _drawn(report: CheckReport, looks: list[Coloured]) -> None:
+    shelf = catalogue()
     full = [step for step in report.steps if step.purpose == "full"]
-    verdict_badge(report.verdict)
-    lead(verdict_sentence(report.verdict, report.findings))
     drawing(
         section(
-            looks, fabric=shelf.fabric(fabric), units=shown, carriers=[len(looks) - 1],
+            looks, fabric=shelf.fabric(report.fabric), units=units(), carriers=[len(looks) - 1],
             cover=shelf.sheets.get(full[-1].cover or "") if full else None,
         ),
-        f"Cross-section: {', then '.join(look.words for look in looks)} on {fabric}",
+        f"Cross-section: {', then '.join(look.words for look in looks)} on {report.fabric}",
     )  # fmt: skip
+
+
+def _verdict(report: CheckReport) -> None:
+    shown = units()
+    verdict_badge(report.verdict)
+    lead(shown.said(verdict_sentence(report.verdict, report.findings)))
     findings(report.findings)
     if report.bond_lines:
         values_table(

@@ -12,7 +12,7 @@ from ui.look_cards import answer_card, comparison, grouped, refusals
 from ui.session import catalogue
 from ui.show import lead
 from ui.waiting import answer
-from ui.words import PREFER, plain
+from ui.words import MEETING, MEETS, PREFER, plain
 
 __all__ = ["page"]
 
@@ -60,12 +60,20 @@ def page() -> None:
 
 
 def _show(found: LookAnswer) -> None:
-    ways = grouped(found)
-    if not ways:
+    if not found.answers:
         lead("No film on the shelf gives this look here. See below what was refused, and why.")
+        refusals(found)
+        return
+    wanted = st.pills(
+        "Laid how", ["any", *MEETS], default="any", format_func=MEETING.__getitem__, key="laid",
+        bind="query-params", required=True,
+    )  # fmt: skip
+    ways = grouped(found.answers, meets=wanted)
+    if not ways:
+        st.info("No two films of this look can be laid so. Choose Any way to see the others.")
     else:
         goes = sum(best.verdict == "go" for best, _ in ways)
-        lead(f"{len(ways)} choices of film give this look; {goes} of them are safe to press.")
+        lead(f"{len(ways)} choices of film give this look; no rule objects to {goes} of them.")
         comparison([best for best, _ in ways], found)
         shown = st.session_state.setdefault("answers-shown", FIRST_SHOWN)
         for place, (best, others) in enumerate(ways[:shown], start=1):

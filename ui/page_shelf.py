@@ -41,11 +41,7 @@ def page() -> None:
     )  # fmt: skip
     if st.session_state.get("card") not in found:
         st.session_state["card"] = next(iter(found))
-    named: dict[str, Any] = {name: entry for name, entry in found.items()}
-    shown = st.selectbox(
-        "Card of", list(found), key="card", bind="query-params",
-        format_func=lambda name: f"{named[name].name} ({name})",
-    )  # fmt: skip
+    shown = st.selectbox("Card of", list(found), key="card", bind="query-params")
     card(found[shown])
 
 

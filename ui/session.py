@@ -36,8 +36,7 @@ def unit_switch() -> None:
     """Two switches for the units; their choice stands in the link and holds on every page."""
     with st.container(horizontal=True, horizontal_alignment="right", key="unit-switch"):
         st.segmented_control(
-            "Temperatures in", ["C", "F"], default="C", key="degrees", required=True,
-            format_func={"C": "°C", "F": "°F"}.__getitem__, label_visibility="collapsed",
+            "Temperatures in", ["°C", "°F"], default="°C", key="degrees", required=True, label_visibility="collapsed",
             bind="query-params",
         )  # fmt: skip
         st.segmented_control(
@@ -49,7 +48,7 @@ def unit_switch() -> None:
 def units() -> Units:
     """The units that the person chose; °C and mm until they choose."""
     return Units(
-        fahrenheit=st.session_state.get("degrees") == "F",
+        fahrenheit=st.session_state.get("degrees") == "°F",
         inches=st.session_state.get("lengths") == "inch",
     )
 

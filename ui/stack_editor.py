@@ -14,7 +14,8 @@ __all__ = ["edit_stack"]
 def edit_stack() -> tuple[str, str]:
     """The stack with its buttons; returns the garment (or fabric) and the press chosen."""
     shelf = catalogue()
-    known = {each.id: each.name for each in (*shelf.garments.values(), *shelf.fabrics.values())}
+    known = {garment.id: garment.name for garment in shelf.garments.values()}
+    known |= {fabric.id: fabric.name for fabric in shelf.fabrics.values()}
     films = stack()
     new, add = st.columns([3, 1.15], vertical_alignment="bottom")
     film = new.selectbox(
@@ -42,7 +43,7 @@ def _row(place: int, films: list[str]) -> None:
     """One film of the stack: its name, and buttons to move it up, down and away."""
     film = films[place]
     with st.container(
-        horizontal=True, border=True, vertical_alignment="center", gap="small", wrap=False,
+        horizontal=True, border=True, vertical_alignment="center", gap="small",
         key=f"layer-{place}",
     ):  # fmt: skip
         st.markdown(f"**{place + 1}.** {film}", width="stretch")

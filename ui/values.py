@@ -13,7 +13,7 @@ from rules.facts.garment import Obstruction, PrintArea
 from rules.facts.press import Cylinder, Knob
 from ui.words import Units, plain
 
-__all__ = ["rows_of", "told"]
+__all__ = ["bases_said", "rows_of", "told"]
 
 _SUFFIXES = (
     ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_c_per_min", "°C/min"),
@@ -39,11 +39,21 @@ def rows_of(fact: Fact, units: Units) -> list[tuple[str, str, str]]:
     '150 to 165 °C, best 160 °C'
     """
     return [
-        (_LABELS.get(name, plain(name)), told(name, value, units), BASIS_MEANING[basis])
+        (_LABELS.get(name, plain(name)), told(name, value, units), fact.basis_of(name))
         for name, value in fact.values().items()
         if name not in _SKIPPED
-        for basis in (fact.basis_of(name),)
     ]
+
+
+def bases_said(fact: Fact) -> str:
+    """What each kind of basis in the fact's rows means, in one line.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> bases_said(load_catalogue().sheet("ptfe-cover")).startswith("generic: typical of")
+    True
+    """
+    used = dict.fromkeys(fact.basis_of(name) for name in fact.values() if name not in _SKIPPED)
+    return "; ".join(f"{basis}: {BASIS_MEANING[basis]}" for basis in used)
 
 
 def told(field: str, value: Any, units: Units) -> str:
@@ -100,6 +110,8 @@ def _area(area: PrintArea, units: Units) -> str:
 def _number(field: str, value: float, units: Units) -> str:
     if field in {"flat_c", "setpoint_step_c"}:
         return units.said(f"± {value:g} °C").removeprefix("± ")
+    if field.startswith("price"):
+        return f"{value:.2f}, in the shop's currency"
     if field.endswith("_c"):
         return units.c(value)
     if field.endswith("_mm"):

@@ -11,7 +11,7 @@ from rules.facts.step import Meets
 from rules.facts.units import c_to_f, mm_to_inch, show_c, show_mm
 
 __all__ = [
-    "MEETS", "PREFER", "SEVERITY", "VERDICT", "WEARER", "Units", "plain", "show_um",
+    "MEETING", "MEETS", "PREFER", "SEVERITY", "VERDICT", "WEARER", "Units", "plain", "show_um",
     "verdict_sentence",
 ]  # fmt: skip
 
@@ -26,6 +26,13 @@ MEETS: dict[Meets, str] = {
     "inset-over": "inset: in a window, its rim over the edge",
     "inset-under": "inset: in a window whose rim laps over it; it goes down first",
     "butt": "butted: edge to edge",
+}
+MEETING = {
+    "any": "Any way",
+    "lap": "Lapped",
+    "inset-over": "Inset, rim over",
+    "inset-under": "Inset, rim under",
+    "butt": "Butted",
 }
 PREFER = {
     "durable": "Lasts longest",
@@ -139,7 +146,8 @@ def verdict_sentence(verdict: Verdict, findings: Sequence[Finding]) -> str:
     """
     worst = next((each for each in findings if each.severity == verdict), None)
     if worst is None:
-        return f"{VERDICT[verdict]}: no rule objects."
+        notes = f"; {len(findings)} worth knowing" if findings else ""
+        return f"{VERDICT[verdict]}: no rule objects{notes}."
     more = sum(each.severity == verdict for each in findings) - 1
     others = f" ({more} more like it)" if more else ""
     return f"{VERDICT[verdict]}: {worst.message}{others}."

@@ -9,7 +9,7 @@ from ui.words import Units
 
 __all__ = ["film_card"]
 
-_WIDTH, _HEIGHT = 320.0, 232.0
+_WIDTH, _HEIGHT = 372.0, 218.0
 
 
 def film_card(film: Film, *, colour: str | None = None, units: Units | None = None) -> str:

@@ -111,6 +111,7 @@ _DOTS = (
 )
 _CARBON = '<circle cx="2" cy="2" r=".9" fill="#101418" fill-opacity=".55"/>'
 _STRIPES = '<path d="M0 0v6" stroke="#fff" stroke-opacity=".6" stroke-width="2"/>'
+_SHEEN = '<path d="M0 0v9" stroke="#3a7f95" stroke-opacity=".45" stroke-width="1.2"/>'
 _GLOW = (
     '<circle cx="4" cy="4" r="1.3" fill="#d8ffb0"/><circle cx="9" cy="9" r="1.8" fill="#a6e36b"/>'
 )
@@ -140,7 +141,7 @@ _MARKS: dict[tuple[str, str], str] = {
     ("glow", "cut"): _pattern(12, 12, _GLOW),
     ("patterned", "cut"): _pattern(10, 10, _CHECKS),
     ("printable", "cut"): _pattern(8, 8, _DOTS),
-    ("clear", "cut"): _pattern(7, 7, _STRIPES, turn=45),
+    ("clear", "cut"): _pattern(9, 9, _SHEEN, turn=45),
     ("dye-blocking", "cut"): _pattern(4, 4, _CARBON),
     ("high-build", "cut"): _SATIN,
 }
