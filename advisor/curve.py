@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike
 from advisor.layers import FloatArray, Quantity
 from rules.errors import BadInputError
 
-__all__ = ["Curve", "Span", "seconds_above", "seconds_until", "spans"]
+__all__ = ["Curve", "Span", "roots", "seconds_above", "seconds_until", "spans"]
 
 _EARLIEST_S = 0.005
 _KNOTS_PER_DECADE = 10
@@ -248,7 +248,7 @@ def _turns(
         sample = picked[:-1]
         rate, swing = rates[sample], swings[sample]
         low, high = times[picked[-1]], times[picked[-1] + 1]
-        moments = _roots(rate, -rate * swing, np.zeros_like(low), low, high)
+        moments = roots(rate, -rate * swing, np.zeros_like(low), low, high)
         knots_s = knots_s.copy()
         odd = (*sample, 2 * picked[-1] + 1)
         knots_s[odd] = moments
@@ -260,7 +260,7 @@ def _crossings(span: Span, pieces: np.ndarray, temperature_c: Quantity) -> Float
     picked = np.nonzero(pieces)
     sample = picked[:-1]
     wanted = np.broadcast_to(np.asarray(temperature_c, dtype=np.float64), pieces.shape[:-1])
-    return _roots(
+    return roots(
         np.broadcast_to(span.rates_per_s, span.swings_c.shape)[sample],
         span.swings_c[sample],
         span.settles_c[sample] - wanted[sample],
@@ -269,7 +269,7 @@ def _crossings(span: Span, pieces: np.ndarray, temperature_c: Quantity) -> Float
     )
 
 
-def _roots(
+def roots(
     rates: FloatArray, swings: FloatArray, constant: FloatArray, low: FloatArray, high: FloatArray
 ) -> FloatArray:
     """Where ``constant + Σ swings·exp(−rates·t)`` is 0 between ``low`` and ``high``.

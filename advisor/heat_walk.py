@@ -12,11 +12,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import brentq
 
 from advisor.conduction import Configuration, configure, steady_field
 from advisor.course import ROOM_C, Course
-from advisor.curve import Curve, Span, spans
+from advisor.curve import Curve, Span, roots, spans
 from advisor.heat_stack import AIR_W_M2K, Moment
 from advisor.layers import Boundary, FloatArray, Layer, Place, Quantity
 
@@ -165,11 +164,10 @@ def _above(span: Span, temperature_c: float) -> list[tuple[float, float]]:
 
 def _crossing(span: Span, low_s: float, high_s: float, temperature_c: float) -> float:
     """Where a span that only rises or only falls between two times passes a temperature."""
-
-    def above(seconds: float) -> float:
-        decay = np.exp(-span.rates_per_s * seconds)
-        return float(span.swings_c @ decay + span.settles_c - temperature_c)
-
-    if above(low_s) == 0 or above(low_s) * above(high_s) > 0:
+    ends = np.exp(-span.rates_per_s * np.array([[low_s], [high_s]])) @ span.swings_c
+    above = ends + span.settles_c - temperature_c
+    if above[0] == 0 or above[0] * above[1] > 0:
         return low_s
-    return float(brentq(above, low_s, high_s, xtol=1e-9))
+    short_c = np.asarray(span.settles_c - temperature_c)
+    found = roots(span.rates_per_s, span.swings_c, short_c, np.array(low_s), np.array(high_s))
+    return float(found[0])
