@@ -120,6 +120,14 @@ def test_a_part_as_wide_as_the_roll_still_nests() -> None:
     assert wrong_with(layout, parts) == []
 
 
+def test_an_odd_turn_is_taken_exactly_as_it_was_allowed() -> None:
+    # Single precision, in which the search works, has no 33.3.
+    parts = [Part("kite", KITE, 8, (33.3,)), Part("tail", ELL, 6, (0.1, 200.7))]
+    layout = nest(parts, roll_width_mm=ROLL_MM, seconds=1)
+    assert layout.method == "true-shape"
+    assert wrong_with(layout, parts) == []
+
+
 def test_an_order_of_hundreds_repeats_a_block_along_the_roll() -> None:
     parts = [Part(part.id, part.shape, 41 * part.quantity, part.rotations) for part in CREW]
     layout = nest(parts, roll_width_mm=ROLL_MM, seconds=2)
