@@ -16,8 +16,8 @@ from rules.rulebook import rulebook
 
 __all__ = [
     "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "gathered", "in_fahrenheit", "named", "piece_names", "proof_said", "run_said", "said_joint",
-    "said_meeting", "step_settings", "step_title",
+    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "run_said",
+    "said_joint", "said_meeting", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -97,6 +97,15 @@ def in_fahrenheit(text: str) -> str:
         return f"{by or ''}{shown} °F"
 
     return _DEGREES.sub(turned, text)
+
+
+def printable(text: str) -> str:
+    """Text whose control characters are question marks, safe for a terminal and for a page.
+
+    >>> printable("kite\\x1b[31m")
+    'kite?[31m'
+    """
+    return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
 
 
 def both_degrees(celsius: float) -> str:

@@ -20,6 +20,7 @@ from advisor.phrases import (
     Shown,
     Units,
     gathered,
+    printable,
     step_settings,
     step_title,
 )
@@ -88,8 +89,7 @@ class _Trimmed(io.StringIO):
 
 def words(text: str, style: str = "") -> Text:
     """Text as it is: no markup in it counts, and control characters become question marks."""
-    safe = "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
-    return Text(safe, style=style)
+    return Text(printable(text), style=style)
 
 
 def show_heading(console: Console, text: str) -> None:

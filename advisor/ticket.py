@@ -21,6 +21,7 @@ from advisor.phrases import (
     gathered,
     named,
     piece_names,
+    printable,
     proof_said,
     said_joint,
     step_settings,
@@ -121,7 +122,7 @@ def ticket_html(
 def _printable(value: Any) -> Any:
     """Text without the control characters that a page cannot show; Jinja escapes it after."""
     if isinstance(value, str) and not isinstance(value, Markup):
-        return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in value)
+        return printable(value)
     return value
 
 

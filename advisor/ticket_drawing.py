@@ -11,6 +11,7 @@ from itertools import pairwise
 import shapely
 
 from advisor.artwork_model import Artwork
+from advisor.phrases import printable
 from advisor.plan_model import Plan, PlannedPiece
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -235,5 +236,5 @@ def _label(at: float, text_at: float, right: float, text: str) -> str:
         f'<path d="M{right:.1f} {at:.1f}L{SECTION_PX + 10:g} {at:.1f}L{start - 4:g} {text_at:.1f}" '
         'fill="none" stroke="#555" stroke-width=".8"/>'
         f'<text x="{start:g}" y="{text_at + 4:.1f}" font-size="12.5" '
-        f'font-family="system-ui, sans-serif">{html.escape(text)}</text>'
+        f'font-family="system-ui, sans-serif">{html.escape(printable(text))}</text>'
     )

@@ -1,0 +1,141 @@
+"""Phrases: what a person at the press reads, word for word."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from advisor.phrases import (
+    SEVERITY_WORDS,
+    VERDICT_WORDS,
+    Units,
+    in_fahrenheit,
+    proof_said,
+    said_joint,
+    said_meeting,
+    step_settings,
+    step_title,
+)
+from advisor.plan_model import Joint, Proof
+from rules.catalogue import load_catalogue
+from rules.facts.step import Step
+from rules.facts.units import c_to_f
+from rules.rulebook import rulebook
+
+NAMES = {"a": "navy matte-smooth", "b": "gold sparkle-fine"}
+PRESS = load_catalogue().press("clamshell-38x38")
+
+
+@pytest.mark.parametrize(
+    ("step", "title", "settings"),
+    [
+        ({"action": "setpoint", "setpoint_c": 160}, "Set the dial", ("320 °F",)),
+        ({"action": "pressure", "pressure_kpa": 30}, "Set the pressure", ("medium (30 kPa)",)),
+        (
+            {"action": "preheat", "setpoint_c": 150, "dwell_s": 4, "pressure_kpa": 15},
+            "Preheat the garment",
+            ("302 °F", "4 s", "light (15 kPa)"),
+        ),
+        (
+            {"action": "press", "purpose": "tack", "pieces": ("a",), "dwell_s": 2},
+            "Tack navy matte-smooth",
+            ("2 s",),
+        ),
+        (
+            {"action": "press", "purpose": "full", "pieces": ("a", "b"), "cover": "ptfe-cover"},
+            "Full press of navy matte-smooth and gold sparkle-fine",
+            ("under ptfe-cover",),
+        ),
+        ({"action": "press", "purpose": "full", "dwell_s": 90}, "Full press", ("1 min 30 s",)),
+        ({"action": "peel", "pieces": ("b",), "peel": "hot"}, "Peel gold sparkle-fine hot", ()),
+        ({"action": "peel", "cover": "ptfe-cover"}, "Lift ptfe-cover off", ()),
+        ({"action": "wait", "dwell_s": 45}, "Wait with the press open", ("45 s",)),
+        ({"action": "pad", "pad": "felt-pad"}, "Put felt-pad under the print", ()),
+        ({"action": "pad", "pad": "out"}, "Take the pad out", ()),
+        ({"action": "turn"}, "Open the garment and lay it flat", ()),
+    ],
+)
+def test_every_step_is_an_instruction_with_its_settings(
+    step: dict[str, object], title: str, settings: tuple[str, ...]
+) -> None:
+    told = Step.model_validate({"n": 1, **step})
+    assert step_title(told, NAMES) == title
+    assert step_settings(told, PRESS, units=Units(fahrenheit=True)) == settings
+
+
+@pytest.mark.parametrize(
+    ("meets", "said"),
+    [
+        ("lap", "gold sparkle-fine laps over navy matte-smooth, which lies whole under it"),
+        (
+            "inset-over",
+            "gold sparkle-fine lies in a window cut in navy matte-smooth, its rim over the edge "
+            "by 1.5 mm",
+        ),
+        (
+            "inset-under",
+            "gold sparkle-fine goes down first; navy matte-smooth is cut with a window whose rim "
+            "laps over its edge by 1.5 mm",
+        ),
+        ("butt", "gold sparkle-fine and navy matte-smooth meet edge to edge, 0.5 mm apart"),
+    ],
+)
+def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> None:
+    widths = {"trap_mm": 1.5 if "inset" in meets else 0, "gap_mm": 0.5 if meets == "butt" else 0}
+    joint = Joint.model_validate({"upper": "b", "lower": "a", "meets": meets, **widths})
+    assert said_joint(joint, NAMES, Units()) == said
+    hidden = joint.model_copy(update={"hidden": True})
+    assert "both stay whole" in said_joint(hidden, NAMES, Units())
+    assert said.startswith(said_meeting(NAMES["b"], NAMES["a"], joint.meets))
+
+
+@pytest.mark.parametrize(
+    ("optimal", "listed", "status", "said"),
+    [
+        (True, 1653, "planned", "proved to be the best of all 1653 choices"),
+        (True, None, "planned", "proved to be the best"),
+        (False, 500, "planned", "the best of 500 choices listed; not proven"),
+        (False, None, "planned", "a good plan; not proven to be the best"),
+        (True, None, "impossible", "proved: no choice can be pressed"),
+        (False, None, "impossible", "no choice found; unproven"),
+        (False, None, "unknown", "time ran out"),
+    ],
+)
+def test_the_proof_is_said_for_no_more_than_it_is(
+    optimal: bool, listed: int | None, status: str, said: str
+) -> None:
+    proof = Proof(
+        optimal=optimal, bound=None, objective=None, measures=("samples", "cents"), listed=listed
+    )
+    told = proof_said(proof, status, "cheapest")
+    assert told.startswith(said)
+    assert ("proved to be" in told) == (optimal and status == "planned")
+    assert (status == "planned") == told.endswith(
+        "(cheapest: fewest samples to press first, then lowest cost)"
+    )
+
+
+def test_verdicts_and_severities_differ_in_shape_and_word() -> None:
+    for words in (VERDICT_WORDS, SEVERITY_WORDS):
+        assert len({shown.shape for shown in words.values()}) == len(words)
+        assert len({shown.word for shown in words.values()}) == len(words)
+    for name in ("stop", "sample"):
+        assert VERDICT_WORDS[name].shape == SEVERITY_WORDS[name].shape
+
+
+@pytest.mark.parametrize("celsius", [0, 65, 110, 158, 160, 205.5])
+def test_a_temperature_in_a_sentence_is_the_dials(celsius: float) -> None:
+    assert in_fahrenheit(f"at {celsius:g} °C.") == f"at {c_to_f(celsius):.0f} °F."
+
+
+def test_differences_are_not_taken_for_temperatures() -> None:
+    assert in_fahrenheit("± 5 °C") == "± 9 °F"
+    assert in_fahrenheit("the dial goes in steps of 5 °C") == "the dial goes in steps of 9 °F"
+    assert in_fahrenheit("no degrees here") == "no degrees here"
+
+
+def test_no_rule_says_a_temperature_that_stays_in_celsius() -> None:
+    for rule in rulebook().by_id.values():
+        said = in_fahrenheit(f"{rule.why} {rule.instead}")
+        assert not re.search(r"\d °C", said), said
