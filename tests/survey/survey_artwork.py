@@ -56,7 +56,8 @@ def main() -> None:
     print(f"pieces: 1 to {max(pieces)}, most often {pieces.most_common(1)[0][0]}")
     print(f"deepest stack: 1 to {max(depths)} pieces, most often {depths.most_common(1)[0][0]}")
     print(
-        f"reading with overlaps: {total:.1f} s of processor time, {1000 * total / len(seconds):.1f} ms a design"
+        f"reading with overlaps: {total:.1f} s of processor time, "
+        f"{1000 * total / len(seconds):.1f} ms a design"
     )
     for took, name in sorted(seconds, reverse=True)[:5]:
         print(f"  {1000 * took:.0f} ms  {name}")
