@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -16,7 +16,7 @@ from advisor.facing_walls import GAP, STROKE, clear_of_walls, narrow_discs
 from advisor.fineness import Fineness, fineness, narrow_gaps, simplified, small_islands, thin_places
 from advisor.piecing import visible_parts
 from advisor.plan_model import Plan
-from advisor.separate import Separation, separate
+from advisor.separate import CutPiece, Separation, separate
 from advisor.walls import walls_of
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -33,9 +33,10 @@ __all__ = [
 ]  # fmt: skip
 
 Kind = Literal["stroke", "gap", "island"]
+"""Film that is too thin, a gap too narrow to weed, or a bit that is lost in weeding."""
 
-# A place this little under the limit is within what fineness is measured to.
-_ROUNDING_MM = 0.02
+ROUNDING_MM = 0.02
+"""A place this little under the limit is within what fineness is measured to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +68,10 @@ class SmallestWidth:
     """The smallest width at which an artwork can still be cut in a plan's films.
 
     Attributes:
-        width_mm: of the artwork; rounded up to whole millimetres.
+        width_mm: of the artwork as drawn; in whole millimetres.
         piece, kind, measure_mm, least_mm: what limits it, measured at that width.
+        as_cut_mm: the width from which the plan's windows, traps and gaps leave nothing too fine
+            either; ``None`` where four times ``width_mm`` is not enough.
     """
 
     width_mm: float
@@ -76,6 +79,7 @@ class SmallestWidth:
     kind: Kind
     measure_mm: float
     least_mm: float
+    as_cut_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +178,7 @@ def _places(shape: MultiPolygon, kind: str, least_mm: float) -> list[tuple[Polyg
     return [
         (part, float(width))
         for part, width in zip(parts, widths, strict=True)
-        if width < least_mm - _ROUNDING_MM
+        if width < least_mm - ROUNDING_MM
     ]
 
 
@@ -219,11 +223,12 @@ def _lost_islands(
 def smallest_width_mm(
     plan: Plan, artwork: Artwork, *, catalogue: Catalogue
 ) -> SmallestWidth | None:
-    """The smallest width at which every piece, as cut, is still coarse enough for its film.
+    """The smallest width at which every piece is still coarse enough for its film.
 
-    Strokes and gaps grow in proportion to the width, islands with its square; traps and butts do
-    not grow at all, so the first estimate is checked by separating and measuring the artwork at
-    that width, and raised until it holds. Returns ``None`` when no width up to ten metres does.
+    Strokes and gaps grow in proportion to the width, islands with its square; the width that
+    follows is measured again and raised until it holds. Windows, traps and gaps at butts do not
+    grow with the artwork, so what they make of it is separated and measured at every width that is
+    tried, up to four times the first. Returns ``None`` when not even ten metres would do.
 
     Raises:
         BadInputError: the plan and the artwork do not belong together.
@@ -234,28 +239,47 @@ def smallest_width_mm(
         raise BadInputError("the artwork has no piece that the plan gives a film")
     ranks = {piece.id: piece.rank for piece in plan.pieces}
 
-    def tightest_at(width_mm: float) -> _Tightest:
+    def drawn_at(width_mm: float) -> _Tightest:
+        return _tightest(separate(artwork.scaled(width_mm=width_mm), (), ranks=ranks), films)
+
+    def cut_at(width_mm: float) -> _Tightest:
         sized = artwork.scaled(width_mm=width_mm)
         return _tightest(separate(sized, plan.joints, ranks=ranks), films)
 
-    too_small, width_mm = 0.0, _estimate_mm(artwork, films)
-    tightest = tightest_at(width_mm)
-    while not tightest.holds:
+    width_mm = _estimate_mm(artwork, films)
+    if width_mm > MOST_WIDTH_MM:
+        return None
+    tightest = drawn_at(width_mm)
+    while not tightest.holds and width_mm < MOST_WIDTH_MM:
+        width_mm = min(math.ceil(1.01 * width_mm), MOST_WIDTH_MM)
+        tightest = drawn_at(width_mm)
+    return SmallestWidth(
+        width_mm=width_mm,
+        piece=tightest.piece,
+        kind=tightest.kind,
+        measure_mm=round(tightest.measure_mm, 2),
+        least_mm=tightest.least_mm,
+        as_cut_mm=_smallest_that_holds(cut_at, width_mm, min(4 * width_mm, MOST_WIDTH_MM)),
+    )
+
+
+def _smallest_that_holds(
+    cut_at: Callable[[float], _Tightest], from_mm: float, to_mm: float
+) -> float | None:
+    """The smallest width between two that holds as it is cut, to half a percent."""
+    too_small, width_mm = 0.0, from_mm
+    while not (tightest := cut_at(width_mm)).holds:
         too_small = width_mm
-        width_mm = math.ceil(width_mm * min(max(1 / max(tightest.share, 0.01), 1.01), 2.0))
-        if width_mm > MOST_WIDTH_MM:
+        width_mm = math.ceil(width_mm * min(max(1 / max(tightest.share, 0.01), 1.05), 2.0))
+        if width_mm > to_mm:
             return None
-        tightest = tightest_at(width_mm)
     while too_small and width_mm - too_small > max(1.0, 0.005 * width_mm):
-        middle = math.ceil((too_small + width_mm) / 2)
-        between = tightest_at(middle)
-        if between.holds:
-            width_mm, tightest = float(middle), between
+        middle = float(math.ceil((too_small + width_mm) / 2))
+        if cut_at(middle).holds:
+            width_mm = middle
         else:
             too_small = middle
-    return SmallestWidth(
-        width_mm, tightest.piece, tightest.kind, round(tightest.measure_mm, 2), tightest.least_mm
-    )
+    return width_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,7 +297,7 @@ class _Tightest:
 
     @property
     def holds(self) -> bool:
-        return self.measure_mm >= self.least_mm - _ROUNDING_MM
+        return self.measure_mm >= self.least_mm - ROUNDING_MM
 
 
 def _tightest(made: Separation, films: Mapping[str, Film]) -> _Tightest:
@@ -291,6 +315,12 @@ def _tightest(made: Separation, films: Mapping[str, Film]) -> _Tightest:
         island_mm = math.sqrt(fine.island_areas_mm2[0])
         found.append(_Tightest(piece.id, "island", island_mm, stroke_mm))
     return min(found, key=lambda one: one.share)
+
+
+def _holds(shape: MultiPolygon, film: Film) -> bool:
+    """Whether a film can be cut to a shape and weeded."""
+    alone = Separation((CutPiece("", shape, shape, shape),))
+    return _tightest(alone, {"": film}).holds
 
 
 def _estimate_mm(artwork: Artwork, films: Mapping[str, Film]) -> float:
@@ -318,15 +348,14 @@ def _finest(shape: MultiPolygon) -> Fineness:
 
 
 def simplified_artwork(
-    artwork: Artwork, films: Mapping[str, Film], pieces: Sequence[str]
+    artwork: Artwork, films: Mapping[str, Film]
 ) -> tuple[Artwork, tuple[Proposal, ...]]:
-    """The artwork with some pieces made simple enough for their films.
+    """The artwork with the pieces that are too fine made simple enough for their films.
 
     Small islands and thin places are taken away and narrow gaps are filled.
 
     Args:
         artwork: at the width at which it is cut.
-        pieces: ids of the pieces to simplify.
 
     Returns:
         The new artwork, and each piece that changed with its change in area. A piece of which
@@ -334,9 +363,9 @@ def simplified_artwork(
     """
     proposals = []
     for piece in artwork.pieces:
-        if piece.id not in pieces:
+        film = films.get(piece.id)
+        if film is None or piece.shape.is_empty or _holds(piece.shape, film):
             continue
-        film = films[piece.id]
         least_mm = max(film.least_stroke_mm, film.least_gap_mm)
         shape = simplified(piece.shape, least_mm=least_mm)
         if not shape.is_empty:

@@ -52,7 +52,8 @@ def cut_dxf(sheet: CutSheet) -> str:
         drawing.layers.add(piece_layer(piece.id), color=_MAGENTA)
         _outline(drawing, piece.shape, piece_layer(piece.id), sheet.height_mm)
     drawing.layers.add(BORDER_LAYER, color=_MAGENTA)
-    _outline(drawing, sheet.border, BORDER_LAYER, sheet.height_mm)
+    for border in sheet.borders:
+        _outline(drawing, border, BORDER_LAYER, sheet.height_mm)
     drawing.layers.add(MARKS_LAYER, color=_BLUE)
     for mark in sheet.marks:
         _outline(drawing, mark, MARKS_LAYER, sheet.height_mm)

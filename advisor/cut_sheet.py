@@ -21,7 +21,7 @@ from rules.errors import BadInputError
 
 __all__ = [
     "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece", "frame_of",
-    "rings", "sheet_of",
+    "gang_sheet_of", "rings", "sheet_of",
 ]  # fmt: skip
 
 BORDER_MM = 3.0
@@ -68,7 +68,7 @@ class CutSheet:
 
     Attributes:
         pieces: the areas to keep; their outlines are the cut lines.
-        border: the weeding border, cut as well.
+        borders: weeding borders, cut as well: one, or one around each of several names.
         marks: registration marks, cut as well; they lie outside every border.
         label: the lettering of ``lines``, not to be cut.
     """
@@ -78,7 +78,7 @@ class CutSheet:
     height_mm: float
     mirrored: bool
     pieces: tuple[PlacedPiece, ...]
-    border: Polygon
+    borders: tuple[Polygon, ...]
     marks: tuple[Polygon, ...]
     label: MultiPolygon
     lines: tuple[str, ...]
@@ -153,7 +153,7 @@ def sheet_of(
     >>> square = MultiPolygon([shapely.box(0, 0, 40, 30)])
     >>> sheet = sheet_of([("sun", square)], frame_of([square]), title="sun", lines=["sun"],
     ...                  mirrored=True)
-    >>> sheet.pieces[0].shape.area, sheet.border.bounds
+    >>> sheet.pieces[0].shape.area, sheet.borders[0].bounds
     (1200.0, (12.0, 12.0, 58.0, 48.0))
     """
 
@@ -174,9 +174,54 @@ def sheet_of(
         height_mm=below_mm + len(lines) * _LINE_MM + _APART_MM,
         mirrored=mirrored,
         pieces=placed,
-        border=border,
+        borders=(border,),
         marks=tuple(shapely.transform(mark, onto_page) for mark in frame.marks),
         label=translate(label, _APART_MM, below_mm),
+        lines=tuple(lines),
+    )
+
+
+def gang_sheet_of(
+    pieces: Sequence[tuple[str, MultiPolygon]],
+    *,
+    title: str,
+    lines: Sequence[str],
+    mirrored: bool,
+) -> CutSheet:
+    """Lay pieces out one below the other, each with its own weeding border, without marks.
+
+    They are cut apart and laid one by one, so that nothing is left to register.
+
+    >>> square = MultiPolygon([shapely.box(0, 0, 40, 30)])
+    >>> sheet = gang_sheet_of([("ana", square), ("bo", square)], title="crew", lines=["crew"],
+    ...                       mirrored=False)
+    >>> [piece.shape.bounds for piece in sheet.pieces]
+    [(5.0, 5.0, 45.0, 35.0), (5.0, 43.0, 45.0, 73.0)]
+    """
+    out = BORDER_MM + _APART_MM
+    placed, borders = [], []
+    y, widest = out, 0.0
+    for piece_id, shape in pieces:
+        left, top, right, bottom = shape.bounds
+        flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
+        moved = affine_transform(shape, (*flip[:4], flip[4] + out, flip[5]))
+        placed.append(PlacedPiece(piece_id, moved))
+        borders.append(
+            shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
+        )
+        y += bottom - top + 2 * BORDER_MM + _APART_MM
+        widest = max(widest, right - left)
+    width_mm = widest + 2 * out
+    below_mm = y - out + _APART_MM
+    return CutSheet(
+        title=title,
+        width_mm=width_mm,
+        height_mm=below_mm + len(lines) * _LINE_MM + _APART_MM,
+        mirrored=mirrored,
+        pieces=tuple(placed),
+        borders=tuple(borders),
+        marks=(),
+        label=translate(_label(lines, width_mm - 2 * _APART_MM), _APART_MM, below_mm),
         lines=tuple(lines),
     )
 

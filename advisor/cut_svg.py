@@ -72,8 +72,8 @@ def cut_svg(sheet: CutSheet) -> str:
     ]
     for piece in sheet.pieces:
         lines += _group(f"piece-{piece.id}", [piece.shape])
-    lines += _group("weeding-border", [sheet.border])
-    lines += _group("registration-marks", sheet.marks)
+    lines += _group("weeding-border", sheet.borders)
+    lines += _group("registration-marks", sheet.marks) if sheet.marks else []
     lines.append("</g>")
     if not sheet.label.is_empty:
         lines += [

@@ -22,7 +22,8 @@ from shapely.geometry.base import BaseGeometry
 from svgelements import Path as OutlinePath
 
 from advisor.artwork_model import ArtworkError
-from advisor.svg_outline import Affine, fill_area, flatten
+from advisor.svg_fill import fill_area
+from advisor.svg_outline import Affine, flatten
 from rules.errors import BadInputError
 
 __all__ = ["BUNDLED_FONT", "Font", "Glyph", "Setting", "glyph_area", "read_font", "set_line"]

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon
+from shapely import MultiPolygon, Polygon
 from shapely.affinity import affine_transform
 
 from advisor.artwork_model import Artwork, Piece
@@ -404,5 +404,16 @@ def outline_text(text: str, *, em_mm: float, font: Font | None = None) -> MultiP
     """
     font = read_font() if font is None else font
     known = "".join(character if font.has(character) else "?" for character in text)
-    line = _line_area(set_line("".join(c for c in known if font.has(c)), font), font)
-    return _as_multi(affine_transform(line, (em_mm, 0, 0, em_mm, 0, 0)))
+    setting = set_line("".join(c for c in known if font.has(c)), font)
+    em = em_mm / font.units_per_em
+    parts: list[Polygon] = []
+    for glyph in setting.glyphs:
+        area = _plain_glyph(font, glyph.name)
+        parts += affine_transform(area, (em_mm, 0, 0, em_mm, glyph.x * em, 0)).geoms
+    return MultiPolygon(parts)
+
+
+@lru_cache(maxsize=1024)
+def _plain_glyph(font: Font, glyph: str) -> MultiPolygon:
+    """A glyph with as few points as small print needs."""
+    return _as_multi(shapely.simplify(glyph_area(font, glyph), 0.004))

@@ -1,0 +1,387 @@
+"""Cut: writes a planned job's cut files, its pictures and its lists, whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
+from pathlib import Path
+
+import shapely
+
+from advisor.artwork_model import Artwork
+from advisor.cut_detail import (
+    ROUNDING_MM,
+    FinePlace,
+    Kind,
+    Proposal,
+    SmallestWidth,
+    films_of,
+    fine_places,
+    simplified_artwork,
+    smallest_width_mm,
+)
+from advisor.cut_dxf import cut_dxf
+from advisor.cut_layout import Carrier, SizedCut, lay_out
+from advisor.cut_model import CutFile, CutReport, FineDetail, SimplerPiece, SmallestPrint
+from advisor.cut_svg import cut_svg
+from advisor.lettering import NAMES_PIECE, Lettering
+from advisor.plan_model import Plan
+from advisor.preview import Layer, preview_png, preview_svg
+from advisor.saving import refuse_unwritable, save_file
+from advisor.separate import BULK_LAYERS
+from rules.catalogue import Catalogue, load_catalogue
+from rules.errors import BadInputError
+from rules.facts.film import Film
+
+__all__ = ["LIST_CSV", "LIST_JSON", "cut_job", "safe_name"]
+
+LIST_CSV, LIST_JSON = "cut-list.csv", "cut-list.json"
+
+LONGEST_STEM = 40
+MOST_FILES = 4000
+SMALL_NAME = 0.6
+LEAST_LAP_MM2 = 1.0
+
+# Names that some systems keep for devices, whatever the ending.
+_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
+
+
+def cut_job(
+    plan: Plan,
+    artwork: Artwork,
+    *,
+    out: Path,
+    names: Sequence[Lettering] = (),
+    catalogue: Catalogue | None = None,
+    gang: bool = False,
+    simplify: bool = False,
+    smallest: bool = True,
+) -> CutReport:
+    """Write everything that is needed to cut a planned job.
+
+    For each film and colour and each size: a cut file as SVG and as DXF, mirrored, at true size.
+    For each size: a picture of the assembled print as SVG and as PNG, with what is too fine marked
+    in it. For the whole job: a list as CSV and as JSON; it is written last, so that a folder with
+    a list is complete.
+
+    Args:
+        plan: a job planned.
+        artwork: the artwork that it was planned with, at any width.
+        out: the folder to write to; it is made if it does not exist.
+        names: set on this artwork (`advisor.lettering.letter_names`), if the plan has names.
+        gang: all names of a size on one sheet.
+        simplify: cut the simpler shapes that are proposed for pieces which are too fine.
+        smallest: work out the smallest width at which the artwork can still be cut.
+
+    Returns:
+        What was written, and what is too fine.
+
+    Raises:
+        BadInputError: there is nothing to cut, plan and artwork do not belong together, or a file
+            cannot be written. Nothing is written then.
+        UnknownNameError: a film or garment is not in the catalogue.
+
+    >>> cut_job(Plan.model_construct(job="kites", status="impossible", runs=()), None, out=Path())
+    Traceback (most recent call last):
+    rules.errors.BadInputError: the job 'kites' is impossible: there is nothing to cut
+    """
+    known = catalogue or load_catalogue()
+    films = films_of(plan, known)
+    sizes = lay_out(plan, artwork, catalogue=known, names=names, gang=gang)
+    proposals = {size.width_mm: simplified_artwork(size.artwork, films)[1] for size in sizes}
+    if simplify and any(proposals.values()):
+        sizes = lay_out(
+            plan,
+            artwork,
+            catalogue=known,
+            names=names,
+            gang=gang,
+            prepare=lambda sized: simplified_artwork(sized, films)[0],
+        )
+    fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
+    limit = None
+    if smallest:
+        plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
+        limit = smallest_width_mm(plan, plain, catalogue=known)
+    files: dict[str, str | bytes] = {}
+    listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
+    previews = []
+    for size in sizes:
+        stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
+        remarks = _smallest_said(limit) if limit else []
+        remarks += [_simpler_said(one) for one in proposals[size.width_mm]]
+        picture = _picture(plan, size, fine[size.width_mm], remarks, known)
+        files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
+        previews += [f"{stem}.svg", f"{stem}.png"]
+    report = CutReport(
+        job=plan.job,
+        artwork=plan.artwork,
+        folder=str(out),
+        files=tuple(listed),
+        previews=tuple(previews),
+        fine=tuple(
+            detail
+            for size in sizes
+            for detail in (*_details(size, fine[size.width_mm]), *_fine_names(size, films))
+        ),
+        simpler=tuple(
+            _simpler(one, width_mm, used=simplify)
+            for width_mm, found in proposals.items()
+            for one in found
+        ),
+        smallest=None if limit is None else SmallestPrint(**asdict(limit)),
+        notes=_notes(plan, sizes),
+    )
+    files[LIST_CSV] = _as_csv(report)
+    files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
+    _write(files, out)
+    return report
+
+
+def safe_name(text: str, *, otherwise: str = "job") -> str:
+    """A text as part of a file name that every system takes: letters, digits and hyphens.
+
+    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë"), safe_name("../../etc"), safe_name("漢")
+    ('harbour-kites-2026', 'zoe', 'etc', 'job')
+    >>> safe_name("CON")
+    'con-'
+    """
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-")
+    return f"{stem}-" if _RESERVED.fullmatch(stem) else stem or otherwise
+
+
+def _mm(width_mm: float) -> str:
+    return f"{width_mm:g}mm".replace(".", "-")
+
+
+def _add_files(
+    plan: Plan, size: SizedCut, carrier: Carrier, files: dict[str, str | bytes]
+) -> CutFile:
+    parts = [safe_name(plan.job), _mm(size.width_mm), carrier.film.id, safe_name(carrier.colour)]
+    if carrier.presses > 1:
+        parts.append(f"press-{carrier.press}")
+    if carrier.row:
+        parts.append(f"{carrier.row:03d}-{safe_name(carrier.names[0], otherwise='name')}")
+    elif carrier.names:
+        parts.append("names")
+    stem = "_".join(parts)
+    if f"{stem}.svg" in files:
+        raise BadInputError(
+            f"two cut files would be called {stem}; give the colours of {carrier.film.id} names "
+            "that differ in letters or digits"
+        )
+    sheet = carrier.sheet
+    files[f"{stem}.svg"], files[f"{stem}.dxf"] = cut_svg(sheet), cut_dxf(sheet)
+    left, top, right, bottom = shapely.total_bounds(list(sheet.borders))
+    lines = (*(piece.shape for piece in sheet.pieces), *sheet.borders, *sheet.marks)
+    return CutFile(
+        film=carrier.film.id,
+        colour=carrier.colour,
+        srgb=carrier.srgb,
+        press=carrier.press,
+        width_mm=size.width_mm,
+        garments=tuple(f"{garment} × {quantity}" for garment, quantity in size.garments),
+        count=carrier.count,
+        name=carrier.names[0] if carrier.row else "",
+        pieces=tuple(piece.id for piece in sheet.pieces),
+        mirrored=sheet.mirrored,
+        svg=f"{stem}.svg",
+        dxf=f"{stem}.dxf",
+        page_mm=(round(sheet.width_mm, 2), round(sheet.height_mm, 2)),
+        carrier_mm=(round(float(right - left), 2), round(float(bottom - top), 2)),
+        area_mm2=round(sum(piece.shape.area for piece in sheet.pieces), 1),
+        cut_mm=round(sum(line.length for line in lines), 1),
+    )
+
+
+def _picture(
+    plan: Plan,
+    size: SizedCut,
+    fine: Sequence[FinePlace],
+    remarks: Sequence[str],
+    catalogue: Catalogue,
+) -> str:
+    shapes = {piece.id: piece.shape for piece in size.separation.pieces}
+    layers = [
+        Layer(shapes[piece.id], piece.srgb, f"{piece.rank}  {piece.colour} {piece.film}")
+        for piece in sorted(plan.pieces, key=lambda piece: piece.rank)
+        if piece.id in shapes and not shapes[piece.id].is_empty
+    ]
+    garment = catalogue.garment(size.garments[0][0])
+    worn = ", ".join(f"{name} × {quantity}" for name, quantity in size.garments)
+    return preview_svg(
+        layers,
+        title=f"{plan.job}, {size.width_mm:g} mm wide: {worn}",
+        fabric_srgb=garment.fabric.colour.srgb,
+        fine=fine,
+        remarks=remarks,
+    )
+
+
+def _smallest_said(limit: SmallestWidth) -> list[str]:
+    what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
+    said = [f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {limit.piece} sets that"]
+    if limit.as_cut_mm is None:
+        said.append("With this plan's windows and gaps some places stay too fine at any such size")
+    elif limit.as_cut_mm > limit.width_mm:
+        said.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
+    return said
+
+
+def _simpler_said(one: Proposal) -> str:
+    return f"{one.piece} made simpler for {one.film}: area {one.change_pct:+.1f} %"
+
+
+def _simpler(one: Proposal, width_mm: float, *, used: bool) -> SimplerPiece:
+    return SimplerPiece(
+        piece=one.piece,
+        film=one.film,
+        width_mm=width_mm,
+        least_mm=one.least_mm,
+        before_mm2=round(one.before_mm2, 1),
+        after_mm2=round(one.after_mm2, 1),
+        change_pct=round(one.change_pct, 2),
+        used=used,
+    )
+
+
+def _details(size: SizedCut, fine: Sequence[FinePlace]) -> list[FineDetail]:
+    """The fine places of a size but for its names, which are looked at one by one."""
+    return [
+        FineDetail(
+            piece=place.piece,
+            film=place.film,
+            width_mm=size.width_mm,
+            kind=place.kind,
+            measure_mm=place.measure_mm,
+            least_mm=place.least_mm,
+            x_mm=place.x_mm,
+            y_mm=place.y_mm,
+            by_separation=place.by_separation,
+        )
+        for place in fine
+        if place.piece != NAMES_PIECE
+    ]
+
+
+def _fine_names(size: SizedCut, films: Mapping[str, Film]) -> list[FineDetail]:
+    """What is too fine in each name: the finest stroke, gap and bit of it."""
+    found = []
+    for one in size.named:
+        film = films[NAMES_PIECE]
+        island_mm = math.sqrt(one.island_areas_mm2[0]) if one.island_areas_mm2 else math.inf
+        measures: tuple[tuple[Kind, float | None, float], ...] = (
+            ("stroke", one.least_stroke_mm, film.least_stroke_mm),
+            ("gap", one.least_gap_mm, film.least_gap_mm),
+            ("island", island_mm, film.least_stroke_mm),
+        )
+        middle = one.shape.centroid
+        found += [
+            FineDetail(
+                piece=NAMES_PIECE,
+                film=film.id,
+                width_mm=size.width_mm,
+                kind=kind,
+                measure_mm=round(measure_mm, 2),
+                least_mm=least_mm,
+                x_mm=round(middle.x, 2),
+                y_mm=round(middle.y, 2),
+                name=one.name,
+            )
+            for kind, measure_mm, least_mm in measures
+            if measure_mm is not None and measure_mm < least_mm - ROUNDING_MM
+        ]
+    return found
+
+
+def _notes(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[str, ...]:
+    notes: dict[str, None] = {}
+    for size in sizes:
+        wide = f"{size.width_mm:g} mm wide"
+        for note in size.separation.notes:
+            notes[f"{wide}: {note}"] = None
+        for piece in size.separation.pieces:
+            if piece.bulk_mm2 > 0:
+                notes[
+                    f"{wide}: {piece.bulk_mm2 / 100:.1f} cm² of {piece.id} that would lie under "
+                    f"{BULK_LAYERS} or more layers are left out"
+                ] = None
+            if piece.shape.is_empty:
+                notes[f"{wide}: nothing of {piece.id} is left to cut; it is all knocked out"] = None
+        notes |= dict.fromkeys(f"{wide}: {note}" for note in _notes_on_names(plan, size))
+    return (*notes,)
+
+
+def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
+    """Names that do not match the order, were made smaller, or lie where no plan foresaw them."""
+    notes = []
+    met = {
+        joint.lower if joint.upper == NAMES_PIECE else joint.upper
+        for joint in plan.joints
+        if NAMES_PIECE in (joint.upper, joint.lower)
+    }
+    for garment, quantity in size.garments:
+        named = sum(one.quantity for one in size.named if one.size == garment)
+        if size.named and named != quantity:
+            notes.append(f"{named} names for {quantity} {garment}")
+    for one in size.named:
+        if one.drawn_in < SMALL_NAME:
+            notes.append(
+                f"{one.name!r} is too long for its box and set at {one.drawn_in:.0%} of the others"
+            )
+        under = [
+            piece.id
+            for piece in size.artwork.pieces
+            if piece.id not in met and piece.shape.intersection(one.shape).area > LEAST_LAP_MM2
+        ]
+        if under:
+            notes.append(f"{one.name!r} lies over {', '.join(under)}, which was not planned")
+    return notes
+
+
+def _as_csv(report: CutReport) -> str:
+    text = io.StringIO()
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(
+        ["film", "colour", "press", "artwork_width_mm", "garments", "count", "name", "pieces",
+         "mirrored", "carrier_width_mm", "carrier_height_mm", "area_cm2", "cut_m", "svg", "dxf"]
+    )  # fmt: skip
+    for file in report.files:
+        cells = [
+            file.film, file.colour, file.press, file.width_mm, " + ".join(file.garments),
+            file.count, file.name, " ".join(file.pieces), "yes" if file.mirrored else "no",
+            *file.carrier_mm, round(file.area_mm2 / 100, 1), round(file.cut_mm / 1000, 2),
+            file.svg, file.dxf,
+        ]  # fmt: skip
+        table.writerow([_inert(cell) for cell in cells])
+    return text.getvalue()
+
+
+def _inert(cell: object) -> object:
+    """A text that no spreadsheet takes for a formula."""
+    if isinstance(cell, str) and cell.startswith(("=", "+", "-", "@")):
+        return f"'{cell}"
+    return cell
+
+
+def _write(files: Mapping[str, str | bytes], out: Path) -> None:
+    if len(files) > MOST_FILES:
+        raise BadInputError(
+            f"{len(files):,} files would be written, more than {MOST_FILES:,}; put the names of a "
+            "size on one sheet, or split the list"
+        )
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = "it is a file" if out.is_file() else (error.strerror or str(error)).lower()
+        raise BadInputError(f"cannot be written to: {reason}", source=str(out)) from None
+    for name in files:
+        refuse_unwritable(out / name)
+    for name, content in files.items():
+        save_file(out / name, content)
