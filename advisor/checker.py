@@ -7,14 +7,14 @@ from itertools import pairwise
 
 from advisor.arrange import Pressing, arrange
 from advisor.assess import deepest_and_thickest
-from advisor.heat import bond_lines, worst_lines
-from advisor.heat_timing import HeatRefusal, timed_laying
+from advisor.heat_refusal import HeatRefusal
 from advisor.judge import Print, judge_print
 from advisor.meeting import Contact, Pair, Place, contacts, present
 from advisor.order import Precedence
 from advisor.plan_model import BondLineResult, Plan, PlannedPiece, Run
 from advisor.problem import window_mm
 from advisor.schedule import Laying, press_steps, usual_timing
+from advisor.settle import judged_lines, settled
 from advisor.stages import StageConflict, compromise, heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -160,7 +160,7 @@ def _check_stack(
         obstructions=area.obstructions if area else (),
         print_mm=size,
     )
-    timed = timed_laying(laying, columns=(pieces,))
+    timed = settled(laying, [pieces])
     timing = usual_timing(groups, stages)
     if not isinstance(timed, HeatRefusal):
         laying, timing = timed
@@ -175,7 +175,7 @@ def _check_stack(
         sheets=catalogue.sheets,
         size_mm=dict.fromkeys(pieces, max(size)),
     )
-    lines = worst_lines(bond_lines(schedule, (pieces,)))
+    lines = judged_lines(schedule, [pieces])
     print_ = Print(
         schedule=schedule,
         colours={},
@@ -224,7 +224,7 @@ def _print_of(
     )
     wearers = [catalogue.garment(line.garment) for line in run.garments]
     columns = tuple(dict.fromkeys(present(place, meets) for place in places))
-    lines = worst_lines(bond_lines(schedule, columns))
+    lines = judged_lines(schedule, columns)
     print_ = Print(
         schedule=schedule,
         colours={piece.id: Colour(name=piece.colour, srgb=piece.srgb) for piece in plan.pieces},

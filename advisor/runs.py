@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from advisor.assess import Assessment
 from advisor.cost import garment_seconds
 from advisor.heat_refusal import HeatRefusal
-from advisor.heat_timing import timed_laying
 from advisor.meeting import present
 from advisor.plan_model import Run, RunGarment
 from advisor.posing import Line, Posed
 from advisor.schedule import Laying, Timing, press_steps
+from advisor.settle import settled
 from rules.catalogue import Catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.step import Step
@@ -148,7 +148,7 @@ def _timed(
     timings: dict[str, Timing] = {}
     while len(timings) < len(fabrics):
         for name, fabric in fabrics.items():
-            timed = timed_laying(replace(laying, fabric=fabric), columns=columns)
+            timed = settled(replace(laying, fabric=fabric), columns)
             if isinstance(timed, HeatRefusal):
                 return timed
             if timed[0].stages != laying.stages:

@@ -1,0 +1,119 @@
+"""Settle: the seconds of a laying and its bond lines, weighed by chance where calls are close.
+
+Answers are kept by content for as long as the program runs, since the same stack is asked about
+again whenever something beside it changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from advisor.heat import BondLineCourse, bond_lines, worst_lines
+from advisor.heat_refusal import HeatRefusal
+from advisor.heat_timing import timed_laying
+from advisor.schedule import Laying, Timing
+from advisor.stages import Stage
+from rules.facts.schedule import Schedule
+from rules.subjects import BondLine
+
+__all__ = ["CLOSE_CALL_S", "judged_lines", "settled"]
+
+CLOSE_CALL_S = 5.0
+"""A bond line with at least so many seconds to spare bonds on an unlucky press too: contact,
+thickness and conductivity as uncertain as they are cost a press 3 to 4 s of bonding."""
+
+Columns = Sequence[tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """A question with all that its answer depends on, alike when that content is alike."""
+
+    laying: Laying | None
+    schedule: Schedule | None
+    columns: Columns
+    content: str
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asked) and self.content == other.content
+
+    def __hash__(self) -> int:
+        return hash(self.content)
+
+
+def settled(laying: Laying, columns: Columns) -> tuple[Laying, Timing] | HeatRefusal:
+    """The laying with the seconds that bond every line, on an unlucky press too where they can.
+
+    Args:
+        columns: the places of the artwork, by piece, bottom first.
+
+    Returns:
+        The laying (hotter, where heat asked for it) and its timing; or the first bond line that
+        no setting within the films' windows bonds even on a usual press.
+    """
+    found = _settled(_Asked(laying, None, columns, _content(laying, columns)))
+    if isinstance(found, HeatRefusal):
+        return found
+    stages, timing = found
+    return replace(laying, stages=stages), timing
+
+
+def judged_lines(schedule: Schedule, columns: Columns) -> tuple[BondLine, ...]:
+    """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
+
+    Args:
+        columns: the places of the artwork, by piece, bottom first.
+    """
+    return _judged(_Asked(None, schedule, columns, _content(schedule, columns)))
+
+
+@lru_cache(maxsize=512)
+def _settled(asked: _Asked) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
+    if asked.laying is None:
+        raise ValueError("a laying is settled")
+    timed = timed_laying(asked.laying, columns=asked.columns)
+    if isinstance(timed, HeatRefusal):
+        return timed
+    laying, timing = timed
+    if _is_close(laying, timing):
+        longer = timed_laying(laying, columns=asked.columns, uncertain=True)
+        if not isinstance(longer, HeatRefusal):
+            laying, timing = longer
+    return laying.stages, timing
+
+
+@lru_cache(maxsize=512)
+def _judged(asked: _Asked) -> tuple[BondLine, ...]:
+    if asked.schedule is None:
+        raise ValueError("a schedule is judged")
+    courses: list[BondLineCourse] = []
+    for column in dict.fromkeys(tuple(column) for column in asked.columns):
+        usual = bond_lines(asked.schedule, [column])
+        close = any(0 <= course.margin_s < CLOSE_CALL_S for course in usual)
+        weighed = bond_lines(asked.schedule, [column], uncertain=True) if close else usual
+        courses += weighed
+    return worst_lines(courses)
+
+
+def _content(of: Laying | Schedule, columns: Columns) -> str:
+    """Everything that heat depends on, written out."""
+    facts = [film.model_dump_json() for film in of.films.values()]
+    facts += [of.fabric.model_dump_json(), of.press.model_dump_json()]
+    if isinstance(of, Laying):
+        rest: tuple[object, ...] = (of.groups, of.stages, of.obstructions, of.print_mm)
+    else:
+        rest = (of.trap_mm, tuple(of.size_mm.items()))
+        facts += [step.model_dump_json(exclude={"why", "n", "run"}) for step in of.steps]
+    facts += [sheet.model_dump_json() for sheet in of.sheets.values()]
+    return repr((tuple(of.films), of.over, tuple(columns), rest, facts))
+
+
+def _is_close(laying: Laying, timing: Timing) -> bool:
+    wants_s = {film.id: film.bonds_s for film in laying.films.values()}
+    return any(
+        seconds - wants_s[film] < CLOSE_CALL_S
+        for lines in timing.bond_lines
+        for film, _, seconds in lines
+    )
