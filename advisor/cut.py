@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import math
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
@@ -15,9 +12,7 @@ import shapely
 
 from advisor.artwork_model import Artwork
 from advisor.cut_detail import (
-    ROUNDING_MM,
     FinePlace,
-    Kind,
     Proposal,
     SmallestWidth,
     films_of,
@@ -27,16 +22,15 @@ from advisor.cut_detail import (
 )
 from advisor.cut_dxf import cut_dxf
 from advisor.cut_layout import Carrier, SizedCut, lay_out
-from advisor.cut_model import CutFile, CutReport, FineDetail, SimplerPiece, SmallestPrint
+from advisor.cut_list import fine_details, fine_names, list_csv, notes_on
+from advisor.cut_model import CutFile, CutReport, SimplerPiece, SmallestPrint
 from advisor.cut_svg import cut_svg
 from advisor.lettering import NAMES_PIECE, Lettering
 from advisor.plan_model import Plan
 from advisor.preview import Layer, preview_png, preview_svg
 from advisor.saving import refuse_unwritable, save_file
-from advisor.separate import BULK_LAYERS
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
-from rules.facts.film import Film
 
 __all__ = ["LIST_CSV", "LIST_JSON", "cut_job", "safe_name"]
 
@@ -44,8 +38,6 @@ LIST_CSV, LIST_JSON = "cut-list.csv", "cut-list.json"
 
 LONGEST_STEM = 40
 MOST_FILES = 4000
-SMALL_NAME = 0.6
-LEAST_LAP_MM2 = 1.0
 
 # Names that some systems keep for devices, whatever the ending.
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
@@ -110,11 +102,12 @@ def cut_job(
         limit = smallest_width_mm(plan, plain, catalogue=known)
     files: dict[str, str | bytes] = {}
     listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
+    called = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     previews = []
     for size in sizes:
         stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
-        remarks = _smallest_said(limit) if limit else []
-        remarks += [_simpler_said(one) for one in proposals[size.width_mm]]
+        remarks = _smallest_said(limit, called) if limit else []
+        remarks += [_simpler_said(one, called) for one in proposals[size.width_mm]]
         picture = _picture(plan, size, fine[size.width_mm], remarks, known)
         files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
         previews += [f"{stem}.svg", f"{stem}.png"]
@@ -127,7 +120,7 @@ def cut_job(
         fine=tuple(
             detail
             for size in sizes
-            for detail in (*_details(size, fine[size.width_mm]), *_fine_names(size, films))
+            for detail in (*fine_details(size, fine[size.width_mm]), *fine_names(size, films))
         ),
         simpler=tuple(
             _simpler(one, width_mm, used=simplify)
@@ -135,9 +128,9 @@ def cut_job(
             for one in found
         ),
         smallest=None if limit is None else SmallestPrint(**asdict(limit)),
-        notes=_notes(plan, sizes),
+        notes=notes_on(plan, sizes),
     )
-    files[LIST_CSV] = _as_csv(report)
+    files[LIST_CSV] = list_csv(report)
     files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
     _write(files, out)
     return report
@@ -224,9 +217,11 @@ def _picture(
     )
 
 
-def _smallest_said(limit: SmallestWidth) -> list[str]:
+def _smallest_said(limit: SmallestWidth, called: Mapping[str, str]) -> list[str]:
     what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
-    said = [f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {limit.piece} sets that"]
+    said = [
+        f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {called[limit.piece]} sets that"
+    ]
     if limit.as_cut_mm is None:
         said.append("With this plan's windows and gaps some places stay too fine at any such size")
     elif limit.as_cut_mm > limit.width_mm:
@@ -234,8 +229,8 @@ def _smallest_said(limit: SmallestWidth) -> list[str]:
     return said
 
 
-def _simpler_said(one: Proposal) -> str:
-    return f"{one.piece} made simpler for {one.film}: area {one.change_pct:+.1f} %"
+def _simpler_said(one: Proposal, called: Mapping[str, str]) -> str:
+    return f"{called[one.piece]} made simpler for its film: area {one.change_pct:+.1f} %"
 
 
 def _simpler(one: Proposal, width_mm: float, *, used: bool) -> SimplerPiece:
@@ -249,125 +244,6 @@ def _simpler(one: Proposal, width_mm: float, *, used: bool) -> SimplerPiece:
         change_pct=round(one.change_pct, 2),
         used=used,
     )
-
-
-def _details(size: SizedCut, fine: Sequence[FinePlace]) -> list[FineDetail]:
-    """The fine places of a size but for its names, which are looked at one by one."""
-    return [
-        FineDetail(
-            piece=place.piece,
-            film=place.film,
-            width_mm=size.width_mm,
-            kind=place.kind,
-            measure_mm=place.measure_mm,
-            least_mm=place.least_mm,
-            x_mm=place.x_mm,
-            y_mm=place.y_mm,
-            by_separation=place.by_separation,
-        )
-        for place in fine
-        if place.piece != NAMES_PIECE
-    ]
-
-
-def _fine_names(size: SizedCut, films: Mapping[str, Film]) -> list[FineDetail]:
-    """What is too fine in each name: the finest stroke, gap and bit of it."""
-    found = []
-    for one in size.named:
-        film = films[NAMES_PIECE]
-        island_mm = math.sqrt(one.island_areas_mm2[0]) if one.island_areas_mm2 else math.inf
-        measures: tuple[tuple[Kind, float | None, float], ...] = (
-            ("stroke", one.least_stroke_mm, film.least_stroke_mm),
-            ("gap", one.least_gap_mm, film.least_gap_mm),
-            ("island", island_mm, film.least_stroke_mm),
-        )
-        middle = one.shape.centroid
-        found += [
-            FineDetail(
-                piece=NAMES_PIECE,
-                film=film.id,
-                width_mm=size.width_mm,
-                kind=kind,
-                measure_mm=round(measure_mm, 2),
-                least_mm=least_mm,
-                x_mm=round(middle.x, 2),
-                y_mm=round(middle.y, 2),
-                name=one.name,
-            )
-            for kind, measure_mm, least_mm in measures
-            if measure_mm is not None and measure_mm < least_mm - ROUNDING_MM
-        ]
-    return found
-
-
-def _notes(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[str, ...]:
-    notes: dict[str, None] = {}
-    for size in sizes:
-        wide = f"{size.width_mm:g} mm wide"
-        for note in size.separation.notes:
-            notes[f"{wide}: {note}"] = None
-        for piece in size.separation.pieces:
-            if piece.bulk_mm2 > 0:
-                notes[
-                    f"{wide}: {piece.bulk_mm2 / 100:.1f} cm² of {piece.id} that would lie under "
-                    f"{BULK_LAYERS} or more layers are left out"
-                ] = None
-            if piece.shape.is_empty:
-                notes[f"{wide}: nothing of {piece.id} is left to cut; it is all knocked out"] = None
-        notes |= dict.fromkeys(f"{wide}: {note}" for note in _notes_on_names(plan, size))
-    return (*notes,)
-
-
-def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
-    """Names that do not match the order, were made smaller, or lie where no plan foresaw them."""
-    notes = []
-    met = {
-        joint.lower if joint.upper == NAMES_PIECE else joint.upper
-        for joint in plan.joints
-        if NAMES_PIECE in (joint.upper, joint.lower)
-    }
-    for garment, quantity in size.garments:
-        named = sum(one.quantity for one in size.named if one.size == garment)
-        if size.named and named != quantity:
-            notes.append(f"{named} names for {quantity} {garment}")
-    for one in size.named:
-        if one.drawn_in < SMALL_NAME:
-            notes.append(
-                f"{one.name!r} is too long for its box and set at {one.drawn_in:.0%} of the others"
-            )
-        under = [
-            piece.id
-            for piece in size.artwork.pieces
-            if piece.id not in met and piece.shape.intersection(one.shape).area > LEAST_LAP_MM2
-        ]
-        if under:
-            notes.append(f"{one.name!r} lies over {', '.join(under)}, which was not planned")
-    return notes
-
-
-def _as_csv(report: CutReport) -> str:
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(
-        ["film", "colour", "press", "artwork_width_mm", "garments", "count", "name", "pieces",
-         "mirrored", "carrier_width_mm", "carrier_height_mm", "area_cm2", "cut_m", "svg", "dxf"]
-    )  # fmt: skip
-    for file in report.files:
-        cells = [
-            file.film, file.colour, file.press, file.width_mm, " + ".join(file.garments),
-            file.count, file.name, " ".join(file.pieces), "yes" if file.mirrored else "no",
-            *file.carrier_mm, round(file.area_mm2 / 100, 1), round(file.cut_mm / 1000, 2),
-            file.svg, file.dxf,
-        ]  # fmt: skip
-        table.writerow([_inert(cell) for cell in cells])
-    return text.getvalue()
-
-
-def _inert(cell: object) -> object:
-    """A text that no spreadsheet takes for a formula."""
-    if isinstance(cell, str) and cell.startswith(("=", "+", "-", "@")):
-        return f"'{cell}"
-    return cell
 
 
 def _write(files: Mapping[str, str | bytes], out: Path) -> None:

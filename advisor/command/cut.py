@@ -1,0 +1,144 @@
+"""Command cut: a job planned, separated per film and written as cut files, pictures and lists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.artwork import read_artwork
+from advisor.command.options import (
+    JOB_FILE,
+    json_option,
+    prefer_option,
+    shop_catalogue,
+    shop_option,
+    show_json,
+)
+from advisor.cut import LIST_CSV, LIST_JSON, cut_job
+from advisor.cut_model import CutReport
+from advisor.job import Job, read_job
+from advisor.lettering import letter_names
+from advisor.plan_file import read_plan
+from advisor.plan_model import Plan
+from advisor.planner import plan
+from rules.errors import BadInputError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = ["command"]
+
+MOST_SHOWN = 12
+
+
+@click.command("cut")
+@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
+@click.option("--out", type=JOB_FILE, required=True, metavar="DIR", help="The folder to write to.")
+@click.option("--plan", "plan_file", type=JOB_FILE, metavar="PLAN.json", help="Cut this plan.")
+@click.option("--gang", is_flag=True, help="All names of a size on one sheet.")
+@click.option("--simplify", is_flag=True, help="Cut the simpler shapes that are proposed.")
+@prefer_option
+@json_option
+@shop_option
+def command(
+    job_file: Path,
+    out: Path,
+    plan_file: Path | None,
+    gang: bool,
+    simplify: bool,
+    prefer: str | None,
+    as_json: bool,
+) -> None:
+    """Cut a job: a mirrored SVG and DXF at true size for every film and garment size.
+
+    \b
+      presslore job demo --out kites
+      presslore cut kites/crew-tees.yaml --out kites/cut
+    """
+    job = read_job(job_file)
+    if prefer is not None:
+        job = job.model_copy(update={"prefer": prefer})
+    known = shop_catalogue()
+    folder = job_file.parent
+    if plan_file is None:
+        made = plan(job, folder=folder, catalogue=known)
+    else:
+        made = read_plan(plan_file)
+        _refuse_another_job(made, job, plan_file)
+    width_mm = max(line.artwork_width_mm for line in job.garments)
+    artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)
+    names = letter_names(job.names, artwork, folder=folder) if job.names else ()
+    report = cut_job(
+        made, artwork, out=out, names=names, catalogue=known, gang=gang, simplify=simplify
+    )
+    if as_json:
+        show_json(report.model_dump_json(indent=2))
+        return
+    _show(report)
+
+
+def _refuse_another_job(made: Plan, job: Job, plan_file: Path) -> None:
+    if made.job != job.job:
+        raise BadInputError(
+            f"is the plan of {made.job!r}, not of {job.job!r}; plan this job with --out",
+            source=str(plan_file),
+            field="job",
+        )
+
+
+def _show(report: CutReport) -> None:
+    from advisor import terminal
+
+    console = terminal.make_console()
+    console.print(
+        terminal.words(f"{report.job}: {report.artwork}, cut into {report.folder}", "bold")
+    )
+    lines = []
+    for file in report.files:
+        side = "mirrored" if file.mirrored else "not mirrored"
+        whose = f", for {file.name}" if file.name else ""
+        lines.append(
+            f"{file.svg}: cut {file.count}{whose}; {file.colour} {file.film}, {side}, carrier "
+            f"{file.carrier_mm[0]:.0f} × {file.carrier_mm[1]:.0f} mm"
+        )
+    terminal.show_lines(console, lines, indent=2)
+    _show_fine(console, report)
+    if report.notes:
+        terminal.show_heading(console, "Notes")
+        terminal.show_lines(console, report.notes, indent=2)
+    console.print(
+        terminal.words(f"each also as .dxf; see {LIST_CSV}, {LIST_JSON} and the previews")
+    )
+
+
+def _show_fine(console: Console, report: CutReport) -> None:
+    """What is too fine, what a simpler piece would lose, and the smallest width that cuts."""
+    from advisor import terminal
+
+    limit = report.smallest
+    if report.fine:
+        terminal.show_heading(console, f"Too fine for its film: {len(report.fine)} places")
+        shown = sorted(report.fine, key=lambda detail: detail.measure_mm / detail.least_mm)
+        lines = [
+            f"{detail.kind} of {detail.measure_mm:g} mm in {detail.name or detail.piece} at "
+            f"{detail.x_mm:.0f}, {detail.y_mm:.0f} mm, {detail.width_mm:g} mm wide; {detail.film} "
+            f"takes {detail.least_mm:g} mm" + (" (made by cutting)" if detail.by_separation else "")
+            for detail in shown[:MOST_SHOWN]
+        ]
+        if len(shown) > MOST_SHOWN:
+            lines.append(f"and {len(shown) - MOST_SHOWN} more, in {LIST_JSON}")
+        lines += [
+            f"simpler: {one.piece} at {one.width_mm:g} mm wide, area {one.change_pct:+.1f} %"
+            + ("" if one.used else "; cut it with --simplify")
+            for one in report.simpler
+        ]
+        terminal.show_lines(console, lines, indent=2)
+    if limit is not None:
+        said = f"as drawn it cuts from {limit.width_mm:.0f} mm wide"
+        if limit.as_cut_mm is None:
+            said += "; with this plan's windows and gaps some places stay too fine"
+        elif limit.as_cut_mm > limit.width_mm:
+            said += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
+        console.print(terminal.words(said))
