@@ -38,6 +38,7 @@ def command(ctx: click.Context, port: int, as_json: bool) -> None:
         sys.executable, "-m", "streamlit", "run", str(page),
         "--server.address", ADDRESS,
         "--server.port", str(port),
+        "--server.showEmailPrompt", "false",
         "--browser.gatherUsageStats", "false",
     ]  # fmt: skip
     url = f"http://{ADDRESS}:{port}"
