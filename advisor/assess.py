@@ -29,6 +29,7 @@ __all__ = [
     "hour_cents",
     "objective",
     "option_cents",
+    "said_by",
     "sample_millicents",
     "tenths_um",
     "unpressable_finding",
@@ -136,9 +137,9 @@ def unpressable_finding(problem: Problem, found: Assessment) -> Finding:
         return stops[0]
     films = " + ".join(film.id for film in found.choice.films.values())
     if found.cycle is not None:
-        return _said_by(problem, "press-order", "stop", str(found.cycle), films)
+        return said_by(problem, "press-order", "stop", str(found.cycle), films)
     if found.conflict is not None:
-        return _said_by(problem, found.conflict.rule, "stop", found.conflict.message, films)
+        return said_by(problem, found.conflict.rule, "stop", found.conflict.message, films)
     if not problem.samples_allowed:
         sample = next(f for f in found.findings if f.severity == "sample")
         return sample.model_copy(update={"severity": "stop"})
@@ -150,7 +151,7 @@ def _pressed_unevenly(
 ) -> tuple[Finding, ...]:
     """A finding for each full press whose films want different pressures."""
     return tuple(
-        _said_by(
+        said_by(
             problem,
             "pressure-window",
             "sample",
@@ -163,9 +164,10 @@ def _pressed_unevenly(
     )
 
 
-def _said_by(
+def said_by(
     problem: Problem, rule_id: str, severity: Severity, message: str, where: str
 ) -> Finding:
+    """A finding in the words of a rule, where its own function was not what found it."""
     rule = problem.rules.rule(rule_id)
     return Finding(
         rule=rule.id,

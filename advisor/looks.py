@@ -7,14 +7,15 @@ from itertools import pairwise, permutations
 
 from pydantic import Field
 
-from advisor.assess import Assessment, unpressable_finding
+from advisor.assess import Assessment, said_by, unpressable_finding
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.choose import list_choices, rank
 from advisor.explain import say_meeting
+from advisor.heat_screen import refuses_stack
 from advisor.job import Prefer, Rates, Wish
-from advisor.meeting import EVERY_WAY, Meeting, Pair, Place
+from advisor.meeting import EVERY_WAY, Meeting, Pair, Place, present
 from advisor.problem import PieceSize, Problem, ProblemPiece
-from advisor.schedule import Laying, press_steps, usual_timing
+from advisor.schedule import Laying, cover_for, press_steps, usual_timing
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -147,7 +148,13 @@ def look(
         listed += listing.listed
         complete = complete and listing.complete
         for found in listing.assessments:
-            findings = worst_first((*found.findings, *_stage_findings(problem, found, known)))
+            findings = worst_first(
+                (
+                    *found.findings,
+                    *_stage_findings(problem, found, known),
+                    *_heat_findings(problem, found, known),
+                )
+            )
             if verdict(findings) == "stop":
                 refused.append(_refused(*_named(order, found), findings))
             else:
@@ -268,6 +275,33 @@ def _stage_findings(
     known = {finding.rule for finding in found.findings}
     judged = problem.rules.judge(*schedule.scheduled)
     return tuple(f for f in judged if f.severity != "note" and f.rule not in known)
+
+
+def _heat_findings(
+    problem: Problem, found: Assessment, catalogue: Catalogue
+) -> tuple[Finding, ...]:
+    """A stop where films over one another cannot be bonded on any setting that they share.
+
+    A look is weighed on a usual press; ``check`` weighs a close call on an unlucky one as well.
+    """
+    if len(found.stages) != 1:
+        return ()
+    films, (stage,) = found.choice.films, found.stages
+    laid = max((present(place, found.choice.meets) for place in problem.places), key=len)
+    if len(laid) < 2:
+        return ()
+    refusal = refuses_stack(
+        [films[piece] for piece in laid],
+        fabric=problem.fabrics[0],
+        press=problem.limits.press,
+        cover=cover_for(catalogue.sheets, (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM), stage.setpoint_c),
+        setpoint_c=stage.setpoint_window_c[1],
+        longest_s=stage.dwell_window_s[1],
+    )
+    if refusal is None:
+        return ()
+    where = " on ".join(films[piece].id for piece in reversed(laid))
+    return (said_by(problem, refusal.rule, "stop", refusal.message, where),)
 
 
 def _samples(findings: Sequence[Finding]) -> int:

@@ -31,7 +31,7 @@ from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
 from rules.practice import PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
 
-__all__ = ["Laying", "Timing", "pad_for", "press_steps", "usual_timing"]
+__all__ = ["Laying", "Timing", "cover_for", "pad_for", "press_steps", "usual_timing"]
 
 PEEL_ORDER: tuple[Peel, ...] = ("hot", "warm", "cold")
 
@@ -134,6 +134,28 @@ def pad_for(
         )
 
     return min(pads, key=unsuited)
+
+
+def cover_for(
+    sheets: Mapping[str, Sheet], print_mm: tuple[float, float], setpoint_c: float
+) -> Sheet:
+    """The cover sheet to lay over a print: one that bears the heat, is as large, and marks least.
+
+    Raises:
+        PressloreError: the shelf has no cover sheet.
+    """
+    covers = [sheet for sheet in sheets.values() if sheet.kind == "cover"]
+    if not covers:
+        raise PressloreError("the final press wants a cover sheet and the shelf has none")
+
+    def unsuited(cover: Sheet) -> tuple[bool, bool, bool]:
+        return (
+            cover.highest_c < setpoint_c,
+            not _as_large(cover, print_mm),
+            cover.leaves != "as-is",
+        )
+
+    return min(covers, key=unsuited)
 
 
 def press_steps(
@@ -353,7 +375,7 @@ class _Sheet:
         laying, stage = self.laying, self.laying.stages[number]
         direct = laying.groups[stage.last] if stage.direct else ()
         alone = len(laying.stages) == 1 and len(laying.groups) == 1 and stage.direct
-        cover = None if alone else self._cover(stage.setpoint_c)
+        cover = None if alone else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
         films = self._films(stage.finishes)
         longest = max(films, key=lambda film: film.dwell_s.best)
         own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
@@ -387,17 +409,3 @@ class _Sheet:
             self.add("peel", LiftReason(cover), cover=cover.id)
         if direct:
             self.peel(stage.last)
-
-    def _cover(self, setpoint_c: float) -> Sheet:
-        covers = [sheet for sheet in self.laying.sheets.values() if sheet.kind == "cover"]
-        if not covers:
-            raise PressloreError("the final press wants a cover sheet and the shelf has none")
-
-        def unsuited(cover: Sheet) -> tuple[object, ...]:
-            return (
-                cover.highest_c < setpoint_c,
-                not _as_large(cover, self.laying.print_mm),
-                cover.leaves != "as-is",
-            )
-
-        return min(covers, key=unsuited)
