@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from pathlib import Path
 
 import shapely
@@ -25,7 +25,7 @@ from advisor.cut_layout import Carrier, SizedCut, lay_out
 from advisor.cut_list import fine_details, fine_names, list_csv, notes_on
 from advisor.cut_model import CutFile, CutReport, SimplerPiece, SmallestPrint
 from advisor.cut_svg import cut_svg
-from advisor.lettering import NAMES_PIECE, Lettering
+from advisor.lettering import Lettering
 from advisor.plan_model import Plan
 from advisor.preview import Layer, preview_png, preview_svg
 from advisor.saving import refuse_unwritable, save_file
@@ -38,6 +38,9 @@ LIST_CSV, LIST_JSON = "cut-list.csv", "cut-list.json"
 
 LONGEST_STEM = 40
 MOST_FILES = 4000
+
+# Letters that do not come apart into a plain one and a mark.
+_SPELT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th"})
 
 # Names that some systems keep for devices, whatever the ending.
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
@@ -96,10 +99,7 @@ def cut_job(
             prepare=lambda sized: simplified_artwork(sized, films)[0],
         )
     fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
-    limit = None
-    if smallest:
-        plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
-        limit = smallest_width_mm(plan, plain, catalogue=known)
+    limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
     files: dict[str, str | bytes] = {}
     listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
     called = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
@@ -139,12 +139,15 @@ def cut_job(
 def safe_name(text: str, *, otherwise: str = "job") -> str:
     """A text as part of a file name that every system takes: letters, digits and hyphens.
 
-    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë"), safe_name("../../etc"), safe_name("漢")
-    ('harbour-kites-2026', 'zoe', 'etc', 'job')
+    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë Ø"), safe_name("../../etc")
+    ('harbour-kites-2026', 'zoe-o', 'etc')
+    >>> safe_name("漢")
+    'job'
     >>> safe_name("CON")
     'con-'
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    spelt = text.lower().translate(_SPELT)
+    plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
     stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-")
     return f"{stem}-" if _RESERVED.fullmatch(stem) else stem or otherwise
 

@@ -14,6 +14,7 @@ from shapely import MultiPolygon, Polygon, STRtree
 from advisor.artwork_model import MOST_WIDTH_MM, Artwork
 from advisor.facing_walls import GAP, STROKE, clear_of_walls, narrow_discs
 from advisor.fineness import Fineness, fineness, narrow_gaps, simplified, small_islands, thin_places
+from advisor.lettering import NAMES_PIECE
 from advisor.piecing import visible_parts
 from advisor.plan_model import Plan
 from advisor.separate import CutPiece, Separation, separate
@@ -228,13 +229,16 @@ def smallest_width_mm(
     Strokes and gaps grow in proportion to the width, islands with its square; the width that
     follows is measured again and raised until it holds. Windows, traps and gaps at butts do not
     grow with the artwork, so what they make of it is separated and measured at every width that is
-    tried, up to four times the first. Returns ``None`` when not even ten metres would do.
+    tried, up to four times the first. Names are left out: they are fitted to their box at any
+    width, and measured one by one. Returns ``None`` when not even ten metres would do.
 
     Raises:
         BadInputError: the plan and the artwork do not belong together.
         UnknownNameError: a film is not in the catalogue.
     """
     films = films_of(plan, catalogue)
+    joints = tuple(j for j in plan.joints if NAMES_PIECE not in (j.upper, j.lower))
+    artwork = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
     if not any(piece.id in films and not piece.shape.is_empty for piece in artwork.pieces):
         raise BadInputError("the artwork has no piece that the plan gives a film")
     ranks = {piece.id: piece.rank for piece in plan.pieces}
@@ -244,7 +248,7 @@ def smallest_width_mm(
 
     def cut_at(width_mm: float) -> _Tightest:
         sized = artwork.scaled(width_mm=width_mm)
-        return _tightest(separate(sized, plan.joints, ranks=ranks), films)
+        return _tightest(separate(sized, joints, ranks=ranks), films)
 
     width_mm = _estimate_mm(artwork, films)
     if width_mm > MOST_WIDTH_MM:

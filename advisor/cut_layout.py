@@ -208,6 +208,7 @@ class _Size:
             if gang and not own & makes_room:
                 carriers.append(self.ganged(group[0]))
                 continue
+            carriers += self.nameless(group, plain, frame)
             for one, made in each:
                 carriers += self.carrier(group, made, frame, one)
         return SizedCut(
@@ -260,6 +261,8 @@ class _Size:
         made: Separation,
         frame: Frame,
         one: Lettering | None,
+        *,
+        count: int | None = None,
     ) -> list[Carrier]:
         """The sheet of a group; none where nothing of it is left to cut."""
         shapes = {piece.id: piece.shape for piece in made.pieces}
@@ -270,7 +273,8 @@ class _Size:
         ]
         if not kept:
             return []
-        count = one.quantity if one else sum(quantity for _, quantity in self.garments)
+        if count is None:
+            count = one.quantity if one else sum(quantity for _, quantity in self.garments)
         lines = self.lines(group[0], count, self.worn(one))
         if one is not None:
             lines.append(f"name: {one.name}")
@@ -278,6 +282,16 @@ class _Size:
         sheet = sheet_of(kept, frame, title=lines[0], lines=lines, mirrored=mirrored)
         names = (one.name,) if one else ()
         return [self.made(sheet, group[0], count, names, one.row if one else 0)]
+
+    def nameless(
+        self, group: Sequence[PlannedPiece], plain: Separation, frame: Frame
+    ) -> list[Carrier]:
+        """Pieces that make room for a name, cut whole for the garments that get none."""
+        wanted = dict(self.garments)
+        for one in self.named:
+            wanted[one.size] -= one.quantity
+        count = sum(max(0, left) for left in wanted.values())
+        return self.carrier(group, plain, frame, None, count=count) if count else []
 
     def ganged(self, piece: PlannedPiece) -> Carrier:
         """All names of this size under each other, as often as they are wanted."""

@@ -57,6 +57,8 @@ def command(
       presslore job demo --out kites
       presslore cut kites/crew-tees.yaml --out kites/cut
     """
+    if out.exists() and not out.is_dir():
+        raise BadInputError("is a file; name a folder", source=f"--out {out}")
     job = read_job(job_file)
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
