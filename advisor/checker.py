@@ -28,7 +28,7 @@ from rules.practice import preheat_s
 from rules.rulebook import rulebook
 from rules.subjects import ArtworkPiece, BondLine, GarmentOnPress, Joint
 
-__all__ = ["CheckReport", "check", "judge_plan"]
+__all__ = ["CheckReport", "check", "judge_plan", "schedule_of"]
 
 MOST_FILMS = 12
 SAMPLE_PRINT_MM = 200.0
@@ -201,16 +201,25 @@ def _check_stack(
     )
 
 
-def _print_of(
+def schedule_of(
     plan: Plan, run: Run, fabric: str, catalogue: Catalogue
-) -> tuple[Print, tuple[BondLineResult, ...]]:
+) -> tuple[Schedule, tuple[tuple[str, ...], ...]]:
+    """The schedule of one run of a plan on one of its fabrics, and the places of the artwork.
+
+    Returns:
+        The schedule, and what lies over one another at each place, by piece, bottom first.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known, or a step or stack names a piece
+            that the plan lacks.
+    """
     films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
-    meets: dict[Pair, Meets] = {(j.upper, j.lower): j.meets for j in plan.joints}
     places = tuple(Place(stack, 0.0) for stack in plan.stacks)
     _refuse_strangers([], tuple(films), named=[p for place in places for p in place.stack])
-    touching, on_fabric = contacts(places, meets)
     steps = tuple(step for step in plan.steps if step.run == run.run)
     _refuse_strangers(steps, tuple(films))
+    meets = _ways(plan)
+    touching, _ = contacts(places, meets)
     indices = _garment_indices(plan, run)
     schedule = Schedule(
         fabric=catalogue.fabric(fabric),
@@ -222,8 +231,22 @@ def _print_of(
         size_mm={piece.id: _largest_mm(piece, indices) for piece in plan.pieces},
         trap_mm=min((j.trap_mm for j in plan.joints if j.trap_mm > 0), default=0.0),
     )
+    return schedule, tuple(dict.fromkeys(present(place, meets) for place in places))
+
+
+def _ways(plan: Plan) -> dict[Pair, Meets]:
+    return {(joint.upper, joint.lower): joint.meets for joint in plan.joints}
+
+
+def _print_of(
+    plan: Plan, run: Run, fabric: str, catalogue: Catalogue
+) -> tuple[Print, tuple[BondLineResult, ...]]:
+    schedule, columns = schedule_of(plan, run, fabric, catalogue)
+    films, steps, meets = schedule.films, schedule.steps, _ways(plan)
+    places = tuple(Place(stack, 0.0) for stack in plan.stacks)
+    touching, on_fabric = contacts(places, meets)
+    indices = _garment_indices(plan, run)
     wearers = [catalogue.garment(line.garment) for line in run.garments]
-    columns = tuple(dict.fromkeys(present(place, meets) for place in places))
     lines = judged_lines(schedule, columns)
     print_ = Print(
         schedule=schedule,
