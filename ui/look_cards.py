@@ -17,7 +17,7 @@ from ui.drawing.profile import laying_order
 from ui.drawing.section import Coloured, section
 from ui.session import catalogue, units
 from ui.show import drawing, facts, findings, lead, values_table, verdict_badge
-from ui.words import MEETS
+from ui.words import LIES, MEETS
 
 __all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
 
@@ -142,9 +142,11 @@ def _compare(label: str) -> None:
 
 
 def _title(answer: Answer) -> str:
-    return " on ".join(reversed(answer.films)) if "butt" not in answer.meets else (
-        " with ".join(reversed(answer.films))
-    )  # fmt: skip
+    """The films from the front to the back, with how each lies on the next."""
+    words = answer.films[-1]
+    for film, way in zip(reversed(answer.films[:-1]), reversed(answer.meets), strict=True):
+        words += f" {LIES[way]} {film}"
+    return words
 
 
 def _label(answer: Answer) -> str:

@@ -11,7 +11,7 @@ from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES
 from ui.session import catalogue, units
 from ui.shelf_cards import card
-from ui.shelf_tables import COLUMNS, row_of
+from ui.shelf_tables import COLUMNS, mentions, row_of
 from ui.show import lead
 from ui.words import plain
 
@@ -50,11 +50,7 @@ def _filtered(kind: str, entries: Mapping[str, Fact]) -> dict[str, Fact]:
     sought = words.text_input(
         "Search", key="shelf-sought", bind="query-params", placeholder="navy, nylon, cold …"
     )
-    tests: list[Callable[[Any], bool]] = [
-        lambda entry: all(
-            word in entry.model_dump_json().lower() for word in (sought or "").lower().split()
-        )
-    ]
+    tests: list[Callable[[Any], bool]] = [lambda entry: mentions(entry, sought or "")]
     if kind == "films":
         family = choices[0].selectbox(
             "Family", ["any", *FAMILIES], format_func=plain, key="family", bind="query-params"

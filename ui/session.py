@@ -36,8 +36,8 @@ def unit_switch() -> None:
     """Two switches for the units; their choice stands in the link and holds on every page."""
     with st.container(horizontal=True, horizontal_alignment="right", key="unit-switch"):
         st.segmented_control(
-            "Temperatures in", ["°C", "°F"], default="°C", key="degrees", required=True, label_visibility="collapsed",
-            bind="query-params",
+            "Temperatures in", ["°C", "°F"], default="°C", key="degrees", required=True,
+            label_visibility="collapsed", bind="query-params",
         )  # fmt: skip
         st.segmented_control(
             "Lengths in", ["mm", "inch"], default="mm", key="lengths", required=True,

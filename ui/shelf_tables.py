@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
 from rules.facts.film import Film
 from rules.facts.garment import Garment
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
-from ui.values import told
+from ui.values import rows_of, told
 from ui.words import WEARER, Units
 
-__all__ = ["COLUMNS", "row_of"]
+__all__ = ["COLUMNS", "mentions", "row_of"]
 
 COLUMNS: dict[str, list[str]] = {
     "films": ["Name", "Family", "Finish", "Thickness", "Setpoint", "Dwell", "Peel", "Takes a film",
@@ -22,6 +24,22 @@ COLUMNS: dict[str, list[str]] = {
     "sheets": ["Name", "Kind", "Thickness", "Bears", "Leaves"],
 }  # fmt: skip
 """The columns of each kind, in order."""
+
+
+def mentions(entry: Fact, sought: str) -> bool:
+    """Whether words of the entry begin with each of the words that are sought.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> flock = load_catalogue().film("flock-plush")
+    >>> mentions(flock, "Flock navy"), mentions(flock, "low"), mentions(flock, "")
+    (True, False, True)
+    """
+    units = Units()
+    said = [getattr(entry, "id", ""), getattr(entry, "name", ""), *row_of(entry, units).values()]
+    said += [colour.name for colour in getattr(entry, "colours", ())]
+    said += [value for _, value, _ in rows_of(entry, units)]
+    words = re.split(r"[^a-z0-9]+", " ".join(said).lower())
+    return all(any(word.startswith(part) for word in words) for part in sought.lower().split())
 
 
 def row_of(entry: Fact, units: Units) -> dict[str, str]:

@@ -11,8 +11,8 @@ from rules.facts.step import Meets
 from rules.facts.units import c_to_f, mm_to_inch, show_c, show_mm
 
 __all__ = [
-    "MEETING", "MEETS", "PREFER", "SEVERITY", "VERDICT", "WEARER", "Units", "plain", "show_um",
-    "verdict_sentence",
+    "LIES", "MEETING", "MEETS", "PREFER", "SEVERITY", "VERDICT", "WEARER", "Units", "plain",
+    "show_um", "verdict_sentence",
 ]  # fmt: skip
 
 VERDICT: dict[Verdict, str] = {
@@ -33,6 +33,12 @@ MEETING = {
     "inset-over": "Inset, rim over",
     "inset-under": "Inset, rim under",
     "butt": "Butted",
+}
+LIES: dict[Meets, str] = {
+    "lap": "on",
+    "inset-over": "set in",
+    "inset-under": "set in",
+    "butt": "beside",
 }
 PREFER = {
     "durable": "Lasts longest",

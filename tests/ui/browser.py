@@ -1,0 +1,170 @@
+"""A real browser on the real application: start it, wait for it, read it, photograph it.
+
+Locally these tests skip, with the reason, where Chromium or the npm registry is not there; under
+CI they fail instead.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tarfile
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, NoReturn
+
+import pytest
+
+TOP = Path(__file__).parents[2]
+APP = TOP / "ui" / "app.py"
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+AXE = "axe-core@4.10.3"
+AXE_FOLDER = TOP / ".out" / "axe-core"
+SCREENSHOTS = TOP / ".screenshots"
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+SETTLED = '[data-testid="stApp"][data-test-script-state="notRunning"]'
+
+
+def missing(reason: str) -> NoReturn:
+    """Skip with the reason, or fail where the tests must run."""
+    if os.environ.get("CI") == "true":
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
+@contextmanager
+def running_app() -> Iterator[str]:
+    """The application in a process of its own, on a free port; gives its address."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", str(APP), "--server.port", str(port)]
+    with subprocess.Popen(
+        command, cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    ) as process:
+        url = f"http://127.0.0.1:{port}"
+        try:
+            _wait_for(f"{url}/_stcore/health", process)
+            yield url
+        finally:
+            process.terminate()
+
+
+@contextmanager
+def chromium() -> Iterator[Any]:
+    """Debian's Chromium, driven by Playwright."""
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        missing("Playwright for Python is not installed: pip install playwright")
+    if not Path(CHROMIUM).exists():
+        missing(f"{CHROMIUM} is not there: apt-get install chromium")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def visit(browser: Any, url: str, *, width: int = 1280, dark: bool = False) -> Any:
+    """A fresh visitor on a page that has finished its first run."""
+    context = browser.new_context(
+        viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
+    )
+    page = context.new_page()
+    page.set_default_timeout(20_000)
+    page.goto(url)
+    page.wait_for_selector("h1")
+    settle(page)
+    return page
+
+
+def settle(page: Any) -> None:
+    """Wait until the page's script has run and its drawings are decoded."""
+    page.wait_for_selector(SETTLED)
+    page.wait_for_function("[...document.images].every(image => image.complete)")
+
+
+def until(page: Any, selector: str) -> None:
+    """Wait for something to be on the page, then for the page to be at rest."""
+    page.wait_for_selector(selector)
+    settle(page)
+
+
+def photograph(page: Any, name: str) -> Path:
+    """The whole page as a picture in the ignored folder of screenshots."""
+    SCREENSHOTS.mkdir(exist_ok=True)
+    size = page.viewport_size
+    tall = page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+    page.set_viewport_size({"width": size["width"], "height": max(size["height"], tall + 40)})
+    settle(page)
+    target = SCREENSHOTS / f"{name}.png"
+    page.screenshot(path=target, animations="disabled")
+    page.set_viewport_size(size)
+    return target
+
+
+def faults_for_assistive_use(page: Any) -> list[str]:
+    """What axe-core finds against WCAG 2.2 AA, one line each."""
+    page.evaluate(axe_source())
+    found = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", WCAG)
+    return [
+        f"{fault['id']}: {node['target']} {node['failureSummary']}"
+        for fault in found["violations"]
+        for node in fault["nodes"]
+    ]
+
+
+def runs_off_sideways(page: Any) -> bool:
+    """Whether a person has to scroll sideways to see all of the page."""
+    return bool(
+        page.evaluate(
+            "(() => {const m = document.querySelector('[data-testid=stMain]');"
+            "return m.scrollWidth > m.clientWidth + 1})()"
+        )
+    )
+
+
+def axe_source() -> str:
+    """The text of axe-core, fetched once from npm into an ignored folder."""
+    script = AXE_FOLDER / "package" / "axe.min.js"
+    if not script.exists():
+        npm = shutil.which("npm")
+        if npm is None:
+            missing("npm is not there, and axe-core comes from it")
+        AXE_FOLDER.mkdir(parents=True, exist_ok=True)
+        packed = subprocess.run(
+            [npm, "pack", AXE, "--silent", "--pack-destination", str(AXE_FOLDER)],
+            capture_output=True, text=True, timeout=120, check=False,
+        )  # fmt: skip
+        if packed.returncode:
+            missing(f"npm pack {AXE} failed: {packed.stderr.strip()[-200:]}")
+        with tarfile.open(AXE_FOLDER / packed.stdout.strip().splitlines()[-1]) as archive:
+            archive.extract("package/axe.min.js", AXE_FOLDER, filter="data")
+    return script.read_text(encoding="utf-8")
+
+
+def _wait_for(address: str, process: subprocess.Popen[bytes], within_s: float = 30) -> None:
+    give_up = time.monotonic() + within_s
+    while time.monotonic() < give_up:
+        if process.poll() is not None:
+            pytest.fail(f"the application ended: {process.stdout and process.stdout.read()!r}")
+        try:
+            with urllib.request.urlopen(address, timeout=2) as answer:
+                if answer.status == 200:
+                    return
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            time.sleep(0.05)
+    pytest.fail(f"the application did not answer at {address} within {within_s:g} s")

@@ -1,0 +1,38 @@
+"""Every page of the table opens, and the application starts on one that answers something."""
+
+from pathlib import Path
+
+import pytest
+from pages import open_page, words_of
+from streamlit.testing.v1 import AppTest
+
+import ui
+from ui.navigation import PLACES, Place
+
+APP = Path(ui.__file__).parent / "app.py"
+
+
+@pytest.mark.parametrize("place", PLACES, ids=lambda place: place.name)
+def test_a_page_opens_under_the_title_that_the_navigation_gives_it(place: Place) -> None:
+    page = open_page(place.name)
+    assert not page.exception
+    assert place.title in page.title[0].value
+
+
+def test_no_two_pages_share_an_address_or_a_title() -> None:
+    assert len({place.name for place in PLACES}) == len(PLACES)
+    assert len({place.title for place in PLACES}) == len(PLACES)
+
+
+def test_the_application_opens_on_a_first_answer() -> None:
+    app = AppTest.from_file(APP, default_timeout=20).run()
+    assert not app.exception
+    assert app.title[0].value == "What can give this look?"
+    assert "sparkle-fine on matte-smooth" in words_of(app)
+
+
+def test_the_settings_keep_the_pages_on_this_machine_and_send_nothing_out() -> None:
+    settings = (APP.parent / ".streamlit" / "config.toml").read_text(encoding="utf-8")
+    assert 'address = "127.0.0.1"' in settings
+    assert "gatherUsageStats = false" in settings
+    assert "maxUploadSize = 2\n" in settings
