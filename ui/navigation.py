@@ -31,6 +31,7 @@ class Place:
 
 PLACES: tuple[Place, ...] = (
     Place("look", "ui.page_look", "What can give this look?", ":material/layers:"),
+    Place("plan", "ui.page_plan", "Plan a job", ":material/architecture:"),
     Place("check", "ui.page_check", "Is this risky?", ":material/fact_check:"),
     Place("shelf", "ui.page_shelf", "Shelf", ":material/shelves:"),
     Place("why", "ui.page_why", "Why", ":material/menu_book:"),

@@ -11,10 +11,13 @@ import streamlit as st
 
 from advisor.demo import DEMO_JOBS
 from rules.errors import BadInputError
-from ui.plan_order import Order, demo_order, open_link, order_from_text
-from ui.session import job_to_link
+from ui.plan_order import Order, demo_order, order_from_text, own_order
+from ui.session import job_from_link, job_to_link
 
-__all__ = ["change", "generation", "link_word", "opened_order", "order_before", "undo"]
+__all__ = [
+    "change", "generation", "keep", "link_word", "opened_order", "order_before", "refused_link",
+    "undo",
+]  # fmt: skip
 
 LINK = "job"
 IN_THIS_BROWSER = "here"
@@ -43,25 +46,33 @@ _STORE = st.components.v2.component(
 
 
 def opened_order() -> Order:
-    """The order of this session; at first that of the link, else the browser's, else the demo."""
+    """The order of this session; at first that of the link, or else the demo."""
     state = st.session_state
     if "order" not in state:
-        state["order"] = _from_link()
-        state["order_state"] = "fresh"
+        state["order"], state["order_state"] = _from_link(), "fresh"
     order: Order = state["order"]
+    return order
+
+
+def keep(order: Order) -> None:
+    """Put the order into the address and the browser, and open what the browser kept before."""
+    state = st.session_state
     fresh = state["order_state"] == "fresh"
-    keep = None if order == demo_order() else order.as_text()
+    text = None if fresh or order == demo_order() else order.as_text()
     answer = _STORE(
-        data={"read": fresh, "keep": None if fresh else keep},
-        key="kept-order",
-        on_found_change=lambda: None,
+        data={"read": fresh, "keep": text}, key="kept-order", on_found_change=lambda: None
     )
     if fresh and answer.found:
         state["order_state"] = "settled"
-        _adopt(answer.found)
-    _write_link(state["order"])
-    kept: Order = state["order"]
-    return kept
+        if _adopt(answer.found):
+            st.rerun()
+    _write_link(order)
+
+
+def refused_link() -> str:
+    """Why the link that opened this session could not be followed; empty where it could."""
+    refused: str = st.session_state.get("order_refused", "")
+    return refused
 
 
 def change(order: Order, *, redraw: bool = False) -> None:
@@ -73,6 +84,7 @@ def change(order: Order, *, redraw: bool = False) -> None:
     state = st.session_state
     state["order_before"] = state.get("order")
     state["order"], state["order_state"] = order, "changed"
+    state.pop("order_refused", None)
     if redraw:
         state["order_generation"] = generation() + 1
 
@@ -108,33 +120,50 @@ def link_word(order: Order) -> str | None:
     return job_to_link(job, svg)
 
 
+def _open_link(word: str) -> Order:
+    """The order in a link's word; a job that ships brings its own artwork.
+
+    Raises:
+        BadInputError: the word holds no job, or one without an artwork.
+    """
+    job, svg = job_from_link(word)
+    if svg is not None:
+        return own_order(job, svg.encode())
+    for demo in map(demo_order, DEMO_JOBS):
+        if demo.job.artwork == job.artwork:
+            return own_order(job, demo.svg)
+    raise BadInputError("holds a job without its artwork; open its job file", source="link")
+
+
 def _from_link() -> Order:
     word = st.query_params.get(LINK, "")
     if not word or word == IN_THIS_BROWSER:
         return demo_order()
     try:
-        return open_link(word)
+        return _open_link(word)
     except BadInputError as error:
         st.session_state["order_refused"] = str(error)
         return demo_order()
 
 
-def _adopt(text: str) -> None:
-    """Take what the browser kept, unless the link asks for another job."""
+def _adopt(text: str) -> bool:
+    """Take what the browser kept, unless the link asks for another job; ``True`` if it did."""
     word = st.query_params.get(LINK, "")
     if text == "none":
         if word == IN_THIS_BROWSER:
             st.session_state["order_refused"] = (
                 "The job of this link was kept in another browser. Open its job file here."
             )
-        return
+        return word == IN_THIS_BROWSER
     try:
         kept = order_from_text(text)
     except BadInputError:
-        return
-    if word in {"", IN_THIS_BROWSER, link_word(kept)}:
-        st.session_state["order"] = kept
-        st.session_state["order_generation"] = generation() + 1
+        return False
+    if word not in {"", IN_THIS_BROWSER, link_word(kept)} or kept == st.session_state["order"]:
+        return False
+    st.session_state["order"] = kept
+    st.session_state["order_generation"] = generation() + 1
+    return True
 
 
 def _write_link(order: Order) -> None:

@@ -13,7 +13,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import yaml
@@ -25,8 +25,7 @@ from rules.errors import BadInputError
 
 __all__ = [
     "MOST_UPLOAD_BYTES", "NAMES_FILE", "Order", "demo_order", "folder_of", "open_file",
-    "open_link",
-    "order_file", "order_from_text", "safe_name",
+    "order_file", "order_from_text", "own_order", "safe_name",
 ]  # fmt: skip
 
 MOST_UPLOAD_BYTES = 2_000_000
@@ -77,6 +76,7 @@ class Order:
         )
 
 
+@lru_cache(maxsize=len(DEMO_JOBS))
 def demo_order(name: str = DEMO_JOBS[0]) -> Order:
     """A job of the festival with its artwork.
 
@@ -102,26 +102,11 @@ def order_from_text(text: str) -> Order:
     try:
         told = json.loads(text)
         svg = base64.b64decode(told["svg"], validate=True)
-        return _own(Job.model_validate(told["job"]), svg, str(told.get("names", "")))
+        return own_order(Job.model_validate(told["job"]), svg, str(told.get("names", "")))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise BadInputError(
             "cannot be read; take the demo or open a job file", source="saved job"
         ) from None
-
-
-def open_link(word: str) -> Order:
-    """The order in a link's word; a job that ships brings its own artwork.
-
-    Raises:
-        BadInputError: the word holds no job, or one without an artwork.
-    """
-    job, svg = job_from_link(word)
-    if svg is not None:
-        return _own(job, svg.encode(), "")
-    for demo in map(demo_order, DEMO_JOBS):
-        if demo.job.artwork == job.artwork:
-            return _own(job, demo.svg, "")
-    raise BadInputError("holds a job without its artwork; open its job file", source="link")
 
 
 def open_file(name: str, data: bytes, *, now: Order) -> Order:
@@ -144,7 +129,7 @@ def open_file(name: str, data: bytes, *, now: Order) -> Order:
         return _new_job(shown, data, now)
     if kind in {"yaml", "yml", "json"}:
         job = _read_job(data, shown)
-        return _own(job, _artwork_for(job, {}, now, shown), now.names if job.names else "")
+        return own_order(job, _artwork_for(job, {}, now, shown), now.names if job.names else "")
     if kind == "zip":
         return _from_zip(shown, data, now)
     if kind == "csv":
@@ -190,8 +175,15 @@ def folder_of(order: Order) -> Iterator[Path]:
         yield Path(folder)
 
 
-def _own(job: Job, svg: bytes, names: str) -> Order:
-    """The order, with its job referring to no file of this machine but the list it carries."""
+def own_order(job: Job, svg: bytes, names: str = "") -> Order:
+    """The order, with its job referring to no file of this machine but the list it carries.
+
+    >>> from advisor.job import Names
+    >>> nosy = Names(file="/etc/passwd", box_mm=(0, 0, 50, 9), look=Wish(finish="matte"))
+    >>> job = demo_job().model_copy(update={"names": nosy})
+    >>> own_order(job, b"").job.names, own_order(job, b"", "name\\nAna").job.names.file
+    (None, 'names.csv')
+    """
     if job.names is None:
         return Order(job, svg, names)
     if not names:
@@ -254,7 +246,7 @@ def _from_zip(shown: str, data: bytes, now: Order) -> Order:
     job = _read_job(files[jobs[0]], f"{shown}: {jobs[0][:80]}")
     drawings = {name: content for name, content in files.items() if name.lower().endswith(".svg")}
     names = files.get(NAMES_FILE, b"")
-    return _own(job, _artwork_for(job, drawings, now, shown), _as_text(names, shown))
+    return own_order(job, _artwork_for(job, drawings, now, shown), _as_text(names, shown))
 
 
 def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, shown: str) -> bytes:

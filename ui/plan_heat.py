@@ -1,0 +1,146 @@
+"""Heat: the temperature at every bond line of a plan over its press steps, charted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+import streamlit as st
+
+from advisor.heat_report import HeatReport, heat_report
+from advisor.meeting import Place, contacts, present
+from advisor.plan_model import Plan, Run
+from rules.catalogue import Catalogue
+from rules.errors import PressloreError
+from rules.facts.schedule import Schedule
+from rules.facts.units import c_to_f
+from ui.plan_wait import refusal
+from ui.session import catalogue, units
+from ui.show import lead, values_table
+
+__all__ = ["heat_of", "show_heat"]
+
+# Okabe and Ito's colours stay apart for every kind of colour vision (from memory); the dashes tell
+# the lines apart where there is no colour at all.
+_COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#b58900", "#56b4e9")
+_DASHES = ([1, 0], [7, 3], [2, 2], [9, 3, 2, 3], [4, 4], [12, 3])
+
+
+def heat_of(plan: Plan, run: Run, known: Catalogue) -> HeatReport:
+    """What heat has to say of a run: the bond lines at the place with least to spare."""
+    meets = {(joint.upper, joint.lower): joint.meets for joint in plan.joints}
+    places = [Place(stack, 0.0) for stack in plan.stacks]
+    touching, _ = contacts(places, meets)
+    schedule = Schedule(
+        fabric=known.fabric(run.fabrics[0]),
+        press=known.press(plan.press),
+        films={piece.id: known.film(piece.film) for piece in plan.pieces},
+        over=tuple((contact.upper, contact.lower) for contact in touching),
+        steps=tuple(step for step in plan.steps if step.run == run.run),
+        sheets=known.sheets,
+    )
+    return heat_report(
+        schedule, tuple(dict.fromkeys(present(place, meets) for place in places)), uncertain=False
+    )
+
+
+@st.cache_data(show_spinner="Following the heat through the layers", scope="session")
+def _report(key: str, run: int, _plan: Plan) -> HeatReport:
+    return heat_of(_plan, next(each for each in _plan.runs if each.run == run), catalogue())
+
+
+def show_heat(plan: Plan, run: Run, *, key: str) -> None:
+    """The chart, what each adhesive gets, and what the model leaves out.
+
+    Args:
+        key: stands for the content of the order that was planned.
+    """
+    try:
+        report = _report(key, run.run, plan)
+    except PressloreError as error:
+        refusal(str(error))
+        return
+    shown = units()
+    lead(
+        f"Where there is least to spare on {report.fabric}: from the platen's first closing, the "
+        "temperature at each bond line, and at the face on top."
+    )
+    st.altair_chart(chart(report, fahrenheit=shown.fahrenheit), width="stretch")
+    values_table(
+        "What each adhesive gets, each at its own worst place",
+        [
+            (
+                f"{line.film} on {line.below}",
+                shown.c(line.peak_c),
+                f"bonds from {shown.c(line.bonds_c)} held for {line.bonds_s:.0f} s; it gets "
+                f"{line.seconds_bonding:.0f} s",
+            )
+            for line in report.bond_lines
+        ],
+        heads=("Bond line", "Hottest", "Bonding"),
+    )
+    st.caption(report.limits)
+
+
+def chart(report: HeatReport, *, fahrenheit: bool) -> alt.LayerChart | alt.FacetChart:
+    """Curves over bands for the time that the platen is closed."""
+
+    def shown(celsius: float) -> float:
+        return c_to_f(celsius) if fahrenheit else celsius
+
+    unit = "°F" if fahrenheit else "°C"
+    rows: list[dict[str, Any]] = []
+    for course in report.courses:
+        above, below = course.between
+        name = f"face of {below}" if above == "face" else f"{above} on {below}"
+        rows += [
+            {"seconds": seconds, "degrees": round(shown(celsius), 1), "line": name}
+            for seconds, celsius in zip(course.seconds, course.celsius, strict=True)
+        ]
+    names = list(dict.fromkeys(row["line"] for row in rows))
+    closed = [
+        {"from": phase.from_s, "to": phase.to_s, "what": f"step {phase.step}: {phase.label}"}
+        for phase in report.phases
+        if phase.platen_c is not None
+    ]
+    wanted = [
+        {"degrees": round(shown(course.bonds_c), 1), "line": name}
+        for course, name in zip(report.courses, names, strict=False)
+        if course.bonds_c is not None
+    ]
+    colour = alt.Color(
+        "line:N",
+        sort=names,
+        scale=alt.Scale(domain=names, range=list(_COLOURS[: len(names)])),
+        legend=alt.Legend(title=None, orient="top", columns=2, labelLimit=420, symbolSize=900),
+    )
+    dash = alt.StrokeDash(
+        "line:N", sort=names, scale=alt.Scale(domain=names, range=list(_DASHES[: len(names)]))
+    )
+    bands = (
+        alt.Chart(alt.InlineData(values=closed))
+        .mark_rect(color="#8c9aa3", opacity=0.22)
+        .encode(x="from:Q", x2="to:Q", tooltip=alt.Tooltip("what:N", title="Platen closed"))
+    )
+    curves = (
+        alt.Chart(alt.InlineData(values=rows))
+        .mark_line(strokeWidth=2.4)
+        .encode(
+            x=alt.X("seconds:Q", title="seconds from the first closing"),
+            y=alt.Y("degrees:Q", title=unit, scale=alt.Scale(zero=False)),
+            color=colour,
+            strokeDash=dash,
+            tooltip=["line:N", "seconds:Q", alt.Tooltip("degrees:Q", title=unit)],
+        )
+    )
+    needs = (
+        alt.Chart(alt.InlineData(values=wanted))
+        .mark_rule(strokeWidth=1.2, opacity=0.75)
+        .encode(
+            y="degrees:Q",
+            color=colour,
+            strokeDash=dash,
+            tooltip=[alt.Tooltip("degrees:Q", title=f"bonds from, {unit}"), "line:N"],
+        )
+    )
+    return alt.layer(bands, needs, curves).properties(height=360)

@@ -1,0 +1,97 @@
+"""Layers: the print of a plan pulled apart, cut through, and how its pieces meet."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import streamlit as st
+from shapely.geometry.base import BaseGeometry
+
+from advisor.artwork import Artwork
+from advisor.phrases import Units as SaidUnits
+from advisor.phrases import piece_names, said_joint
+from advisor.plan_model import Plan
+from advisor.separate import separate
+from rules.facts.step import Meets
+from ui.drawing.apart import artwork_flat, layers_apart
+from ui.drawing.section import Coloured, section
+from ui.session import catalogue, units
+from ui.show import drawing, values_table
+
+__all__ = ["looks_of", "show_as_worn", "show_layers"]
+
+
+def looks_of(plan: Plan) -> dict[str, Coloured]:
+    """The film and colour of each piece, for the drawings."""
+    known = catalogue()
+    return {
+        piece.id: Coloured(known.film(piece.film), piece.colour)
+        for piece in plan.pieces
+        if piece.film in known.films
+    }
+
+
+def show_as_worn(plan: Plan, artwork: Artwork) -> None:
+    """The print as it will look."""
+    drawing(artwork_flat(artwork, looks_of(plan)), "The print in its films, as it will look")
+
+
+def show_layers(plan: Plan, artwork: Artwork) -> None:
+    """Layers apart, the deepest place cut through, and how the pieces meet."""
+    fabric = catalogue().fabric(plan.runs[0].fabrics[0])
+    left, right = st.container(), st.container()
+    with left:
+        st.subheader("Layers pulled apart")
+        drawing(
+            layers_apart(artwork, plan, looks_of(plan), fabric=fabric, shapes=_cut(plan, artwork)),
+            "The layers over the fabric, the first that goes down lowest",
+            most_px=760,
+        )
+    with right:
+        st.subheader("Cut through")
+        _sections(plan)
+    names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
+    if plan.joints:
+        st.subheader("How the pieces meet")
+        for joint in plan.joints:
+            st.text(f"· {said_joint(joint, names, shown)}.")
+    pieces = sorted(plan.pieces, key=lambda piece: piece.rank)
+    values_table(
+        "Pieces, in the order in which they go down",
+        [
+            (
+                f"{piece.rank}. {names[piece.id]}",
+                f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}",
+                f"for {piece.fill} in the artwork, on "
+                + ("the fabric" if piece.on_fabric else "other films"),
+            )
+            for piece in pieces
+        ],
+        heads=("Piece", "Largest", "Where"),
+    )
+
+
+def _sections(plan: Plan) -> None:
+    """The deepest place; of several as deep, the one with the most meetings of its own."""
+    looks, ways = looks_of(plan), {(j.upper, j.lower): j.meets for j in plan.joints}
+    stack = max(plan.stacks, key=len, default=())
+    meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]
+    full = [step for step in plan.steps if step.purpose == "full"]
+    cover = full[-1].cover if full else None
+    drawing(
+        section(
+            [looks[piece] for piece in stack],
+            fabric=catalogue().fabric(plan.runs[0].fabrics[0]),
+            meets=meets,
+            cover=catalogue().sheets.get(cover or ""),
+            units=units(),
+        ),
+        "The place where most films meet, cut through",
+        most_px=760,
+    )
+
+
+def _cut(plan: Plan, artwork: Artwork) -> dict[str, BaseGeometry]:
+    ranks = {piece.id: piece.rank for piece in plan.pieces}
+    made = separate(artwork, plan.joints, ranks=ranks)
+    return {piece.id: piece.shape for piece in made.pieces}

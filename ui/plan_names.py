@@ -1,0 +1,96 @@
+"""Names: a list of names for the garments, set in a box on the artwork."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+
+import streamlit as st
+
+from advisor.artwork import Artwork
+from advisor.job import Names, Wish
+from rules.facts.film import FINISHES
+from ui.plan_fields import length_mm
+from ui.plan_kept import generation
+from ui.plan_order import NAMES_FILE, Order
+from ui.words import plain
+
+__all__ = ["names_form"]
+
+
+def names_form(order: Order, artwork: Artwork) -> Order:
+    """Fields for the names, their look and their place; the order as it then stands."""
+    key = str(generation())
+    typed = st.text_area(
+        "Names, one on each line", _listed(order.names), key=f"names-{key}", height=130,
+        placeholder="Ana\nZoë\nMartin",
+        help="Two of the same: put a comma and the number after the name, as in Ana,2.",
+    )  # fmt: skip
+    if not (typed or "").strip():
+        return replace(order, names="", job=order.job.model_copy(update={"names": None}))
+    text = order.names if typed == _listed(order.names) else _as_csv(typed or "")
+    now = order.job.names or _usual(artwork)
+    look = st.selectbox(
+        "Finish of the names", FINISHES, FINISHES.index(now.look.finish or "matte"),
+        format_func=plain, key=f"names-finish-{key}",
+    )  # fmt: skip
+    box = _box(now, artwork, key)
+    wish = now.look if now.look.finish == look else Wish.model_validate({"finish": look})
+    names = now.model_copy(update={"look": wish, "box_mm": box})
+    return replace(order, names=text, job=order.job.model_copy(update={"names": names}))
+
+
+def _usual(artwork: Artwork) -> Names:
+    """A box over the artwork's lowest tenth, in the middle."""
+    width, height = artwork.width_mm, artwork.height_mm
+    return Names(
+        file=NAMES_FILE,
+        box_mm=(round(width / 4), round(height * 0.85), round(width / 2), round(height / 10) or 1),
+        look=Wish(finish="matte"),
+        at_width_mm=artwork.width_mm,
+    )
+
+
+def _box(names: Names, artwork: Artwork, key: str) -> tuple[float, float, float, float]:
+    labels = ("Box from the left", "Box from the top", "Box width", "Box height")
+    sides = []
+    for row in (0, 2):
+        for place, n in zip(st.columns(2), (row, row + 1), strict=True):
+            with place:
+                sides.append(
+                    length_mm(
+                        labels[n], names.box_mm[n], key=f"box-{n}-{key}",
+                        low_mm=-1500 if n < 2 else 1, high_mm=1500,
+                    )
+                )  # fmt: skip
+    return (sides[0], sides[1], sides[2], sides[3])
+
+
+def _listed(names: str) -> str:
+    """The list as lines to type in: the name, and after a comma how often if not once."""
+    if not names:
+        return ""
+    delimiter = max(",;\t", key=names.splitlines()[0].count)
+    rows = csv.DictReader(io.StringIO(names), delimiter=delimiter)
+    lines = []
+    for row in rows:
+        cells = {
+            (name or "").strip().lower(): str(cell or "").strip() for name, cell in row.items()
+        }
+        parts = [cells.get("name", ""), cells.get("quantity", "") or "1", cells.get("size", "")]
+        while len(parts) > 1 and parts[-1] in {"", "1"}:
+            parts.pop()
+        lines.append(", ".join(parts))
+    return "\n".join(lines)
+
+
+def _as_csv(typed: str) -> str:
+    written = io.StringIO()
+    table = csv.writer(written, lineterminator="\n")
+    table.writerow(["name", "quantity", "size"])
+    for line in typed.splitlines():
+        parts = [part.strip() for part in line.split(",")]
+        if parts[0]:
+            table.writerow([parts[0], *parts[1:3]])
+    return written.getvalue()
