@@ -34,6 +34,7 @@ COMMANDS = (
     Entry("plan", "advisor.command.plan", "Plan a job: films, order, press steps, cost."),
     Entry("check", "advisor.command.check", "Judge a stack of films, or a plan edited by hand."),
     Entry("heat", "advisor.command.heat", "How hot every bond line gets, and for how long."),
+    Entry("cut", "advisor.command.cut", "Cut files, mirrored at true size, with previews."),
     Entry("rules", "advisor.command.rules", "The rules: what they ask, why, and what instead."),
     Entry("shelf", "advisor.command.shelf", "Films, fabrics, garments, presses and sheets."),
     Entry("job", "advisor.command.job", "Write, check and try out job files."),

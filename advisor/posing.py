@@ -10,6 +10,7 @@ from advisor.artwork import Artwork, Piece, read_artwork
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.fineness import fineness
 from advisor.job import GarmentLine, Job
+from advisor.lettering import NAMES_PIECE, lettered_piece
 from advisor.meeting import Meeting
 from advisor.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.problem import PieceSize, Problem
@@ -41,7 +42,7 @@ class Posed:
     """A job with its artwork read, its garments looked up, and the problem that it poses.
 
     Attributes:
-        artwork: at the width of the largest garment line.
+        artwork: at the width of the largest garment line, with the names as its last piece.
         measured: each piece at the size of every line, by id.
     """
 
@@ -65,6 +66,9 @@ def pose(job: Job, *, folder: Path, catalogue: Catalogue, svg: bytes | None = No
     """
     lines = _lines(job, catalogue)
     artwork = _artwork(job, folder, lines, svg)
+    if job.names is not None:
+        lettered = lettered_piece(job.names, artwork, folder=folder)
+        artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
     problem, measured = _problem(job, artwork, lines, catalogue)
     return Posed(job, artwork, tuple(lines), measured, problem)
 
@@ -100,7 +104,8 @@ def _problem(
     measured: dict[str, MeasuredPiece] = {}
     pieces = []
     for piece in artwork.pieces:
-        wish = job.wish_for(piece.fill)
+        names = job.names if piece.id == NAMES_PIECE else None
+        wish = names.look if names is not None else job.wish_for(piece.fill)
         if wish is None:
             raise BadInputError(
                 f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
