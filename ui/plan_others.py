@@ -21,14 +21,19 @@ __all__ = ["show_others", "show_refused"]
 def show_others(order: Order, plan: Plan) -> None:
     """One column for each preference, and a button to take it."""
     lead("The same job with something else mattering most.")
+    others = {
+        prefer: replace(order, job=order.job.model_copy(update={"prefer": prefer}))
+        for prefer in PREFER
+        if prefer != plan.prefer
+    }
     places = st.columns(len(PREFER), border=True)
     for place, (prefer, words) in zip(places, PREFER.items(), strict=True):
-        other = replace(order, job=order.job.model_copy(update={"prefer": prefer}))
         with place:
             st.markdown(f"**{words}**")
-            made = plan if prefer == plan.prefer else planned(other, doing=words)
+            other = others.get(prefer)
+            made = plan if other is None else planned(other, beside=tuple(others.values()))
             if made is not None:
-                _column(made, other, taken=prefer == plan.prefer)
+                _column(made, other or order, taken=other is None)
 
 
 def _column(made: Plan, order: Order, *, taken: bool) -> None:

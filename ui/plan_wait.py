@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from concurrent.futures import wait
 from html import escape
 
@@ -25,20 +26,30 @@ def _desk() -> Desk:
     return Desk()
 
 
-def planned(order: Order, *, doing: str = "Planning the job") -> Plan | None:
+def planned(
+    order: Order, *, doing: str = "Planning the job", beside: Sequence[Order] = ()
+) -> Plan | None:
     """The plan of an order; ``None`` where it was refused or called off, which is then told.
 
     What this person's own orders gave is remembered in the session alone (:mod:`ui.plan_desk`).
+
+    Args:
+        doing: what is said while it takes.
+        beside: orders that are wanted as well and are begun at once.
     """
     remembered: dict[str, Plan] = st.session_state.setdefault("plans", {})
     if order.key in remembered:
         return remembered[order.key]
-    if st.session_state.get("called_off") == order.key:
+    if order.key in _called_off():
         st.info("Planning was called off. Change something, or plan again.")
-        st.button("Plan again", on_click=_ask_again, key="plan-again")
+        st.button(
+            "Plan again", on_click=_called_off().discard, args=[order.key],
+            key=f"plan-again-{order.key[:12]}",
+        )  # fmt: skip
         return None
+    wanted = [order, *(each for each in beside if each.key not in remembered)]
     try:
-        plan = _watched(order, doing)
+        plan = _watched(order, doing, [each for each in wanted if each.key not in _called_off()])
     except CalledOff:
         return None
     except PressloreError as error:
@@ -55,43 +66,48 @@ def refusal(sentence: str) -> None:
     st.html(f'<p class="pl-finding pl-stop" role="alert">{escape(sentence)}</p>')
 
 
-def _watched(order: Order, doing: str) -> Plan:
-    planning = _ask(order)
+def _watched(order: Order, doing: str, wanted: Sequence[Order]) -> Plan:
+    planning = _ask(wanted)[order.key]
     if not _done(planning, QUIET_S):
-        place, started = st.empty(), time.monotonic()
-        with place.container(border=True, key="plan-progress"):
+        place, started, word = st.empty(), time.monotonic(), order.key[:12]
+        with place.container(border=True, key=f"plan-progress-{word}"):
             told = st.empty()
-            st.button("Cancel", key="plan-cancel", on_click=_call_off, args=[order.key])
+            st.button("Cancel", key=f"plan-cancel-{word}", on_click=_call_off, args=[order.key])
             while not _done(planning, LOOK_AGAIN_S):
                 seconds = time.monotonic() - started + QUIET_S
                 told.progress(1 - 1 / (1 + seconds / 6), text=f"{doing}: {seconds:.0f} s so far")
         place.empty()
-    del st.session_state["planning"]
+    del _under_way()[order.key]
     return planning.future.result()
 
 
-def _ask(order: Order) -> Planning:
-    """Take up the planning that this session waits for already, or begin another."""
-    key, planning = st.session_state.get("planning", ("", None))
-    if planning is not None:
-        if key == order.key:
-            held: Planning = planning
-            return held
-        _desk().leave(planning)
-    planning = _desk().ask(order)
-    st.session_state["planning"] = (order.key, planning)
-    return planning
+def _ask(wanted: Sequence[Order]) -> dict[str, Planning]:
+    """Take up what is waited for already, leave what is no longer wanted, begin the rest."""
+    under_way = _under_way()
+    for key in under_way.keys() - {order.key for order in wanted}:
+        _desk().leave(under_way.pop(key))
+    for order in wanted:
+        if order.key not in under_way:
+            under_way[order.key] = _desk().ask(order)
+    return under_way
 
 
 def _call_off(key: str) -> None:
-    _, planning = st.session_state.pop("planning", ("", None))
+    planning = _under_way().pop(key, None)
     if planning is not None:
         _desk().leave(planning)
-    st.session_state["called_off"] = key
+    _called_off().add(key)
 
 
-def _ask_again() -> None:
-    st.session_state.pop("called_off", None)
+def _under_way() -> dict[str, Planning]:
+    """What this session waits for, by the order's content."""
+    held: dict[str, Planning] = st.session_state.setdefault("planning", {})
+    return held
+
+
+def _called_off() -> set[str]:
+    held: set[str] = st.session_state.setdefault("called_off", set())
+    return held
 
 
 def _done(planning: Planning, within_s: float) -> bool:
