@@ -3,36 +3,17 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
-import cpmpy as cp
-from cpmpy.solvers.solver_interface import ExitStatus
-
-from advisor.arrange import Arrangement
-from advisor.assess import (
-    MEASURES,
-    MS_PER_HOUR,
-    Assessment,
-    assess,
-    halves_up,
-    hour_cents,
-    objective,
-    option_cents,
-    sample_millicents,
-)
-from advisor.optimise_model import Cut, PlanModel, Rules, stops, worries
-from advisor.optimise_press import PressModel
-from advisor.optimise_samples import sample_count
-from advisor.problem import Choice, Problem
-from advisor.stages import MOST_STAGES
+from advisor.assess import Assessment, objective
+from advisor.optimise_model import Cut
+from advisor.optimise_search import Search
+from advisor.problem import Problem
 from rules.errors import BadInputError
 
 __all__ = ["Cut", "Optimum", "optimise"]
-
-FOREVER = 10**12
-"""A bound for the solver on money and seconds: more than any job."""
 
 Refute = Callable[[Assessment], tuple[Cut, ...]]
 
@@ -109,152 +90,18 @@ def optimise(
         raise BadInputError("there is nothing to press", field="pieces")
     started = time.monotonic()
     cuts: tuple[Cut, ...] = ()
+    best = warm_start
     while True:
-        left_s = time_limit_s - (time.monotonic() - started)
-        search = _Search(problem, cuts, left_s, warm_start)
+        search = Search(problem, cuts=cuts, deadline=started + time_limit_s, warm_start=best)
         found = search.run()
         taken_s = time.monotonic() - started
-        if found is None:
-            status: Literal["impossible", "unknown"] = "impossible" if search.proved else "unknown"
-            bound = None if search.proved else search.bound()
-            return Optimum(status, None, search.proved, bound, None, taken_s, cuts)
+        if found is None or found.measures is None:
+            if search.proved:
+                return Optimum("impossible", None, True, None, None, taken_s, cuts)
+            return Optimum("unknown", None, False, search.bound(), None, taken_s, cuts)
         new = refute(found) if refute is not None else ()
         if new:
             cuts += new
             continue
-        if found.measures is None:
-            raise ValueError("the model and the assessment disagree on what can be pressed")
         reached = objective(found.measures, problem.prefer)
-        return Optimum(
-            "planned",
-            found,
-            search.proved,
-            reached if search.proved else search.bound(),
-            reached,
-            taken_s,
-            cuts,
-        )
-
-
-class _Search:
-    """One proof: the levels of the objective in turn, the earlier ones held."""
-
-    def __init__(
-        self,
-        problem: Problem,
-        cuts: Sequence[Cut],
-        time_limit_s: float,
-        warm_start: Assessment | None,
-    ) -> None:
-        self.problem, self.cuts, self.warm_start = problem, cuts, warm_start
-        self.deadline = time.monotonic() + time_limit_s
-        self.proved = False
-        self.levels = MEASURES[problem.prefer]
-        self.known: dict[str, int] = {}
-
-    def bound(self) -> tuple[int, ...]:
-        """A bound on every level: proved ones first, then what the solver knew."""
-        return tuple(self.known.get(level, 0) for level in self.levels)
-
-    def run(self) -> Assessment | None:
-        problem = self.problem
-        if any(not piece.options for piece in problem.pieces):
-            self.proved = True
-            return None
-        found, proved = self._lexicographic(sample_free=True)
-        if found is None and proved and problem.samples_allowed:
-            self.known = {"samples": 1}
-            found, proved = self._lexicographic(sample_free=False)
-        self.proved = proved
-        return found
-
-    def _lexicographic(self, *, sample_free: bool) -> tuple[Assessment | None, bool]:
-        problem = self.problem
-        model = PlanModel(
-            problem,
-            {piece.id: piece.options for piece in problem.pieces},
-            Rules((("", worries if sample_free else stops),)),
-        )
-        for cut in self.cuts:
-            model.forbid(cut)
-        pieces = len(model.pieces)
-        press = PressModel(model, presses=pieces, stages=min(MOST_STAGES, pieces))
-        measures = _measures(model, press, sample_free=sample_free)
-        solver = cp.SolverLookup.get("ortools")
-        for _, constraint in model.constraints:
-            solver += constraint
-        found: tuple[Choice, Arrangement] | None = None
-        proved = True
-        for level in self.levels:
-            measure = measures[level]
-            if isinstance(measure, int):
-                self.known[level] = measure
-                if found is not None or level != self.levels[-1]:
-                    continue
-            solver.minimize(measure)
-            status = self._solve(solver)
-            if status == ExitStatus.UNSATISFIABLE:
-                return None, True
-            if status not in {ExitStatus.OPTIMAL, ExitStatus.FEASIBLE}:
-                proved = False
-                break
-            found = (model.choice(), press.arrangement(fewest=True))
-            if status != ExitStatus.OPTIMAL:
-                self.known[level] = int(solver.ort_solver.best_objective_bound)
-                proved = False
-                break
-            reached = int(solver.objective_value())
-            self.known[level] = reached
-            solver += measure <= reached
-            _hint(solver, model)
-        if found is None:
-            return None, False
-        return assess(problem, found[0], arrangement=found[1]), proved
-
-    def _solve(self, solver: Any) -> ExitStatus:
-        left_s = self.deadline - time.monotonic()
-        if left_s <= 0:
-            return ExitStatus.UNKNOWN
-        solver.solve(time_limit=left_s, num_workers=1, random_seed=1)
-        status: ExitStatus = solver.status().exitstatus
-        return status
-
-
-def _measures(model: PlanModel, press: PressModel, *, sample_free: bool) -> dict[str, Any]:
-    problem = model.problem
-    samples: Any = 0
-    if sample_free:
-        for unsuited in press.unsuited:
-            model.post(("pressure-window",), ~unsuited)
-    else:
-        samples = sample_count(model, press.unsuited)
-    seconds = _halves_up(model, press.milliseconds, 1000)
-    time_cents = _halves_up(model, hour_cents(problem.rates) * press.milliseconds, MS_PER_HOUR)
-    film_cents = cp.sum([model.number(piece, option_cents) for piece in model.pieces])
-    spoiled = sample_millicents(problem)
-    spoilage = 0 if sample_free else _halves_up(model, spoiled * samples, 1000)
-    thickness = cp.intvar(0, 1_000_000)
-    for place in problem.places:
-        model.post(("thick",), model.thickness_there(place) <= 10 * thickness + 4)
-    return {
-        "samples": samples,
-        "weak": model.weak(),
-        "cents": film_cents + time_cents + spoilage,
-        "thickness_um": thickness,
-        "seconds": seconds,
-    }
-
-
-def _halves_up(model: PlanModel, amount: Any, unit: int) -> Any:
-    """``advisor.assess.halves_up`` as constraints."""
-    whole = cp.intvar(0, halves_up(FOREVER, unit))
-    model.post(("halves",), 2 * amount + unit >= 2 * unit * whole)
-    model.post(("halves",), 2 * amount + unit <= 2 * unit * whole + 2 * unit - 1)
-    return whole
-
-
-def _hint(solver: Any, model: PlanModel) -> None:
-    """Begin the next level from the plan just found."""
-    literals = [film for films in model.film.values() for film in films]
-    literals += [way for ways in model.way.values() for way in ways.values()]
-    solver.solution_hint(literals, [bool(literal.value()) for literal in literals])
+        return Optimum("planned", found, search.proved, search.bound(), reached, taken_s, cuts)

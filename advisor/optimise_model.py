@@ -17,10 +17,13 @@ from advisor.stack_limits import StackLimit, stack_limits
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
 
-__all__ = ["Cut", "PlanModel", "Rules", "Tag", "stops", "worries"]
+__all__ = ["Cut", "PlanModel", "Rules", "Table", "Tag", "stops", "worries"]
 
 Tag = tuple[str, ...]
 """What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
+
+Table = tuple[str, str, str, str]
+"""A contact as ("film", upper, lower, rim) or a joint as ("joint", upper, lower, way)."""
 
 Judge = Callable[[Sequence[Finding]], bool]
 
@@ -63,6 +66,8 @@ class PlanModel:
     Args:
         options: the films open to each piece.
         rules: which findings are forbidden.
+        tables: the contacts and joints that are judged; all where ``None``. A model that leaves
+            some out allows more than there is, so that its bound still holds.
     """
 
     def __init__(
@@ -71,14 +76,16 @@ class PlanModel:
         options: Mapping[str, Sequence[Option]],
         rules: Rules,
         *,
+        tables: frozenset[Table] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
     ) -> None:
-        self.problem, self.rules = problem, rules
+        self.problem, self.rules, self.tables = problem, rules, tables
         self.options = {piece: tuple(options[piece]) for piece in options}
         self.pieces = tuple(self.options)
         self.constraints: list[tuple[Tag, Any]] = []
         self.film: dict[str, list[Any]] = {}
         self.way: dict[Pair, dict[Meets, Any]] = {}
+        self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
         self._among: dict[tuple[str, frozenset[int]], Any] = {}
         self._present: dict[tuple[Pair, ...], Any] = {}
         self._thick: dict[tuple[str, str], Any] = {}
@@ -94,6 +101,7 @@ class PlanModel:
         self.touching = self._contacts()
         for rule, judge in rules.forbidden:
             self._judge(rule, judge)
+            self._judge_tables(rule, judge)
 
     def post(self, tag: Tag, constraint: Any) -> None:
         """Add a constraint under a tag."""
@@ -137,7 +145,10 @@ class PlanModel:
         values = [of(option) for option in self.options[piece]]
         if len(set(values)) == 1:
             return values[0]
-        number = cp.intvar(min(values), max(values))
+        key = (piece, tuple(values))
+        if key in self._numbers:
+            return self._numbers[key]
+        number = self._numbers[key] = cp.intvar(min(values), max(values))
         films = self.film[piece]
         self.post(
             ("film", piece),
@@ -232,33 +243,52 @@ class PlanModel:
             self.never(("meets",), *holds, ~known[key])
 
     def _judge(self, rule: str, judge: Judge) -> None:
-        problem = self.problem
         for piece, options in self.options.items():
             anywhere = [i for i, option in enumerate(options) if judge(option.findings)]
             self.never((rule, piece), self.among(piece, anywhere))
             here = [i for i, option in enumerate(options) if judge(option.fabric_findings)]
             on_fabric = self.on_fabric.get(piece, False)
             self.never((rule, piece), on_fabric, self.among(piece, here))
+        self._judge_stacks(rule, judge)
+
+    def judge_more(self, tables: Iterable[Table]) -> None:
+        """Judge contacts and joints that were left out."""
+        known = self.tables
+        if known is None:
+            return
+        self.tables = frozenset(tables) - known
+        for rule, judge in self.rules.forbidden:
+            self._judge_tables(rule, judge)
+        self.tables |= known
+
+    def _judge_tables(self, rule: str, judge: Judge) -> None:
         for (upper, lower, rim), touching in self.touching.items():
+            if not self.judges(("film", upper, lower, str(rim))):
+                continue
             self._never_pairs(
                 (rule, upper, lower),
                 touching,
                 (upper, lower),
                 partial(self._bad_contact, judge, rim),
             )
-        for meeting in problem.meetings:
+        for meeting in self.problem.meetings:
             if not meeting.hidden:
                 self._judge_joint(rule, judge, meeting)
-        self._judge_stacks(rule, judge)
 
     def _judge_joint(self, rule: str, judge: Judge, meeting: Meeting) -> None:
         for way, literal in self.way[meeting.pair].items():
+            if not self.judges(("joint", *meeting.pair, way)):
+                continue
             self._never_pairs(
                 (rule, *meeting.pair),
                 literal,
                 meeting.pair,
                 partial(self._bad_joint, judge, meeting, way),
             )
+
+    def judges(self, table: Table) -> bool:
+        """Whether a contact or joint is judged in this model."""
+        return self.tables is None or table in self.tables
 
     def _bad_contact(self, judge: Judge, rim: bool, above: Option, below: Option) -> bool:
         return judge(self.problem.on_film(above.film, below.film, rim=rim))

@@ -55,6 +55,8 @@ def _of_options(model: PlanModel, drawn: dict[Key, list[tuple[Any, ...]]]) -> No
 
 def _of_contacts(model: PlanModel, drawn: dict[Key, list[tuple[Any, ...]]]) -> None:
     for (upper, lower, rim), touching in model.touching.items():
+        if not model.judges(("film", upper, lower, str(rim))):
+            continue
         for i, above in enumerate(model.options[upper]):
             for j, below in enumerate(model.options[lower]):
                 for key in _keys(model.problem.on_film(above.film, below.film, rim=rim)):
@@ -67,6 +69,8 @@ def _of_joints(model: PlanModel, drawn: dict[Key, list[tuple[Any, ...]]]) -> Non
         if meeting.hidden:
             continue
         for way, literal in model.way[meeting.pair].items():
+            if not model.judges(("joint", *meeting.pair, way)):
+                continue
             for i, above in enumerate(model.options[meeting.upper]):
                 for j, below in enumerate(model.options[meeting.lower]):
                     found = model.problem.at_joint(meeting, above.film, below.film, way)
