@@ -33,6 +33,7 @@ PLACES: tuple[Place, ...] = (
     Place("look", "ui.page_look", "What can give this look?", ":material/layers:"),
     Place("plan", "ui.page_plan", "Plan a job", ":material/architecture:"),
     Place("check", "ui.page_check", "Is this risky?", ":material/fact_check:"),
+    Place("press", "ui.page_press", "At the press", ":material/timer:"),
     Place("shelf", "ui.page_shelf", "Shelf", ":material/shelves:"),
     Place("why", "ui.page_why", "Why", ":material/menu_book:"),
 )
