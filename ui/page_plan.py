@@ -8,7 +8,8 @@ import streamlit as st
 
 from rules.errors import PressloreError
 from ui.plan_answer import answer
-from ui.plan_form import artwork_of, open_form, order_form
+from ui.plan_artwork import named_artwork
+from ui.plan_form import open_form, order_form
 from ui.plan_kept import change, keep, opened_order, refused_link
 from ui.plan_wait import planned, refusal
 from ui.show import lead
@@ -41,4 +42,4 @@ def page() -> None:
     with told:
         plan = planned(wished)
         if plan is not None:
-            answer(wished, plan, artwork_of(wished))
+            answer(wished, plan, named_artwork(wished))

@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from rules.errors import PressloreError
-from ui.plan_form import artwork_of
+from ui.plan_artwork import named_artwork
 from ui.plan_kept import keep, opened_order
 from ui.plan_steps import run_title
 from ui.plan_wait import planned, refusal
@@ -52,7 +52,7 @@ def page() -> None:
     if plan.verdict == "sample":
         lead("Sample first: press one and wash it before the rest.")
     try:
-        artwork = artwork_of(order)
+        artwork = named_artwork(order)
     except PressloreError as error:
         refusal(str(error))
         return

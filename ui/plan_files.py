@@ -5,13 +5,14 @@ from __future__ import annotations
 import io
 import tempfile
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
 
 from advisor.artwork import Artwork
 from advisor.cut import cut_job
-from advisor.lettering import letter_names
+from advisor.lettering import NAMES_PIECE, letter_names
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
 from advisor.ticket import ticket_html
@@ -81,9 +82,10 @@ def cut_zip(order: Order, plan: Plan, artwork: Artwork) -> bytes:
         BadInputError: the plan cannot be cut, or a name cannot be set.
     """
     packed = io.BytesIO()
+    plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
     with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as out:
-        names = letter_names(order.job.names, artwork, folder=folder) if order.job.names else ()
-        cut_job(plan, artwork, out=Path(out) / "cut", names=names, catalogue=catalogue())
+        names = letter_names(order.job.names, plain, folder=folder) if order.job.names else ()
+        cut_job(plan, plain, out=Path(out) / "cut", names=names, catalogue=catalogue())
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
             for path in sorted((Path(out) / "cut").rglob("*")):
                 if path.is_file():

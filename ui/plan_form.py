@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import streamlit as st
 
-from advisor.artwork import Artwork, read_artwork
 from advisor.demo import DEMO_JOBS
 from advisor.job import Job, Rates
 from rules.errors import PressloreError
+from ui.plan_artwork import artwork_of
 from ui.plan_garments import garments_form
 from ui.plan_kept import change, generation
 from ui.plan_names import names_form
@@ -19,24 +19,9 @@ from ui.plan_wish import wish_form
 from ui.session import catalogue
 from ui.words import PREFER, plain
 
-__all__ = ["artwork_of", "open_form", "order_form"]
+__all__ = ["open_form", "order_form"]
 
 OPENS = ["svg", "yaml", "yml", "json", "zip", "csv"]
-
-
-@st.cache_resource(show_spinner=False, scope="session", max_entries=4)
-def _read(svg: bytes, width_mm: float, flatten: bool, name: str) -> Artwork:
-    # Someone's artwork: remembered in that person's session alone.
-    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name)
-
-
-def artwork_of(order: Order) -> Artwork:
-    """The artwork as read, at its largest width.
-
-    Raises:
-        ArtworkError: it cannot be cut as it is.
-    """
-    return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork)
 
 
 def order_form(order: Order) -> Order:

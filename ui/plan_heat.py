@@ -65,7 +65,7 @@ def show_heat(plan: Plan, run: Run, *, key: str) -> None:
         f"Where there is least to spare on {report.fabric}: from the platen's first closing, the "
         "temperature at each bond line, and at the face on top."
     )
-    st.altair_chart(chart(report, fahrenheit=shown.fahrenheit), width="stretch")
+    st.altair_chart(_inked(chart(report, fahrenheit=shown.fahrenheit)), width="stretch")
     values_table(
         "What each adhesive gets, each at its own worst place",
         [
@@ -80,6 +80,15 @@ def show_heat(plan: Plan, run: Run, *, key: str) -> None:
         heads=("Bond line", "Hottest", "Bonding"),
     )
     st.caption(report.limits)
+
+
+def _inked(drawn: alt.LayerChart | alt.FacetChart) -> alt.LayerChart | alt.FacetChart:
+    """The chart with its words in the page's own ink: the usual grey is too faint to read."""
+    ink = "#eef3f0" if st.context.theme.type == "dark" else "#16212b"
+    inked: alt.LayerChart | alt.FacetChart = drawn.configure_axis(
+        labelColor=ink, titleColor=ink, labelFontSize=13, titleFontSize=13
+    ).configure_legend(labelColor=ink, labelFontSize=13)
+    return inked
 
 
 def chart(report: HeatReport, *, fahrenheit: bool) -> alt.LayerChart | alt.FacetChart:

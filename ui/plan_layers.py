@@ -20,6 +20,8 @@ from ui.show import drawing, values_table
 
 __all__ = ["looks_of", "show_as_worn", "show_layers"]
 
+MOST_SECTIONS = 3
+
 
 def looks_of(plan: Plan) -> dict[str, Coloured]:
     """The film and colour of each piece, for the drawings."""
@@ -72,23 +74,33 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
 
 
 def _sections(plan: Plan) -> None:
-    """The deepest place; of several as deep, the one with the most meetings of its own."""
+    """The place where most films lie, and one for each of the first insets and butts."""
     looks, ways = looks_of(plan), {(j.upper, j.lower): j.meets for j in plan.joints}
-    stack = max(plan.stacks, key=len, default=())
-    meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]
     full = [step for step in plan.steps if step.purpose == "full"]
-    cover = full[-1].cover if full else None
-    drawing(
-        section(
-            [looks[piece] for piece in stack],
-            fabric=catalogue().fabric(plan.runs[0].fabrics[0]),
-            meets=meets,
-            cover=catalogue().sheets.get(cover or ""),
-            units=units(),
-        ),
-        "The place where most films meet, cut through",
-        most_px=760,
-    )
+    cover = catalogue().sheets.get((full[-1].cover if full else None) or "")
+    for stack in _places(plan):
+        meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]
+        drawing(
+            section(
+                [looks[piece] for piece in stack],
+                fabric=catalogue().fabric(plan.runs[0].fabrics[0]),
+                meets=meets,
+                cover=cover,
+                units=units(),
+            ),
+            "Cut through " + ", then ".join(looks[piece].words for piece in stack),
+            most_px=640,
+        )
+
+
+def _places(plan: Plan) -> list[tuple[str, ...]]:
+    """Stacks worth a drawing, bottom first: the deepest, then where pieces are inset or butted."""
+    stacks = [max(plan.stacks, key=len, default=())]
+    for joint in plan.joints:
+        below = next((s for s in plan.stacks if s[-1] == joint.lower), (joint.lower,))
+        if joint.meets != "lap" and not joint.hidden:
+            stacks.append((*below, joint.upper))
+    return list(dict.fromkeys(stacks))[:MOST_SECTIONS]
 
 
 def _cut(plan: Plan, artwork: Artwork) -> dict[str, BaseGeometry]:

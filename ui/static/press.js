@@ -117,7 +117,7 @@ export default function ({ data, parentElement }) {
       : isLast() ? "Next garment" : over ? `${card.over} Next` : "Next"
     at("next-word").textContent = word
     at("next").setAttribute("aria-disabled", String(runs() || (isDone() && !waits())))
-    at("back-word").textContent = kept.ends !== null ? "Start again" : "Back"
+    at("back-word").textContent = kept.ends !== null ? "Restart" : "Back"
     at("back").disabled = kept.card === 0 && kept.garment === 1 && kept.ends === null
     if (runs() && remaining !== announced && remaining <= LAST_SECONDS) say(880, 0.1)
     if (over && announced !== 0 && announced !== -2) say(1175, 0.9)
@@ -132,7 +132,7 @@ export default function ({ data, parentElement }) {
 
   function clock(seconds) {
     const whole = Math.round(seconds)
-    if (whole < 60) return String(whole)
+    if (whole < 60) return `${whole} s`
     return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`
   }
 
@@ -144,7 +144,9 @@ export default function ({ data, parentElement }) {
     const forward = ["ArrowRight", "PageDown"].includes(event.key) ||
       (["Enter", " "].includes(event.key) && !onButton)
     const backward = ["ArrowLeft", "PageUp", "Backspace"].includes(event.key)
-    if (onButton && !parentElement.contains(onButton) && ["ArrowRight", "ArrowLeft"].includes(event.key)) return
+    // Arrows move within the page's own tabs and switches when one of those has the focus.
+    const elsewhere = onButton && !parentElement.contains(onButton)
+    if (elsewhere && event.key.startsWith("Arrow")) return
     if (forward) next()
     if (backward) back()
     if (forward || backward) event.preventDefault()
