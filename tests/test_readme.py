@@ -1,0 +1,65 @@
+"""The README: every session in it is run as it stands and must print what it shows."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+CONSOLE = re.findall(r"^```console\n(.*?)^```$", README, flags=re.M | re.S)
+PYTHON = re.findall(r"^```python\n(.*?)^```$", README, flags=re.M | re.S)
+LEFT_OUT = "…"
+
+
+def commands(block: str) -> list[tuple[str, str]]:
+    """The commands of a session, each with what it shows."""
+    found: list[tuple[str, str]] = []
+    for line in block.splitlines():
+        if line.startswith("$ "):
+            found.append((line[2:], ""))
+        else:
+            command, shown = found[-1]
+            found[-1] = (command, f"{shown}{line}\n")
+    return found
+
+
+def matches(shown: str, printed: str) -> bool:
+    """Whether output is as shown; a line of its own with ``…`` stands for any lines."""
+    parts = [re.escape(part.strip("\n")) for part in re.split(rf"^{LEFT_OUT}$", shown, flags=re.M)]
+    return re.fullmatch(r"\n?(?:.*\n)?".join(parts) + r"\n*", printed, flags=re.S) is not None
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("readme")
+
+
+def test_there_are_sessions_to_run() -> None:
+    assert len(CONSOLE) >= 3
+    assert PYTHON
+
+
+@pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][:60])
+def test_a_session_prints_what_the_readme_shows(block: str, folder: Path) -> None:
+    # Sessions follow one another in one folder, as a reader would type them.
+    home = Path(sys.executable).parent
+    environment = {**os.environ, "PATH": f"{home}{os.pathsep}{os.environ['PATH']}"}
+    for command, shown in commands(block):
+        ran = subprocess.run(
+            command, shell=True, cwd=folder, env=environment, capture_output=True, text=True,
+            check=False,
+        )  # fmt: skip
+        assert ran.returncode == 0, (command, ran.stderr)
+        assert matches(shown, ran.stdout), f"{command} printed:\n{ran.stdout}"
+
+
+@pytest.mark.parametrize("block", PYTHON)
+def test_a_python_example_runs(block: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(folder)
+    exec(compile(block, "README.md", "exec"), {})
