@@ -18,7 +18,7 @@ import subprocess
 import sys
 import threading
 from collections import OrderedDict
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -50,18 +50,20 @@ class Desk:
     """Programs that plan, each one order at a time.
 
     Args:
-        seats: how many plan at once.
+        seats: how many plan at once; one for each core by default.
     """
 
     def __init__(self, seats: int | None = None) -> None:
-        self._seats = seats or max(1, os.cpu_count() or 1)
         self._lock = threading.Lock()
         self._under_way: dict[str, Planning] = {}
         self._ready_made: OrderedDict[str, Plan] = OrderedDict()
-        self._idle: queue.SimpleQueue[subprocess.Popen[str]] = queue.SimpleQueue()
-        self._threads = ThreadPoolExecutor(self._seats, thread_name_prefix="presslore-plan")
-        for _ in range(self._seats):
-            self._idle.put(_program())
+        self._waiting: queue.SimpleQueue[tuple[Order, Planning] | None] = queue.SimpleQueue()
+        self._threads = [
+            threading.Thread(target=self._seat, name=f"presslore-plan-{n}", daemon=True)
+            for n in range(seats or max(1, os.cpu_count() or 1))
+        ]
+        for thread in self._threads:
+            thread.start()
 
     def ask(self, order: Order) -> Planning:
         """Begin to plan an order, or join those who wait for the same one."""
@@ -76,7 +78,7 @@ class Desk:
                 planning.people += 1
                 return planning
             planning = self._under_way[order.key] = Planning()
-        self._threads.submit(self._plan, order, planning)
+        self._waiting.put((order, planning))
         return planning
 
     def leave(self, planning: Planning) -> None:
@@ -85,43 +87,47 @@ class Desk:
             planning.people -= 1
             if planning.people > 0 or planning.future.done():
                 return
-            planning.off = True
+            self._stop(planning)
             self._under_way = {k: p for k, p in self._under_way.items() if p is not planning}
-            if planning.program is not None:
-                planning.program.kill()
 
     def close(self) -> None:
         """End every program."""
         with self._lock:
             for planning in self._under_way.values():
-                planning.off = True
-                if planning.program is not None:
-                    planning.program.kill()
-        self._threads.shutdown(wait=True, cancel_futures=True)
-        while not self._idle.empty():
-            _end(self._idle.get())
+                self._stop(planning)
+        for _ in self._threads:
+            self._waiting.put(None)
+        for thread in self._threads:
+            thread.join()
 
-    def _plan(self, order: Order, planning: Planning) -> None:
-        program = self._idle.get()
-        if program.poll() is not None:
-            program = _program()
-        with self._lock:
-            planning.program = None if planning.off else program
-        try:
-            if planning.off:
-                raise CalledOff("this plan was called off")
-            planning.future.set_result(self._answer(order, planning, program))
-        except BaseException as error:
-            planning.future.set_exception(error)
-        finally:
+    @staticmethod
+    def _stop(planning: Planning) -> None:
+        planning.off = True
+        if planning.program is not None:
+            planning.program.kill()
+
+    def _seat(self) -> None:
+        """One after another, with a program that is kept warm between two orders."""
+        program = _program()
+        while (asked := self._waiting.get()) is not None:
+            order, planning = asked
+            if program.poll() is not None:
+                _end(program)
+                program = _program()
+            with self._lock:
+                off, planning.program = planning.off, program
+            try:
+                if off:
+                    raise CalledOff("this plan was called off")
+                planning.future.set_result(self._answer(order, planning, program))
+            # Whatever went wrong is told to those who wait, and the seat goes on.
+            except BaseException as error:
+                planning.future.set_exception(error)
             with self._lock:
                 planning.program = None
                 if self._under_way.get(order.key) is planning:
                     del self._under_way[order.key]
-            if program.poll() is not None or planning.off:
-                _end(program)
-                program = _program()
-            self._idle.put(program)
+        _end(program)
 
     def _answer(self, order: Order, planning: Planning, program: subprocess.Popen[str]) -> Plan:
         if program.stdin is None or program.stdout is None:

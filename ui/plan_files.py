@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import tempfile
 import zipfile
 from dataclasses import replace
@@ -11,12 +12,14 @@ from pathlib import Path
 import streamlit as st
 
 from advisor.artwork import Artwork
-from advisor.cut import cut_job
+from advisor.cut import LIST_JSON, cut_job
 from advisor.lettering import NAMES_PIECE, letter_names
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
 from advisor.ticket import ticket_html
+from rules.catalogue import Catalogue
 from rules.errors import PressloreError
+from ui import waiting
 from ui.plan_kept import link_word
 from ui.plan_order import Order, folder_of, order_file, safe_name
 from ui.plan_wait import refusal
@@ -59,23 +62,35 @@ def _plan_files(order: Order, plan: Plan, artwork: Artwork, title: str) -> None:
         icon=":material/list_alt:", on_click="ignore",
     )  # fmt: skip
     try:
-        made = _cut(order.key, order, plan, artwork)
+        made = _cut(order, plan, artwork)
     except PressloreError as error:
         refusal(f"No cut files: {error}")
         return
-    st.download_button(
-        "Cut files", made, safe_name(title, "-cut.zip"), "application/zip",
-        icon=":material/content_cut:", on_click="ignore",
-        help="Mirrored SVG and DXF for each film, pictures, and the list of what to cut.",
+    if made is not None:
+        st.download_button(
+            "Cut files", made, safe_name(title, "-cut.zip"), "application/zip",
+            icon=":material/content_cut:", on_click="ignore",
+            help="Mirrored SVG and DXF for each film, pictures, and the list of what to cut.",
+        )  # fmt: skip
+
+
+def _cut(order: Order, plan: Plan, artwork: Artwork) -> bytes | None:
+    """The cut files, remembered in this session for as long as the order stays as it is."""
+    key, made = st.session_state.get("cut_files", ("", b""))
+    if key == order.key:
+        held: bytes = made
+        return held
+    known = catalogue()
+    made = waiting.answer(
+        lambda: cut_zip(order, plan, artwork, known=known),
+        asked=("cut", order.key), doing="Making the cut files",
     )  # fmt: skip
+    if made is not None:
+        st.session_state["cut_files"] = (order.key, made)
+    return made
 
 
-@st.cache_data(show_spinner="Making the cut files", scope="session", max_entries=4)
-def _cut(key: str, _order: Order, _plan: Plan, _artwork: Artwork) -> bytes:
-    return cut_zip(_order, _plan, _artwork)
-
-
-def cut_zip(order: Order, plan: Plan, artwork: Artwork) -> bytes:
+def cut_zip(order: Order, plan: Plan, artwork: Artwork, *, known: Catalogue) -> bytes:
     """The cut files of a plan in one zip.
 
     Raises:
@@ -83,11 +98,16 @@ def cut_zip(order: Order, plan: Plan, artwork: Artwork) -> bytes:
     """
     packed = io.BytesIO()
     plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
-    with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as out:
+    with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as made:
         names = letter_names(order.job.names, plain, folder=folder) if order.job.names else ()
-        cut_job(plan, plain, out=Path(out) / "cut", names=names, catalogue=catalogue())
+        out = Path(made) / "cut"
+        cut_job(plan, plain, out=out, names=names, catalogue=known)
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-            for path in sorted((Path(out) / "cut").rglob("*")):
-                if path.is_file():
-                    archive.write(path, path.relative_to(Path(out) / "cut").as_posix())
+            for path in sorted(each for each in out.rglob("*") if each.is_file()):
+                content = path.read_bytes()
+                if path.name == LIST_JSON:
+                    # Where this machine had put them for a moment is nobody's concern.
+                    told = {**json.loads(content), "folder": "."}
+                    content = json.dumps(told, ensure_ascii=False, indent=2).encode()
+                archive.writestr(path.relative_to(out).as_posix(), content)
     return packed.getvalue()

@@ -18,14 +18,15 @@ from ui.words import plain
 
 __all__ = ["names_form"]
 
+_HELP = "A name; after a comma how often; after another the garment, where there is more than one."
+
 
 def names_form(order: Order, artwork: Artwork) -> Order:
     """Fields for the names, their look and their place; the order as it then stands."""
     key = str(generation())
     typed = st.text_area(
         "Names, one on each line", _listed(order.names), key=f"names-{key}", height=130,
-        placeholder="Ana\nZoë\nMartin",
-        help="Two of the same: put a comma and the number after the name, as in Ana,2.",
+        placeholder=_example(order), help=_HELP,
     )  # fmt: skip
     if not (typed or "").strip():
         return replace(order, names="", job=order.job.model_copy(update={"names": None}))
@@ -39,6 +40,13 @@ def names_form(order: Order, artwork: Artwork) -> Order:
     wish = now.look if now.look.finish == look else Wish.model_validate({"finish": look})
     names = now.model_copy(update={"look": wish, "box_mm": box})
     return replace(order, names=text, job=order.job.model_copy(update={"names": names}))
+
+
+def _example(order: Order) -> str:
+    garments = [line.garment for line in order.job.garments]
+    if len(garments) < 2:
+        return "Ana\nZoë, 2"
+    return f"Ana, 1, {garments[0]}\nZoë, 2, {garments[-1]}"
 
 
 def _usual(artwork: Artwork) -> Names:

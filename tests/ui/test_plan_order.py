@@ -1,0 +1,146 @@
+"""A job, its artwork and its names go out as a file or a text and come back as they were."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from dataclasses import replace
+
+import pytest
+
+from advisor.job import Names, Wish
+from rules.errors import BadInputError, PressloreError
+from ui.plan_order import (
+    MOST_UPLOAD_BYTES,
+    Order,
+    demo_order,
+    folder_of,
+    open_file,
+    order_file,
+    order_from_text,
+    own_order,
+    safe_name,
+)
+
+SQUARE = b"""<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm">
+<rect width="100%" height="100%" fill="#123456"/></svg>"""
+
+
+def named(order: Order, names: str = "name,quantity\nAna,2\n") -> Order:
+    asked = Names(file="crew.csv", box_mm=(0, 0, 50, 9), look=Wish(finish="matte"))
+    return own_order(order.job.model_copy(update={"names": asked}), order.svg, names)
+
+
+def zipped(**files: bytes) -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(name.replace("__", "/").replace("_", "."), content)
+    return packed.getvalue()
+
+
+@pytest.mark.parametrize("name", ["crew-tees", "wind-jackets", "bags"])
+def test_a_job_file_reopens_the_exact_job(name: str) -> None:
+    order = named(demo_order(name))
+    assert open_file("x.zip", order_file(order), now=demo_order("bags")) == order
+    assert order_from_text(order.as_text()) == order
+
+
+def test_the_names_of_a_job_never_point_at_a_file_of_this_machine() -> None:
+    job = demo_order().job.model_dump(mode="json")
+    job["names"] = {
+        "file": "/etc/passwd", "font": "/etc/shadow", "box_mm": [0, 0, 50, 9],
+        "look": {"finish": "matte"},
+    }  # fmt: skip
+    text = str(job).replace("None", "null").replace("True", "true").replace("False", "false")
+    opened = open_file("job.yaml", text.encode(), now=named(demo_order()))
+    assert opened.job.names is not None
+    assert (opened.job.names.file, opened.job.names.font) == ("names.csv", None)
+    with folder_of(opened) as folder:
+        assert [path.name for path in folder.iterdir()] == ["names.csv"]
+    assert not folder.exists()
+
+
+def test_an_svg_makes_a_job_on_the_same_garments_with_a_look_for_each_fill() -> None:
+    now = demo_order("bags")
+    made = open_file("C:\\art\\My <b>logo</b>.svg", SQUARE, now=now)
+    assert made.job.garments == now.job.garments
+    assert made.job.looks == {"#123456": Wish(finish="matte")}
+    assert made.svg == SQUARE
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [
+        ("big.svg", b" " * (MOST_UPLOAD_BYTES + 1), "big.svg: is 2.0 MB; at most 2 MB are taken"),
+        ("logo.png", b"x", "logo.png: is neither an SVG, a job file, a zip nor a CSV list"),
+        ("a.zip", b"no zip", "a.zip: is no zip file that can be read"),
+        ("a.zip", zipped(a_svg=SQUARE), "a.zip: holds no job files; one is needed, with its SVG"),
+        ("a.csv", b"\xff\xfe", "a.csv: is not UTF-8 text; save it as CSV UTF-8"),
+    ],
+)
+def test_what_cannot_be_opened_is_refused_in_a_sentence(name: str, data: bytes, told: str) -> None:
+    with pytest.raises(BadInputError) as refused:
+        open_file(name, data, now=demo_order())
+    assert str(refused.value) == told
+
+
+@pytest.mark.parametrize(
+    "svg",
+    [
+        b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>',
+        b'<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]><svg>&x;</svg>',
+        b'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">'
+        b'<image xlink:href="http://example.com/a.png" width="9" height="9"/></svg>',
+        b"not an svg",
+        b"",
+    ],
+)
+def test_hostile_or_broken_artwork_is_refused(svg: bytes) -> None:
+    with pytest.raises(PressloreError):
+        open_file("art.svg", svg, now=demo_order())
+
+
+def test_a_zip_that_unpacks_to_more_than_it_says_is_refused() -> None:
+    bomb = zipped(job_yaml=b"0" * (MOST_UPLOAD_BYTES + 1))
+    assert len(bomb) < 10_000
+    with pytest.raises(BadInputError, match="holds more than a job and its artwork"):
+        open_file("bomb.zip", bomb, now=demo_order())
+
+
+def test_folders_within_a_zip_lead_nowhere() -> None:
+    order = demo_order("bags")
+    told = zipfile.ZipFile(io.BytesIO(order_file(order)))
+    job = next(told.read(name) for name in told.namelist() if name.endswith(".yaml"))
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr("../../job.yaml", job)
+        archive.writestr("/tmp/bag.svg", order.svg)
+    assert open_file("up.zip", packed.getvalue(), now=demo_order()) == order
+
+
+def test_a_job_without_its_artwork_says_what_to_do() -> None:
+    job = b"job: x\nartwork: ours.svg\nlooks: {default: {finish: matte}}\n"
+    job += b"garments: [{garment: adult-tee, artwork_width_mm: 100}]\n"
+    with pytest.raises(BadInputError, match="put both into one zip and drop that"):
+        open_file("x.yaml", job, now=demo_order())
+
+
+def test_equal_content_has_one_key_and_any_change_another() -> None:
+    order = demo_order()
+    changed = replace(order, job=order.job.model_copy(update={"prefer": "cheapest"}))
+    keys = {order.key, replace(order).key, changed.key, named(order).key}
+    assert len(keys) == 3
+
+
+def test_only_what_ships_counts_as_ready_made() -> None:
+    order = demo_order()
+    assert order.is_ready_made
+    assert not named(order).is_ready_made
+    assert not replace(order, svg=SQUARE).is_ready_made
+
+
+@pytest.mark.parametrize("title", ["../../etc/passwd", "a/b\\c", "<script>", "", "…", "con\x00"])
+def test_a_file_name_holds_letters_figures_and_hyphens_alone(title: str) -> None:
+    name = safe_name(title, "-job.zip")
+    assert name.removesuffix("-job.zip").replace("-", "").isalnum()
