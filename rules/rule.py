@@ -26,14 +26,15 @@ Judged = TypeVar("Judged")
 class Found:
     """What a rule's function found: the message with its numbers, and where.
 
-    ``severity`` and ``instead`` stand in for the rule's own where the case is milder or the
-    advice can be more exact.
+    ``severity``, ``instead`` and ``basis`` stand in for the rule's own where the case is milder,
+    the advice can be more exact, or the limit comes from elsewhere.
     """
 
     message: str
     where: str
     severity: Severity | None = None
     instead: str | None = None
+    basis: Basis | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,5 +78,5 @@ class Rule(Generic[Judged]):
             message=found.message,
             why=self.why,
             instead=found.instead or self.instead,
-            basis=self.basis,
+            basis=found.basis or self.basis,
         )

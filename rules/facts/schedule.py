@@ -13,7 +13,7 @@ from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 
-__all__ = ["Schedule", "ScheduledStep", "State", "films_named"]
+__all__ = ["Schedule", "ScheduledStep", "State", "films_named", "number"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,11 +142,21 @@ def films_named(schedule: Schedule, pieces: tuple[str, ...]) -> str:
 
     An empty tuple gives an empty string.
     """
-    return ", ".join(
+    named = [
         f"{schedule.films[piece].id} ({piece})" if schedule.films[piece].id != piece else piece
         for piece in pieces
         if piece in schedule.films
-    )
+    ]
+    return " and ".join(part for part in (", ".join(named[:-1]), *named[-1:]) if part)
+
+
+def number(pieces: tuple[str, ...], one: str, several: str) -> str:
+    """The form of a verb that goes with so many pieces.
+
+    >>> number(("base",), "bears", "bear"), number(("base", "top"), "bears", "bear")
+    ('bears', 'bear')
+    """
+    return one if len(pieces) == 1 else several
 
 
 def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:

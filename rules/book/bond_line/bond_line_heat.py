@@ -10,26 +10,31 @@ __all__ = ["RULE"]
 def _finds(line: BondLine) -> Found | None:
     film = line.film
     where = f"{film.id} on {line.below}"
-    wants = f"{film.bonds_s:.3g} s at {show_c(film.bonds_c)}"
     if not line.seconds_bonding >= film.bonds_s:
         missing_s = film.bonds_s - line.seconds_bonding
         return Found(
             f"the adhesive of {film.id} peaks at {show_c(line.peak_c)} and has "
-            f"{max(line.seconds_bonding, 0):.3g} s at {show_c(film.bonds_c)} or more in a press of "
-            f"{line.dwell_s:.3g} s; it wants {wants}, {missing_s:.3g} s longer; {_no_dwell(line)}",
+            f"{_seconds(line.seconds_bonding)} at {show_c(film.bonds_c)} or more in a press of "
+            f"{_seconds(line.dwell_s)}; it wants {_seconds(film.bonds_s)}, "
+            f"{_seconds(missing_s)} longer; {_no_dwell(line)}",
             where,
             instead=_instead(line),
         )
     if not line.low_seconds_bonding >= film.bonds_s:
         return Found(
-            f"the adhesive of {film.id} gets {line.seconds_bonding:.3g} s of the {wants} that it "
-            f"wants, but on an unlucky press only {max(line.low_seconds_bonding, 0):.3g} s",
+            f"the adhesive of {film.id} wants {_seconds(film.bonds_s)} at {show_c(film.bonds_c)} "
+            f"or more and usually has {_seconds(line.seconds_bonding)}, but on an unlucky press "
+            f"only {_seconds(line.low_seconds_bonding)}",
             where,
             severity="sample",
             instead="press a sample and wash it, check the platen with temperature strips, or "
             "press a little longer if the films bear it",
         )
     return None
+
+
+def _seconds(seconds: float) -> str:
+    return f"{max(seconds, 0.0):.1f}".removesuffix(".0") + " s"
 
 
 def _will_do(line: BondLine) -> bool:
@@ -41,18 +46,19 @@ def _no_dwell(line: BondLine) -> str:
         needed = f"a press of {line.needed_dwell_s:.0f} s would give it"
         if _will_do(line):
             return needed
-        return f"{needed}, but the films and the fabric allow {line.longest_dwell_s:.3g} s"
+        return f"{needed}, but the films and the fabric allow {_seconds(line.longest_dwell_s)}"
     if line.steady_c < line.film.bonds_c:
         return f"no dwell would do, for it never gets past {show_c(line.steady_c)}"
-    return f"no dwell would do within the {line.longest_dwell_s:.3g} s that is allowed"
+    return f"no dwell would do within the {_seconds(line.longest_dwell_s)} that is allowed"
 
 
 def _instead(line: BondLine) -> str:
     if _will_do(line):
-        return f"press {line.needed_dwell_s:.0f} s instead of {line.dwell_s:.3g} s"
+        return f"press {line.needed_dwell_s:.0f} s instead of {_seconds(line.dwell_s)}"
     return (
         "raise the setpoint if all can bear it, take a thinner cover sheet or fewer layers above "
-        "it, put less pad under it, or give the lower film its full press before the upper one"
+        "it, a foam pad instead of a dense one under it, or give the lower film its full press "
+        "before the upper one"
     )
 
 

@@ -1,7 +1,7 @@
 """Rule all-finished: every film gets its full press, and every carrier comes off."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
@@ -16,17 +16,19 @@ def _finds(at: ScheduledStep) -> Found | None:
         named = films_named(schedule, unfinished)
         longest_s = max(schedule.films[p].dwell_s.low for p in unfinished)
         return Found(
-            f"{named} never gets a full press",
+            f"{named} never {number(unfinished, 'gets', 'get')} a full press",
             where,
             instead=f"end with a full press of {named}, at least {longest_s:g} s",
         )
     if at.after.carriers_on:
-        named = films_named(schedule, at.after.carriers_on)
+        on = at.after.carriers_on
+        named = films_named(schedule, on)
         return Found(
-            f"the carrier of {named} is never peeled",
+            f"the {number(on, 'carrier', 'carriers')} of {named} {number(on, 'is', 'are')} never "
+            "peeled",
             where,
             severity="note",
-            instead=f"peel {named} {schedule.films[at.after.carriers_on[0]].peel}",
+            instead=f"peel {named} {schedule.films[on[0]].peel}",
         )
     return None
 

@@ -1,7 +1,7 @@
 """Rule carrier-line: a heavy carrier is tacked and peeled, never left on for a full press."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.practice import LONGEST_TACK_S, TACK_S
 from rules.rule import Found, Rule
 
@@ -21,10 +21,11 @@ def _finds(at: ScheduledStep) -> Found | None:
     if not marking or not marked:
         return None
     return Found(
-        f"the heavy carrier of {films_named(schedule, marking)} stays on for {step.dwell_s:g} s "
+        f"the heavy {number(marking, 'carrier', 'carriers')} of {films_named(schedule, marking)} "
+        f"{number(marking, 'stays', 'stay')} on for {step.dwell_s:g} s "
         f"over {films_named(schedule, marked)}",
         f"step {step.n}",
-        instead=f"tack {films_named(schedule, marking)} about {TACK_S:g} s, peel it, then "
+        instead=f"tack {films_named(schedule, marking)} about {TACK_S:g} s, peel, then "
         "press all together under a cover sheet",
     )
 

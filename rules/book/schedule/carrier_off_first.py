@@ -1,7 +1,7 @@
 """Rule carrier-off-first: no piece is laid over one whose carrier is still on."""
 
 from rules.book.schedule.sample_steps import peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
@@ -14,7 +14,8 @@ def _finds(at: ScheduledStep) -> Found | None:
             lower = films_named(at.schedule, wrapped)
             upper = films_named(at.schedule, (piece,))
             return Found(
-                f"{upper} is laid on {lower} while the carrier of {lower} is still on",
+                f"{upper} is laid on {lower} while the {number(wrapped, 'carrier', 'carriers')} of "
+                f"{lower} {number(wrapped, 'is', 'are')} still on",
                 f"step {at.step.n}",
                 instead=f"tack and peel {lower} first, then lay {upper}",
             )

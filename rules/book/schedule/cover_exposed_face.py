@@ -1,7 +1,7 @@
 """Rule cover-exposed-face: faces without their carriers are pressed under a cover sheet."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.practice import LONGEST_TACK_S
 from rules.rule import Found, Rule
 
@@ -17,8 +17,8 @@ def _finds(at: ScheduledStep) -> Found | None:
     if not full_press and dwell_s <= LONGEST_TACK_S:
         return None
     return Found(
-        f"the open face of {films_named(at.schedule, exposed)} is pressed {dwell_s:g} s against "
-        "the bare platen",
+        f"the open {number(exposed, 'face', 'faces')} of {films_named(at.schedule, exposed)} "
+        f"{number(exposed, 'is', 'are')} pressed {dwell_s:g} s against the bare platen",
         f"step {step.n}",
         severity="stop" if full_press else "sample",
     )

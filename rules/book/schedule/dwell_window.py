@@ -1,7 +1,7 @@
 """Rule dwell-window: the press that finishes a film lasts as long as its film asks for."""
 
 from rules.book.schedule.sample_steps import full
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
@@ -16,7 +16,8 @@ def _finds(at: ScheduledStep) -> Found | None:
         in_parts = all(_full_seconds(at, p) >= films[p].dwell_s.low for p in short)
         return Found(
             f"{dwell_s:g} s is shorter than the {low_s:g} s that {films_named(schedule, short)} "
-            "needs" + (" in one press; it gets them only in parts" if in_parts else ""),
+            + number(short, "needs", "need")
+            + (" in one press, and gets only in parts" if in_parts else ""),
             where,
             severity="sample" if in_parts else "stop",
             instead=f"press {low_s:g} s in one go",

@@ -1,7 +1,7 @@
 """Rule flake-transfer: loose flakes of a shedding film stay off faces, platen and adhesives."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.practice import LONGEST_TACK_S, TACK_S
 from rules.rule import Found, Rule
 
@@ -20,7 +20,8 @@ def _finds(at: ScheduledStep) -> Found | None:
     if long and under_carrier and exposed:
         named = films_named(schedule, under_carrier)
         return Found(
-            f"flakes from the carrier of {named} are pressed into the open face of "
+            f"flakes from the {number(under_carrier, 'carrier', 'carriers')} of {named} are "
+            f"pressed into the open {number(exposed, 'face', 'faces')} of "
             f"{films_named(schedule, exposed)} for {step.dwell_s:g} s",
             where,
             instead=f"tack {named} about {TACK_S:g} s, peel it, brush off loose flakes, then press "
@@ -28,16 +29,17 @@ def _finds(at: ScheduledStep) -> Found | None:
         )
     if long and bare and not step.cover:
         return Found(
-            f"{films_named(schedule, bare)} is pressed {step.dwell_s:g} s without a cover sheet, "
-            "and leaves flakes on the platen",
+            f"{films_named(schedule, bare)} {number(bare, 'is', 'are')} pressed {step.dwell_s:g} s "
+            f"without a cover sheet, and {number(bare, 'leaves', 'leave')} flakes on the platen",
             where,
-            instead="lay a cover sheet over it",
+            instead="lay a cover sheet over the print",
         )
     open_before = tuple(p for p in bare if p in at.before.down)
     if open_before and at.laid_down:
         return Found(
-            f"{films_named(schedule, at.laid_down)} goes down after "
-            f"{films_named(schedule, open_before)} was peeled; stray flakes do not bond",
+            f"{films_named(schedule, at.laid_down)} {number(at.laid_down, 'goes', 'go')} down "
+            f"after {films_named(schedule, open_before)} {number(open_before, 'was', 'were')} "
+            "peeled; a film does not bond to stray flakes",
             where,
             severity="note",
             instead="brush or roll off loose flakes before laying the next piece",

@@ -1,7 +1,7 @@
 """Rule foam-risen: nothing is pressed once a foam film has risen."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
@@ -12,7 +12,8 @@ def _finds(at: ScheduledStep) -> Found | None:
         return None
     named = films_named(at.schedule, at.before.foamed)
     return Found(
-        f"{named} has risen, and is pressed again for {at.step.dwell_s or 0:g} s",
+        f"{named} {number(at.before.foamed, 'has risen, and is', 'have risen, and are')} pressed "
+        f"again for {at.step.dwell_s or 0:g} s",
         f"step {at.step.n}",
         instead=f"lay everything else first and press {named} last, once",
     )

@@ -1,7 +1,7 @@
 """Rule peel-wait: a carrier comes off as hot, warm or cold as its film asks for."""
 
 from rules.book.schedule.sample_steps import full, peel, wait
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.practice import LONGEST_HOT_PEEL_WAIT_S, PEEL_WAIT_S, WARM_PEEL_WAIT_S
 from rules.rule import Found, Rule
 
@@ -28,10 +28,22 @@ def _finds(at: ScheduledStep) -> Found | None:
     late = tuple(p for p in peeled if films[p].peel == "hot")
     if late and waited_s > LONGEST_HOT_PEEL_WAIT_S:
         return Found(
-            f"{films_named(at.schedule, late)} peels hot, but has cooled for {waited_s:g} s",
+            f"{films_named(at.schedule, late)} "
+            + number(late, "peels hot, but has", "peel hot, but have")
+            + f" cooled for {waited_s:g} s",
             where,
             severity="note",
             instead="peel it as soon as the press opens, or press it 2 s again and peel",
+        )
+    said = at.step.peel
+    others = tuple(p for p in peeled if said is not None and films[p].peel != said)
+    if others:
+        own = films[others[0]].peel
+        return Found(
+            f"the step says to peel {said}, and {films_named(at.schedule, others[:1])} peels {own}",
+            where,
+            severity="note" if own == "hot" else "sample",
+            instead=f"peel it {own}, apart from films that peel otherwise",
         )
     return None
 

@@ -1,7 +1,7 @@
 """Rule press-order: a piece goes down after everything that it lies on."""
 
 from rules.book.schedule.sample_steps import peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
@@ -26,7 +26,11 @@ def _finds(at: ScheduledStep) -> Found | None:
     if not never:
         return None
     named = films_named(schedule, never) or ", ".join(never)
-    return Found(f"{named} is never pressed", "the whole schedule", instead=f"tack {named} too")
+    return Found(
+        f"{named} {number(never, 'is', 'are')} never pressed",
+        "the whole schedule",
+        instead=f"tack {named} too",
+    )
 
 
 _OVER = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}, "over": [["top", "base"]]}

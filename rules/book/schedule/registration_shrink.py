@@ -1,5 +1,6 @@
 """Rule registration-shrink: pieces do not shrink away from what is laid on them."""
 
+import math
 from collections.abc import Mapping
 
 from rules.book.schedule.sample_steps import full, tack
@@ -44,11 +45,12 @@ def _finds(at: ScheduledStep) -> Found | None:
         if was_mm <= limit_mm < shift_mm:
             hides = "that the trap hides" if trap_mm > 0 else "that goes unseen"
             return Found(
-                f"the edge of {films_named(schedule, (piece,))} draws in {shift_mm:.1f} mm before "
+                f"the edge of {films_named(schedule, (piece,))} draws in {shift_mm:.2f} mm before "
                 f"the next piece is laid on it, more than the {limit_mm:g} mm {hides}",
                 f"step {at.step.n}",
                 severity="stop" if shift_mm > 2 * limit_mm else "sample",
-                instead=f"tack it about {TACK_S:g} s instead, or trap at least {shift_mm:.1f} mm",
+                instead=f"tack it about {TACK_S:g} s instead"
+                + (f", or trap at least {math.ceil(10 * shift_mm) / 10:g} mm" if trap_mm else ""),
             )
     return None
 

@@ -10,8 +10,17 @@ __all__ = ["RULE"]
 
 def _finds(at: ScheduledStep) -> Found | None:
     was_c, new_c = at.before.setpoint_c, at.after.setpoint_c
-    pressed = any(step.action in {"press", "preheat"} for step in at.earlier)
-    if was_c is None or new_c is None or was_c == new_c or not pressed:
+    if was_c is None or new_c is None or was_c == new_c:
+        return None
+    last = next((s.action for s in reversed(at.earlier) if s.setpoint_c is not None), None)
+    if at.closes_hot and last == "setpoint":
+        return Found(
+            f"the dial was set to {show_c(was_c)}, and the press closes at {show_c(new_c)}",
+            f"step {at.step.n}",
+            severity="stop",
+            instead=f"write the same setpoint in both, or set the dial to {show_c(new_c)} first",
+        )
+    if not any(step.action in {"press", "preheat"} for step in at.earlier):
         return None
     press = at.schedule.press
     rate = press.heats_c_per_min if new_c > was_c else press.cools_c_per_min
@@ -20,6 +29,7 @@ def _finds(at: ScheduledStep) -> Found | None:
         f"the setpoint goes from {show_c(was_c)} to {show_c(new_c)}, about {minutes:.1f} min on "
         f"{press.id}",
         f"step {at.step.n}",
+        severity="note",
     )
 
 
@@ -28,8 +38,8 @@ _TWO = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}}
 RULE = Rule(
     id="setpoint-change",
     judges="schedule",
-    severity="note",
-    summary="One setpoint serves the whole schedule.",
+    severity="stop",
+    summary="One setpoint serves the whole schedule, and the dial is set to what the presses say.",
     why="A platen takes minutes to heat and longer to cool, and pressing before it has settled "
     "spoils the garment.",
     instead="wait until the platen has settled, press a whole batch at each setpoint, or take "

@@ -1,7 +1,7 @@
 """Rule setpoint-window: every press is hot enough for its films and not too hot for anything."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.facts.units import show_c
 from rules.rule import Found, Rule
 
@@ -24,6 +24,7 @@ def _harms_fabric(at: ScheduledStep, setpoint_c: float) -> Found | None:
         f"{at.schedule.fabric.id} bears ({fibre.harm})",
         f"step {at.step.n}",
         instead=f"stay at or below {show_c(fibre.harmed_c)}, with films that bond there",
+        basis=fibre.basis_of("harmed_c"),
     )
 
 
@@ -37,7 +38,7 @@ def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
         least_c = min(films[p].bears_c for p in harmed)
         return Found(
             f"{show_c(setpoint_c)} is above the {show_c(least_c)} that "
-            f"{films_named(schedule, harmed)} bears",
+            f"{films_named(schedule, harmed)} {number(harmed, 'bears', 'bear')}",
             where,
             instead=f"press at or below {show_c(least_c)}, or lay {films_named(schedule, harmed)} "
             "after the hotter press",
@@ -60,7 +61,7 @@ def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
         softest_c = max(films[p].softens_c for p in loose)
         return Found(
             f"{show_c(setpoint_c)} does not soften the adhesive of {films_named(schedule, loose)}, "
-            f"which grabs from {show_c(softest_c)}",
+            f"which {number(loose, 'grabs', 'grab')} from {show_c(softest_c)}",
             where,
             instead=f"tack it well above {show_c(softest_c)}",
         )
@@ -78,6 +79,7 @@ def _irons(at: ScheduledStep, setpoint_c: float) -> Found | None:
         severity="sample",
         instead="press a sample on the same fabric and look for shine, yellowing and dye on the "
         "cover sheet",
+        basis=fibre.basis_of("iron_c"),
     )
 
 

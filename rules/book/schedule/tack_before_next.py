@@ -1,7 +1,7 @@
 """Rule tack-before-next: a film under another is only tacked, about two seconds."""
 
 from rules.book.schedule.sample_steps import full, peel, tack
-from rules.facts.schedule import ScheduledStep, films_named
+from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.practice import LEAST_TACK_S, LONG_TACK_S, LONGEST_TACK_S, TACK_S
 from rules.rule import Found, Rule
 
@@ -26,8 +26,9 @@ def _full_press_between(at: ScheduledStep) -> Found | None:
         return None
     named = films_named(at.schedule, under)
     return Found(
-        f"{named} gets its full press of {at.step.dwell_s or 0:g} s before the next piece is laid "
-        "on it",
+        f"{named} {number(under, 'gets its', 'get their')} full press of "
+        f"{at.step.dwell_s or 0:g} s before the next piece is laid on "
+        + number(under, "it", "them"),
         f"step {at.step.n}",
         instead=f"tack {named} about {TACK_S:g} s, lay the next piece, and press all in full "
         "together",
