@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork_model import MOST_WIDTH_MM, Artwork
 from advisor.facing_walls import GAP, STROKE, clear_of_walls, narrow_discs
@@ -17,7 +18,7 @@ from advisor.fineness import Fineness, fineness, narrow_gaps, simplified, small_
 from advisor.lettering import NAMES_PIECE
 from advisor.piecing import visible_parts
 from advisor.plan_model import Plan
-from advisor.separate import CutPiece, Separation, separate
+from advisor.separate import CutPiece, Separation, plain_outline, separate
 from advisor.walls import walls_of
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -155,8 +156,9 @@ def fine_places(separation: Separation, films: Mapping[str, Film]) -> tuple[Fine
     return tuple(found)
 
 
-def _places(shape: MultiPolygon, kind: str, least_mm: float) -> list[tuple[Polygon, float]]:
+def _places(shape: BaseGeometry, kind: str, least_mm: float) -> list[tuple[Polygon, float]]:
     """The places of a shape that are too fine, each with its width."""
+    shape = plain_outline(shape)
     if kind == "stroke":
         areas = thin_places(shape, least_mm=least_mm)
     else:
@@ -201,7 +203,7 @@ def _lost_islands(
     known = [place.place for place in said if place.piece == piece_id and place.kind != "gap"]
     cover = shapely.union_all(known)
     found = []
-    for island in small_islands(shape, least_mm=least_mm).geoms:
+    for island in small_islands(plain_outline(shape), least_mm=least_mm).geoms:
         if island.intersection(cover).area > island.area / 2:
             continue
         middle = island.representative_point()
@@ -311,7 +313,9 @@ def _tightest(made: Separation, films: Mapping[str, Film]) -> _Tightest:
             continue
         film = films[piece.id]
         stroke_mm, gap_mm = film.least_stroke_mm, film.least_gap_mm
-        fine = fineness(piece.shape, up_to_mm=1.2 * max(stroke_mm, gap_mm), tolerance_mm=0.02)
+        fine = fineness(
+            plain_outline(piece.shape), up_to_mm=1.2 * max(stroke_mm, gap_mm), tolerance_mm=0.02
+        )
         if fine.least_stroke_mm is not None:
             found.append(_Tightest(piece.id, "stroke", fine.least_stroke_mm, stroke_mm))
         if fine.least_gap_mm is not None:
@@ -343,9 +347,10 @@ def _estimate_mm(artwork: Artwork, films: Mapping[str, Film]) -> float:
     return float(max(1, math.ceil(needed * artwork.width_mm - 1e-6)))
 
 
-def _finest(shape: MultiPolygon) -> Fineness:
+def _finest(shape: BaseGeometry) -> Fineness:
     """Measure up to what is surely found: nothing is wider than the shape itself."""
     left, top, right, bottom = shape.bounds
+    shape = plain_outline(shape)
     whole_mm = 1.1 * max(right - left, bottom - top)
     fine = fineness(shape, up_to_mm=min(6.0, whole_mm))
     return fine if fine.least_stroke_mm is not None else fineness(shape, up_to_mm=whole_mm)
@@ -371,7 +376,7 @@ def simplified_artwork(
         if film is None or piece.shape.is_empty or _holds(piece.shape, film):
             continue
         least_mm = max(film.least_stroke_mm, film.least_gap_mm)
-        shape = simplified(piece.shape, least_mm=least_mm)
+        shape = simplified(plain_outline(piece.shape), least_mm=least_mm)
         if not shape.is_empty:
             proposals.append(
                 Proposal(piece.id, film.id, least_mm, shape, piece.shape.area, shape.area)

@@ -26,7 +26,10 @@ from advisor.piecing import areas_only
 from advisor.plan_model import Joint
 from rules.errors import BadInputError
 
-__all__ = ["BULK_LAYERS", "CUT_GRID_MM", "Bulk", "CutPiece", "Separation", "Sliver", "separate"]
+__all__ = [
+    "BULK_LAYERS", "CUT_GRID_MM", "Bulk", "CutPiece", "Separation", "Sliver", "plain_outline",
+    "separate",
+]  # fmt: skip
 
 CUT_GRID_MM = 0.001
 """Cut shapes lie on this grid: the files' last decimal, far finer than any blade."""
@@ -35,6 +38,8 @@ BULK_LAYERS = 3
 """What lies under this many layers is hidden bulk. Common practice, no source."""
 
 _CORNER_SEGMENTS = 4
+_MANY_POINTS = 2000
+_OFFSET_SLACK_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,10 +320,10 @@ class _Table:
 
     def _made_thin(self, piece_id: str, least_mm: float) -> MultiPolygon:
         """Where the cut piece is thinner than its film holds and the drawn one is not."""
-        thin = thin_places(self.cut[piece_id], least_mm=least_mm)
+        thin = thin_places(plain_outline(self.cut[piece_id]), least_mm=least_mm)
         if thin.is_empty:
             return thin
-        drawn = thin_places(self.shape_of(piece_id), least_mm=least_mm)
+        drawn = thin_places(plain_outline(self.shape_of(piece_id)), least_mm=least_mm)
         known = _grown(drawn, least_mm / 4)
         parts = [part for part in thin.geoms if part.difference(known).area > 0.5 * part.area]
         return MultiPolygon(parts)
@@ -359,8 +364,23 @@ def _refuse_strangers(
         pairs.add((joint.upper, joint.lower))
 
 
+def plain_outline(shape: BaseGeometry, slack_mm: float = _OFFSET_SLACK_MM) -> BaseGeometry:
+    """The shape with fewer points where it has very many, for measuring and offsetting it.
+
+    Offsets of a long outline drawn in tiny steps cross themselves everywhere, which takes minutes.
+
+    >>> plain_outline(shapely.box(0, 0, 1, 1)).area
+    1.0
+    """
+    if shapely.get_num_coordinates(shape) <= _MANY_POINTS:
+        return shape
+    plain: BaseGeometry = shapely.simplify(shape, slack_mm)
+    return plain
+
+
 def _grown(shape: BaseGeometry, by_mm: float) -> BaseGeometry:
-    grown: BaseGeometry = shapely.buffer(shape, by_mm, quad_segs=_CORNER_SEGMENTS)
+    plain = plain_outline(shape, min(_OFFSET_SLACK_MM, by_mm / 5))
+    grown: BaseGeometry = shapely.buffer(plain, by_mm, quad_segs=_CORNER_SEGMENTS)
     return grown
 
 
