@@ -1,7 +1,8 @@
-"""Asked: answers that depend on the shelf that ships alone, remembered by what was asked."""
+"""Asked: answers that depend on the shelf alone, remembered by what was asked."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from advisor.checker import CheckReport, check
@@ -10,20 +11,29 @@ from advisor.looks import LookAnswer, look
 from rules.facts.step import Step
 from ui.session import catalogue
 
-__all__ = ["ask_check", "ask_look"]
+__all__ = ["LookQuestion", "ask_check", "ask_look"]
+
+
+@dataclass(frozen=True, slots=True)
+class LookQuestion:
+    """What *What can give this look?* asks; as it stands, the question that it opens with."""
+
+    finishes: tuple[str, ...] = ("matte", "sparkle")
+    fabric: str = "adult-tee"
+    press: str = "clamshell-38x38"
+    prefer: Prefer = "durable"
+    on_shelf_only: bool = False
 
 
 @lru_cache(maxsize=64)
-def ask_look(
-    finishes: tuple[str, ...], *, fabric: str, press: str, prefer: Prefer, on_shelf_only: bool
-) -> LookAnswer:
+def ask_look(question: LookQuestion) -> LookAnswer:
     """Every way to give a look; see :func:`advisor.looks.look`."""
     return look(
-        *finishes,
-        fabric=fabric,
-        press=press,
-        prefer=prefer,
-        on_shelf_only=on_shelf_only,
+        *question.finishes,
+        fabric=question.fabric,
+        press=question.press,
+        prefer=question.prefer,
+        on_shelf_only=question.on_shelf_only,
         catalogue=catalogue(),
     )
 

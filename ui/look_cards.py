@@ -56,20 +56,20 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
                     ways = "; ".join(MEETS[way] for way in other.meets)
                     st.markdown(f"**Or {ways}.** {units().said(_reason_words(other))}")
             st.button(
-                "Compare", key=f"compare-{place}", on_click=_compare, args=[_label(best)],
-                help=f"Put {_title(best)} beside another answer",
+                f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
+                args=[_label(best)],
             )  # fmt: skip
 
 
 def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
     """Two answers side by side, once the person has picked them."""
     known = {_label(each): each for each in answers}
-    st.session_state["compared"] = [
-        name for name in st.session_state.get("compared", []) if name in known
-    ]
+    # Kept apart from the widget: two quick presses of Compare would overtake what it holds.
+    kept: list[str] = st.session_state.setdefault("compared-kept", [])
+    st.session_state["compared"] = [name for name in kept if name in known]
     picked = st.multiselect(
-        "Compare two answers", list(known), max_selections=2, key="compared",
-        placeholder="Pick two, or press Compare on a card", persist_state="session",
+        "Compare two answers", list(known), max_selections=2, key="compared", on_change=_picked,
+        placeholder="Pick two here, or press Compare on two cards",
     )  # fmt: skip
     if len(picked) != 2:
         return
@@ -86,6 +86,7 @@ def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
             "Side by side",
             [(name, _facts(left)[name], _facts(right)[name]) for name in names],
             heads=("", _title(left), _title(right)),
+            even=True,
         )
 
 
@@ -137,8 +138,12 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
 
 
 def _compare(label: str) -> None:
-    kept = [name for name in st.session_state.get("compared", []) if name != label]
-    st.session_state["compared"] = [*kept[-1:], label]
+    kept = [name for name in st.session_state["compared-kept"] if name != label]
+    st.session_state["compared-kept"] = [*kept[-1:], label]
+
+
+def _picked() -> None:
+    st.session_state["compared-kept"] = list(st.session_state["compared"])
 
 
 def _title(answer: Answer) -> str:

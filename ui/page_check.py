@@ -6,16 +6,15 @@ from hashlib import sha256
 
 import streamlit as st
 
-from advisor.checker import CheckReport
 from rules.errors import PressloreError
 from ui.asked import ask_check
-from ui.drawing.section import Coloured, section
-from ui.session import catalogue, units
-from ui.show import drawing, findings, lead, values_table, verdict_badge
+from ui.check_report import show_findings, show_stack, show_verdict
+from ui.drawing.section import Coloured
+from ui.session import catalogue
+from ui.show import lead
 from ui.stack_editor import edit_stack
 from ui.stack_state import edited_steps, edits, remember, stack, undo
 from ui.step_editor import edit_steps
-from ui.words import verdict_sentence
 
 __all__ = ["page"]
 
@@ -24,6 +23,7 @@ def page() -> None:
     """The page."""
     st.title("Is this risky?")
     shelf = catalogue()
+    bar = st.container(key="verdict-bar", horizontal=True, vertical_alignment="center")
     with st.container(key="stack-and-verdict"):
         left, right = st.columns([1, 1.15], gap="large")
     with left:
@@ -38,18 +38,19 @@ def page() -> None:
     try:
         best = ask_check(films, fabric=fabric, press=press)
         steps = edited_steps(best.steps, changes)
-        report = best if steps == best.steps else ask_check(
-            films, fabric=fabric, press=press, steps=steps
-        )  # fmt: skip
+        given = None if steps == best.steps else steps
+        report = ask_check(films, fabric=fabric, press=press, steps=given) if given else best
     except PressloreError as error:
         right.error(str(error))
         return
     remember(films, changes)
     looks = [Coloured(shelf.film(name)) for name in films]
+    with bar:
+        show_verdict(report)
     with left:
-        _drawn(report, looks)
+        show_stack(report, looks)
     with right:
-        _verdict(report)
+        show_findings(report)
     st.header("The presses")
     lead(
         "These are your settings; every change is judged at once."
@@ -63,32 +64,3 @@ def page() -> None:
         fabric_srgb=shelf.fabric(fabric).colour.srgb, press=shelf.press(press),
         key=f"{signature}-{st.session_state.get('edits-round', 0)}",
     )  # fmt: skip
-
-
-def _drawn(report: CheckReport, looks: list[Coloured]) -> None:
-    shelf = catalogue()
-    full = [step for step in report.steps if step.purpose == "full"]
-    drawing(
-        section(
-            looks, fabric=shelf.fabric(report.fabric), units=units(), carriers=[len(looks) - 1],
-            cover=shelf.sheets.get(full[-1].cover or "") if full else None,
-        ),
-        f"Cross-section: {', then '.join(look.words for look in looks)} on {report.fabric}",
-    )  # fmt: skip
-
-
-def _verdict(report: CheckReport) -> None:
-    shown = units()
-    verdict_badge(report.verdict)
-    lead(shown.said(verdict_sentence(report.verdict, report.findings)))
-    findings(report.findings)
-    if report.bond_lines:
-        values_table(
-            "Heat at the bond lines",
-            [
-                (f"{line.film} on {line.below}", shown.c(line.peak_c),
-                 f"{line.seconds_bonding:.0f} s hot enough to bond, {line.needed_s:.0f} s needed")
-                for line in report.bond_lines
-            ],
-            heads=("Bond line", "Hottest", "Bonding"),
-        )  # fmt: skip

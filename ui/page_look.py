@@ -6,13 +6,12 @@ import streamlit as st
 
 from advisor.looks import LookAnswer
 from rules.errors import PressloreError
-from rules.facts.film import FINISHES
 from ui.asked import ask_look
 from ui.look_cards import answer_card, comparison, grouped, refusals
-from ui.session import catalogue
+from ui.look_question import read_question
 from ui.show import lead
 from ui.waiting import answer
-from ui.words import MEETING, MEETS, PREFER, plain
+from ui.words import MEETING
 
 __all__ = ["page"]
 
@@ -22,35 +21,13 @@ FIRST_SHOWN = 5
 def page() -> None:
     """The page."""
     st.title("What can give this look?")
-    shelf = catalogue()
-    finishes = st.pills(
-        "Finishes wanted together, up to four", FINISHES, selection_mode="multi",
-        default=["matte", "sparkle"], format_func=plain, key="finishes", bind="query-params",
-    )  # fmt: skip
-    ground, press, prefer = st.columns([2, 2, 1.3])
-    fabric = ground.selectbox(
-        "On this garment or fabric", [*shelf.garments, *shelf.fabrics], format_func=_name,
-        key="on", bind="query-params",
-    )  # fmt: skip
-    machine = press.selectbox(
-        "With this press", list(shelf.presses), format_func=_name, key="press", bind="query-params"
-    )
-    wish = prefer.selectbox(
-        "Best first by", list(PREFER), format_func=PREFER.__getitem__, key="prefer",
-        bind="query-params",
-    )  # fmt: skip
-    stocked = st.toggle("Only films on the shelf now", key="stocked", bind="query-params")
-    if not finishes:
+    question = read_question()
+    if not question.finishes:
         st.info("Pick one to four finishes above, and the ways to press them together appear here.")
         return
-    asked = (tuple(finishes), fabric, machine, wish, stocked)
     try:
         found = answer(
-            lambda: ask_look(
-                asked[0], fabric=fabric, press=machine, prefer=wish, on_shelf_only=stocked
-            ),
-            asked=asked,
-            doing="Listing and judging every way",
+            lambda: ask_look(question), asked=question, doing="Listing and judging every way"
         )
     except PressloreError as error:
         st.error(str(error))
@@ -65,7 +42,7 @@ def _show(found: LookAnswer) -> None:
         refusals(found)
         return
     wanted = st.pills(
-        "Laid how", ["any", *MEETS], default="any", format_func=MEETING.__getitem__, key="laid",
+        "Laid how", list(MEETING), default="any", format_func=MEETING.__getitem__, key="laid",
         bind="query-params", required=True,
     )  # fmt: skip
     ways = grouped(found.answers, meets=wanted)
@@ -82,9 +59,3 @@ def _show(found: LookAnswer) -> None:
             st.session_state["answers-shown"] = shown + 10
             st.rerun()
     refusals(found)
-
-
-def _name(name: str) -> str:
-    shelf = catalogue()
-    known = shelf.garments.get(name) or shelf.fabrics.get(name) or shelf.presses.get(name)
-    return known.name if known else name

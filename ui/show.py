@@ -109,9 +109,18 @@ def facts(told: Mapping[str, str]) -> None:
 
 
 def values_table(
-    caption: str, rows: Sequence[tuple[str, str, str]], *, heads: Sequence[str]
+    caption: str,
+    rows: Sequence[tuple[str, str, str]],
+    *,
+    heads: Sequence[str],
+    even: bool = False,
 ) -> None:
-    """Show a table of names, values and a last word on each, such as what it rests on."""
+    """Show a table of names, values and a last word on each, such as what it rests on.
+
+    Args:
+        even: the last column weighs as much as the one before it.
+    """
+    kind = "pl-values pl-even" if even else "pl-values"
     head = "".join(f'<th scope="col">{escape(name)}</th>' for name in heads)
     body = "".join(
         f'<tr><th scope="row">{escape(name)}</th><td>{escape(value)}</td>'
@@ -119,7 +128,7 @@ def values_table(
         for name, value, last in rows
     )
     st.html(
-        f'<table class="pl-values"><caption>{escape(caption)}</caption>'
+        f'<table class="{kind}"><caption>{escape(caption)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Hashable
-from concurrent.futures import Future, ThreadPoolExecutor, wait
+from concurrent.futures import Future, wait
+from threading import BoundedSemaphore, Thread
 from typing import TypeVar
 
 import streamlit as st
@@ -17,8 +18,25 @@ _LOOK_AGAIN_S = 0.15
 
 
 @st.cache_resource(show_spinner=False)
-def _workers() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(max_workers=4, thread_name_prefix="presslore")
+def _places() -> BoundedSemaphore:
+    """How many questions are worked on at once; further ones wait their turn."""
+    return BoundedSemaphore(4)
+
+
+def _begin(work: Callable[[], _Answer]) -> Future[_Answer]:
+    """Work on a thread that does not hold up the end of the program."""
+    running: Future[_Answer] = Future()
+    places = _places()
+
+    def do() -> None:
+        with places:
+            try:
+                running.set_result(work())
+            except BaseException as error:
+                running.set_exception(error)
+
+    Thread(target=do, name="presslore-answer", daemon=True).start()
+    return running
 
 
 def answer(work: Callable[[], _Answer], *, asked: Hashable, doing: str) -> _Answer | None:
@@ -40,7 +58,7 @@ def answer(work: Callable[[], _Answer], *, asked: Hashable, doing: str) -> _Answ
         st.button("Ask again", key=f"again-{hash(asked)}", on_click=given_up.discard, args=[asked])
         return None
     if asked not in at_work:
-        at_work[asked] = _workers().submit(work)
+        at_work[asked] = _begin(work)
     running, started = at_work[asked], time.monotonic()
     if not _done(running, _QUIET_S):
         place = st.empty()

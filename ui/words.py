@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from advisor.job import Prefer
 from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets
 from rules.facts.units import c_to_f, mm_to_inch, show_c, show_mm
@@ -40,7 +41,7 @@ LIES: dict[Meets, str] = {
     "inset-under": "set in",
     "butt": "beside",
 }
-PREFER = {
+PREFER: dict[Prefer, str] = {
     "durable": "Lasts longest",
     "softest": "Softest hand",
     "fastest": "Fastest to press",

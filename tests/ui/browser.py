@@ -58,7 +58,7 @@ def running_app() -> Iterator[str]:
             _wait_for(f"{url}/_stcore/health", process)
             yield url
         finally:
-            process.terminate()
+            _end(process)
 
 
 @contextmanager
@@ -120,6 +120,8 @@ def faults_for_assistive_use(page: Any) -> list[str]:
     """What axe-core finds against WCAG 2.2 AA, one line each."""
     page.evaluate(axe_source())
     found = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", WCAG)
+    if not found["passes"]:
+        pytest.fail("axe-core judged nothing; is this page empty?")
     return [
         f"{fault['id']}: {node['target']} {node['failureSummary']}"
         for fault in found["violations"]
@@ -154,6 +156,15 @@ def axe_source() -> str:
         with tarfile.open(AXE_FOLDER / packed.stdout.strip().splitlines()[-1]) as archive:
             archive.extract("package/axe.min.js", AXE_FOLDER, filter="data")
     return script.read_text(encoding="utf-8")
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    # It waits for open pages to go away first, which those of a failed test never do.
+    process.terminate()
+    try:
+        process.wait(timeout=3)
+    except subprocess.TimeoutExpired:
+        process.kill()
 
 
 def _wait_for(address: str, process: subprocess.Popen[bytes], within_s: float = 30) -> None:

@@ -34,6 +34,6 @@ def titled(name: str) -> str:
 def words_of(page: AppTest) -> str:
     """Everything that the page says, as one text."""
     said = [*page.markdown, *page.title, *page.header, *page.subheader, *page.info, *page.error]
-    html = [element.value for element in page.get("html")]
+    html = [str(getattr(element, "value", "")) for element in page.get("html")]
     expanders = [expander.label for expander in page.expander]
     return unescape("\n".join([*(str(each.value) for each in said), *html, *expanders]))

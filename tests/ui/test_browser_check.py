@@ -27,9 +27,9 @@ def test_it_reads_on_desk_and_tablet_in_light_and_dark(
 def test_a_stack_is_built_turned_over_edited_and_kept_on_reload(browser: Any, app_url: str) -> None:
     page = visit(browser, f"{app_url}/check")
     until(page, "text=Go: no rule objects")
-    page.locator(".st-key-up-0 button").click()
+    page.locator(".st-key-up-0 button:visible").click()
     until(page, "text=Do not press:")
-    page.locator(".st-key-down-1 button").click()
+    page.locator(".st-key-down-1 button:visible").click()
     until(page, "text=Go: no rule objects")
     dwell = page.locator('[class*="st-key-8-dwell_s-"] input')
     dwell.fill("2")
@@ -46,7 +46,7 @@ def test_a_stack_is_built_turned_over_edited_and_kept_on_reload(browser: Any, ap
 
 def test_the_stack_is_worked_with_the_keyboard_alone(browser: Any, app_url: str) -> None:
     page = visit(browser, f"{app_url}/check")
-    page.locator(".st-key-up-0 button").focus()
+    page.locator(".st-key-up-0 button:visible").focus()
     outline = page.evaluate(
         "(() => {const s = getComputedStyle(document.activeElement);"
         "return s.outlineStyle + ' ' + s.boxShadow})()"

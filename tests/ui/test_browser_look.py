@@ -54,7 +54,7 @@ def test_a_look_is_asked_for_and_reopened_from_its_link(browser: Any, app_url: s
 def test_two_answers_are_compared_and_a_refusal_is_read(browser: Any, app_url: str) -> None:
     page = visit(browser, app_url)
     for place in (1, 2):
-        page.locator(f".st-key-compare-{place} button").click()
+        page.locator(f".st-key-compare-{place} button:visible").click()
         settle(page)
     until(page, "text=Side by side")
     page.get_by_text("A film bonds only to a face that takes a film on top.").click()
