@@ -257,7 +257,8 @@ def smallest_width_mm(
         return None
     tightest = drawn_at(width_mm)
     while not tightest.holds and width_mm < MOST_WIDTH_MM:
-        width_mm = min(math.ceil(1.01 * width_mm), MOST_WIDTH_MM)
+        step = max(1 / max(tightest.share, 0.1), 1.005)
+        width_mm = min(math.ceil(step * width_mm), MOST_WIDTH_MM)
         tightest = drawn_at(width_mm)
     return SmallestWidth(
         width_mm=width_mm,
@@ -348,12 +349,14 @@ def _estimate_mm(artwork: Artwork, films: Mapping[str, Film]) -> float:
 
 
 def _finest(shape: BaseGeometry) -> Fineness:
-    """Measure up to what is surely found: nothing is wider than the shape itself."""
-    left, top, right, bottom = shape.bounds
+    """The finest details of a shape; those beyond 30 mm are left to its islands."""
     shape = plain_outline(shape)
-    whole_mm = 1.1 * max(right - left, bottom - top)
-    fine = fineness(shape, up_to_mm=min(6.0, whole_mm))
-    return fine if fine.least_stroke_mm is not None else fineness(shape, up_to_mm=whole_mm)
+    fine = fineness(shape)
+    if fine.least_stroke_mm is not None:
+        return fine
+    # Only a first estimate hangs on this, so the outline may be coarse.
+    broad = fineness(shapely.simplify(shape, 0.1), up_to_mm=30.0, tolerance_mm=0.2)
+    return replace(fine, least_stroke_mm=broad.least_stroke_mm)
 
 
 def simplified_artwork(

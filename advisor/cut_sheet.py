@@ -20,8 +20,8 @@ from advisor.lettering import outline_text
 from rules.errors import BadInputError
 
 __all__ = [
-    "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece", "frame_of",
-    "gang_sheet_of", "rings", "sheet_of",
+    "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece",
+    "frame_of", "gang_sheet_of", "rings", "sheet_of",
 ]  # fmt: skip
 
 BORDER_MM = 3.0
@@ -32,6 +32,9 @@ MARK_MM = 8.0
 
 LABEL_EM_MM = 4.0
 """Size of the label's letters, in ems."""
+
+BLADE_SLACK_MM = 0.005
+"""How far a cut line may lie from the outline that it follows."""
 
 _APART_MM = 2.0
 _LINE_MM = 1.4 * LABEL_EM_MM
@@ -162,7 +165,8 @@ def sheet_of(
         return np.column_stack([across, points[:, 1] - frame.top])
 
     placed = tuple(
-        PlacedPiece(piece_id, shapely.transform(shape, onto_page)) for piece_id, shape in pieces
+        PlacedPiece(piece_id, shapely.transform(_for_the_blade(shape), onto_page))
+        for piece_id, shape in pieces
     )
     around = shapely.total_bounds(np.array([piece.shape for piece in placed], dtype=object))
     border = shapely.box(*(around + np.array([-1, -1, 1, 1]) * BORDER_MM))
@@ -179,6 +183,12 @@ def sheet_of(
         label=translate(label, _APART_MM, below_mm),
         lines=tuple(lines),
     )
+
+
+def _for_the_blade(shape: MultiPolygon) -> MultiPolygon:
+    """The same outline without points that no blade can tell apart."""
+    plain = shapely.simplify(shape, BLADE_SLACK_MM)
+    return MultiPolygon([plain]) if isinstance(plain, Polygon) else plain
 
 
 def gang_sheet_of(
@@ -204,7 +214,7 @@ def gang_sheet_of(
     for piece_id, shape in pieces:
         left, top, right, bottom = shape.bounds
         flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
-        moved = affine_transform(shape, (*flip[:4], flip[4] + out, flip[5]))
+        moved = affine_transform(_for_the_blade(shape), (*flip[:4], flip[4] + out, flip[5]))
         placed.append(PlacedPiece(piece_id, moved))
         borders.append(
             shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
