@@ -11,6 +11,7 @@ from advisor.heat_refusal import HeatRefusal
 from advisor.judge import Print, judge_print
 from advisor.meeting import Contact, Pair, Place, contacts, present
 from advisor.order import Precedence
+from advisor.plan_file import refuse_unfitting
 from advisor.plan_model import BondLineResult, Plan, PlannedPiece, Run
 from advisor.problem import window_mm
 from advisor.schedule import Laying, press_steps, usual_timing
@@ -108,11 +109,13 @@ def judge_plan(
     """Every finding on a plan, each run with its own steps, and its bond lines.
 
     Raises:
-        BadInputError: the plan has no pieces or no steps, or a step names a piece it lacks.
-        UnknownNameError: a film, garment, fabric or press is not in the catalogue.
+        BadInputError: the plan has no pieces or no steps, or its parts do not fit one another.
+        UnknownNameError: a film, garment, fabric or press is not in the catalogue, or a step
+            names a piece that the plan lacks.
     """
     if not plan.pieces or not plan.steps or not plan.runs:
         raise BadInputError("this plan has no steps to check; plan the job first")
+    refuse_unfitting(plan)
     findings: list[Finding] = []
     lines: list[BondLineResult] = []
     for run in plan.runs:
@@ -389,12 +392,14 @@ def _youngest(garments: Sequence[Garment]) -> Wearer:
 
 
 def _result(line: BondLine, fabric: str) -> BondLineResult:
+    # The unlucky end is exactly the usual course where heat had no cause to weigh it.
+    weighed = line.low_seconds_bonding < line.seconds_bonding
     return BondLineResult(
         film=line.film.id,
         below=line.below,
         peak_c=round(line.peak_c, 1),
         seconds_bonding=round(line.seconds_bonding, 1),
         needed_s=line.film.bonds_s,
-        low_seconds_bonding=round(line.low_seconds_bonding, 1),
+        low_seconds_bonding=round(line.low_seconds_bonding, 1) if weighed else None,
         fabric=fabric,
     )

@@ -153,10 +153,11 @@ def _pressure(reason: PressureReason) -> str:
         else "no one pressure suits all the films; this is the nearest"
     )
     set_to = f"{reason.words} ({reason.pressure_kpa:.0f} kPa on the platen): {window}."
+    again = " again" if reason.again else ""
     if reason.pad == "out":
-        return f"The pad is out, so the press needs more: set it again to {set_to}"
+        return f"The pad is out, so the press needs more: set it{again} to {set_to}"
     if reason.pad is not None:
-        return f"With {reason.pad} in, everything sits higher: set it again to {set_to}"
+        return f"With {reason.pad} in, everything sits higher: set it{again} to {set_to}"
     return f"Set it to {set_to}"
 
 
@@ -200,12 +201,19 @@ def _peel(reason: PeelReason) -> str:
 def _full(reason: FullReason) -> str:
     low, high = reason.dwell_window_s
     window = f"{low:g} s" if low == high else f"{low:g} to {high:g} s"
-    one = len({film.id for film in reason.films}) == 1
-    sentences = [
-        f"{show_s(reason.dwell_s)} at {show_c(reason.setpoint_c)} is the full application of "
-        f"{reason.full_application.id}"
-        + ("." if one else f", so that {_ids(reason.films)} all get theirs ({window}).")
-    ]
+    count = len({film.id for film in reason.films})
+    setting = f"{show_s(reason.dwell_s)} at {show_c(reason.setpoint_c)}"
+    both = "both" if count == 2 else "all"
+    if reason.full_application is None:
+        takes = f"{_ids(reason.films)} {'takes' if count == 1 else 'take'}"
+        sentences = [f"{setting} is within what {takes}: {window} here."]
+    elif count == 1:
+        sentences = [f"{setting} is the full application of {reason.full_application.id}."]
+    else:
+        sentences = [
+            f"{setting} is the full application of {reason.full_application.id}, so that "
+            f"{_ids(reason.films)} {both} get theirs ({window})."
+        ]
     if reason.cover is not None:
         sentences.append(
             f"{reason.cover.id} covers the open faces"

@@ -9,7 +9,7 @@ from pydantic import Field, StringConstraints, ValidationError, field_validator,
 
 from rules.catalogue import first_problem, read_yaml
 from rules.errors import BadInputError
-from rules.facts.fact import Hex, Record, Slug
+from rules.facts.fact import Hex, PlainText, Record, Slug
 from rules.facts.film import Family, Finish, Peel
 from rules.facts.step import Meets
 
@@ -28,6 +28,8 @@ __all__ = [
 Prefer = Literal["durable", "softest", "fastest", "cheapest"]
 DEFAULT_LOOK = "default"
 LARGEST_JOB_BYTES = 1_000_000
+
+FileName = Annotated[PlainText, StringConstraints(min_length=1, max_length=400)]
 
 
 class Wish(Record):
@@ -78,8 +80,8 @@ class Names(Record):
     ``at_width_mm`` wide; without it, at the widest of the job.
     """
 
-    file: Annotated[str, StringConstraints(min_length=1, max_length=400)]
-    font: Annotated[str, StringConstraints(min_length=1, max_length=400)] | None = None
+    file: FileName
+    font: FileName | None = None
     box_mm: tuple[float, float, float, float]
     look: Wish
     align: Literal["left", "centre", "right"] = "centre"
@@ -104,7 +106,7 @@ class Names(Record):
 class Rates(Record):
     """What time and spoilage cost in this shop, in its own currency."""
 
-    currency: Annotated[str, StringConstraints(min_length=1, max_length=8)] = "€"
+    currency: Annotated[PlainText, StringConstraints(min_length=1, max_length=8)] = "€"
     rate_per_hour: float = Field(default=36.0, ge=0, le=1000)
     film_waste_pct: float = Field(default=15.0, ge=0, le=100)
     spoiled_per_sample_pct: float = Field(
@@ -115,8 +117,8 @@ class Rates(Record):
 class Job(Record):
     """A job: artwork, the look of each fill, garments, press and preference."""
 
-    job: Annotated[str, StringConstraints(min_length=1, max_length=80)]
-    artwork: Annotated[str, StringConstraints(min_length=1, max_length=400)]
+    job: Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
+    artwork: FileName
     looks: dict[str, Wish] = Field(min_length=1)
     garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
     press: Slug = "clamshell-38x38"

@@ -289,10 +289,19 @@ def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding
     if not names:
         return list(findings)
     ids = "|".join(re.escape(piece) for piece in sorted(names, key=len, reverse=True))
-    pattern = re.compile(rf"(?<![\w-])(?:{ids})(?![\w-])")
+    # A rule names a piece by its film with the id after it; the name holds the film already.
+    pattern = re.compile(
+        rf"(?<![\w-])(?:(?P<film>[\w-]+) \((?P<held>{ids})\)|(?P<alone>{ids}))(?![\w-])"
+    )
+
+    def name(match: re.Match[str]) -> str:
+        if match["alone"]:
+            return names[match["alone"]]
+        called = names[match["held"]]
+        return called if match["film"] in called.split() else f"{match['film']} ({called})"
 
     def called(text: str) -> str:
-        return pattern.sub(lambda match: names[match[0]], text)
+        return pattern.sub(name, text)
 
     return [
         finding.model_copy(

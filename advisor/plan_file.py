@@ -12,7 +12,7 @@ from advisor.plan_model import Plan
 from rules.catalogue import first_problem
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["plan_json", "read_plan"]
+__all__ = ["plan_json", "read_plan", "refuse_unfitting"]
 
 LARGEST_PLAN_BYTES = 10_000_000
 
@@ -44,7 +44,7 @@ def read_plan(path: Path) -> Plan:
         plan = Plan.model_validate(document)
     except ValidationError as error:
         raise first_problem(error, source=source) from None
-    _hold_together(plan, source)
+    refuse_unfitting(plan, source=source)
     return plan
 
 
@@ -75,7 +75,14 @@ def _document(path: Path) -> object:
     return document
 
 
-def _hold_together(plan: Plan, source: str) -> None:
+def refuse_unfitting(plan: Plan, *, source: str = "") -> None:
+    """Refuse a plan whose parts do not fit one another, so that nothing goes unjudged.
+
+    Raises:
+        BadInputError: a name or a number stands twice, a piece lies in no stack, a run has no
+            steps, or sizes and garments do not match.
+        UnknownNameError: a joint, stack or step names a piece that the plan does not have.
+    """
     pieces = [piece.id for piece in plan.pieces]
     _refuse_twice("pieces", pieces, source)
     _refuse_twice("runs", [str(run.run) for run in plan.runs], source)
@@ -95,12 +102,42 @@ def _hold_together(plan: Plan, source: str) -> None:
     for name in named:
         if name not in pieces:
             raise UnknownNameError("piece", name, pieces, source=source)
+    _refuse_unjudged(plan, source)
     runs = [run.run for run in plan.runs]
     for step in plan.steps:
         if step.run not in runs:
             raise BadInputError(
                 f"step {step.n} belongs to run {step.run}; the plan has "
                 f"{', '.join(map(str, runs)) or 'none'}",
+                source=source,
+                field="steps",
+            )
+
+
+def _refuse_unjudged(plan: Plan, source: str) -> None:
+    for stack in plan.stacks:
+        if not stack:
+            raise BadInputError("a stack holds no piece", source=source, field="stacks")
+        _refuse_twice("stacks", stack, source)
+    stacked = {piece for stack in plan.stacks for piece in stack}
+    for piece in plan.pieces:
+        if piece.id not in stacked:
+            raise BadInputError(
+                f"{piece.id} lies in none of the stacks, so nothing says what it lies on",
+                source=source,
+                field="stacks",
+            )
+    for joint in plan.joints:
+        if joint.upper == joint.lower:
+            raise BadInputError(
+                f"{joint.upper} is said to meet itself", source=source, field="joints"
+            )
+    _refuse_twice("joints", [f"{j.upper} over {j.lower}" for j in plan.joints], source)
+    pressed = {step.run for step in plan.steps if step.action == "press"}
+    for run in plan.runs:
+        if plan.steps and run.run not in pressed:
+            raise BadInputError(
+                f"run {run.run} has no press; every run needs its own steps",
                 source=source,
                 field="steps",
             )

@@ -61,9 +61,9 @@ class Joint(Record):
     upper: str
     lower: str
     meets: Meets
-    trap_mm: float = 0.0
-    gap_mm: float = 0.0
-    shrink_mm: float = 0.0
+    trap_mm: float = Field(default=0.0, ge=0, le=100)
+    gap_mm: float = Field(default=0.0, ge=0, le=100)
+    shrink_mm: float = Field(default=0.0, ge=0)
     hidden: bool = False
 
 
@@ -72,11 +72,11 @@ class RunGarment(Record):
 
     garment: str
     area: str
-    quantity: int
-    width_mm: float
-    height_mm: float
-    minutes_each: float
-    cost_each: float
+    quantity: int = Field(ge=1)
+    width_mm: float = Field(gt=0, le=5000)
+    height_mm: float = Field(gt=0, le=5000)
+    minutes_each: float = Field(ge=0)
+    cost_each: float = Field(ge=0)
 
 
 class Run(Record):
@@ -86,9 +86,9 @@ class Run(Record):
         fabrics: the fabrics of its garments, by id.
     """
 
-    run: int
-    fabrics: tuple[str, ...]
-    garments: tuple[RunGarment, ...]
+    run: int = Field(ge=1)
+    fabrics: tuple[str, ...] = Field(min_length=1)
+    garments: tuple[RunGarment, ...] = Field(min_length=1)
 
 
 class Proof(Record):
@@ -124,7 +124,8 @@ class BondLineResult(Record):
     Attributes:
         below: what it lies on: a film, or the fabric.
         seconds_bonding: seconds at or above its bonding temperature, of ``needed_s``.
-        low_seconds_bonding: the same at the unlucky end of what is uncertain.
+        low_seconds_bonding: the same at the unlucky end of what is uncertain; ``None`` where there
+            is so much to spare that it was not weighed.
     """
 
     film: str
@@ -132,7 +133,7 @@ class BondLineResult(Record):
     peak_c: float
     seconds_bonding: float
     needed_s: float
-    low_seconds_bonding: float
+    low_seconds_bonding: float | None
     fabric: str
 
 
@@ -193,4 +194,4 @@ class Plan(Record):
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     notes: tuple[str, ...] = ()
-    registration_mm: float = 0.5
+    registration_mm: float = Field(default=0.5, ge=0, le=5)

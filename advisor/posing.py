@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from advisor.artwork import Artwork, Piece, read_artwork
+from advisor.artwork_model import ArtworkError
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.fineness import fineness
-from advisor.job import GarmentLine, Job
+from advisor.job import DEFAULT_LOOK, GarmentLine, Job
 from advisor.lettering import NAMES_PIECE, lettered_piece
 from advisor.meeting import Meeting
 from advisor.overlay import artwork_pairs, artwork_places, close_pairs
@@ -25,6 +26,9 @@ __all__ = ["CARRIER_MARGIN_MM", "Line", "Posed", "pose"]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
+
+MOST_NAMES_TOLD = 5
+"""So many files are named that lie where the artwork was looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,15 +89,38 @@ def _lines(job: Job, known: Catalogue) -> list[Line]:
 
 def _artwork(job: Job, folder: Path, lines: Sequence[Line], svg: bytes | None) -> Artwork:
     width_mm = max(line.asked.artwork_width_mm for line in lines)
-    artwork = read_artwork(
-        folder / job.artwork if svg is None else svg,
-        width_mm=width_mm,
-        flatten=job.flatten,
-        name=Path(job.artwork).stem,
-    )
+    path = folder / job.artwork
+    if svg is None:
+        _refuse_missing(path)
+    told = str(path) if svg is None else job.artwork
+    try:
+        artwork = read_artwork(
+            path if svg is None else svg,
+            width_mm=width_mm,
+            flatten=job.flatten,
+            name=Path(job.artwork).stem,
+        )
+    except ArtworkError as error:
+        raise error.at(source=told) from None
     if not artwork.pieces:
-        raise BadInputError("has nothing to press", source=job.artwork)
+        raise BadInputError("has nothing to press", source=told)
     return artwork
+
+
+def _refuse_missing(path: Path) -> None:
+    """Say where the artwork was looked for, and what lies there instead."""
+    try:
+        if path.is_file():
+            return
+        beside = sorted(p.name for p in path.parent.glob("*.svg"))[:MOST_NAMES_TOLD]
+    except OSError as error:
+        raise BadInputError(
+            f"cannot be read: {error.strerror}", source=path.name, field="artwork"
+        ) from None
+    there = f"there are: {', '.join(beside)}" if beside else "there is no SVG file there"
+    raise BadInputError(
+        f"no file {path.name!r} in the folder {path.parent.resolve()}; {there}", field="artwork"
+    )
 
 
 def _problem(
@@ -113,17 +140,21 @@ def _problem(
                 field="looks",
             )
         measured[piece.id] = _measured(piece, artwork, lines)
-        pieces.append(
-            piece_with_options(
-                measured[piece.id],
-                wish,
-                fabrics=fabrics,
-                catalogue=known,
-                rules=rules,
-                rates=job.rates,
-                on_shelf_only=job.on_shelf_only,
+        try:
+            pieces.append(
+                piece_with_options(
+                    measured[piece.id],
+                    wish,
+                    fabrics=fabrics,
+                    catalogue=known,
+                    rules=rules,
+                    rates=job.rates,
+                    on_shelf_only=job.on_shelf_only,
+                )
             )
-        )
+        except BadInputError as error:
+            look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
+            raise error.at(field=f"looks.{look}") from None
     smallest = min(line.asked.artwork_width_mm for line in lines)
     problem = Problem(
         pieces=tuple(pieces),
@@ -165,17 +196,28 @@ def _measured(piece: Piece, artwork: Artwork, lines: Sequence[Line]) -> Measured
 def _as_wished(job: Job, artwork: Artwork) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
-    meetings = []
-    for meeting in artwork_pairs(artwork):
-        for wished in job.joints:
-            names = (wished.upper.lower(), wished.lower.lower())
-            if names in {(fills[meeting.upper], fills[meeting.lower]), meeting.pair}:
-                if wished.meets not in meeting.ways:
-                    raise BadInputError(
-                        f"{meeting.upper} and {meeting.lower} cannot meet as {wished.meets}; "
-                        f"open to them: {', '.join(meeting.ways)}",
-                        field="joints",
-                    )
-                meeting = replace(meeting, ways=(wished.meets,))
-        meetings.append(meeting)
+    meetings = list(artwork_pairs(artwork))
+    for number, wished in enumerate(job.joints):
+        names = (wished.upper.lower(), wished.lower.lower())
+        alike = {
+            at: {(fills[meeting.upper], fills[meeting.lower]), meeting.pair}
+            for at, meeting in enumerate(meetings)
+        }
+        met = [at for at, named in alike.items() if names in named]
+        if not met:
+            turned = any(names[::-1] in named for named in alike.values())
+            raise BadInputError(
+                f"{wished.upper} does not lie in front of {wished.lower} in this artwork"
+                + ("; it is the other way round" if turned else "; they do not meet at all"),
+                field=f"joints.{number}",
+            )
+        for at in met:
+            meeting = meetings[at]
+            if wished.meets not in meeting.ways:
+                raise BadInputError(
+                    f"{wished.upper} and {wished.lower} cannot meet as {wished.meets}; "
+                    f"open to them: {', '.join(meeting.ways)}",
+                    field=f"joints.{number}",
+                )
+            meetings[at] = replace(meeting, ways=(wished.meets,))
     return tuple(meetings)

@@ -37,7 +37,12 @@ class SetpointReason:
 
 @dataclass(frozen=True, slots=True)
 class PressureReason:
-    """A pressure that the films take; ``pad`` tells why it is set again."""
+    """A pressure that the films take.
+
+    Attributes:
+        pad: the pad that goes in, or ``"out"`` where one comes out; either asks for it.
+        again: it has been set before.
+    """
 
     pressure_kpa: float
     words: str
@@ -46,6 +51,7 @@ class PressureReason:
     suits: bool
     pad: str | None
     press: Press
+    again: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +135,7 @@ class FullReason:
     """The press that finishes films together.
 
     Attributes:
-        full_application: the film whose full application it is.
+        full_application: the film whose own best setting this is, if one's.
         direct: pieces laid down in this press itself, with their carriers on.
         bond_lines: (film id, peak °C, seconds at its bonding temperature), where simulated.
         needed_s: the least dwell that bonds every line, s, where simulated.
@@ -139,7 +145,7 @@ class FullReason:
     setpoint_c: float
     dwell_s: float
     dwell_window_s: tuple[float, float]
-    full_application: Film
+    full_application: Film | None
     cover: Sheet | None
     lines_press_out: bool
     direct: tuple[Film, ...]

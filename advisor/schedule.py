@@ -113,10 +113,12 @@ def pad_for(
 ) -> Sheet | None:
     """The thinnest pad on the shelf that what stands proud sinks into, or ``None`` if none is due.
 
+    What lies under the print in a garment that opens is laid aside by opening it.
+
     Raises:
         PressloreError: a pad is called for and the shelf has none at all.
     """
-    proud = _proud(obstructions)
+    proud = _stays(obstructions)
     if not proud:
         return None
     pads = [sheet for sheet in sheets.values() if sheet.kind == "pad"]
@@ -193,15 +195,15 @@ def press_steps(
     if pad_now is not None and (pad is None or pad.id != pad_now):
         sheet.add("pad", PadOutReason(pad_now), pad="out")
     if pad is not None and pad.id != pad_now:
-        sheet.add("pad", PadInReason(pad, _proud(laying.obstructions)), pad=pad.id)
+        sheet.add("pad", PadInReason(pad, _stays(laying.obstructions)), pad=pad.id)
     changed = pad.id if pad is not None else ("out" if pad_now else None)
-    sheet.set_pressure(first, changed)
+    sheet.set_pressure(first, changed, again=setpoint_now_c is not None)
     sheet.preheat(first)
     for number, stage in enumerate(laying.stages):
         if number:
             sheet.set_to(stage, laying.stages[number - 1])
             if stage.pressure_kpa != laying.stages[number - 1].pressure_kpa:
-                sheet.set_pressure(stage, None)
+                sheet.set_pressure(stage, None, again=True)
         for index in range(stage.first, stage.last + 1):
             if not (stage.direct and index == stage.last):
                 sheet.tack(index, stage)
@@ -212,6 +214,11 @@ def press_steps(
 
 def _proud(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
     return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
+
+
+def _stays(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
+    """What stands proud on the platen still, once what opens is open and laid flat."""
+    return tuple(o for o in _proud(obstructions) if not (o.opens and o.place == "under"))
 
 
 def _as_large(sheet: Sheet, print_mm: tuple[float, float]) -> bool:
@@ -287,7 +294,7 @@ class _Sheet:
             setpoint_c=stage.setpoint_c,
         )
 
-    def set_pressure(self, stage: Stage, pad: str | None) -> None:
+    def set_pressure(self, stage: Stage, pad: str | None, *, again: bool) -> None:
         films = self._films(stage.finishes)
         self.add(
             "pressure",
@@ -299,6 +306,7 @@ class _Sheet:
                 suits=stage.pressure_suits,
                 pad=pad,
                 press=self.laying.press,
+                again=again,
             ),
             pressure_kpa=stage.pressure_kpa,
         )
@@ -377,9 +385,9 @@ class _Sheet:
         alone = len(laying.stages) == 1 and len(laying.groups) == 1 and stage.direct
         cover = None if alone else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
         films = self._films(stage.finishes)
-        longest = max(films, key=lambda film: film.dwell_s.best)
         own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
-        whole = next((f for f in own if f.dwell_s.best == self.timing.dwell_s[number]), longest)
+        dwell_s = self.timing.dwell_s[number]
+        whole = next((film for film in own if film.dwell_s.best == dwell_s), None)
         heavy = any(laying.films[p].carrier_marks for p in stage.finishes if p not in direct)
         marked = any(laying.films[p].marked_by_carriers for p in laying.films)
         self.add(
@@ -387,7 +395,7 @@ class _Sheet:
             FullReason(
                 films=films,
                 setpoint_c=stage.setpoint_c,
-                dwell_s=self.timing.dwell_s[number],
+                dwell_s=dwell_s,
                 dwell_window_s=stage.dwell_window_s,
                 full_application=whole,
                 cover=cover,
@@ -401,7 +409,7 @@ class _Sheet:
             purpose="full",
             pieces=stage.finishes,
             setpoint_c=stage.setpoint_c,
-            dwell_s=self.timing.dwell_s[number],
+            dwell_s=dwell_s,
             pressure_kpa=stage.pressure_kpa,
             cover=cover.id if cover else None,
         )

@@ -167,13 +167,18 @@ def show_bond_lines(console: Console, lines: Sequence[BondLineResult], *, units:
                 units.temperature(line.peak_c),
                 f"{line.seconds_bonding:.1f} s",
                 f"{line.needed_s:.0f} s",
-                f"{line.low_seconds_bonding:.1f} s",
+                _at_worst(line),
             )
             for line in lines
             if line.fabric == fabric
         ]
-        columns = (f"on {fabric}", "over", "peak", "bonds", "needs", "at worst")
+        columns = (f"on {fabric}", "over", "peak", "bonds", "needs", "on an unlucky press")
         show_table(console, columns, rows, whole=len(columns))
+
+
+def _at_worst(line: BondLineResult) -> str:
+    low_s = line.low_seconds_bonding
+    return "enough" if low_s is None else f"{low_s:.1f} s"
 
 
 def show_table(

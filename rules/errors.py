@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from typing import Self
 
 __all__ = ["BadInputError", "PressloreError", "UnknownNameError", "nearest_names"]
+
+
+MOST_NAMED = 16
+"""So many names are told outright where none is near."""
 
 
 class PressloreError(Exception):
@@ -23,8 +28,19 @@ class BadInputError(PressloreError):
 
     def __init__(self, message: str, *, source: str = "", field: str = "") -> None:
         self.source, self.field, self.reason = source, field, message
-        place = ": ".join(part for part in (source, field) if part)
-        super().__init__(f"{place}: {message}" if place else message)
+        super().__init__(message)
+
+    def __str__(self) -> str:
+        return ": ".join(part for part in (self.source, self.field, self.reason) if part)
+
+    def at(self, *, source: str = "", field: str = "") -> Self:
+        """The same complaint, with the file or the field told by whoever knows it.
+
+        >>> str(BadInputError("is empty", field="looks").at(source="kite.yaml"))
+        'kite.yaml: looks: is empty'
+        """
+        self.source, self.field = source or self.source, field or self.field
+        return self
 
 
 class UnknownNameError(BadInputError):
@@ -32,12 +48,20 @@ class UnknownNameError(BadInputError):
 
     >>> str(UnknownNameError("film", "mate-smooth", ["matte-smooth", "flock-plush"]))
     "no film is called 'mate-smooth'; nearest: matte-smooth"
+    >>> str(UnknownNameError("finish", "shiny", ["matte", "gloss"]))
+    "no finish is called 'shiny'; there are: matte, gloss"
     """
 
     def __init__(self, kind: str, name: str, known: Iterable[str], *, source: str = "") -> None:
         self.kind, self.name = kind, name
-        near = nearest_names(name, known)
-        hint = f"nearest: {', '.join(near)}" if near else "`presslore shelf` lists what there is"
+        names = list(known)
+        near = nearest_names(name, names)
+        if near:
+            hint = f"nearest: {', '.join(near)}"
+        elif len(names) > MOST_NAMED:
+            hint = "`presslore shelf` lists what there is"
+        else:
+            hint = f"there are: {', '.join(names)}" if names else "there are none"
         super().__init__(f"no {kind} is called {name!r}; {hint}", source=source)
 
 

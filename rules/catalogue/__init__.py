@@ -47,7 +47,9 @@ class Catalogue:
         """The fabric called ``name``, or that of the garment called so."""
         if name in self.garments:
             return self.garments[name].fabric
-        return _named("fabric", name, self.fabrics)
+        if name not in self.fabrics:
+            raise UnknownNameError("fabric or garment", name, [*self.fabrics, *self.garments])
+        return self.fabrics[name]
 
     def garment(self, name: str) -> Garment:
         """The garment called ``name``."""

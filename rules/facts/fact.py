@@ -4,17 +4,35 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
 
 from rules.facts.basis import Basis
 
-__all__ = ["Colour", "Fact", "Hex", "Record", "Slug", "Window"]
+__all__ = ["Colour", "Fact", "Hex", "PlainText", "Record", "Slug", "Window"]
 
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 """A plain name in lower case with hyphens, as in ``matte-smooth``."""
 
 Hex = Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$", to_lower=True)]
 """An sRGB colour as ``#rrggbb``."""
+
+
+def _printable(text: str) -> str:
+    odd = next((letter for letter in text if not letter.isprintable()), None)
+    if odd is not None:
+        raise ValueError(f"holds the control character {odd!r}; write it in plain letters")
+    return text
+
+
+PlainText = Annotated[str, AfterValidator(_printable)]
+"""Text of one line without control characters, for names and file names."""
 
 
 class Record(BaseModel):

@@ -192,7 +192,7 @@ SAID: list[tuple[str, Reason, str]] = [
         "the final press",
         FULL,
         "15 s at 160 °C is the full application of matte-smooth, so that matte-smooth and "
-        "sparkle-coarse all get theirs (12 to 18 s). ptfe-cover covers the open faces, and the "
+        "sparkle-coarse both get theirs (12 to 18 s). ptfe-cover covers the open faces, and the "
         "line that a heavy carrier left presses out under it.",
     ),
     (
@@ -204,7 +204,7 @@ SAID: list[tuple[str, Reason, str]] = [
             bond_lines=(("matte-smooth", 128.6, 9.7), ("sparkle-coarse", 137.2, 12.1)),
         ),
         "15 s at 160 °C is the full application of matte-smooth, so that matte-smooth and "
-        "sparkle-coarse all get theirs (12 to 18 s). ptfe-cover covers the open faces. Every bond "
+        "sparkle-coarse both get theirs (12 to 18 s). ptfe-cover covers the open faces. Every bond "
         "line is bonded after 11 s. At the bond lines, matte-smooth reaches 129 °C (10 s bonding) "
         "and sparkle-coarse reaches 137 °C (12 s bonding).",
     ),
