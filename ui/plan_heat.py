@@ -20,9 +20,7 @@ from ui.show import lead, values_table
 
 __all__ = ["heat_of", "show_heat"]
 
-# Okabe and Ito's colours stay apart for every kind of colour vision (from memory); the dashes tell
-# the lines apart where there is no colour at all.
-_COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#b58900", "#56b4e9")
+# Dashes tell the lines apart where there is no colour.
 _DASHES = ([1, 0], [7, 3], [2, 2], [9, 3, 2, 3], [4, 4], [12, 3])
 
 
@@ -120,7 +118,7 @@ def chart(report: HeatReport, *, fahrenheit: bool) -> alt.LayerChart | alt.Facet
     colour = alt.Color(
         "line:N",
         sort=names,
-        scale=alt.Scale(domain=names, range=list(_COLOURS[: len(names)])),
+        scale=alt.Scale(domain=names),
         legend=alt.Legend(title=None, orient="top", columns=2, labelLimit=420, symbolSize=900),
     )
     dash = alt.StrokeDash(

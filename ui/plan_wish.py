@@ -37,6 +37,7 @@ def wish_form(job: Job, artwork: Artwork) -> Job:
         drawing(
             artwork_flat(artwork, chosen=first.id),
             f"The artwork in {len(artwork.pieces)} pieces; {colour_word(fill)} is pointed out",
+            most_px=400,
         )
     wish = job.wish_for(fill) or Wish(finish="matte")
     wished = _fields(wish, fill)
