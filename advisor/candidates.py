@@ -106,27 +106,28 @@ def piece_with_options(
                 *rules.judge(*artwork_pieces(piece, film, delta_e)),
             ]
         )
-        if verdict(findings) == "stop":
-            refused.append(Refusal(piece.id, film.id, findings))
-            continue
         touching = _unique(
             found
             for fabric in fabrics
             for found in rules.judge(FilmOnFabric(film, fabric, colour=colour))
         )
         largest = max(piece.sizes, key=lambda size: size.extent_mm)
-        options.append(
-            Option(
-                film=film,
-                colour=colour,
-                delta_e=delta_e,
-                findings=findings,
-                fabric_findings=tuple(found for found in touching if found not in findings),
-                film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
-            )
+        option = Option(
+            film=film,
+            colour=colour,
+            delta_e=delta_e,
+            findings=findings,
+            fabric_findings=tuple(found for found in touching if found not in findings),
+            film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
         )
+        if verdict(findings) == "stop":
+            refused.append(Refusal(piece.id, film.id, findings, option))
+        else:
+            options.append(option)
     options.sort(key=lambda option: (_worries(option), option.film_cost, option.film.id))
-    return ProblemPiece(piece.id, piece.fill or "", piece.sizes, tuple(options), tuple(refused))
+    return ProblemPiece(
+        piece.id, piece.fill or "", piece.sizes, tuple(options), tuple(refused), _spoken(wish)
+    )
 
 
 def _worries(option: Option) -> int:

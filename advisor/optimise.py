@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.assess import Assessment, objective
+from advisor.optimise_found import refuses
 from advisor.optimise_model import Cut
 from advisor.optimise_search import Search
 from advisor.problem import Problem
 from rules.errors import BadInputError
 
-__all__ = ["Cut", "Optimum", "optimise"]
+__all__ = ["Cut", "Optimum", "Refute", "optimise", "refined"]
 
 Refute = Callable[[Assessment], tuple[Cut, ...]]
 
@@ -88,20 +89,45 @@ def optimise(
     """
     if not problem.pieces:
         raise BadInputError("there is nothing to press", field="pieces")
+    return refined(problem, refute=refute, time_limit_s=time_limit_s, warm_start=warm_start)
+
+
+def refined(
+    problem: Problem,
+    *,
+    refute: Refute | None,
+    time_limit_s: float,
+    warm_start: Assessment | None = None,
+    cuts: tuple[Cut, ...] = (),
+    most_layers: int | None = None,
+) -> Optimum:
+    """`optimise` under cuts that are known before, and with at most so many films anywhere.
+
+    Raises:
+        ValueError: ``refute`` returned a cut that lets the same plan stand.
+    """
     started = time.monotonic()
-    cuts: tuple[Cut, ...] = ()
-    best = warm_start
+    known = cuts
     while True:
-        search = Search(problem, cuts=cuts, deadline=started + time_limit_s, warm_start=best)
+        search = Search(
+            problem,
+            cuts=cuts,
+            deadline=started + time_limit_s,
+            warm_start=warm_start,
+            most_layers=most_layers,
+        )
         found = search.run()
         taken_s = time.monotonic() - started
+        new_cuts = cuts[len(known) :]
         if found is None or found.measures is None:
             if search.proved:
-                return Optimum("impossible", None, True, None, None, taken_s, cuts)
-            return Optimum("unknown", None, False, search.bound(), None, taken_s, cuts)
+                return Optimum("impossible", None, True, None, None, taken_s, new_cuts)
+            return Optimum("unknown", None, False, search.bound(), None, taken_s, new_cuts)
         new = refute(found) if refute is not None else ()
         if new:
+            if not any(refuses(cut, found) for cut in new):
+                raise ValueError(f"a cut lets the plan stand that it refutes: {new[0].sentence}")
             cuts += new
             continue
         reached = objective(found.measures, problem.prefer)
-        return Optimum("planned", found, search.proved, search.bound(), reached, taken_s, cuts)
+        return Optimum("planned", found, search.proved, search.bound(), reached, taken_s, new_cuts)

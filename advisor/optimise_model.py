@@ -12,15 +12,13 @@ import numpy as np
 
 from advisor.assess import WEAKNESS, tenths_um
 from advisor.meeting import Meeting, Pair, Place
-from advisor.problem import Choice, Option, Problem
+from advisor.optimise_choices import Choices, Tag
+from advisor.problem import Option, Problem
 from advisor.stack_limits import StackLimit, stack_limits
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
 
 __all__ = ["Cut", "PlanModel", "Rules", "Table", "Tag", "stops", "worries"]
-
-Tag = tuple[str, ...]
-"""What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
 
 Table = tuple[str, str, str, str]
 """A contact as ("film", upper, lower, rim) or a joint as ("joint", upper, lower, way)."""
@@ -60,7 +58,7 @@ def worries(findings: Sequence[Finding]) -> bool:
     return any(finding.severity != "note" for finding in findings)
 
 
-class PlanModel:
+class PlanModel(Choices):
     """Variables and constraints of a choice and its contacts; heat and presses build on it.
 
     Args:
@@ -79,114 +77,32 @@ class PlanModel:
         tables: frozenset[Table] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
     ) -> None:
+        open_ways = {m.pair: (ways or {}).get(m.pair, m.ways) for m in problem.meetings}
+        super().__init__(options, open_ways)
         self.problem, self.rules, self.tables = problem, rules, tables
-        self.options = {piece: tuple(options[piece]) for piece in options}
-        self.pieces = tuple(self.options)
-        self.constraints: list[tuple[Tag, Any]] = []
-        self.film: dict[str, list[Any]] = {}
-        self.way: dict[Pair, dict[Meets, Any]] = {}
-        self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
-        self._among: dict[tuple[str, frozenset[int]], Any] = {}
+        self._unless: list[tuple[Judge, Any]] = []
         self._present: dict[tuple[Pair, ...], Any] = {}
         self._thick: dict[tuple[str, str], Any] = {}
         self._touching: dict[tuple[str, str], Any] = {}
         self.on_fabric: dict[str, Any] = {}
-        for piece, choices in self.options.items():
-            self.film[piece] = [cp.boolvar() for _ in choices]
-            self.post(("film", piece), cp.sum(self.film[piece]) == 1)
-        for meeting in problem.meetings:
-            open_ways = (ways or {}).get(meeting.pair, meeting.ways)
-            self.way[meeting.pair] = {way: cp.boolvar() for way in open_ways}
-            self.post(("meets", *meeting.pair), cp.sum(list(self.way[meeting.pair].values())) == 1)
         self.touching = self._contacts()
         for rule, judge in rules.forbidden:
             self._judge(rule, judge)
             self._judge_tables(rule, judge)
-
-    def post(self, tag: Tag, constraint: Any) -> None:
-        """Add a constraint under a tag."""
-        self.constraints.append((tag, constraint))
-
-    def never(self, tag: Tag, *literals: Any) -> None:
-        """Not all of these literals together; ``True`` among them stands for what always holds."""
-        left = [literal for literal in literals if literal is not True]
-        if any(literal is False for literal in left):
-            return
-        self.post(tag, cp.any([~literal for literal in left]) if left else cp.BoolVal(False))
-
-    def among(self, piece: str, at: Iterable[int]) -> Any:
-        """A literal: the piece's film is one of those options."""
-        chosen = frozenset(at)
-        films = self.film[piece]
-        if len(chosen) in {0, len(films)}:
-            return len(chosen) > 0
-        if len(chosen) == 1:
-            return films[min(chosen)]
-        key = (piece, chosen)
-        if key not in self._among:
-            rest = frozenset(range(len(films))) - chosen
-            if (piece, rest) in self._among:
-                return ~self._among[piece, rest]
-            if len(rest) == 1:
-                return ~films[min(rest)]
-            literal = cp.boolvar()
-            self.post(("film", piece), cp.sum([films[i] for i in sorted(chosen)]) == literal)
-            self._among[key] = literal
-        return self._among[key]
-
-    def where(self, piece: str, holds: Callable[[Option], bool]) -> Any:
-        """A literal: the piece's film is one for which ``holds``."""
-        return self.among(
-            piece, (i for i, option in enumerate(self.options[piece]) if holds(option))
-        )
-
-    def number(self, piece: str, of: Callable[[Option], int]) -> Any:
-        """A whole number that the piece's film has."""
-        values = [of(option) for option in self.options[piece]]
-        if len(set(values)) == 1:
-            return values[0]
-        key = (piece, tuple(values))
-        if key in self._numbers:
-            return self._numbers[key]
-        number = self._numbers[key] = cp.intvar(min(values), max(values))
-        films = self.film[piece]
-        self.post(
-            ("film", piece),
-            cp.sum([value * film for value, film in zip(values, films, strict=True)]) == number,
-        )
-        return number
-
-    def meets(self, pair: Pair, *ways: Meets) -> Any:
-        """A literal: the pair meets in one of these ways."""
-        if pair not in self.way:
-            return "lap" in ways
-        open_ways = [way for way in self.way[pair] if way in ways]
-        if len(open_ways) in {0, len(self.way[pair])}:
-            return len(open_ways) > 0
-        if len(open_ways) == 1:
-            return self.way[pair][open_ways[0]]
-        literal = cp.boolvar()
-        self.post(("meets", *pair), cp.sum([self.way[pair][way] for way in open_ways]) == literal)
-        return literal
-
-    def choice(self) -> Choice:
-        """The films and ways that the solver has found."""
-        options, meets = {}, {}
-        for piece, films in self.film.items():
-            options[piece] = next(
-                option
-                for option, film in zip(self.options[piece], films, strict=True)
-                if film.value()
-            )
-        for pair, ways in self.way.items():
-            meets[pair] = next(way for way, literal in ways.items() if literal.value())
-        return Choice(options, meets)
 
     def forbid(self, cut: Cut, tag: Tag = ("cut",)) -> None:
         """Refuse what a cut names."""
         literals = [self.where(piece, partial(_is_film, film)) for piece, film in cut.films]
         literals += [self.meets(pair, way) for pair, way in cut.meets]
         self.never(tag, *literals)
+
+    def limit_layers(self, most: int) -> None:
+        """At most so many films over one another anywhere."""
+        for place in self.problem.places:
+            laid = [self.present(place, piece) for piece in place.stack]
+            here = [1 if holds is True else holds for holds in laid if holds is not False]
+            if len(here) > most:
+                self.post(("layers",), cp.sum(here) <= most)
 
     def present(self, place: Place, piece: str) -> Any:
         """A literal: the piece is not knocked out at that place."""
@@ -242,14 +158,20 @@ class PlanModel:
             known.setdefault(key, cp.boolvar())
             self.never(("meets",), *holds, ~known[key])
 
-    def _judge(self, rule: str, judge: Judge) -> None:
+    def _judge(self, rule: str, judge: Judge, held: Any = True) -> None:
         for piece, options in self.options.items():
             anywhere = [i for i, option in enumerate(options) if judge(option.findings)]
-            self.never((rule, piece), self.among(piece, anywhere))
+            self.never((rule, piece), held, self.among(piece, anywhere))
             here = [i for i, option in enumerate(options) if judge(option.fabric_findings)]
             on_fabric = self.on_fabric.get(piece, False)
-            self.never((rule, piece), on_fabric, self.among(piece, here))
-        self._judge_stacks(rule, judge)
+            self.never((rule, piece), held, on_fabric, self.among(piece, here))
+        self._judge_stacks(rule, judge, held)
+
+    def forbid_unless(self, judge: Judge, unless: Any) -> None:
+        """Forbid more findings, except where a literal holds."""
+        self._unless.append((judge, unless))
+        self._judge("", judge, ~unless)
+        self._judge_tables("", judge, ~unless)
 
     def judge_more(self, tables: Iterable[Table]) -> None:
         """Judge contacts and joints that were left out."""
@@ -259,29 +181,31 @@ class PlanModel:
         self.tables = frozenset(tables) - known
         for rule, judge in self.rules.forbidden:
             self._judge_tables(rule, judge)
+        for judge, unless in self._unless:
+            self._judge_tables("", judge, ~unless)
         self.tables |= known
 
-    def _judge_tables(self, rule: str, judge: Judge) -> None:
+    def _judge_tables(self, rule: str, judge: Judge, held: Any = True) -> None:
         for (upper, lower, rim), touching in self.touching.items():
             if not self.judges(("film", upper, lower, str(rim))):
                 continue
             self._never_pairs(
                 (rule, upper, lower),
-                touching,
+                (held, touching),
                 (upper, lower),
                 partial(self._bad_contact, judge, rim),
             )
         for meeting in self.problem.meetings:
             if not meeting.hidden:
-                self._judge_joint(rule, judge, meeting)
+                self._judge_joint(rule, judge, meeting, held)
 
-    def _judge_joint(self, rule: str, judge: Judge, meeting: Meeting) -> None:
+    def _judge_joint(self, rule: str, judge: Judge, meeting: Meeting, held: Any) -> None:
         for way, literal in self.way[meeting.pair].items():
             if not self.judges(("joint", *meeting.pair, way)):
                 continue
             self._never_pairs(
                 (rule, *meeting.pair),
-                literal,
+                (held, literal),
                 meeting.pair,
                 partial(self._bad_joint, judge, meeting, way),
             )
@@ -299,7 +223,11 @@ class PlanModel:
         return judge(self.problem.at_joint(meeting, above.film, below.film, way))
 
     def _never_pairs(
-        self, tag: Tag, when: Any, pair: Pair, bad: Callable[[Option, Option], bool]
+        self,
+        tag: Tag,
+        when: tuple[Any, Any],
+        pair: Pair,
+        bad: Callable[[Option, Option], bool],
     ) -> None:
         """Forbid the option pairs for which ``bad``, a clause for each kind of row."""
         upper, lower = pair
@@ -310,13 +238,13 @@ class PlanModel:
                 rows.setdefault(row.tobytes(), []).append(i)
         for row_bytes, at in rows.items():
             refused = np.flatnonzero(np.frombuffer(row_bytes, dtype=bool)).tolist()
-            self.never(tag, when, self.among(upper, at), self.among(lower, refused))
+            self.never(tag, *when, self.among(upper, at), self.among(lower, refused))
 
-    def _judge_stacks(self, rule: str, judge: Judge) -> None:
+    def _judge_stacks(self, rule: str, judge: Judge, held: Any) -> None:
         for limit in self.stack_limits():
             finding = limit.finding
             if judge([finding]):
-                self.never((rule, "stack"), self.beyond(limit))
+                self.never((rule, "stack"), held, self.beyond(limit))
 
     def stack_limits(self) -> tuple[StackLimit, ...]:
         """The depths and thicknesses at which the rules on stacks begin to object."""

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
-from itertools import combinations, product
-from typing import Any, Literal
+from typing import Any
 
 import cpmpy as cp
 from cpmpy.solvers.solver_interface import ExitStatus
 
-from advisor.arrange import Arrangement
 from advisor.assess import (
     MEASURES,
     MS_PER_HOUR,
@@ -25,8 +22,16 @@ from advisor.assess import (
     sample_millicents,
     tenths_um,
 )
-from advisor.meeting import Meeting, Pair, contacts
+from advisor.feasible import first_films, objecting, post
 from advisor.optimise_bound import Bounds, longest_pile, most_presses, still_useful
+from advisor.optimise_found import (
+    Verdict,
+    arrangement_of,
+    begin_from,
+    posted,
+    refuses,
+    verdict_of,
+)
 from advisor.optimise_measures import better_than, measures_of
 from advisor.optimise_model import Cut, PlanModel, Rules, Table, stops, worries
 from advisor.optimise_order import Order
@@ -35,14 +40,8 @@ from advisor.optimise_time import fixed_ms, least_milliseconds, milliseconds
 from advisor.problem import Choice, Option, Problem
 from advisor.stages import MOST_STAGES
 from rules.errors import PressloreError
-from rules.facts.film import Film
-from rules.facts.finding import Finding
-from rules.facts.step import Meets
 
 __all__ = ["Search", "SolverDisagreesError"]
-
-FEW = 6
-"""Films of each piece among which a first plan is sought."""
 
 FEW_OPTIONS = 60
 """Up to so many films for all pieces together, all are weighed at once."""
@@ -54,7 +53,6 @@ FEW_PIECES = 4
 """Up to so many pieces any number of stages is weighed at once."""
 
 Domains = Mapping[str, Sequence[Option]]
-Verdict = Literal["found", "none", "unknown"]
 
 
 class SolverDisagreesError(PressloreError):
@@ -82,8 +80,10 @@ class Search:
         cuts: Sequence[Cut] = (),
         deadline: float,
         warm_start: Assessment | None = None,
+        most_layers: int | None = None,
     ) -> None:
         self.problem, self.cuts, self.deadline = problem, cuts, deadline
+        self.most_layers = most_layers
         self.levels = MEASURES[problem.prefer]
         self.all: Domains = {piece.id: piece.options for piece in problem.pieces}
         self.best: _Found | None = None
@@ -91,7 +91,8 @@ class Search:
         self.least_samples = 0
         self._tables: set[Table] | None = None
         self._presses, self._least_ms = len(problem.pieces), 0
-        if warm_start is not None and not any(_refuses(cut, warm_start) for cut in cuts):
+        refused = warm_start is not None and any(refuses(cut, warm_start) for cut in cuts)
+        if warm_start is not None and most_layers is None and not refused:
             self._take(assess(problem, warm_start.choice))
 
     def run(self) -> Assessment | None:
@@ -101,6 +102,20 @@ class Search:
         else:
             self.proved = True
         return self.best.assessment if self.best is not None else None
+
+    def first(self) -> Assessment | None:
+        """A good plan, the best among the first films of each piece; any plan if these give none.
+
+        ``None`` where no plan is possible or time ran out first.
+        """
+        if not all(self.all.values()):
+            return None
+        few = first_films(self.all)
+        for sample_free in (True, False) if self.problem.samples_allowed else (True,):
+            for stages in range(1, self._most_stages() + 1):
+                if self._better(few, stages, sample_free=sample_free) == "found":
+                    return self.best.assessment if self.best is not None else None
+        return self.run()
 
     def bound(self) -> tuple[int, ...]:
         """No plan has a smaller objective than this."""
@@ -133,16 +148,16 @@ class Search:
         self._tables, self._least_ms = None, 0
         if self._is_small():
             return self._proved_stage_by_stage(sample_free=sample_free)
-        few = self._few()
+        few = first_films(self.all)
         self._presses = min(len(self.all), longest_pile(self.problem) + SPARE_PRESSES)
         for stages in range(1, self._most_stages() + 1):
             if self._better(few, stages, sample_free=sample_free) != "none":
                 break
         self._presses = len(self.all)
-        self._tables = set() if sample_free else set(_objecting(self.problem, few))
+        self._tables = set() if sample_free else set(objecting(self.problem, few))
         bounds = self._bounds(sample_free=sample_free) if self.best is not None else None
         if bounds is None:
-            self._tables |= set(_objecting(self.problem, few))
+            self._tables |= set(objecting(self.problem, few))
             return self._proved_stage_by_stage(sample_free=sample_free)
         self._least_ms = bounds.least_ms
         thin = self._thin_enough()
@@ -189,7 +204,7 @@ class Search:
         measures = measures_of(model, least_ms, (), sample_free=sample_free)
         if self.best is not None:
             better_than(model, measures, self.levels, self.best.objective)
-        return _said(self._solve(_posted(model)))
+        return verdict_of(self._solve(posted(model)))
 
     def _bounds(self, *, sample_free: bool) -> Bounds | None:
         """What every plan keeps to that is no worse than the best; ``None`` where that is open.
@@ -225,15 +240,13 @@ class Search:
         Where samples count, further tables only forbid: the bound holds all the same.
         """
         solver = cp.SolverLookup.get("ortools")
-        posted = 0
+        given = 0
         while True:
-            for _, constraint in model.constraints[posted:]:
-                solver += constraint
-            posted = len(model.constraints)
+            given = post(solver, model, given)
             if least is not None:
                 solver.minimize(least)
             said = self._solve(solver)
-            if _said(said) != "found" or not self._noticed(model.choice()):
+            if verdict_of(said) != "found" or not self._noticed(model.choice()):
                 return said
             model.judge_more(self._tables or ())
 
@@ -242,7 +255,7 @@ class Search:
         if self._tables is None:
             return False
         films = {piece: (option,) for piece, option in choice.options.items()}
-        missing = set(_objecting(self.problem, films, choice.meets)) - self._tables
+        missing = set(objecting(self.problem, films, choice.meets)) - self._tables
         self._tables |= missing
         return bool(missing)
 
@@ -264,24 +277,24 @@ class Search:
         if stages > 1 and self.best is not None and not self._is_small():
             # Without the changes of setpoint the model is far smaller, and its "none" a proof.
             model, *_ = self._pressed(domains, stages, sample_free=sample_free, changes=False)
-            said = _said(self._solve(_posted(model)))
+            said = verdict_of(self._solve(posted(model)))
             if said != "found":
                 return said, False
         model, order, stage_model, measures = self._pressed(
             domains, stages, sample_free=sample_free, changes=True
         )
-        solver = _posted(model)
+        solver = posted(model)
         for level in self.levels:
             measure = measures[level]
             if isinstance(measure, int):
                 continue
             solver.minimize(measure)
             status = self._solve(solver)
-            said = _said(status)
+            said = verdict_of(status)
             if said != "found":
                 return said, False
             choice = model.choice()
-            found = assess(self.problem, choice, arrangement=_arrangement(order, stage_model))
+            found = assess(self.problem, choice, arrangement=arrangement_of(order, stage_model))
             if self._noticed(choice):
                 return "found", True
             if found.measures is None:
@@ -290,7 +303,7 @@ class Search:
             if status == ExitStatus.FEASIBLE:
                 return "unknown", False
             solver += measure <= int(solver.objective_value())
-            _hint(solver, model)
+            begin_from(solver, model)
         return "found", False
 
     def _pressed(
@@ -322,6 +335,8 @@ class Search:
         )
         for cut in self.cuts:
             model.forbid(cut)
+        if self.most_layers is not None:
+            model.limit_layers(self.most_layers)
         return model
 
     def _solve(self, solver: Any) -> ExitStatus:
@@ -337,111 +352,3 @@ class Search:
 
     def _most_stages(self) -> int:
         return min(MOST_STAGES, len(self.all))
-
-    def _few(self) -> Domains:
-        """The first films of each piece, and the first that take the commonest setpoint."""
-        first = {piece: options[:FEW] for piece, options in self.all.items()}
-        lows = {option.film.setpoint_c.low for options in first.values() for option in options}
-        common_c = max(
-            sorted(lows),
-            key=lambda c: sum(any(_takes(o, c) for o in options) for options in first.values()),
-        )
-        return {
-            piece: tuple(
-                option
-                for option in options
-                if option in first[piece]
-                or option in [other for other in options if _takes(other, common_c)][: FEW // 2]
-            )
-            for piece, options in self.all.items()
-        }
-
-
-def _said(status: ExitStatus) -> Verdict:
-    if status == ExitStatus.UNSATISFIABLE:
-        return "none"
-    return "found" if status in {ExitStatus.OPTIMAL, ExitStatus.FEASIBLE} else "unknown"
-
-
-def _takes(option: Option, setpoint_c: float) -> bool:
-    return option.film.setpoint_c.low <= setpoint_c <= option.film.setpoint_c.high
-
-
-def _objecting(
-    problem: Problem, domains: Domains, meets: Mapping[Pair, Meets] | None = None
-) -> list[Table]:
-    """The contacts and joints at which the rules object to some of these films.
-
-    Args:
-        meets: the ways that are taken; all that are open where not given.
-    """
-    found: list[Table] = []
-
-    def ask(table: Table, judge: Callable[[Film, Film], tuple[Finding, ...]]) -> None:
-        pairs = product(domains[table[1]], domains[table[2]])
-        if any(worries(judge(above.film, below.film)) for above, below in pairs):
-            found.append(table)
-
-    for meeting in problem.meetings:
-        upper, lower = meeting.pair
-        for way in meeting.ways if meets is None else (meets[meeting.pair],):
-            if not meeting.hidden:
-                ask(("joint", upper, lower, way), partial(_at_joint, problem, meeting, way))
-            if way == "inset-over":
-                ask(("film", upper, lower, "True"), partial(problem.on_film, rim=True))
-            elif way == "inset-under":
-                ask(("film", lower, upper, "True"), partial(problem.on_film, rim=True))
-    if meets is None:
-        touching = {
-            (upper, lower)
-            for place in problem.places
-            for lower, upper in combinations(place.stack, 2)
-        }
-    else:
-        laid, _ = contacts(problem.places, meets)
-        touching = {(contact.upper, contact.lower) for contact in laid if not contact.rim}
-    for upper, lower in sorted(touching):
-        ask(("film", upper, lower, "False"), partial(problem.on_film, rim=False))
-    return found
-
-
-def _at_joint(
-    problem: Problem, meeting: Meeting, way: Meets, above: Film, below: Film
-) -> tuple[Finding, ...]:
-    return problem.at_joint(meeting, above, below, way)
-
-
-def _refuses(cut: Cut, found: Assessment) -> bool:
-    choice = found.choice
-    return all(choice.options[piece].film.id == film for piece, film in cut.films) and all(
-        choice.meets[pair] == way for pair, way in cut.meets
-    )
-
-
-def _posted(model: PlanModel) -> Any:
-    solver = cp.SolverLookup.get("ortools")
-    for _, constraint in model.constraints:
-        solver += constraint
-    return solver
-
-
-def _arrangement(order: Order, stages: Stages) -> Arrangement:
-    """The presses and stages that the solver has found."""
-    ranks = {piece: _value(rank) for piece, rank in order.rank.items()}
-    groups = tuple(
-        tuple(piece for piece in ranks if ranks[piece] == rank)
-        for rank in range(max(ranks.values()) + 1)
-    )
-    ends = [_value(stage.last_rank) + 1 for stage in stages.stages]
-    return Arrangement(groups, (0, *dict.fromkeys(ends)), fewest=False)
-
-
-def _value(expression: Any) -> int:
-    return int(expression if isinstance(expression, int) else expression.value())
-
-
-def _hint(solver: Any, model: PlanModel) -> None:
-    """Begin the next level from the plan just found."""
-    literals = [film for films in model.film.values() for film in films]
-    literals += [way for ways in model.way.values() for way in ways.values()]
-    solver.solution_hint(literals, [bool(literal.value()) for literal in literals])

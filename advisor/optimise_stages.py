@@ -18,6 +18,10 @@ from rules.practice import TACK_S
 __all__ = ["StageVariables", "Stages", "Windows", "direct_press", "when"]
 
 
+HOTTEST_C = 400.0
+"""Hotter than any press gets, °C: a bound for the solver."""
+
+
 @dataclass(frozen=True, slots=True)
 class StageVariables:
     """One finishing stage, in steps of the dial and whole seconds."""
@@ -87,6 +91,8 @@ class Stages:
     Args:
         order: the presses.
         count: most finishing stages.
+        open_dial: let what press and fabric allow be constraints of their own, so that they can
+            be part of an explanation.
 
     Attributes:
         finishes: for each piece a literal for each stage.
@@ -94,12 +100,13 @@ class Stages:
         unsuited: for each stage a literal that is true where no pressure suits.
     """
 
-    def __init__(self, order: Order, *, count: int) -> None:
+    def __init__(self, order: Order, *, count: int, open_dial: bool = False) -> None:
         self.order, self.model, self.count = order, order.model, count
         self.problem, self.pieces = self.model.problem, self.model.pieces
         self.press = self.problem.limits.press
         self.windows = Windows(self.model)
-        self.dial = self.windows.dial
+        self.dial = self.windows.dial if not open_dial else (0, self.windows.up(HOTTEST_C))
+        self.open_dial = open_dial
         single = self.count == 1
         self.finishes: dict[str, list[Any]] = {
             piece: [True] if single else [cp.boolvar() for _ in range(self.count)]
@@ -144,6 +151,11 @@ class Stages:
                 if k:
                     post(("order",), here.implies(self.order.rank[piece] > before))
         windows.hold(at, setpoint, shortest_s)
+        if self.open_dial:
+            press, limits = self.press, self.problem.limits
+            post(("press-range",), setpoint >= windows.up(press.setpoint_low_c))
+            post(("press-range",), setpoint <= windows.down(press.setpoint_high_c))
+            post(("fabric-heat-limit",), setpoint <= windows.down(limits.harmed_c))
         for piece, here in at.items():
             when(model, ("dwell-window", piece), here, dwell_s <= windows.most_s[piece])
             down = self.finishes[piece][:k]
@@ -152,8 +164,8 @@ class Stages:
                 held = earlier if used is True else earlier & used
                 when(model, ("heat-order", piece), held, setpoint <= windows.bears[piece])
                 when(model, ("foam-last", piece), held, ~_as_literal(self.order.foams[piece]))
-        post(("dwell-window",), dwell_s >= shortest_s)
-        self._exact_max(("dwell-window",), shortest_s, windows.least_s, at, used)
+        post(("order",), dwell_s >= shortest_s)
+        self._exact_max(("order",), shortest_s, windows.least_s, at, used)
         return StageVariables(used, last, shortest_s, dwell_s, setpoint)
 
     def _exact_max(

@@ -61,22 +61,32 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A film that would give the look but may not be used for a piece, and why."""
+    """A film that would give the look but may not be used for a piece, and why.
+
+    Attributes:
+        option: the film with its colour and cost, as it would have been used.
+    """
 
     piece: str
     film: str
     findings: tuple[Finding, ...]
+    option: Option | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ProblemPiece:
-    """A piece with its candidate films, cheapest worry first, and those refused at once."""
+    """A piece with its candidate films, cheapest worry first, and those refused at once.
+
+    Attributes:
+        wish: the look wanted for it, in words; empty where none was said.
+    """
 
     id: str
     fill: str
     sizes: tuple[PieceSize, ...]
     options: tuple[Option, ...]
     refused: tuple[Refusal, ...]
+    wish: str = ""
 
 
 @dataclass(frozen=True, slots=True)
