@@ -62,19 +62,20 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
 
 
 def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
-    """Two answers side by side, once the person has picked them."""
+    """Two answers side by side, once Compare was pressed on two cards; held in the link."""
     known = {_label(each): each for each in answers}
-    # Kept apart from the widget: two quick presses of Compare would overtake what it holds.
-    kept: list[str] = st.session_state.setdefault("compared-kept", [])
-    st.session_state["compared"] = [name for name in kept if name in known]
-    picked = st.multiselect(
-        "Compare two answers", list(known), max_selections=2, key="compared", on_change=_picked,
-        placeholder="Pick two here, or press Compare on two cards",
-    )  # fmt: skip
+    picked = [name for name in _compared() if name in known]
+    if picked:
+        st.query_params["compare"] = "+".join(picked)
+    elif "compare" in st.query_params:
+        del st.query_params["compare"]
+    if len(picked) == 1:
+        lead(f"{picked[0]} is picked; press Compare on another answer to see the two together.")
     if len(picked) != 2:
         return
     left, right = known[picked[0]], known[picked[1]]
     with st.container(border=True, key="comparison"):
+        st.button("End the comparison", key="end-comparison", on_click=_end_comparison)
         for column, each in zip(st.columns(2), (left, right), strict=True):
             with column:
                 verdict_badge(each.verdict)
@@ -137,13 +138,21 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     return catalogue().sheets.get(full[-1].cover or "") if full else None
 
 
+def _compared() -> list[str]:
+    if "compared" not in st.session_state:
+        named = st.query_params.get("compare", "")
+        st.session_state["compared"] = named.split("+")[:2] if named else []
+    kept: list[str] = st.session_state["compared"]
+    return kept
+
+
 def _compare(label: str) -> None:
-    kept = [name for name in st.session_state["compared-kept"] if name != label]
-    st.session_state["compared-kept"] = [*kept[-1:], label]
+    others = [name for name in _compared() if name != label]
+    st.session_state["compared"] = [*others[-1:], label]
 
 
-def _picked() -> None:
-    st.session_state["compared-kept"] = list(st.session_state["compared"])
+def _end_comparison() -> None:
+    st.session_state["compared"] = []
 
 
 def _title(answer: Answer) -> str:

@@ -11,6 +11,7 @@ from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES
 from ui.session import catalogue, units
 from ui.shelf_cards import card
+from ui.shelf_files import job_files
 from ui.shelf_tables import COLUMNS, mentions, row_of
 from ui.show import lead
 from ui.words import plain
@@ -43,6 +44,7 @@ def page() -> None:
         st.session_state["card"] = next(iter(found))
     shown = st.selectbox("Card of", list(found), key="card", bind="query-params")
     card(found[shown])
+    job_files()
 
 
 def _filtered(kind: str, entries: Mapping[str, Fact]) -> dict[str, Fact]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from browser import faults_for_assistive_use, photograph, runs_off_sideways, settle, until, visit
+from browser import faults_for_assistive_use, photograph, runs_off_sideways, until, visit
 
 
 def test_the_first_screen_answers_at_once_and_asks_nothing_of_the_network(
@@ -55,7 +55,6 @@ def test_two_answers_are_compared_and_a_refusal_is_read(browser: Any, app_url: s
     page = visit(browser, app_url)
     for place in (1, 2):
         page.locator(f".st-key-compare-{place} button:visible").click()
-        settle(page)
     until(page, "text=Side by side")
     page.get_by_text("A film bonds only to a face that takes a film on top.").click()
     page.wait_for_selector(".pl-finding:visible >> text=Instead:")

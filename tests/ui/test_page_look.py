@@ -53,18 +53,23 @@ def test_more_answers_come_on_demand() -> None:
 def test_two_answers_can_be_compared_from_their_cards() -> None:
     page = open_page("look")
     page.button(key="compare-1").click().run()
-    assert "Side by side" not in words_of(page)
+    assert "press Compare on another answer" in words_of(page)
     page.button(key="compare-3").click().run()
     said = words_of(page)
     assert "Side by side" in said
     assert said.count("355 µm") >= 2
 
 
-def test_only_the_last_two_picked_are_compared() -> None:
+def test_only_the_last_two_picked_are_compared_until_that_is_ended() -> None:
     page = open_page("look")
     for place in (1, 2, 3):
         page.button(key=f"compare-{place}").click().run()
-    assert len(page.multiselect(key="compared").value) == 2
+    picked = page.query_params["compare"]
+    assert picked == "sparkle-warm-peel over matte-smooth+sparkle-fine over matte-thick"
+    assert "Side by side" in words_of(open_page("look", compare=picked))
+    page.button(key="end-comparison").click().run()
+    assert "Side by side" not in words_of(page)
+    assert "compare" not in page.query_params
 
 
 @pytest.mark.parametrize(("laid", "word"), [("inset-under", "set in"), ("butt", "beside")])

@@ -64,3 +64,13 @@ def test_units_reach_table_and_card() -> None:
     said = words_of(page)
     assert "302 to 329 °F, best 320 °F" in said
     assert "2.76 mil" in said
+
+
+def test_the_files_of_the_open_job_are_there_to_take_away() -> None:
+    page = open_page("shelf")
+    assert not page.get("download_button")
+    page.toggle(key="job-files").set_value(True).run(timeout=60)
+    assert not page.exception
+    labels = [button.label for button in page.get("download_button")]  # type: ignore[union-attr]
+    for words in ("Job file", "Ticket", "Plan"):
+        assert any(words in label for label in labels)
