@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from advisor.assess import MEASURES, Assessment
@@ -17,9 +18,15 @@ from advisor.refute import cut_by_finding, cut_by_heat
 from advisor.runs import TimedRun, steps_of, summary, timed_runs
 from advisor.tidy import flaking_last
 from rules.catalogue import Catalogue, load_catalogue
-from rules.facts.finding import verdict
+from rules.facts.finding import Finding, verdict
 
 __all__ = ["plan"]
+
+LATE_RULES = frozenset({"bond-line-heat", "registration-shrink"})
+"""Rules that only the finished steps can answer."""
+
+SURER_LIMIT_S = 6.0
+"""How long a choice is looked for whose steps want no sample, s."""
 
 
 def plan(
@@ -52,22 +59,74 @@ def plan(
         job, folder = read_job(path), folder or path.parent
     known = catalogue or load_catalogue()
     posed = pose(job, folder=folder or Path(), catalogue=known, svg=svg)
-    drafts: dict[int, Plan] = {}
-
-    def refute(found: Assessment) -> tuple[Cut, ...]:
-        tidy = flaking_last(posed.problem, found)
-        runs = timed_runs(posed, tidy, known)
-        if isinstance(runs, HeatRefusal):
-            return (cut_by_heat(runs, found, posed, known),)
-        draft = drafts[id(found)] = _drafted(posed, tidy, runs, known)
-        stops = [finding for finding in draft.findings if finding.severity == "stop"]
-        return (cut_by_finding(stops[0], found),) if stops else ()
-
-    best = optimise(posed.problem, refute=refute, time_limit_s=time_limit_s)
+    drafts = _Drafts(posed, known)
+    best = optimise(posed.problem, refute=drafts.refute, time_limit_s=time_limit_s)
     if best.assessment is None:
         return _unplanned(posed, best)
-    proof = _proof(posed, best)
-    return drafts[id(best.assessment)].model_copy(update={"proof": proof})
+    made, proof = drafts.of(best), _proof(posed, best)
+    if drafts.late_samples(best):
+        surer = optimise(
+            posed.problem,
+            refute=drafts.refute_late,
+            time_limit_s=min(time_limit_s, SURER_LIMIT_S),
+        )
+        made, proof = drafts.better(best, surer)
+    return made.model_copy(update={"proof": proof})
+
+
+@dataclass(frozen=True, slots=True)
+class _Drafts:
+    """Every choice that was drafted on the way to the best, with its steps and all findings.
+
+    What the steps alone show (heat at a bond line, an edge that draws in) is not among the
+    measures that are optimised, so a draft may want more samples than its choice does.
+    """
+
+    posed: Posed
+    known: Catalogue
+    plans: dict[int, Plan] = field(default_factory=dict)
+
+    def refute(self, found: Assessment) -> tuple[Cut, ...]:
+        """What may not occur again, if heat or a rule is against the drafted choice."""
+        tidy = flaking_last(self.posed.problem, found)
+        runs = timed_runs(self.posed, tidy, self.known)
+        if isinstance(runs, HeatRefusal):
+            return (cut_by_heat(runs, found, self.posed, self.known),)
+        draft = self.plans[id(found)] = _drafted(self.posed, tidy, runs, self.known)
+        refused = {"stop"} if self.posed.job.samples_allowed else {"stop", "sample"}
+        against = [finding for finding in draft.findings if finding.severity in refused]
+        return (cut_by_finding(against[0], found),) if against else ()
+
+    def refute_late(self, found: Assessment) -> tuple[Cut, ...]:
+        """The same, also against a draft whose steps alone want a sample."""
+        cuts = self.refute(found)
+        late = () if cuts else _late_samples(self.plans[id(found)])
+        return (cut_by_finding(late[0], found),) if late else cuts
+
+    def of(self, best: Optimum) -> Plan:
+        """The draft of the best choice."""
+        return self.plans[id(best.assessment)]
+
+    def late_samples(self, best: Optimum) -> int:
+        """How many samples the steps of the best choice want beyond what was optimised."""
+        return len(_late_samples(self.of(best)))
+
+    def better(self, best: Optimum, surer: Optimum) -> tuple[Plan, Proof]:
+        """The one that wants fewer samples in all, and how sure it is that none is better."""
+        wanted = best.objective or (0,)
+        if surer.assessment is not None and surer.objective is not None:
+            # A choice that wants as few as the very best does, and none besides, is the best.
+            fewest = surer.objective[0] == wanted[0]
+            if surer.objective[0] < wanted[0] + self.late_samples(best):
+                proof = _proof(self.posed, surer)
+                certain = best.optimal and surer.optimal and fewest
+                return self.of(surer), proof.model_copy(update={"optimal": certain})
+        proof = _proof(self.posed, best)
+        return self.of(best), proof.model_copy(update={"optimal": False})
+
+
+def _late_samples(made: Plan) -> tuple[Finding, ...]:
+    return tuple(f for f in made.findings if f.severity == "sample" and f.rule in LATE_RULES)
 
 
 def _proof(posed: Posed, best: Optimum) -> Proof:
@@ -91,7 +150,7 @@ def _unplanned(posed: Posed, best: Optimum) -> Plan:
         proof=_proof(posed, best),
         refused=_refused(posed.problem),
         currency=job.rates.currency,
-        notes=posed.artwork.notes + tuple(cut.sentence for cut in best.cuts),
+        notes=tuple(dict.fromkeys((*posed.artwork.notes, *(cut.sentence for cut in best.cuts)))),
     )
 
 
