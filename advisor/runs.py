@@ -145,10 +145,11 @@ def _timed(
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The timing that suits every fabric of the run, at the hottest setting that one needs."""
     fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}
+    careful_c = min(fabric.iron_fibre.iron_c for fabric in fabrics.values())
     timings: dict[str, Timing] = {}
     while len(timings) < len(fabrics):
         for name, fabric in fabrics.items():
-            timed = settled(replace(laying, fabric=fabric), columns)
+            timed = settled(replace(laying, fabric=fabric), columns, careful_c=careful_c)
             if isinstance(timed, HeatRefusal):
                 return timed
             if timed[0].stages != laying.stages:

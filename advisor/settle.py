@@ -12,8 +12,8 @@ from functools import lru_cache
 
 from advisor.heat import BondLineCourse, bond_lines, worst_lines
 from advisor.heat_refusal import HeatRefusal
-from advisor.heat_timing import timed_laying
-from advisor.schedule import Laying, Timing
+from advisor.heat_timing import hotter_settings, timed_laying
+from advisor.schedule import Laying, Timing, press_steps
 from advisor.stages import Stage
 from rules.facts.schedule import Schedule
 from rules.subjects import BondLine
@@ -35,6 +35,7 @@ class _Asked:
     schedule: Schedule | None
     columns: Columns
     content: str
+    careful_c: float = 0.0
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Asked) and self.content == other.content
@@ -43,17 +44,27 @@ class _Asked:
         return hash(self.content)
 
 
-def settled(laying: Laying, columns: Columns) -> tuple[Laying, Timing] | HeatRefusal:
+def settled(
+    laying: Laying, columns: Columns, *, careful_c: float | None = None
+) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with the seconds that bond every line, on an unlucky press too where they can.
+
+    Where the longest press that the films allow leaves an adhesive short on an unlucky press, the
+    last finishing press is set hotter: within what its films share, and no hotter than every
+    fabric bears without a sample.
 
     Args:
         columns: the places of the artwork, by piece, bottom first.
+        careful_c: what the fabrics of the run bear without a sample, °C; the laying's own fabric
+            by default.
 
     Returns:
         The laying (hotter, where heat asked for it) and its timing; or the first bond line that
         no setting within the films' windows bonds even on a usual press.
     """
-    found = _settled(_Asked(laying, None, columns, _content(laying, columns)))
+    careful = laying.fabric.iron_fibre.iron_c if careful_c is None else careful_c
+    asked = _Asked(laying, None, columns, f"{careful} {_content(laying, columns)}", careful)
+    found = _settled(asked)
     if isinstance(found, HeatRefusal):
         return found
     stages, timing = found
@@ -81,7 +92,59 @@ def _settled(asked: _Asked) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
         longer = timed_laying(laying, columns=asked.columns, uncertain=True)
         if not isinstance(longer, HeatRefusal):
             laying, timing = longer
+        laying, timing = _surer(laying, timing, asked)
     return laying.stages, timing
+
+
+def _surer(laying: Laying, timing: Timing, asked: _Asked) -> tuple[Laying, Timing]:
+    """The least hotter setting of the last finishing press at which no line is left to luck.
+
+    Earlier ones stay: what they press hotter would draw in before the next film is laid on it.
+    """
+    stage = laying.stages[-1]
+    hotter = [c for c in hotter_settings(stage, laying.press) if c <= asked.careful_c]
+    if not hotter or not _left_to_luck(laying, timing, asked.columns):
+        return laying, timing
+
+    def sure_at(setpoint_c: float) -> tuple[Laying, Timing] | None:
+        set_to = replace(stage, setpoint_c=setpoint_c)
+        made = timed_laying(
+            replace(laying, stages=(*laying.stages[:-1], set_to)),
+            columns=asked.columns,
+            uncertain=True,
+        )
+        short = isinstance(made, HeatRefusal) or _left_to_luck(*made, asked.columns)
+        return None if short or isinstance(made, HeatRefusal) else made
+
+    best = sure_at(hotter[-1])
+    if best is None:
+        return laying, timing
+    low, high = 0, len(hotter) - 1
+    while low < high:
+        middle = (low + high) // 2
+        found = sure_at(hotter[middle])
+        if found is None:
+            low = middle + 1
+        else:
+            best, high = found, middle
+    return best
+
+
+def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
+    """Whether an adhesive that the last press finishes bonds on a usual press only."""
+    last = {laying.films[piece].id for piece in laying.stages[-1].finishes}
+    schedule = Schedule(
+        fabric=laying.fabric,
+        press=laying.press,
+        films=laying.films,
+        over=laying.over,
+        steps=press_steps(laying, timing),
+        sheets=laying.sheets,
+    )
+    return any(
+        line.film.id in last and line.low_seconds_bonding < line.film.bonds_s
+        for line in judged_lines(schedule, columns)
+    )
 
 
 @lru_cache(maxsize=512)
