@@ -9,9 +9,19 @@ from advisor.assess import MEASURES, Assessment
 from advisor.candidates import artwork_pieces
 from advisor.checker import judge_plan
 from advisor.heat_refusal import HeatRefusal
+from advisor.helps import clashes_and_repairs
 from advisor.job import Job, read_job
 from advisor.optimise import Cut, Optimum, optimise
-from advisor.plan_model import Joint, PieceMeasures, Plan, PlannedPiece, Proof, RefusedFilm
+from advisor.plan_model import (
+    Change,
+    Clash,
+    Joint,
+    PieceMeasures,
+    Plan,
+    PlannedPiece,
+    Proof,
+    RefusedFilm,
+)
 from advisor.posing import Posed, pose
 from advisor.problem import Problem, gap_mm, shrink_mm, trap_mm
 from advisor.refute import cut_by_finding, cut_by_heat
@@ -20,10 +30,13 @@ from advisor.tidy import flaking_last
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding, verdict
 
-__all__ = ["plan"]
+__all__ = ["Drafts", "Solved", "plan", "solve"]
 
 LATE_RULES = frozenset({"bond-line-heat", "registration-shrink"})
 """Rules that only the finished steps can answer."""
+
+REPAIRS_LIMIT_S = 10.0
+"""How long repairs of an impossible job are looked for, s."""
 
 SURER_LIMIT_S = 6.0
 """How long a choice is looked for whose steps want no sample, s."""
@@ -54,28 +67,56 @@ def plan(
     >>> made.status, made.steps[-1].action
     ('planned', 'peel')
     """
+    return solve(job, folder=folder, svg=svg, catalogue=catalogue, time_limit_s=time_limit_s).plan
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A plan with what it was solved from, so that more can be asked about it.
+
+    Attributes:
+        best: the choice behind the plan; ``None`` where there is none.
+        drafts: every choice that was drafted on the way.
+    """
+
+    posed: Posed
+    plan: Plan
+    best: Assessment | None
+    drafts: Drafts
+
+
+def solve(
+    job: Job | Path | str,
+    *,
+    folder: Path | None = None,
+    svg: bytes | None = None,
+    catalogue: Catalogue | None = None,
+    time_limit_s: float = 20.0,
+) -> Solved:
+    """The plan that `plan` gives, with what it was solved from; arguments and errors are alike."""
     if not isinstance(job, Job):
         path = Path(job)
         job, folder = read_job(path), folder or path.parent
     known = catalogue or load_catalogue()
     posed = pose(job, folder=folder or Path(), catalogue=known, svg=svg)
-    drafts = _Drafts(posed, known)
+    drafts = Drafts(posed, known)
     best = optimise(posed.problem, refute=drafts.refute, time_limit_s=time_limit_s)
     if best.assessment is None:
-        return _unplanned(posed, best)
-    made, proof = drafts.of(best), _proof(posed, best)
-    if drafts.late_samples(best):
+        return Solved(posed, _unplanned(posed, best, known, time_limit_s), None, drafts)
+    made, proof, choice = drafts.of(best.assessment), _proof(posed, best), best.assessment
+    if drafts.late_samples(best.assessment):
         surer = optimise(
             posed.problem,
             refute=drafts.refute_late,
             time_limit_s=min(time_limit_s, SURER_LIMIT_S),
         )
-        made, proof = drafts.better(best, surer)
-    return made.model_copy(update={"proof": proof})
+        choice, proof = drafts.better(best, surer)
+        made = drafts.of(choice)
+    return Solved(posed, made.model_copy(update={"proof": proof}), choice, drafts)
 
 
 @dataclass(frozen=True, slots=True)
-class _Drafts:
+class Drafts:
     """Every choice that was drafted on the way to the best, with its steps and all findings.
 
     What the steps alone show (heat at a bond line, an edge that draws in) is not among the
@@ -84,7 +125,7 @@ class _Drafts:
 
     posed: Posed
     known: Catalogue
-    plans: dict[int, Plan] = field(default_factory=dict)
+    plans: dict[int, tuple[Assessment, Plan]] = field(default_factory=dict)
 
     def refute(self, found: Assessment) -> tuple[Cut, ...]:
         """What may not occur again, if heat or a rule is against the drafted choice."""
@@ -92,7 +133,9 @@ class _Drafts:
         runs = timed_runs(self.posed, tidy, self.known)
         if isinstance(runs, HeatRefusal):
             return (cut_by_heat(runs, found, self.posed, self.known),)
-        draft = self.plans[id(found)] = _drafted(self.posed, tidy, runs, self.known)
+        draft = _drafted(self.posed, tidy, runs, self.known)
+        # The choice is kept with its draft, so that no later one is taken for it.
+        self.plans[id(found)] = (found, draft)
         refused = {"stop"} if self.posed.job.samples_allowed else {"stop", "sample"}
         against = [finding for finding in draft.findings if finding.severity in refused]
         return (cut_by_finding(against[0], found),) if against else ()
@@ -100,29 +143,31 @@ class _Drafts:
     def refute_late(self, found: Assessment) -> tuple[Cut, ...]:
         """The same, also against a draft whose steps alone want a sample."""
         cuts = self.refute(found)
-        late = () if cuts else _late_samples(self.plans[id(found)])
+        late = () if cuts else _late_samples(self.of(found))
         return (cut_by_finding(late[0], found),) if late else cuts
 
-    def of(self, best: Optimum) -> Plan:
-        """The draft of the best choice."""
-        return self.plans[id(best.assessment)]
+    def of(self, found: Assessment) -> Plan:
+        """The draft of a choice that was not refuted."""
+        return self.plans[id(found)][1]
 
-    def late_samples(self, best: Optimum) -> int:
-        """How many samples the steps of the best choice want beyond what was optimised."""
-        return len(_late_samples(self.of(best)))
+    def late_samples(self, found: Assessment) -> int:
+        """How many samples the steps of a choice want beyond what was optimised."""
+        return len(_late_samples(self.of(found)))
 
-    def better(self, best: Optimum, surer: Optimum) -> tuple[Plan, Proof]:
+    def better(self, best: Optimum, surer: Optimum) -> tuple[Assessment, Proof]:
         """The one that wants fewer samples in all, and how sure it is that none is better."""
-        wanted = best.objective or (0,)
+        if best.assessment is None or best.objective is None:
+            raise ValueError("only a best choice can be bettered")
+        wanted = best.objective[0]
         if surer.assessment is not None and surer.objective is not None:
             # A choice that wants as few as the very best does, and none besides, is the best.
-            fewest = surer.objective[0] == wanted[0]
-            if surer.objective[0] < wanted[0] + self.late_samples(best):
+            fewest = surer.objective[0] == wanted
+            if surer.objective[0] < wanted + self.late_samples(best.assessment):
                 proof = _proof(self.posed, surer)
                 certain = best.optimal and surer.optimal and fewest
-                return self.of(surer), proof.model_copy(update={"optimal": certain})
+                return surer.assessment, proof.model_copy(update={"optimal": certain})
         proof = _proof(self.posed, best)
-        return self.of(best), proof.model_copy(update={"optimal": False})
+        return best.assessment, proof.model_copy(update={"optimal": False})
 
 
 def _late_samples(made: Plan) -> tuple[Finding, ...]:
@@ -138,8 +183,14 @@ def _proof(posed: Posed, best: Optimum) -> Proof:
     )
 
 
-def _unplanned(posed: Posed, best: Optimum) -> Plan:
+def _unplanned(posed: Posed, best: Optimum, known: Catalogue, time_limit_s: float) -> Plan:
     job = posed.job
+    conflict: tuple[Clash, ...] = ()
+    repairs: tuple[tuple[Change, ...], ...] = ()
+    if best.status == "impossible":
+        conflict, repairs = clashes_and_repairs(
+            posed, best.cuts, known, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
+        )
     return Plan(
         job=job.job,
         artwork=posed.artwork.name,
@@ -149,6 +200,8 @@ def _unplanned(posed: Posed, best: Optimum) -> Plan:
         press=job.press,
         proof=_proof(posed, best),
         refused=_refused(posed.problem),
+        conflict=conflict,
+        repairs=repairs,
         currency=job.rates.currency,
         notes=tuple(dict.fromkeys((*posed.artwork.notes, *(cut.sentence for cut in best.cuts)))),
     )
