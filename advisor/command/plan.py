@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,18 +24,21 @@ from advisor.phrases import (
     named,
     piece_names,
     proof_said,
+    renamed,
     run_said,
     said_joint,
 )
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
-from advisor.planner import plan
+from advisor.planner import solve
 from advisor.saving import refuse_unwritable, save_file
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from advisor.questions import Answered, OtherPlan
 
 __all__ = ["command"]
 
@@ -44,6 +48,20 @@ __all__ = ["command"]
 @prefer_option
 @click.option("--out", type=JOB_FILE, metavar="PLAN.json", help="Save the plan as JSON.")
 @click.option("--ticket", type=JOB_FILE, metavar="FILE.html", help="Save the job ticket to print.")
+@click.option(
+    "--alternatives",
+    type=click.IntRange(0, 10),
+    default=0,
+    metavar="N",
+    help="Also the best N plans that differ in something.",
+)
+@click.option(
+    "--why-not",
+    "questions",
+    multiple=True,
+    metavar="QUESTION",
+    help='PIECE=FILM or "gold over navy": what stands against it, or what it costs.',
+)
 @json_option
 @unit_options
 @shop_option
@@ -52,6 +70,8 @@ def command(
     prefer: str | None,
     out: Path | None,
     ticket: Path | None,
+    alternatives: int,
+    questions: tuple[str, ...],
     as_json: bool,
     fahrenheit: bool,
     inches: bool,
@@ -68,18 +88,62 @@ def command(
     known = shop_catalogue()
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    made = plan(job, folder=folder, catalogue=known)
+    solved = solve(job, folder=folder, catalogue=known)
+    made = solved.plan
+    others: tuple[OtherPlan, ...] = ()
+    answers: tuple[Answered, ...] = ()
+    if alternatives or questions:
+        from advisor.questions import other_plans, why_not_this
+
+        others = other_plans(solved, most=alternatives) if alternatives else ()
+        answers = tuple(why_not_this(solved, question) for question in questions)
     if out is not None:
         save_file(out, plan_json(made))
     if ticket is not None:
         save_file(ticket, _ticket(made, job, folder, known))
     if as_json:
-        show_json(plan_json(made))
+        show_json(_with_more(made, others, answers))
         return
-    _show(made, known, Units(fahrenheit=fahrenheit, inches=inches))
+    units = Units(fahrenheit=fahrenheit, inches=inches)
+    _show(made, known, units)
+    _show_others(others, answers, units)
     for path in (out, ticket):
         if path is not None:
             click.echo(f"saved {path}")
+
+
+def _with_more(made: Plan, others: tuple[OtherPlan, ...], answers: tuple[Answered, ...]) -> str:
+    """The plan as JSON, with alternatives and answers only where they were asked for."""
+    document = made.model_dump(mode="json")
+    if others:
+        document["alternatives"] = [other.model_dump(mode="json") for other in others]
+    if answers:
+        document["why_not"] = [answer.model_dump(mode="json") for answer in answers]
+    return (
+        json.dumps(document, indent=2, ensure_ascii=False) if others or answers else plan_json(made)
+    )
+
+
+def _show_others(
+    others: tuple[OtherPlan, ...], answers: tuple[Answered, ...], units: Units
+) -> None:
+    """Plans that differ with what they gain and lose, and what stands against a wish."""
+    if not others and not answers:
+        return
+    from advisor import terminal
+
+    console = terminal.make_console()
+    if others:
+        terminal.show_heading(console, "Alternatives")
+    for number, other in enumerate(others, 1):
+        terminal.show_verdict(console, other.plan.verdict, label=f"alternative {number}")
+        terminal.show_lines(console, other.differs)
+        terminal.show_lines(console, [f"gains: {gain}" for gain in other.gains])
+        terminal.show_lines(console, [f"loses: {lost}" for lost in other.loses])
+    for answer in answers:
+        terminal.show_heading(console, f"Why not {answer.question}?")
+        terminal.show_lines(console, [units.sentence(answer.said)])
+        terminal.show_lines(console, answer.differs)
 
 
 def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Path, ...]) -> None:
@@ -133,8 +197,10 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
         terminal.show_heading(console, "Findings")
         terminal.show_findings(console, findings, units=units)
     if made.notes:
-        terminal.show_heading(console, "Notes on the artwork")
-        terminal.show_lines(console, made.notes, indent=2)
+        planned = made.status == "planned"
+        terminal.show_heading(console, "Notes on the artwork" if planned else "Ruled out")
+        names = piece_names(made)
+        terminal.show_lines(console, [renamed(note, names) for note in made.notes], indent=2)
     if made.refused:
         _show_refused(console, made, units)
     if cautions:
@@ -146,15 +212,18 @@ def _show_conflict(console: Console, made: Plan, units: Units) -> None:
     """What stands in the way of a plan, and the changes that would clear it, if there are any."""
     from advisor import terminal
 
+    names = piece_names(made)
     if made.conflict:
         terminal.show_heading(console, "These cannot all hold")
         for clash in made.conflict:
-            console.print(terminal.words(f"{clash.rule}  {clash.where}", "bold"))
-            terminal.show_lines(console, [units.sentence(clash.message)])
+            console.print(terminal.words(f"{clash.rule}  {renamed(clash.where, names)}", "bold"))
+            terminal.show_lines(console, [units.sentence(renamed(clash.message, names))])
     if made.repairs:
         terminal.show_heading(console, "What would make it possible, the smallest change first")
         for number, repair in enumerate(made.repairs, 1):
-            said = "; and ".join(units.sentence(change.message) for change in repair)
+            said = "; and ".join(
+                units.sentence(renamed(change.message, names)) for change in repair
+            )
             console.print(terminal.words(f"{number:>3}  {said}"))
 
 
@@ -202,12 +271,18 @@ def _show_steps(console: Console, made: Plan, known: Catalogue, units: Units) ->
 def _show_refused(console: Console, made: Plan, units: Units) -> None:
     from advisor import terminal
 
+    names = piece_names(made)
     terminal.show_heading(console, "Films refused")
     terminal.show_table(
         console,
         ("piece", "film", "rule", "because"),
         [
-            (entry.piece, entry.film, entry.rule, units.sentence(entry.message))
+            (
+                names.get(entry.piece, entry.piece),
+                entry.film,
+                entry.rule,
+                units.sentence(renamed(entry.message, names)),
+            )
             for entry in made.refused
         ],
         whole=3,
