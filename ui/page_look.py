@@ -50,7 +50,10 @@ def _show(found: LookAnswer) -> None:
         st.info("No two films of this look can be laid so. Choose Any way to see the others.")
     else:
         goes = sum(best.verdict == "go" for best, _ in ways)
-        lead(f"{len(ways)} choices of film give this look; no rule objects to {goes} of them.")
+        lead(
+            f"{len(ways)} choices of film give this look: {goes} go, "
+            f"{len(ways) - goes} want a sample first."
+        )
         comparison([best for best, _ in ways], found)
         shown = st.session_state.setdefault("answers-shown", FIRST_SHOWN)
         for place, (best, others) in enumerate(ways[:shown], start=1):

@@ -8,7 +8,8 @@ from rules.errors import PressloreError
 from ui.plan_artwork import named_artwork
 from ui.plan_files import show_files
 from ui.plan_kept import opened_order
-from ui.plan_wait import planned, refusal
+from ui.plan_told import refusal
+from ui.plan_wait import planned
 from ui.show import lead
 
 __all__ = ["job_files"]

@@ -16,8 +16,7 @@ from ui.words import Units, plain
 __all__ = ["bases_said", "rows_of", "told"]
 
 _SUFFIXES = (
-    ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_c_per_min", "°C/min"),
-    ("_m", "m"), ("_s", "s"),
+    ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_m", "m"), ("_s", "s"),
 )  # fmt: skip
 _LABELS = {
     "bears_c": "Bears a setpoint of", "bears_s": "Bears pressed seconds in all",
@@ -25,8 +24,11 @@ _LABELS = {
     "on_shelf_m": "On the shelf", "price_per_m": "Price per metre", "flat_c": "Heat even within ±",
     "bonds_to": "Bonds to fibres", "bonds_to_coatings": "Bonds to coatings",
     "setpoint_step_c": "Dial goes in steps of", "price_each": "Price each",
+    "heats_c_per_min": "Heats by", "cools_c_per_min": "Cools by",
+    "setpoint_low_c": "Lowest setpoint", "setpoint_high_c": "Highest setpoint",
     "contact_w_m2k": "Contact with what it presses", "wash_c": "Care label asks for a wash at",
 }  # fmt: skip
+_DIFFERENCES = {"flat_c", "setpoint_step_c", "heats_c_per_min", "cools_c_per_min"}
 _SKIPPED = {"id", "name", "colours", "fabric"}
 
 
@@ -63,6 +65,8 @@ def told(field: str, value: Any, units: Units) -> str:
     ('15 s', 'no', 'none')
     >>> told("wash_limit_c", 60.0, Units(fahrenheit=True))
     '140 °F'
+    >>> told("heats_c_per_min", 10.0, Units(fahrenheit=True))
+    '18 °F per minute'
     """
     match value:
         case bool():
@@ -108,8 +112,9 @@ def _area(area: PrintArea, units: Units) -> str:
 
 
 def _number(field: str, value: float, units: Units) -> str:
-    if field in {"flat_c", "setpoint_step_c"}:
-        return units.said(f"± {value:g} °C").removeprefix("± ")
+    if field in _DIFFERENCES:
+        difference = units.said(f"± {value:g} °C").removeprefix("± ")
+        return f"{difference} per minute" if field.endswith("_per_min") else difference
     if field.startswith("price"):
         return f"{value:.2f}, in the shop's currency"
     if field.endswith("_c"):

@@ -92,8 +92,9 @@ def visit(browser: Any, url: str, *, width: int = 1280, dark: bool = False) -> A
 
 
 def settle(page: Any) -> None:
-    """Wait until the page's script has run and its drawings are decoded."""
+    """Wait until the page's script has run, nothing is a grey bar, and drawings are decoded."""
     page.wait_for_selector(SETTLED)
+    page.wait_for_function("!document.querySelector('[data-testid=stSkeleton]')")
     page.wait_for_function("[...document.images].every(image => image.complete)")
 
 
