@@ -10,7 +10,7 @@ from pydantic import Field
 from advisor.assess import Assessment, said_by, unpressable_finding
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.choose import list_choices, rank
-from advisor.explain import say_meeting
+from advisor.explain import and_list, say_meeting
 from advisor.heat_screen import refuses_stack
 from advisor.job import Prefer, Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Pair, Place, present
@@ -160,7 +160,7 @@ def look(
             else:
                 measured, *names = rank(found, prefer)
                 place = (_samples(findings), measured[1:], *names)
-                answers.append((place, _answer(order, found, findings)))
+                answers.append((place, _answer(problem, order, found, findings)))
         refused += _refusals(problem)
         refused += [_unpressable(problem, order, found) for found in listing.unpressable]
     answers.sort(key=lambda entry: entry[0])
@@ -176,6 +176,7 @@ def look(
         for domain in domains.values()
         for refusal in domain.refused
     ]
+    refused += _kept_off_fabric(tuple(domains.values()))
     return LookAnswer(
         finishes=wanted,
         fabric=cloth.id,
@@ -315,7 +316,9 @@ def _named(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tu
     )
 
 
-def _answer(order: Sequence[str], found: Assessment, findings: tuple[Finding, ...]) -> Answer:
+def _answer(
+    problem: Problem, order: Sequence[str], found: Assessment, findings: tuple[Finding, ...]
+) -> Answer:
     if found.measures is None or found.grouping is None:
         raise ValueError("only what can be pressed is an answer")
     options = [found.choice.options[piece] for piece in order]
@@ -326,7 +329,7 @@ def _answer(order: Sequence[str], found: Assessment, findings: tuple[Finding, ..
         finishes=tuple(order),
         meets=meets,
         verdict=verdict(findings),
-        reason=_reason(found),
+        reason=_reason(problem, found),
         findings=findings,
         press_order=tuple(
             tuple(found.choice.options[piece].film.id for piece in group)
@@ -340,16 +343,19 @@ def _answer(order: Sequence[str], found: Assessment, findings: tuple[Finding, ..
     )
 
 
-def _reason(found: Assessment) -> str:
+def _reason(problem: Problem, found: Assessment) -> str:
     """One line: how the films lie, and the setting that finishes them."""
     films = found.choice.films
     parts = []
     for (upper, lower), way in found.choice.meets.items():
-        parts.append(say_meeting(films[upper], films[lower], way))
+        if not problem.meeting((upper, lower)).hidden:
+            parts.append(say_meeting(films[upper], films[lower], way))
     for stage in found.stages:
-        finishing = " and ".join(films[piece].id for piece in stage.finishes)
+        finishing = [films[piece].id for piece in stage.finishes]
+        finish = "finishes" if len(set(finishing)) == 1 else "finish"
         parts.append(
-            f"{finishing} finish at {show_c(stage.setpoint_c)} for {show_s(stage.dwell_s)}"
+            f"{and_list(finishing)} {finish} at {show_c(stage.setpoint_c)} for "
+            f"{show_s(stage.dwell_s)}"
         )
     return "; ".join(dict.fromkeys(part for part in parts if part))
 
@@ -368,6 +374,16 @@ def _refusals(problem: Problem) -> list[Refused]:
                     if found:
                         refused.append(_refused((below.film.id, above.film.id), (way,), found))
     return refused
+
+
+def _kept_off_fabric(domains: Sequence[ProblemPiece]) -> list[Refused]:
+    """Each film that may not lie on this fabric itself, whatever it may lie on besides."""
+    return [
+        _refused((option.film.id,), (), stops)
+        for domain in domains
+        for option in domain.options
+        if (stops := tuple(f for f in option.fabric_findings if f.severity == "stop"))
+    ]
 
 
 def _stops_on_pair(

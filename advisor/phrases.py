@@ -16,8 +16,8 @@ from rules.rulebook import rulebook
 
 __all__ = [
     "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "run_said",
-    "said_joint", "said_meeting", "step_settings", "step_title",
+    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "renamed",
+    "run_said", "said_joint", "said_meeting", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -118,13 +118,33 @@ def both_degrees(celsius: float) -> str:
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
-    """What each piece is called at the press: its colour and film, and its id where two agree."""
+    """What each piece is called at the press: its colour and film, and its id where two agree.
+
+    A piece that got no film is called by its fill in the artwork.
+
+    >>> from advisor.plan_model import RefusedFilm
+    >>> no = RefusedFilm(piece="fill-1b3a5c", film="flock-plush", rule="r", message="", instead="")
+    >>> made = Plan(job="crew", artwork="kite", status="impossible", verdict="stop",
+    ...     prefer="durable", press="clamshell-38x38", refused=(no,),
+    ...     proof=Proof(optimal=True, bound=None, objective=None, measures=()))
+    >>> piece_names(made)
+    {'fill-1b3a5c': '#1b3a5c'}
+    """
+    fills = {entry.piece: _fill_of(entry.piece) for entry in plan.refused}
     plain = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     called = list(plain.values())
-    return {
+    return fills | {
         piece: name if called.count(name) == 1 else f"{name} ({piece})"
         for piece, name in plain.items()
     }
+
+
+def _fill_of(piece: str) -> str:
+    """The fill that a piece's id tells, with its number where one fill makes several pieces."""
+    told = re.fullmatch(r"fill-([0-9a-f]{6})(?:-(\d+))?", piece)
+    if told is None:
+        return piece
+    return f"#{told[1]}" + (f" (number {told[2]})" if told[2] else "")
 
 
 def said_meeting(upper: str, lower: str, meets: Meets) -> str:
@@ -286,8 +306,26 @@ def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding
     >>> named([said], {"fill-2a9d8f": "sea-green matte-thin"})[0].where
     'sea-green matte-thin'
     """
+    return [
+        finding.model_copy(
+            update={
+                "where": renamed(finding.where, names),
+                "message": renamed(finding.message, names),
+                "instead": renamed(finding.instead, names),
+            }
+        )
+        for finding in findings
+    ]
+
+
+def renamed(text: str, names: Mapping[str, str]) -> str:
+    """A sentence that calls pieces by their names instead of by their ids.
+
+    >>> renamed("sparkle-fine (fill-f2c14e) bears 42 s", {"fill-f2c14e": "gold sparkle-fine"})
+    'gold sparkle-fine bears 42 s'
+    """
     if not names:
-        return list(findings)
+        return text
     ids = "|".join(re.escape(piece) for piece in sorted(names, key=len, reverse=True))
     # A rule names a piece by its film with the id after it; the name holds the film already.
     pattern = re.compile(
@@ -300,16 +338,4 @@ def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding
         called = names[match["held"]]
         return called if match["film"] in called.split() else f"{match['film']} ({called})"
 
-    def called(text: str) -> str:
-        return pattern.sub(name, text)
-
-    return [
-        finding.model_copy(
-            update={
-                "where": called(finding.where),
-                "message": called(finding.message),
-                "instead": called(finding.instead),
-            }
-        )
-        for finding in findings
-    ]
+    return pattern.sub(name, text)

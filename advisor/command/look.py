@@ -83,7 +83,9 @@ def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None
     console = terminal.make_console()
     wanted = " + ".join(found.finishes)
     shown = found.answers[:most]
-    listed = f"{found.listed} ways listed" + ("" if found.complete else ", not all there are")
+    listed = f"{_count(found.listed, 'way')} listed" + (
+        "" if found.complete else ", not all there are"
+    )
     console.print(
         terminal.words(
             f"{wanted} on {found.fabric}: {_count(len(found.answers), 'answer')}, "
@@ -92,7 +94,7 @@ def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None
         )
     )
     if not shown:
-        console.print(terminal.words("No film or pair of films gives this look here; see why:"))
+        console.print(terminal.words("No film or films give this look here; see why below."))
     for position, answer in enumerate(shown, 1):
         _show_answer(console, position, answer, units)
     if len(found.answers) > len(shown):
