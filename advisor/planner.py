@@ -29,6 +29,8 @@ from advisor.runs import TimedRun, steps_of, summary, timed_runs
 from advisor.tidy import flaking_last
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding, verdict
+from rules.rulebook import rulebook
+from rules.subjects import GarmentOnPress
 
 __all__ = ["Drafts", "Solved", "plan", "solve"]
 
@@ -100,6 +102,9 @@ def solve(
     known = catalogue or load_catalogue()
     posed = pose(job, folder=folder or Path(), catalogue=known, svg=svg)
     drafts = Drafts(posed, known)
+    unfit = _off_the_press(posed, known)
+    if unfit is not None:
+        return Solved(posed, unfit, None, drafts)
     best = optimise(posed.problem, refute=drafts.refute, time_limit_s=time_limit_s)
     if best.assessment is None:
         return Solved(posed, _unplanned(posed, best, known, time_limit_s), None, drafts)
@@ -204,6 +209,44 @@ def _unplanned(posed: Posed, best: Optimum, known: Catalogue, time_limit_s: floa
         repairs=repairs,
         currency=job.rates.currency,
         notes=tuple(dict.fromkeys((*posed.artwork.notes, *(cut.sentence for cut in best.cuts)))),
+    )
+
+
+def _off_the_press(posed: Posed, known: Catalogue) -> Plan | None:
+    """The answer where a print is too large for its press or its area, whatever it is cut from."""
+    job, artwork = posed.job, posed.artwork
+    stops = {
+        finding.where: finding
+        for line in posed.lines
+        for finding in rulebook().judge(
+            GarmentOnPress(
+                garment=line.garment,
+                area=line.area,
+                press=known.press(job.press),
+                width_mm=line.asked.artwork_width_mm,
+                height_mm=line.asked.artwork_width_mm * artwork.height_mm / artwork.width_mm,
+                steps=(),
+            )
+        )
+        if finding.severity == "stop"
+    }
+    if not stops:
+        return None
+    return Plan(
+        job=job.job,
+        artwork=artwork.name,
+        status="impossible",
+        verdict="stop",
+        prefer=job.prefer,
+        press=job.press,
+        proof=Proof(optimal=True, bound=None, objective=None, measures=MEASURES[job.prefer]),
+        conflict=tuple(
+            Clash(rule=f.rule, where=f.where, message=f"{f.message}; {f.instead}")
+            for f in stops.values()
+        ),
+        refused=_refused(posed.problem),
+        currency=job.rates.currency,
+        notes=artwork.notes,
     )
 
 

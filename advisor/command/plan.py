@@ -214,7 +214,9 @@ def _show_conflict(console: Console, made: Plan, units: Units) -> None:
 
     names = piece_names(made)
     if made.conflict:
-        terminal.show_heading(console, "These cannot all hold")
+        alone = len(made.conflict) == 1
+        heading = "What stands in the way" if alone else "These cannot all hold"
+        terminal.show_heading(console, heading)
         for clash in made.conflict:
             console.print(terminal.words(f"{clash.rule}  {renamed(clash.where, names)}", "bold"))
             terminal.show_lines(console, [units.sentence(renamed(clash.message, names))])
