@@ -42,8 +42,8 @@ def _off_platen(job: GarmentOnPress) -> Found | None:
         f"a print of {width_mm:.0f} × {height_mm:.0f} mm is larger than the "
         f"{flat_width_mm:.0f} × {flat_depth_mm:.0f} mm that {press.id} presses evenly",
         press.id,
-        instead=f"make it at most {_whole(width_mm * scale)} × {_whole(height_mm * scale)} mm, take "
-        "a larger press, or press in two overlapping places on a sample",
+        instead=f"make it at most {_whole(width_mm * scale)} × {_whole(height_mm * scale)} mm, "
+        "take a larger press, or press in two overlapping places on a sample",
     )
 
 
@@ -53,9 +53,8 @@ def _off_area(job: GarmentOnPress) -> Found | None:
     if spare_mm >= 2 * MARGIN_MM:
         return None
     scale = min(1.0, area.width_mm / job.width_mm, area.height_mm / job.height_mm)
-    smaller = (
-        f"make it at most {_whole(job.width_mm * scale)} × {_whole(job.height_mm * scale)} mm"
-    )if spare_mm >= 0:
+    smaller = f"make it at most {_whole(job.width_mm * scale)} × {_whole(job.height_mm * scale)} mm"
+    if spare_mm >= 0:
         return Found(
             f"the print leaves {spare_mm / 2:.1f} mm on each side of its print area",
             where,
@@ -72,6 +71,7 @@ def _off_area(job: GarmentOnPress) -> Found | None:
 
 
 _TEE = {"garment": "adult-tee", "press": "clamshell-38x38", "steps": [full("base")]}
+
 
 def _whole(millimetres: float) -> int:
     """Whole millimetres, down, so that what is advised fits."""
