@@ -60,7 +60,9 @@ def command() -> None:
 @json_option
 @unit_options
 @shop_option
+@click.pass_context
 def over(
+    ctx: click.Context,
     plan_file: Path | None,
     stack: str | None,
     fabric: str | None,
@@ -78,6 +80,7 @@ def over(
     given = [name for name in (plan_file, stack, layers_file) if name is not None]
     if len(given) != 1:
         raise BadInputError("give a plan file, or --stack with --fabric, or --layers")
+    _refuse_unused(ctx, plan_file, layers_file)
     if layers_file is not None:
         _layers(layers_file, as_json=as_json)
         return
@@ -112,6 +115,22 @@ def over(
     from advisor.command.heat_shown import show_report
 
     show_report(report, Units(fahrenheit=fahrenheit, inches=inches))
+
+
+def _refuse_unused(ctx: click.Context, plan_file: Path | None, layers_file: Path | None) -> None:
+    """Refuse what a plan file or plain layers say themselves, instead of passing it over."""
+    if plan_file is None and layers_file is None:
+        return
+    options = ["fabric", "setpoint_c", "dwell_s", "cover", "press"]
+    options += ["plot_file"] if layers_file is not None else []
+    given = [
+        f"--{option.removesuffix('_c').removesuffix('_s').removesuffix('_file')}"
+        for option in options
+        if ctx.get_parameter_source(option) is not click.core.ParameterSource.DEFAULT
+    ]
+    if given:
+        what = "plain layers stand alone" if layers_file else "a plan file says this itself"
+        raise BadInputError(f"{what}; leave out {', '.join(given)}")
 
 
 def _plan(
