@@ -11,7 +11,8 @@ from ui.plan_answer import answer
 from ui.plan_artwork import named_artwork
 from ui.plan_form import open_form, order_form
 from ui.plan_kept import change, keep, opened_order, refused_link
-from ui.plan_wait import planned, refusal
+from ui.plan_told import refusal
+from ui.plan_wait import planned
 from ui.show import lead
 
 __all__ = ["page"]

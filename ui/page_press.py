@@ -10,7 +10,8 @@ from rules.errors import PressloreError
 from ui.plan_artwork import named_artwork
 from ui.plan_kept import keep, opened_order
 from ui.plan_steps import run_title
-from ui.plan_wait import planned, refusal
+from ui.plan_told import refusal, remark
+from ui.plan_wait import planned
 from ui.press_cards import first_of_next_garment, press_cards
 from ui.session import catalogue, units
 from ui.show import lead
@@ -67,4 +68,4 @@ def page() -> None:
         },
         key=f"press-screen-{run.run}",
     )
-    st.caption(CAUTION)
+    remark(CAUTION)

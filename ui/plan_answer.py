@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 import streamlit as st
 
 from advisor.artwork import Artwork
@@ -16,6 +18,7 @@ from ui.plan_order import Order
 from ui.plan_others import show_others, show_refused
 from ui.plan_repairs import show_repairs
 from ui.plan_steps import run_title, shown_steps, steps_html
+from ui.plan_told import remark
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, verdict_badge
 from ui.words import verdict_sentence
@@ -29,12 +32,12 @@ def answer(order: Order, plan: Plan, artwork: Artwork) -> None:
     """The whole answer, its parts in tabs of which only the open one is worked out."""
     if plan.status != "planned":
         show_repairs(order, plan)
-        _changed(plan)
+        _changed(order, plan)
         show_refused(plan)
         show_files(order, plan, artwork)
         return
     _head(plan, artwork)
-    _changed(plan)
+    _changed(order, plan)
     steps, layers, heat, found, others, files = st.tabs(PARTS, on_change="rerun", key="plan-part")
     if steps.open:
         with steps:
@@ -74,24 +77,24 @@ def _head(plan: Plan, artwork: Artwork) -> None:
             }
         )
         proof = proof_said(plan.proof, plan.status, plan.prefer)
-        st.caption(proof[:1].upper() + proof[1:] + ".")
+        remark(proof[:1].upper() + proof[1:] + ".")
     if plan.notes:
         with st.expander("Notes on the artwork"):
             for note in plan.notes:
                 st.text(note)
 
 
-def _changed(plan: Plan) -> None:
+def _changed(order: Order, plan: Plan) -> None:
     """What the last change did to the plan, with a way back."""
     before = order_before()
     was: Plan | None = st.session_state.get("plans", {}).get(before.key) if before else None
-    if was is None or was is plan:
+    if before is None or was is None or was is plan or before.svg != order.svg:
         return
     with st.container(border=True, key="plan-changed"):
         said = differences(was, plan, units())
         st.markdown("**What your change did**" if said else "**Your change made no difference.**")
-        for sentence in said:
-            st.text(f"· {units().said(sentence)}")
+        items = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
+        st.html(f'<ul class="pp-changes">{items}</ul>')
         st.button("Take the change back", key="plan-undo", on_click=undo, icon=":material/undo:")
 
 
@@ -117,5 +120,5 @@ def _findings(plan: Plan) -> None:
     findings(here)
     if cautions:
         st.subheader("Cautions")
-        st.caption("Local rules, licensed practice and the makers' instructions come first.")
+        remark("Local rules, licensed practice and the makers' instructions come first.")
         findings(cautions)

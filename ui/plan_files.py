@@ -22,7 +22,7 @@ from rules.errors import PressloreError
 from ui import waiting
 from ui.plan_kept import link_word
 from ui.plan_order import Order, folder_of, order_file, safe_name
-from ui.plan_wait import refusal
+from ui.plan_told import refusal
 from ui.session import catalogue
 from ui.show import lead
 
@@ -49,7 +49,7 @@ def show_files(order: Order, plan: Plan | None, artwork: Artwork) -> None:
         + (", but for its names: those are in the job file alone." if order.names else ".")
     )
     address = (st.context.url or "").split("?")[0]
-    st.code(f"{address}?job={word}", language=None, wrap_lines=False)
+    st.text_input("Link to this job", f"{address}?job={word}", key=f"link-{order.key[:12]}")
 
 
 def _plan_files(order: Order, plan: Plan, artwork: Artwork, title: str) -> None:

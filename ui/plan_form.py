@@ -14,7 +14,7 @@ from ui.plan_garments import garments_form
 from ui.plan_kept import change, generation
 from ui.plan_names import names_form
 from ui.plan_order import MOST_UPLOAD_BYTES, Order, demo_order, open_file
-from ui.plan_wait import refusal
+from ui.plan_told import refusal
 from ui.plan_wish import wish_form
 from ui.session import catalogue
 from ui.words import PREFER, plain

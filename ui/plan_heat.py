@@ -14,7 +14,7 @@ from rules.catalogue import Catalogue
 from rules.errors import PressloreError
 from rules.facts.schedule import Schedule
 from rules.facts.units import c_to_f
-from ui.plan_wait import refusal
+from ui.plan_told import refusal, remark
 from ui.session import catalogue, units
 from ui.show import lead, values_table
 
@@ -77,7 +77,7 @@ def show_heat(plan: Plan, run: Run, *, key: str) -> None:
         ],
         heads=("Bond line", "Hottest", "Bonding"),
     )
-    st.caption(report.limits)
+    remark(report.limits)
 
 
 def _inked(drawn: alt.LayerChart | alt.FacetChart) -> alt.LayerChart | alt.FacetChart:

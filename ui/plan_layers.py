@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import escape
 from itertools import pairwise
 
 import streamlit as st
@@ -55,8 +56,8 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
     if plan.joints:
         st.subheader("How the pieces meet")
-        for joint in plan.joints:
-            st.text(f"· {said_joint(joint, names, shown)}.")
+        said = "".join(f"<li>{escape(said_joint(j, names, shown))}.</li>" for j in plan.joints)
+        st.html(f'<ul class="pp-changes">{said}</ul>')
     pieces = sorted(plan.pieces, key=lambda piece: piece.rank)
     values_table(
         "Pieces, in the order in which they go down",

@@ -10,6 +10,7 @@ from advisor.explain import and_list
 from advisor.plan_model import Plan
 from ui.plan_kept import change
 from ui.plan_order import Order
+from ui.plan_told import remark
 from ui.plan_wait import planned
 from ui.session import units
 from ui.show import facts_html, lead, values_table, verdict_badge
@@ -53,7 +54,7 @@ def _column(made: Plan, order: Order, *, taken: bool) -> None:
             }
         )
     )
-    st.caption(films)
+    remark(films)
     st.button(
         "This one" if taken else "Take this", key=f"take-{made.prefer}", disabled=taken,
         on_click=change, args=[order], kwargs={"redraw": True},

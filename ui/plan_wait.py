@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from concurrent.futures import wait
-from html import escape
 
 import streamlit as st
 
@@ -13,8 +12,9 @@ from advisor.plan_model import Plan
 from rules.errors import PressloreError
 from ui.plan_desk import CalledOff, Desk, Planning
 from ui.plan_order import Order
+from ui.plan_told import refusal
 
-__all__ = ["planned", "refusal"]
+__all__ = ["planned"]
 
 QUIET_S = 0.4
 LOOK_AGAIN_S = 0.2
@@ -59,11 +59,6 @@ def planned(
     while len(remembered) > MOST_REMEMBERED:
         del remembered[next(iter(remembered))]
     return plan
-
-
-def refusal(sentence: str) -> None:
-    """Show why something cannot be done, in one sentence and as nothing but text."""
-    st.html(f'<p class="pl-finding pl-stop" role="alert">{escape(sentence)}</p>')
 
 
 def _watched(order: Order, doing: str, wanted: Sequence[Order]) -> Plan:
