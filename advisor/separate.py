@@ -37,6 +37,7 @@ CUT_GRID_MM = 0.001
 BULK_LAYERS = 3
 """What lies under this many layers is hidden bulk. Common practice, no source."""
 
+LEAST_LOST_MM2 = 0.01
 _CORNER_SEGMENTS = 4
 _MANY_POINTS = 2000
 _OFFSET_SLACK_MM = 0.02
@@ -183,7 +184,7 @@ class _Table:
         self.drawn = [areas_only(shape) for shape in shapes]
         self.kept: dict[str, BaseGeometry] = {}
         self.cut: dict[str, MultiPolygon] = {}
-        self.hideout: dict[str, BaseGeometry] = {}
+        self.hideouts: dict[str, list[BaseGeometry]] = {}
         self.changed: set[str] = set()
         self.bulk_mm2: dict[str, float] = {}
         self.notes: list[str] = []
@@ -201,9 +202,10 @@ class _Table:
             shape: BaseGeometry = self.shape_of(piece.id)
             if piece.id in fronts:
                 self.changed.add(piece.id)
-                shape = _without_dust(
-                    shapely.difference(shape, shapely.union_all(fronts[piece.id]))
-                )
+                # One after the other: uniting what stands in front costs more than it saves.
+                for front in fronts[piece.id]:
+                    shape = shapely.difference(shape, front)
+                shape = _without_dust(shape)
             self.kept[piece.id] = shape
 
     def open_butts(self) -> None:
@@ -234,42 +236,39 @@ class _Table:
                 room = self.kept[over]
             kept = _near(self.kept[under], room, joint.trap_mm)
             reach = shapely.intersection(_grown(kept, joint.trap_mm), room)
-            barred = self._barred(reach, under, over)
-            if barred is not None:
-                lost = shapely.intersection(reach, barred)
-                if is_real_overlap(np.array([lost], dtype=object))[0]:
-                    self.notes.append(
-                        f"the trap of {under} under {over} is left out where it would show, or lie "
-                        "on a piece that it was not judged on"
-                    )
-                reach = shapely.difference(reach, barred)
-            rims.setdefault(under, []).append(reach)
-            spare = self.hideout.get(under)
-            self.hideout[under] = room if spare is None else shapely.union(spare, room)
+            rim = self._unbarred(reach, under, over)
+            if reach.area - rim.area > LEAST_LOST_MM2 and _is_real(shapely.difference(reach, rim)):
+                self.notes.append(
+                    f"the trap of {under} under {over} is left out where it would show, or lie on "
+                    "a piece that it was not judged on"
+                )
+            rims.setdefault(under, []).append(rim)
+            self.hideouts.setdefault(under, []).append(room)
             self.changed.add(under)
         for piece in self.pieces:
-            parts = [self.kept[piece.id], *rims.get(piece.id, ())]
-            whole = parts[0]
-            if len(parts) > 1:
+            whole = self.kept[piece.id]
+            for rim in rims.get(piece.id, ()):
+                whole = shapely.union(whole, rim)
+            if piece.id in rims:
                 # Edges that should meet differ by roundings; the grid closes those slits.
-                whole = shapely.set_precision(shapely.union_all(parts), CUT_GRID_MM)
+                whole = shapely.set_precision(whole, CUT_GRID_MM)
             self.cut[piece.id] = areas_only(whole)
 
-    def _barred(self, reach: BaseGeometry, under: str, over: str) -> BaseGeometry | None:
-        """Where a rim would be seen or lie on something unforeseen; None where nowhere."""
+    def _unbarred(self, reach: BaseGeometry, under: str, over: str) -> BaseGeometry:
+        """The part of a rim that will not be seen and lies on nothing unforeseen."""
         if self._seen is None:
             self._seen = STRtree([piece.shape for piece in self.pieces])
         mine, covers = self.rank[self.at[under]], self.rank[self.at[over]]
-        in_the_way: list[BaseGeometry] = []
+        # One after the other: a rim is small, and what bars it may be large.
         for other in sorted(self._seen.query(reach, predicate="intersects").tolist()):
             piece = self.pieces[other]
             if piece.id in {under, over}:
                 continue
             if self.rank[other] <= mine and not piece.visible.is_empty:
-                in_the_way.append(piece.visible)
+                reach = shapely.difference(reach, piece.visible)
             if self.rank[other] < covers and frozenset((piece.id, under)) not in self.met:
-                in_the_way.append(self.kept[piece.id])
-        return shapely.union_all(in_the_way) if in_the_way else None
+                reach = shapely.difference(reach, self.kept[piece.id])
+        return reach
 
     def leave_out(self, bulk: Bulk) -> None:
         """Take out film that lies under three or more layers, where its cover suits the fabric."""
@@ -307,8 +306,8 @@ class _Table:
                 continue
             least_mm = least_stroke_mm[piece.id]
             thin = self._made_thin(piece.id, least_mm)
-            spare = self.hideout.get(piece.id)
-            if not thin.is_empty and spare is not None:
+            if not thin.is_empty and piece.id in self.hideouts:
+                spare = shapely.union_all(self.hideouts[piece.id])
                 wider = self._unseen(shapely.intersection(_grown(thin, least_mm), spare), piece.id)
                 self.cut[piece.id] = areas_only(
                     shapely.union(self.cut[piece.id], wider, grid_size=CUT_GRID_MM)
@@ -382,6 +381,10 @@ def _grown(shape: BaseGeometry, by_mm: float) -> BaseGeometry:
     plain = plain_outline(shape, min(_OFFSET_SLACK_MM, by_mm / 5))
     grown: BaseGeometry = shapely.buffer(plain, by_mm, quad_segs=_CORNER_SEGMENTS)
     return grown
+
+
+def _is_real(area: BaseGeometry) -> bool:
+    return bool(is_real_overlap(np.array([area], dtype=object))[0])
 
 
 def _near(shape: BaseGeometry, other: BaseGeometry, within_mm: float) -> BaseGeometry:

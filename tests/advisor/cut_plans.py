@@ -13,7 +13,15 @@ from advisor.artwork import Artwork, ArtworkError, read_artwork
 from advisor.demo import DEMO_FOLDER
 from advisor.meeting import Pair, pressed_before
 from advisor.overlay import artwork_pairs
-from advisor.plan_model import Joint, Plan, PlannedPiece, Proof, Run, RunGarment
+from advisor.plan_model import (
+    Joint,
+    PieceMeasures,
+    Plan,
+    PlannedPiece,
+    Proof,
+    Run,
+    RunGarment,
+)
 from rules.facts.step import Meets
 
 ART = Path(__file__).parents[1] / "art" / "fluent"
@@ -103,7 +111,7 @@ def plan_for(
             rank=known.get(piece_id, 9),
             delta_e=0,
             on_fabric=True,
-            sizes=(),
+            sizes=(PieceMeasures(width_mm=10, height_mm=10),) * len(garments),
         )
         for piece_id, fill in (
             *((piece.id, piece.fill) for piece in artwork.pieces),
@@ -121,6 +129,7 @@ def plan_for(
         proof=Proof(optimal=False, bound=None, objective=None, measures=()),
         pieces=pieces,
         joints=joints,
+        stacks=tuple((piece.id,) for piece in pieces),
         runs=(
             Run(
                 run=1,

@@ -1,0 +1,104 @@
+"""How long real designs take from file to cut pieces, against separating them the plain way."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from shapely.affinity import translate
+
+from advisor.artwork import Artwork, Piece, read_artwork
+from advisor.overlay import artwork_pairs
+from advisor.plan_model import Joint
+from advisor.separate import separate
+
+sys.path.append(str(Path(__file__).parents[1] / "advisor"))
+from cut_plans import ART, joint, press_ranks, real_designs
+from separate_plainly import separate_plainly
+
+DESIGNS = 300
+
+
+def inset_joints(artwork: Artwork) -> tuple[Joint, ...]:
+    """Every pair inset with the rim over, but where it only overlaps under a third piece."""
+    return tuple(
+        joint(m.upper, m.lower, "lap" if m.hidden else "inset-over").model_copy(
+            update={"hidden": m.hidden}
+        )
+        for m in artwork_pairs(artwork)
+    )
+
+
+def files() -> list[Path]:
+    found = sorted(ART.glob("*.svg"))
+    readable = {artwork.name for artwork in real_designs()}
+    kept = [path for path in found if path.stem in readable]
+    return [kept[at % len(kept)] for at in range(DESIGNS)]
+
+
+def test_three_hundred_real_designs_are_read_met_and_separated(benchmark: Any) -> None:
+    todo = files()
+
+    def all_of_it() -> int:
+        pieces = 0
+        for path in todo:
+            artwork = read_artwork(path, width_mm=200, flatten=True)
+            joints = inset_joints(artwork)
+            ranks = press_ranks(artwork, {(j.upper, j.lower): j.meets for j in joints})
+            if ranks is None:
+                raise AssertionError("laps and insets with the rim over always have an order")
+            pieces += len(separate(artwork, joints, ranks=ranks).pieces)
+        return pieces
+
+    pieces = benchmark.pedantic(all_of_it, rounds=1)
+    assert pieces > DESIGNS
+    if benchmark.stats:
+        benchmark.extra_info["seconds_for_300"] = round(benchmark.stats.stats.min, 2)
+
+
+def side_by_side(artworks: Sequence[Artwork]) -> Artwork:
+    """Several designs as one artwork, 250 mm apart."""
+    pieces: list[Piece] = []
+    for nth, artwork in enumerate(artworks):
+        for piece in artwork.pieces:
+            pieces.append(
+                replace(
+                    piece,
+                    id=f"{nth}-{piece.id}",
+                    shape=translate(piece.shape, 250 * nth),
+                    visible=translate(piece.visible, 250 * nth),
+                    order=len(pieces),
+                )
+            )
+    return Artwork("side by side", 250 * len(artworks), 200, tuple(pieces))
+
+
+@pytest.mark.parametrize("together", [1, 20])
+def test_separation_against_the_plain_way(benchmark: Any, together: int) -> None:
+    designs = real_designs()[:40]
+    todo = []
+    for first in range(0, len(designs), together):
+        artwork = side_by_side(designs[first : first + together])
+        joints = inset_joints(artwork)
+        ranks = press_ranks(artwork, {(j.upper, j.lower): j.meets for j in joints}) or {}
+        todo.append((artwork, joints, ranks))
+    begun = time.process_time()
+    for artwork, joints, ranks in todo:
+        separate_plainly(artwork, joints, ranks)
+    plain_s = time.process_time() - begun
+
+    def separate_all() -> None:
+        for artwork, joints, ranks in todo:
+            separate(artwork, joints, ranks=ranks)
+
+    begun = time.process_time()
+    benchmark.pedantic(separate_all, rounds=1)
+    benchmark.extra_info["share_of_the_plain_way"] = round(
+        (time.process_time() - begun) / plain_s, 2
+    )
+    assert all(ranks for _, _, ranks in todo)
