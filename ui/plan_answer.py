@@ -19,6 +19,7 @@ from ui.plan_others import show_others, show_refused
 from ui.plan_repairs import show_repairs
 from ui.plan_steps import run_title, shown_steps, steps_html
 from ui.plan_told import remark
+from ui.plan_wait import plan_before
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, verdict_badge
 from ui.words import verdict_sentence
@@ -87,7 +88,7 @@ def _head(plan: Plan, artwork: Artwork) -> None:
 def _changed(order: Order, plan: Plan) -> None:
     """What the last change did to the plan, with a way back."""
     before = order_before()
-    was: Plan | None = st.session_state.get("plans", {}).get(before.key) if before else None
+    was = plan_before(before) if before else None
     if before is None or was is None or was is plan or before.svg != order.svg:
         return
     with st.container(border=True, key="plan-changed"):

@@ -21,9 +21,6 @@ from collections import OrderedDict
 from concurrent.futures import Future
 from pathlib import Path
 
-from pydantic import ValidationError
-
-from advisor.plan_model import Plan
 from rules.errors import PressloreError
 from ui.plan_order import Order
 
@@ -40,7 +37,7 @@ class Planning:
     """One order being planned; it goes on as long as someone waits for it."""
 
     def __init__(self) -> None:
-        self.future: Future[Plan] = Future()
+        self.future: Future[str] = Future()
         self.program: subprocess.Popen[str] | None = None
         self.people = 1
         self.off = False
@@ -56,8 +53,8 @@ class Desk:
     def __init__(self, seats: int | None = None) -> None:
         self._lock = threading.Lock()
         self._under_way: dict[str, Planning] = {}
-        self._ready_made: OrderedDict[str, Plan] = OrderedDict()
-        self._waiting: queue.SimpleQueue[tuple[Order, Planning] | None] = queue.SimpleQueue()
+        self._ready_made: OrderedDict[str, str] = OrderedDict()
+        self._waiting: queue.SimpleQueue[tuple[Order, str, Planning] | None] = queue.SimpleQueue()
         self._threads = [
             threading.Thread(target=self._seat, name=f"presslore-plan-{n}", daemon=True)
             for n in range(seats or max(1, os.cpu_count() or 1))
@@ -65,20 +62,26 @@ class Desk:
         for thread in self._threads:
             thread.start()
 
-    def ask(self, order: Order) -> Planning:
-        """Begin to plan an order, or join those who wait for the same one."""
+    def ask(self, order: Order, question: str = "") -> Planning:
+        """Begin on an order, or join those who wait for the same answer.
+
+        Args:
+            question: what is asked: empty for the plan, ``OTHER_PLANS``, or a *why not* as
+                :func:`advisor.questions.why_not_this` takes it. The answer is JSON.
+        """
+        key = _key(order, question)
         with self._lock:
-            known = self._ready_made.get(order.key)
+            known = self._ready_made.get(key)
             if known is not None:
                 done = Planning()
                 done.future.set_result(known)
                 return done
-            planning = self._under_way.get(order.key)
+            planning = self._under_way.get(key)
             if planning is not None:
                 planning.people += 1
                 return planning
-            planning = self._under_way[order.key] = Planning()
-        self._waiting.put((order, planning))
+            planning = self._under_way[key] = Planning()
+        self._waiting.put((order, question, planning))
         return planning
 
     def leave(self, planning: Planning) -> None:
@@ -110,7 +113,7 @@ class Desk:
         """One after another, with a program that is kept warm between two orders."""
         program = _program()
         while (asked := self._waiting.get()) is not None:
-            order, planning = asked
+            order, question, planning = asked
             if program.poll() is not None:
                 _end(program)
                 program = _program()
@@ -119,44 +122,51 @@ class Desk:
             try:
                 if off:
                     raise CalledOff("this plan was called off")
-                planning.future.set_result(self._answer(order, planning, program))
+                planning.future.set_result(self._answer(order, question, planning, program))
             # Whatever went wrong is told to those who wait, and the seat goes on.
             except BaseException as error:
                 planning.future.set_exception(error)
             with self._lock:
                 planning.program = None
-                if self._under_way.get(order.key) is planning:
-                    del self._under_way[order.key]
+                if self._under_way.get(_key(order, question)) is planning:
+                    del self._under_way[_key(order, question)]
         _end(program)
 
-    def _answer(self, order: Order, planning: Planning, program: subprocess.Popen[str]) -> Plan:
+    def _answer(
+        self, order: Order, question: str, planning: Planning, program: subprocess.Popen[str]
+    ) -> str:
         if program.stdin is None or program.stdout is None:
             raise PressloreError("the planner has no way to answer; start the pages again")
         line = ""
         with contextlib.suppress(OSError):
-            program.stdin.write(json.dumps(order.as_text()) + "\n")
+            asked = json.dumps({"order": order.as_text(), "question": question})
+            program.stdin.write(asked + "\n")
             program.stdin.flush()
             line = program.stdout.readline()
+        if not line or planning.off:
+            # Waited for, so that the seat sees that it is gone before the next order comes.
+            program.kill()
+            program.wait()
         if planning.off:
             raise CalledOff("this plan was called off")
         if not line:
-            program.kill()
             raise PressloreError(
                 "the planner stopped before it had an answer; simplify the artwork or ask again"
             )
         told = json.loads(line)
         if "refused" in told:
             raise PressloreError(told["refused"])
-        try:
-            plan = Plan.model_validate_json(told["plan"])
-        except ValidationError:
-            raise PressloreError("the planner gave no plan; start the pages again") from None
+        answer: str = told["answer"]
         if order.is_ready_made:
             with self._lock:
-                self._ready_made[order.key] = plan
+                self._ready_made[_key(order, question)] = answer
                 while len(self._ready_made) > MOST_REMEMBERED:
                     self._ready_made.popitem(last=False)
-        return plan
+        return answer
+
+
+def _key(order: Order, question: str) -> str:
+    return f"{order.key} {question}"
 
 
 def _program() -> subprocess.Popen[str]:

@@ -24,13 +24,16 @@ from advisor.job import Job, Wish, read_job
 from rules.errors import BadInputError
 
 __all__ = [
-    "MOST_UPLOAD_BYTES", "NAMES_FILE", "Order", "demo_order", "folder_of", "open_file",
-    "order_file", "order_from_text", "own_order", "safe_name",
+    "MOST_UPLOAD_BYTES", "NAMES_FILE", "OTHER_PLANS", "Order", "demo_order", "folder_of",
+    "open_file", "order_file", "order_from_text", "own_order", "safe_name",
 ]  # fmt: skip
 
 MOST_UPLOAD_BYTES = 2_000_000
 NAMES_FILE = "names.csv"
 """The only file of names that a page's job ever refers to, wherever the job came from."""
+
+OTHER_PLANS = "other plans"
+"""What is asked of an order to get the plans that differ from the best; see `Desk.ask`."""
 
 
 @dataclass(frozen=True)

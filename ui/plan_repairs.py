@@ -2,26 +2,53 @@
 
 from __future__ import annotations
 
+from html import escape
+
 import streamlit as st
 
-from advisor.plan_model import Plan
+from advisor.plan_model import Change, Plan
+from ui.plan_apply import repaired
+from ui.plan_kept import change
 from ui.plan_order import Order
+from ui.plan_told import remark
 from ui.session import units
-from ui.show import badge_html, lead
+from ui.show import badge_html, findings, lead
 
 __all__ = ["show_repairs"]
 
 
 def show_repairs(order: Order, plan: Plan) -> None:
-    """The conflict, and a button for each repair."""
+    """The conflict, and a button for each repair that applies it."""
     st.html(badge_html("stop", large=True))
     if plan.status == "unknown":
-        lead(
-            "No answer was found in time; that is not to say that there is none. Try less at once."
-        )
+        lead("Time ran out before an answer was found; that is not to say that there is none.")
         return
     lead("This cannot be pressed as asked.")
+    findings([each for each in plan.findings if each.severity == "stop"], none="")
     if plan.conflict:
         st.subheader("These cannot all hold")
-        for clash in plan.conflict:
-            st.text(f"· {clash.where}: {units().said(clash.message)} ({clash.rule})")
+        said = "".join(
+            f"<li>{escape(units().said(clash.message))} "
+            f'<span class="pl-soft">({escape(clash.rule)})</span></li>'
+            for clash in plan.conflict
+        )
+        st.html(f'<ul class="pp-changes">{said}</ul>')
+    if plan.repairs:
+        st.subheader("What would make it possible, the smallest change first")
+        for n, changes in enumerate(plan.repairs, 1):
+            _repair(order, changes, n)
+
+
+def _repair(order: Order, changes: tuple[Change, ...], n: int) -> None:
+    said = units().said("; and ".join(each.message for each in changes))
+    said = said[:1].upper() + said[1:] + "."
+    after = repaired(order, changes)
+    with st.container(border=True, key=f"repair-{n}"):
+        lead(said)
+        if after is None:
+            remark("This is done in the drawing: leave it out there and drop the SVG again.")
+        else:
+            st.button(
+                "Make this change", key=f"repair-apply-{n}", on_click=change, args=[after],
+                kwargs={"redraw": True}, help=said, icon=":material/build:",
+            )  # fmt: skip

@@ -1,24 +1,31 @@
-"""Wait: a plan asked for, with progress shown and a way to call it off."""
+"""Wait: a plan, or more about one, asked for with progress shown and a way to call it off."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import wait
+from hashlib import sha256
+from typing import Any, TypeVar
 
 import streamlit as st
+from pydantic import TypeAdapter
 
 from advisor.plan_model import Plan
+from advisor.questions import Answered, OtherPlan
 from rules.errors import PressloreError
 from ui.plan_desk import CalledOff, Desk, Planning
-from ui.plan_order import Order
+from ui.plan_order import OTHER_PLANS, Order
 from ui.plan_told import refusal
 
-__all__ = ["planned"]
+__all__ = ["other_plans", "plan_before", "planned", "why_not"]
+
+Asked = tuple[Order, str]
+_Told = TypeVar("_Told")
 
 QUIET_S = 0.4
 LOOK_AGAIN_S = 0.2
-MOST_REMEMBERED = 16
+MOST_REMEMBERED = 24
 
 
 @st.cache_resource(show_spinner=False, on_release=lambda desk: desk.close())
@@ -26,64 +33,86 @@ def _desk() -> Desk:
     return Desk()
 
 
-def planned(
-    order: Order, *, doing: str = "Planning the job", beside: Sequence[Order] = ()
-) -> Plan | None:
+def planned(order: Order, *, beside: Sequence[Order] = ()) -> Plan | None:
     """The plan of an order; ``None`` where it was refused or called off, which is then told.
 
     What this person's own orders gave is remembered in the session alone (:mod:`ui.plan_desk`).
 
     Args:
-        doing: what is said while it takes.
         beside: orders that are wanted as well and are begun at once.
     """
-    remembered: dict[str, Plan] = st.session_state.setdefault("plans", {})
-    if order.key in remembered:
-        return remembered[order.key]
-    if order.key in _called_off():
-        st.info("Planning was called off. Change something, or plan again.")
+    wanted = [(order, ""), *((other, "") for other in beside)]
+    return _answered(wanted, "Planning the job", Plan.model_validate_json)
+
+
+def other_plans(order: Order) -> tuple[OtherPlan, ...] | None:
+    """The best plans that differ from that of the order; ``None`` as with ``planned``."""
+    read = TypeAdapter(tuple[OtherPlan, ...]).validate_json
+    return _answered([(order, OTHER_PLANS)], "Looking for plans that differ", read)
+
+
+def why_not(order: Order, question: str) -> Answered | None:
+    """What stands against a wish; ``None`` as with ``planned``."""
+    return _answered([(order, question)], "Finding out", Answered.model_validate_json)
+
+
+def plan_before(order: Order) -> Plan | None:
+    """The plan of an order if this session has it."""
+    held: Plan | None = _remembered().get(_key((order, "")))
+    return held
+
+
+def _answered(wanted: Sequence[Asked], doing: str, read: Callable[[str], _Told]) -> _Told | None:
+    """The answer to the first of what is wanted; the rest is begun beside it."""
+    key = _key(wanted[0])
+    if key in _remembered():
+        held: _Told = _remembered()[key]
+        return held
+    if key in _called_off():
+        st.info("This was called off. Change something, or ask again.")
         st.button(
-            "Plan again", on_click=_called_off().discard, args=[order.key],
-            key=f"plan-again-{order.key[:12]}",
-        )  # fmt: skip
+            "Ask again", on_click=_called_off().discard, args=[key], key=f"ask-again-{_word(key)}"
+        )
         return None
-    wanted = [order, *(each for each in beside if each.key not in remembered)]
+    open_ = [each for each in wanted if _key(each) not in {*_remembered(), *_called_off()}]
     try:
-        plan = _watched(order, doing, [each for each in wanted if each.key not in _called_off()])
+        told = read(_watched(open_, doing))
     except CalledOff:
         return None
     except PressloreError as error:
         refusal(str(error))
         return None
-    remembered[order.key] = plan
-    while len(remembered) > MOST_REMEMBERED:
-        del remembered[next(iter(remembered))]
-    return plan
+    _remembered()[key] = told
+    while len(_remembered()) > MOST_REMEMBERED:
+        del _remembered()[next(iter(_remembered()))]
+    return told
 
 
-def _watched(order: Order, doing: str, wanted: Sequence[Order]) -> Plan:
-    planning = _ask(wanted)[order.key]
+def _watched(wanted: Sequence[Asked], doing: str) -> str:
+    key = _key(wanted[0])
+    planning = _ask(wanted)[key]
     if not _done(planning, QUIET_S):
-        place, started, word = st.empty(), time.monotonic(), order.key[:12]
-        with place.container(border=True, key=f"plan-progress-{word}"):
+        place, started = st.empty(), time.monotonic()
+        with place.container(border=True, key=f"plan-progress-{_word(key)}"):
             told = st.empty()
-            st.button("Cancel", key=f"plan-cancel-{word}", on_click=_call_off, args=[order.key])
+            st.button("Cancel", key=f"plan-cancel-{_word(key)}", on_click=_call_off, args=[key])
             while not _done(planning, LOOK_AGAIN_S):
                 seconds = time.monotonic() - started + QUIET_S
                 told.progress(1 - 1 / (1 + seconds / 6), text=f"{doing}: {seconds:.0f} s so far")
         place.empty()
-    del _under_way()[order.key]
+    del _under_way()[key]
     return planning.future.result()
 
 
-def _ask(wanted: Sequence[Order]) -> dict[str, Planning]:
+def _ask(wanted: Sequence[Asked]) -> dict[str, Planning]:
     """Take up what is waited for already, leave what is no longer wanted, begin the rest."""
     under_way = _under_way()
-    for key in under_way.keys() - {order.key for order in wanted}:
+    for key in under_way.keys() - {_key(each) for each in wanted}:
         _desk().leave(under_way.pop(key))
-    for order in wanted:
-        if order.key not in under_way:
-            under_way[order.key] = _desk().ask(order)
+    for order, question in wanted:
+        key = _key((order, question))
+        if key not in under_way:
+            under_way[key] = _desk().ask(order, question)
     return under_way
 
 
@@ -94,8 +123,23 @@ def _call_off(key: str) -> None:
     _called_off().add(key)
 
 
+def _key(asked: Asked) -> str:
+    return f"{asked[0].key} {asked[1]}"
+
+
+def _word(key: str) -> str:
+    """A short word for the key of a widget."""
+    return sha256(key.encode()).hexdigest()[:12]
+
+
+def _remembered() -> dict[str, Any]:
+    """What this session was answered, by what it asked."""
+    held: dict[str, Any] = st.session_state.setdefault("answers", {})
+    return held
+
+
 def _under_way() -> dict[str, Planning]:
-    """What this session waits for, by the order's content."""
+    """What this session waits for, by what it asked."""
     held: dict[str, Planning] = st.session_state.setdefault("planning", {})
     return held
 

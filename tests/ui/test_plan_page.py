@@ -140,13 +140,36 @@ def test_every_part_of_the_plan_opens() -> None:
     assert downloads == {"Job file", "Ticket to print", "Plan", "Cut files"}
 
 
-def test_the_other_preferences_stand_side_by_side_and_can_be_taken() -> None:
-    page = opened(JACKETS)
+def others(page: AppTest, shown: str) -> AppTest:
     page.session_state["plan-part"] = "Other plans"
-    page.run()
+    page.session_state["other-plans"] = shown
+    return page.run()
+
+
+def test_the_other_preferences_stand_side_by_side_and_can_be_taken() -> None:
+    page = others(opened(JACKETS), "Something else matters most")
     assert [m.value for m in page.markdown].count("**Lowest cost**") == 1
     page.button(key="take-cheapest").click().run()
     assert page.session_state["order"].job.prefer == "cheapest"
+
+
+def test_a_plan_that_differs_can_be_taken() -> None:
+    page = others(opened(JACKETS), "Plans that differ")
+    assert "Differs" in words_of(page)
+    page.button(key="take-differing-1").click().run()
+    assert not page.exception
+    job = page.session_state["order"].job
+    assert all(job.wish_for(fill).film for fill in ("#1b3a5c", "#f2c14e"))
+    assert "What your change did" in words_of(page)
+
+
+def test_why_not_another_film_is_answered() -> None:
+    page = others(opened(JACKETS), "Why not another film?")
+    film = labelled(page, "selectbox", "this film")
+    film.set_value("mirror-sealed").run()
+    assert not page.exception
+    said = words_of(page).lower()
+    assert "because" in said or "it can be" in said
 
 
 def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
@@ -165,9 +188,18 @@ def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
     assert hostile not in "".join(each.value for each in page.get("html"))
 
 
-def test_what_cannot_be_pressed_says_so() -> None:
-    look = {"default": Wish(film="sparkle-coarse")}
-    jackets = JACKETS.job.model_copy(update={"looks": look, "samples_allowed": False})
-    page = opened(own_order(jackets, JACKETS.svg))
+def test_an_impossible_job_shows_its_conflict_and_a_repair_applies_itself() -> None:
+    flat = JACKETS.job.model_copy(
+        update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
+    )
+    page = opened(own_order(flat, JACKETS.svg))
+    said = words_of(page)
+    assert "This cannot be pressed as asked" in said
+    assert "These cannot all hold" in said
+    repairs = [b for b in page.button if (b.key or "").startswith("repair-apply")]
+    assert repairs
+    repairs[0].click().run()
     assert not page.exception
-    assert "This cannot be pressed as asked" in words_of(page)
+    assert page.session_state["order"].job != flat
+    assert "Press steps" in [tab.label for tab in page.tabs]
+    assert "It can be pressed now; before, it could not." in words_of(page)
