@@ -226,7 +226,9 @@ def _smallest_said(limit: SmallestWidth, called: Mapping[str, str]) -> list[str]
         f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {called[limit.piece]} sets that"
     ]
     if limit.as_cut_mm is None:
-        said.append("With this plan's windows and gaps some places stay too fine at any such size")
+        said.append(
+            "With this plan's windows and gaps some places stay too fine even at four times that"
+        )
     elif limit.as_cut_mm > limit.width_mm:
         said.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
     return said
