@@ -24,11 +24,13 @@ def show_repairs(order: Order, plan: Plan) -> None:
         lead("Time ran out before an answer was found; that is not to say that there is none.")
         return
     lead("This cannot be pressed as asked.")
-    findings([each for each in plan.findings if each.severity == "stop"], none="")
+    stops = [each for each in plan.findings if each.severity == "stop"]
+    if stops:
+        findings(stops)
     if plan.conflict:
         st.subheader("These cannot all hold")
         said = "".join(
-            f"<li>{escape(units().said(clash.message))} "
+            f"<li>{escape(_capital(units().said(clash.message)))} "
             f'<span class="pl-soft">({escape(clash.rule)})</span></li>'
             for clash in plan.conflict
         )
@@ -41,7 +43,7 @@ def show_repairs(order: Order, plan: Plan) -> None:
 
 def _repair(order: Order, changes: tuple[Change, ...], n: int) -> None:
     said = units().said("; and ".join(each.message for each in changes))
-    said = said[:1].upper() + said[1:] + "."
+    said = _capital(said) + "."
     after = repaired(order, changes)
     with st.container(border=True, key=f"repair-{n}"):
         lead(said)
@@ -49,6 +51,10 @@ def _repair(order: Order, changes: tuple[Change, ...], n: int) -> None:
             remark("This is done in the drawing: leave it out there and drop the SVG again.")
         else:
             st.button(
-                "Make this change", key=f"repair-apply-{n}", on_click=change, args=[after],
+                f"Make change {n}", key=f"repair-apply-{n}", on_click=change, args=[after],
                 kwargs={"redraw": True}, help=said, icon=":material/build:",
             )  # fmt: skip
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -11,7 +11,9 @@ from typing import Any
 import pytest
 from browser import faults_for_assistive_use, photograph, runs_off_sideways, settle, until, visit
 
+from advisor.job import Wish
 from ui.plan_order import demo_order, open_file
+from ui.session import job_to_link
 
 PLANNED = ".pp-steps"
 LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">
@@ -101,6 +103,42 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
     assert other.locator(".pp-steps").inner_text() == page.locator(".pp-steps").inner_text()
     page.context.close()
     other.context.close()
+
+
+def test_an_impossible_job_is_mended_by_a_button_and_taken_back(browser: Any, app_url: str) -> None:
+    job = demo_order("wind-jackets").job.model_copy(
+        update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
+    )
+    page = visit(browser, f"{app_url}/plan?job={job_to_link(job)}")
+    page.wait_for_selector("text=These cannot all hold", timeout=90_000)
+    settle(page)
+    photograph(page, "plan-impossible")
+    assert faults_for_assistive_use(page) == []
+    page.get_by_role("button", name="Make change 1").click()
+    planned(page)
+    page.wait_for_selector("text=It can be pressed now; before, it could not.")
+    photograph(page, "plan-mended")
+    page.get_by_role("button", name="Take the change back").click()
+    page.wait_for_selector("text=These cannot all hold")
+    page.context.close()
+
+
+def test_plans_that_differ_stand_side_by_side(browser: Any, app_url: str) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    open_part(page, "Other plans", "text=Or 1")
+    photograph(page, "plan-differing")
+    assert not runs_off_sideways(page)
+    assert faults_for_assistive_use(page) == []
+    page.get_by_role("radio", name="Something else matters most").click()
+    page.wait_for_selector(".st-key-take-cheapest", timeout=60_000)
+    settle(page)
+    photograph(page, "plan-preferences")
+    page.get_by_role("radio", name="Why not another film?").click()
+    page.wait_for_selector("text=Instead of")
+    settle(page)
+    photograph(page, "plan-why-not")
+    assert faults_for_assistive_use(page) == []
+    page.context.close()
 
 
 def test_names_are_kept_in_the_browser_and_never_in_the_link(browser: Any, app_url: str) -> None:
