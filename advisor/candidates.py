@@ -51,24 +51,28 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
     Raises:
         BadInputError: no film shows it; the message says what there is.
     """
-    if wish.film is not None:
-        return [catalogue.film(wish.film)]
+    open_to = [catalogue.film(wish.film)] if wish.film else catalogue.films.values()
     films = [
         film
-        for film in catalogue.films.values()
+        for film in open_to
         if (wish.finish is None or wish.finish in film.finishes)
         and (wish.family is None or wish.family == film.family)
         and (wish.peel is None or wish.peel == film.peel)
         and (wish.most_setpoint_c is None or film.setpoint_c.low <= wish.most_setpoint_c)
     ]
     if not films:
-        raise BadInputError(f"no film is {_spoken(wish)}; loosen the wish or add a film")
+        others = _spoken(wish.model_copy(update={"film": None}))
+        raise BadInputError(
+            f"{wish.film} is not {others}; leave out the film or the rest"
+            if wish.film
+            else f"no film is {others}; loosen the wish or add a film"
+        )
     stocked = [film for film in films if film.on_shelf_m > 0]
     if on_shelf_only and not stocked:
         names = ", ".join(film.id for film in films)
+        which = wish.film or f"film that is {_spoken(wish)}"
         raise BadInputError(
-            f"no film that is {_spoken(wish)} is on the shelf (0 m of {names}); buy some, or set "
-            "on_shelf_only: false"
+            f"no {which} is on the shelf (0 m of {names}); buy some, or set on_shelf_only: false"
         )
     return stocked if on_shelf_only else films
 

@@ -162,6 +162,7 @@ def _check_stack(
         sheets=catalogue.sheets,
         obstructions=area.obstructions if area else (),
         print_mm=size,
+        names={piece: piece for piece in pieces},
     )
     timed = settled(laying, [pieces])
     timing = usual_timing(groups, stages)

@@ -10,6 +10,7 @@ from advisor.checker import CheckReport, check
 from advisor.command.options import (
     JOB_FILE,
     json_option,
+    naming,
     press_option,
     shop_catalogue,
     shop_option,
@@ -61,7 +62,8 @@ def command(
             raise BadInputError(f"a plan file says this itself; leave out {', '.join(given)}")
         plan = read_plan(plan_file)
         names = piece_names(plan)
-        report = check(plan, catalogue=known)
+        with naming(plan_file):
+            report = check(plan, catalogue=known)
     else:
         if not fabric or stack is None:
             raise BadInputError(

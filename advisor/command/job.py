@@ -10,6 +10,7 @@ import click
 from advisor.command.options import (
     JOB_FILE,
     json_option,
+    naming,
     shop_catalogue,
     shop_option,
     show_json,
@@ -43,7 +44,8 @@ def check(job_file: Path, as_json: bool) -> None:
     from advisor.posing import pose
 
     job = read_job(job_file)
-    posed = pose(job, folder=job_file.parent, catalogue=shop_catalogue())
+    with naming(job_file):
+        posed = pose(job, folder=job_file.parent, catalogue=shop_catalogue())
     problem, artwork = posed.problem, posed.artwork
     fills = [piece.fill for piece in problem.pieces]
     unused = [fill for fill in job.looks if fill != DEFAULT_LOOK and fill not in fills]

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
 from rules.catalogue import Catalogue, load_catalogue
+from rules.errors import BadInputError
 
 __all__ = [
     "JOB_FILE",
     "json_option",
+    "naming",
     "prefer_option",
     "press_option",
     "shop_catalogue",
@@ -72,6 +75,15 @@ def shop_folders() -> tuple[Path, ...]:
 def shop_catalogue() -> Catalogue:
     """The built-in catalogue with the shop's own folders laid over it."""
     return load_catalogue(*shop_folders())
+
+
+@contextmanager
+def naming(path: Path) -> Iterator[None]:
+    """Name the file in a complaint about what it holds, where the complaint names none."""
+    try:
+        yield
+    except BadInputError as error:
+        raise (error if error.source else error.at(source=str(path))) from None
 
 
 def show_json(text: str) -> None:

@@ -11,6 +11,7 @@ import click
 from advisor.command.options import (
     JOB_FILE,
     json_option,
+    naming,
     prefer_option,
     shop_catalogue,
     shop_option,
@@ -88,7 +89,8 @@ def command(
     known = shop_catalogue()
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    solved = solve(job, folder=folder, catalogue=known)
+    with naming(job_file):
+        solved = solve(job, folder=folder, catalogue=known)
     made = solved.plan
     others: tuple[OtherPlan, ...] = ()
     answers: tuple[Answered, ...] = ()

@@ -11,6 +11,11 @@ from typing import Any
 import pytest
 from command_line import refusal, run, run_json, write_job
 
+from advisor import check
+from advisor.plan_model import Plan
+from advisor.settle import CLOSE_CALL_S
+from rules.errors import BadInputError
+
 Edit = Callable[[dict[str, Any]], None]
 
 
@@ -176,6 +181,36 @@ def invent_an_action(plan: dict[str, Any]) -> None:
     plan["steps"][0]["action"] = "iron"
 
 
+def leave_a_run_without_steps(plan: dict[str, Any]) -> None:
+    plan["runs"].append({**plan["runs"][0], "run": 2})
+    for piece in plan["pieces"]:
+        piece["sizes"] *= 2
+
+
+def name_no_fabric(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["fabrics"] = []
+
+
+def lay_a_piece_nowhere(plan: dict[str, Any]) -> None:
+    plan["stacks"] = [[plan["pieces"][0]["id"]]]
+
+
+def lay_a_piece_on_itself(plan: dict[str, Any]) -> None:
+    plan["stacks"] = [[plan["pieces"][0]["id"]] * 2]
+
+
+def meet_twice(plan: dict[str, Any]) -> None:
+    plan["joints"] *= 2
+
+
+def make_it_of_no_width(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["garments"][0]["width_mm"] = -4
+
+
+def miss_by_a_mile(plan: dict[str, Any]) -> None:
+    plan["registration_mm"] = 1e9
+
+
 def remove_every_step(plan: dict[str, Any]) -> None:
     plan["steps"] = []
 
@@ -195,6 +230,13 @@ def remove_every_step(plan: dict[str, Any]) -> None:
         (wait_for_nan, "dwell_s"),
         (invent_an_action, "steps.0.action: 'iron'"),
         (remove_every_step, "no steps to check"),
+        (leave_a_run_without_steps, "steps: run 2 has no press"),
+        (name_no_fabric, "runs.0.fabrics"),
+        (lay_a_piece_nowhere, "lies in none of the stacks"),
+        (lay_a_piece_on_itself, "stands here twice"),
+        (meet_twice, "joints: 'fill-f2c14e over fill-1b3a5c' stands here twice"),
+        (make_it_of_no_width, "runs.0.garments.0.width_mm: -4"),
+        (miss_by_a_mile, "registration_mm"),
     ],
     ids=lambda value: value.__name__ if callable(value) else None,
 )
@@ -206,3 +248,39 @@ def test_an_edit_that_makes_no_plan_is_refused(
     path = tmp_path / "plan.json"
     path.write_text(json.dumps(edited), encoding="utf-8")
     assert says in refusal(run("check", path))
+
+
+def test_python_refuses_an_unfitting_plan_as_the_command_does(planned: dict[str, Any]) -> None:
+    edited = copy.deepcopy(planned)
+    lay_a_piece_nowhere(edited)
+    with pytest.raises(BadInputError, match="lies in none of the stacks"):
+        check(Plan.model_validate(edited))
+
+
+def test_a_dial_that_contradicts_its_press_is_stopped(planned: dict[str, Any]) -> None:
+    edited = copy.deepcopy(planned)
+    step(edited, "setpoint")["setpoint_c"] = 210
+    found = check(Plan.model_validate(edited)).findings
+    assert ("setpoint-change", "stop") in {(finding.rule, finding.severity) for finding in found}
+
+
+def test_an_unlucky_press_is_told_only_where_it_was_weighed(planned: dict[str, Any]) -> None:
+    for line in planned["bond_lines"]:
+        low_s = line["low_seconds_bonding"]
+        if low_s is None:
+            # So much to spare that contact, thickness and conductivity cannot eat it up.
+            assert line["seconds_bonding"] - line["needed_s"] >= CLOSE_CALL_S - 0.1
+        else:
+            assert low_s <= line["seconds_bonding"]
+
+
+def test_the_terminal_calls_pieces_by_colour_and_film(
+    tmp_path: Path, planned: dict[str, Any]
+) -> None:
+    edited = copy.deepcopy(planned)
+    dwell_a_minute(edited)
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    shown = run("check", path).stdout
+    assert "gold sparkle-coarse" in shown
+    assert "fill-" not in shown
