@@ -140,7 +140,7 @@ def _show_fine(console: Console, report: CutReport) -> None:
     if limit is not None:
         said = f"as drawn it cuts from {limit.width_mm:.0f} mm wide"
         if limit.as_cut_mm is None:
-            said += "; with this plan's windows and gaps some places stay too fine even at four times that"
+            said += "; this plan's windows and gaps leave some too fine even at four times that"
         elif limit.as_cut_mm > limit.width_mm:
             said += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
         console.print(terminal.words(said))
