@@ -33,9 +33,9 @@ ADDRESS = "127.0.0.1"
 @click.pass_context
 def command(ctx: click.Context, port: int, as_json: bool) -> None:
     """Open Presslore's pages in the browser. They are served to this machine only."""
-    page = _page()
+    _refuse_if_missing()
     started = [
-        sys.executable, "-m", "streamlit", "run", str(page),
+        sys.executable, "-m", "ui.serve",
         "--server.address", ADDRESS,
         "--server.port", str(port),
         "--server.showEmailPrompt", "false",
@@ -54,18 +54,11 @@ def command(ctx: click.Context, port: int, as_json: bool) -> None:
     ctx.exit(subprocess.call(started, env=environment))
 
 
-def _page() -> Path:
-    """The page that Streamlit is to run, found without importing it.
-
-    Raises:
-        PressloreError: Streamlit or the pages are not installed.
-    """
+def _refuse_if_missing() -> None:
+    """Say so now if Streamlit or the pages are not installed; neither is imported here."""
     if find_spec("streamlit") is None:
         raise PressloreError("the pages need Streamlit: pip install streamlit, then try again")
     package = find_spec("ui")
-    folders = package.submodule_search_locations if package is not None else None
-    for folder in folders or ():
-        page = Path(folder) / "app.py"
-        if page.is_file():
-            return page
-    raise PressloreError("the pages (ui/app.py) are missing from this installation; install again")
+    folders = (package.submodule_search_locations if package is not None else None) or ()
+    if not any((Path(folder) / "serve.py").is_file() for folder in folders):
+        raise PressloreError("the pages (ui/serve.py) are missing from this installation")

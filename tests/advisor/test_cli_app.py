@@ -33,8 +33,7 @@ def test_how_the_pages_start_is_said_without_starting_them() -> None:
     answer = run_json("app", "--port", "8777")
     assert answer["url"] == "http://127.0.0.1:8777"
     command = answer["command"]
-    assert command[:4] == [sys.executable, "-m", "streamlit", "run"]
-    assert Path(command[4]).parts[-2:] == ("ui", "app.py")
+    assert command[:3] == [sys.executable, "-m", "ui.serve"]
     assert option(command, "--server.address") == "127.0.0.1"
     assert option(command, "--server.port") == "8777"
     assert option(command, "--browser.gatherUsageStats") == "false"
@@ -80,7 +79,7 @@ def test_missing_pages_are_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         return spec
 
     monkeypatch.setattr(app, "find_spec", found)
-    assert "ui/app.py" in refusal(run("app"))
+    assert "ui/serve.py" in refusal(run("app"))
 
 
 def test_a_port_that_no_page_can_have_is_refused() -> None:
