@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from advisor.explain import and_list
+from advisor.lettering import NAMES_PIECE
 from advisor.phrases import Units as SaidUnits
 from advisor.phrases import piece_names, said_joint
-from advisor.plan_model import Plan
+from advisor.plan_model import Plan, PlannedPiece
 from ui.words import VERDICT, Units
 
-__all__ = ["differences"]
+__all__ = ["differences", "meant"]
 
 
 def differences(before: Plan, after: Plan, units: Units) -> list[str]:
@@ -53,23 +54,34 @@ def _by(difference: float, shown: str) -> str:
     return f"{shown.format(abs(difference))} {'more' if difference > 0 else 'less'}"
 
 
+def meant(piece: PlannedPiece) -> str:
+    """What a piece is in the artwork: its fill, or the names."""
+    return "the names" if piece.id == NAMES_PIECE else piece.fill
+
+
+def _first(words: str) -> str:
+    verb = "are" if words.startswith("the names") else "is"
+    return f"{words[:1].upper()}{words[1:]} {verb}"
+
+
 def _films(before: Plan, after: Plan) -> list[str]:
     were = {piece.id: piece for piece in before.pieces}
     said = []
     for piece in after.pieces:
         was = were.get(piece.id)
         if was is None:
-            said.append(f"New: {piece.colour} {piece.film} for {piece.fill}.")
+            said.append(f"New: {piece.colour} {piece.film} for {meant(piece)}.")
         elif (was.film, was.colour) != (piece.film, piece.colour):
             said.append(
-                f"{piece.fill} is now {piece.colour} {piece.film} (was {was.colour} {was.film})."
+                f"{_first(meant(piece))} now {piece.colour} {piece.film} "
+                f"(was {was.colour} {was.film})."
             )
         elif was.rank != piece.rank:
             said.append(
                 f"{piece.colour} {piece.film} goes down in press {piece.rank} (was {was.rank})."
             )
     kept = {piece.id for piece in after.pieces}
-    return said + [f"{piece.fill} is gone." for piece in before.pieces if piece.id not in kept]
+    return said + [f"Gone: {meant(piece)}." for piece in before.pieces if piece.id not in kept]
 
 
 def _joints(before: Plan, after: Plan, units: Units) -> list[str]:

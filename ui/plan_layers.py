@@ -16,6 +16,7 @@ from advisor.separate import separate
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import Coloured, section
+from ui.plan_change import meant
 from ui.session import catalogue, units
 from ui.show import drawing, values_table
 
@@ -65,8 +66,7 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
             (
                 f"{piece.rank}. {names[piece.id]}",
                 f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}",
-                f"for {piece.fill} in the artwork, on "
-                + ("the fabric" if piece.on_fabric else "other films"),
+                f"for {meant(piece)}, on " + ("the fabric" if piece.on_fabric else "other films"),
             )
             for piece in pieces
         ],

@@ -14,6 +14,7 @@ from rules.facts.film import FINISHES
 from ui.plan_fields import length_mm
 from ui.plan_kept import generation
 from ui.plan_order import NAMES_FILE, Order
+from ui.session import catalogue
 from ui.words import plain
 
 __all__ = ["names_form"]
@@ -32,14 +33,31 @@ def names_form(order: Order, artwork: Artwork) -> Order:
         return replace(order, names="", job=order.job.model_copy(update={"names": None}))
     text = order.names if typed == _listed(order.names) else _as_csv(typed or "")
     now = order.job.names or _usual(artwork)
-    look = st.selectbox(
-        "Finish of the names", FINISHES, FINISHES.index(now.look.finish or "matte"),
-        format_func=plain, key=f"names-finish-{key}",
-    )  # fmt: skip
+    wish = _look(now.look, key)
     box = _box(now, artwork, key)
-    wish = now.look if now.look.finish == look else Wish.model_validate({"finish": look})
     names = now.model_copy(update={"look": wish, "box_mm": box})
     return replace(order, names=text, job=order.job.model_copy(update={"names": names}))
+
+
+def _look(wish: Wish, key: str) -> Wish:
+    left, right = st.columns(2)
+    usual = wish.finish or "matte"
+    finish = left.selectbox(
+        "Finish of the names", FINISHES, FINISHES.index(usual), format_func=plain,
+        key=f"names-finish-{key}",
+    )  # fmt: skip
+    films = [film for film in catalogue().films.values() if finish in film.finishes]
+    colours = list(dict.fromkeys(colour.name for film in films for colour in film.colours))
+    if wish.colour and finish == usual and wish.colour not in colours:
+        colours.append(wish.colour)
+    chosen = wish.colour if wish.colour in colours else "black"
+    colour = right.selectbox(
+        "Colour of the names", colours, colours.index(chosen) if chosen in colours else 0,
+        format_func=plain, key=f"names-colour-{key}-{finish}",
+    )  # fmt: skip
+    if finish == usual and colour == wish.colour:
+        return wish
+    return Wish.model_validate({"finish": finish, "colour": colour})
 
 
 def _example(order: Order) -> str:
@@ -55,7 +73,7 @@ def _usual(artwork: Artwork) -> Names:
     return Names(
         file=NAMES_FILE,
         box_mm=(round(width / 4), round(height * 0.85), round(width / 2), round(height / 10) or 1),
-        look=Wish(finish="matte"),
+        look=Wish(finish="matte", colour="white"),
         at_width_mm=artwork.width_mm,
     )
 

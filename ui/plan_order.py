@@ -79,7 +79,7 @@ class Order:
         )
 
 
-@lru_cache(maxsize=len(DEMO_JOBS))
+@lru_cache(maxsize=None)
 def demo_order(name: str = DEMO_JOBS[0]) -> Order:
     """A job of the festival with its artwork.
 

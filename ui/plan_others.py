@@ -91,7 +91,7 @@ def _why_not(order: Order, plan: Plan) -> None:
         "Instead of", [piece.id for piece in plan.pieces], format_func=names.__getitem__,
         key="why-piece",
     )  # fmt: skip
-    film = right.selectbox("this film", list(catalogue().films), format_func=plain, key="why-film")
+    film = right.selectbox("This film", list(catalogue().films), format_func=plain, key="why-film")
     if piece not in names:
         return
     answer = why_not(order, f"{piece}={film}")

@@ -165,7 +165,7 @@ def test_a_plan_that_differs_can_be_taken() -> None:
 
 def test_why_not_another_film_is_answered() -> None:
     page = others(opened(JACKETS), "Why not another film?")
-    film = labelled(page, "selectbox", "this film")
+    film = labelled(page, "selectbox", "This film")
     film.set_value("mirror-sealed").run()
     assert not page.exception
     said = words_of(page).lower()
