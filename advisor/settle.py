@@ -18,7 +18,7 @@ from advisor.stages import Stage
 from rules.facts.schedule import Schedule
 from rules.subjects import BondLine
 
-__all__ = ["CLOSE_CALL_S", "judged_lines", "settled"]
+__all__ = ["CLOSE_CALL_S", "forget", "judged_lines", "settled"]
 
 CLOSE_CALL_S = 5.0
 """A bond line with at least so many seconds to spare bonds on an unlucky press too: contact,
@@ -78,6 +78,12 @@ def judged_lines(schedule: Schedule, columns: Columns) -> tuple[BondLine, ...]:
         columns: the places of the artwork, by piece, bottom first.
     """
     return _judged(_Asked(None, schedule, columns, _content(schedule, columns)))
+
+
+def forget() -> None:
+    """Drop every answer that was kept, so that the next question is answered afresh."""
+    _settled.cache_clear()
+    _judged.cache_clear()
 
 
 @lru_cache(maxsize=512)

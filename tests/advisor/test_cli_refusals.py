@@ -204,7 +204,7 @@ def test_a_place_that_cannot_be_written_is_refused_before_planning(
     def not_reached(*_: object, **__: object) -> None:
         pytest.fail("planned although the answer has nowhere to go")
 
-    monkeypatch.setattr("advisor.command.plan.plan", not_reached)
+    monkeypatch.setattr("advisor.command.plan.solve", not_reached)
     assert says in refusal(run("plan", job, option, tmp_path / place))
     assert job.read_text(encoding="utf-8") == JOB
     assert (tmp_path / "kite.svg").read_text(encoding="utf-8") == KITE
