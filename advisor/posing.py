@@ -9,9 +9,9 @@ from pathlib import Path
 from advisor.artwork import Artwork, Piece, read_artwork
 from advisor.artwork_model import ArtworkError
 from advisor.candidates import MeasuredPiece, piece_with_options
-from advisor.fineness import fineness
+from advisor.fineness import Fineness, fineness
 from advisor.job import DEFAULT_LOOK, GarmentLine, Job
-from advisor.lettering import NAMES_PIECE, lettered_piece
+from advisor.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
 from advisor.meeting import Meeting
 from advisor.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.problem import PieceSize, Problem
@@ -70,10 +70,13 @@ def pose(job: Job, *, folder: Path, catalogue: Catalogue, svg: bytes | None = No
     """
     lines = _lines(job, catalogue)
     artwork = _artwork(job, folder, lines, svg)
+    of_names: Fineness | None = None
     if job.names is not None:
+        # Every name is cut by itself: where two of them cross in the piece is no detail of any.
+        of_names = names_fineness(letter_names(job.names, artwork, folder=folder))
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
-    problem, measured = _problem(job, artwork, lines, catalogue)
+    problem, measured = _problem(job, artwork, lines, catalogue, of_names)
     return Posed(job, artwork, tuple(lines), measured, problem)
 
 
@@ -124,7 +127,11 @@ def _refuse_missing(path: Path) -> None:
 
 
 def _problem(
-    job: Job, artwork: Artwork, lines: Sequence[Line], known: Catalogue
+    job: Job,
+    artwork: Artwork,
+    lines: Sequence[Line],
+    known: Catalogue,
+    of_names: Fineness | None,
 ) -> tuple[Problem, dict[str, MeasuredPiece]]:
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
     rules = rulebook()
@@ -139,7 +146,8 @@ def _problem(
                 "or a look called default",
                 field="looks",
             )
-        measured[piece.id] = _measured(piece, artwork, lines)
+        whole = of_names if piece.id == NAMES_PIECE else None
+        measured[piece.id] = _measured(piece, artwork, lines, whole or fineness(piece.shape))
         try:
             pieces.append(
                 piece_with_options(
@@ -174,9 +182,10 @@ def _problem(
     return problem, measured
 
 
-def _measured(piece: Piece, artwork: Artwork, lines: Sequence[Line]) -> MeasuredPiece:
+def _measured(
+    piece: Piece, artwork: Artwork, lines: Sequence[Line], whole: Fineness
+) -> MeasuredPiece:
     left, top, right, bottom = piece.shape.bounds
-    whole = fineness(piece.shape)
     sizes, fine = [], []
     for line in lines:
         factor = line.asked.artwork_width_mm / artwork.width_mm
