@@ -166,7 +166,7 @@ class _Told:
             return RuleInstance(rule, "the press", about, said, "press")
         if about == ("stack",):
             return self._stack(rule)
-        if len(about) == 2 and rule != "foam-last":
+        if len(about) == 2:
             return self._between(rule, about[0], about[1])
         return self._of_piece(rule, about)
 
@@ -209,7 +209,8 @@ class _Told:
             sentence = f"{piece} {heat(films)}"
             if len(films) > 1:
                 sentence += f" ({_films(films)})"
-            return RuleInstance(rule, piece, (piece,), sentence, "film")
+            named = "foam-last" if rule == "foams" else rule
+            return RuleInstance(named, piece, (piece,), sentence, "film")
         found = [
             [f for f in option.findings + option.fabric_findings if self._counts(rule, f)]
             for option in self.options[piece]
@@ -223,13 +224,16 @@ class _Told:
 
     def _between(self, rule: str, upper: str, lower: str) -> RuleInstance:
         drawn: dict[tuple[str, str], Finding] = {}
-        judges = self._judges(upper, lower)
-        for below in self.options[lower]:
-            for above in self.options[upper]:
-                for judge in judges:
-                    found = [f for f in judge(above.film, below.film) if self._counts(rule, f)]
-                    if found:
-                        drawn.setdefault((above.film.id, below.film.id), found[0])
+        # Where the wish for a way is not part of the conflict, the others speak too.
+        for judges in (self._judges(upper, lower), self._judges(upper, lower, wished=False)):
+            for below in self.options[lower]:
+                for above in self.options[upper]:
+                    for judge in judges:
+                        found = [f for f in judge(above.film, below.film) if self._counts(rule, f)]
+                        if found:
+                            drawn.setdefault((above.film.id, below.film.id), found[0])
+            if drawn:
+                break
         pairings = len({option.film.id for option in self.options[upper]}) * len(
             {option.film.id for option in self.options[lower]}
         )
@@ -239,20 +243,23 @@ class _Told:
         sentence = next(iter(drawn.values())).message + more
         return RuleInstance(rule, f"{upper} on {lower}", both, sentence, "film")
 
-    def _judges(self, upper: str, lower: str) -> list[Callable[[Film, Film], tuple[Finding, ...]]]:
-        """What is asked of two pieces, under the ways that are wished for."""
+    def _judges(
+        self, upper: str, lower: str, *, wished: bool = True
+    ) -> list[Callable[[Film, Film], tuple[Finding, ...]]]:
+        """What is asked of two pieces, under the ways that are wished for or under all."""
         problem = self.problem
         meeting = next((m for m in problem.meetings if set(m.pair) == {upper, lower}), None)
         if meeting is None:
             return [lambda above, below: problem.on_film(above, below, rim=False)]
         asked: list[Callable[[Film, Film], tuple[Finding, ...]]] = []
         front = meeting.upper == upper
-        if front and "lap" in meeting.ways:
+        ways = meeting.ways if wished else open_ways(meeting)
+        if front and "lap" in ways:
             asked.append(lambda above, below: problem.on_film(above, below, rim=False))
-        if ("inset-over" if front else "inset-under") in meeting.ways:
+        if ("inset-over" if front else "inset-under") in ways:
             asked.append(lambda above, below: problem.on_film(above, below, rim=True))
         if front and not meeting.hidden:
-            asked += [_joint_judge(problem, meeting, way) for way in meeting.ways]
+            asked += [_joint_judge(problem, meeting, way) for way in ways]
         return asked
 
     def _counts(self, rule: str, finding: Finding) -> bool:
@@ -319,7 +326,7 @@ _HEAT: dict[str, Callable[[Sequence[Film]], str]] = {
     "heat-order": _bears_c,
     "dwell-window": _needs_s,
     "pressed-seconds": _bears_s,
-    "foam-last": _foams,
+    "foams": _foams,
 }
 
 

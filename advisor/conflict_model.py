@@ -72,7 +72,7 @@ def conflict_model(
     ways = {meeting.pair: open_ways(meeting) for meeting in problem.meetings}
     model = PlanModel(problem, options, Rules(tuple(forbidden)), tables=tables, ways=ways)
     for n, cut in enumerate(cuts):
-        model.forbid(cut, ("cut", str(n)))
+        model.forbid(cut, ("cut", str(n), *(piece for piece, _ in cut.films)))
     stages = Stages(
         Order(model, presses=len(model.pieces)),
         count=min(MOST_STAGES, len(model.pieces)),
@@ -82,6 +82,12 @@ def conflict_model(
     if not problem.samples_allowed:
         for literal in stages.unsuited:
             model.post(("pressure-window sample",), ~literal)
+    # Read before the constraints are, since a literal about several ways brings its own.
+    as_wished = {
+        meeting.pair: _as_literal(model.meets(meeting.pair, *meeting.ways))
+        for meeting in problem.meetings
+        if is_narrowed(meeting)
+    }
     free = {piece: cp.boolvar() for piece in model.pieces}
     hard: list[tuple[Tag | None, Any]] = []
     asked: dict[Tag, Any] = {}
@@ -90,7 +96,7 @@ def conflict_model(
             hard.append((None, constraint))
             continue
         rule = tag[0].removesuffix(" sample")
-        key = (rule, *tag[1:])
+        key = (rule, tag[1]) if rule == "foams" else (rule, *tag[1:])
         asked.setdefault(key, cp.boolvar())
         unless = [~asked[key]]
         if tag[0] != rule:
@@ -100,11 +106,10 @@ def conflict_model(
         hard.append((key, cp.any([*unless, constraint])))
     for piece in model.pieces:
         asked["wish", piece] = ~free[piece]
-    for meeting in problem.meetings:
-        if is_narrowed(meeting):
-            kept: Any = cp.boolvar()
-            hard.append((None, ~kept | _as_literal(model.meets(meeting.pair, *meeting.ways))))
-            asked["wish-meets", *meeting.pair] = kept
+    for pair, literal in as_wished.items():
+        kept: Any = cp.boolvar()
+        hard.append((None, ~kept | literal))
+        asked["wish-meets", *pair] = kept
     if not problem.samples_allowed:
         asked["wish-samples",] = ~sampled
     return ConflictModel(model, tuple(hard), asked)

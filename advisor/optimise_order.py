@@ -58,9 +58,7 @@ class Order:
             for other, also in self.foams.items():
                 if other != piece and also is not True:
                     flat = True if also is False else ~also
-                    before(
-                        model, ("foam-last", piece, other), self.rank, (other, piece), foams, flat
-                    )
+                    before(model, ("foams", piece, other), self.rank, (other, piece), foams, flat)
 
 
 def lies_on(model: PlanModel, rank: dict[str, Any]) -> None:

@@ -163,7 +163,7 @@ class Stages:
                 earlier = cp.any(down)
                 held = earlier if used is True else earlier & used
                 when(model, ("heat-order", piece), held, setpoint <= windows.bears[piece])
-                when(model, ("foam-last", piece), held, ~_as_literal(self.order.foams[piece]))
+                when(model, ("foams", piece), held, ~_as_literal(self.order.foams[piece]))
         post(("order",), dwell_s >= shortest_s)
         self._exact_max(("order",), shortest_s, windows.least_s, at, used)
         return StageVariables(used, last, shortest_s, dwell_s, setpoint)
