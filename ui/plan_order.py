@@ -13,7 +13,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 from pathlib import Path
 
 import yaml
@@ -79,7 +79,7 @@ class Order:
         )
 
 
-@lru_cache(maxsize=None)
+@cache
 def demo_order(name: str = DEMO_JOBS[0]) -> Order:
     """A job of the festival with its artwork.
 

@@ -226,8 +226,8 @@ def test_planning_can_be_called_off_and_taken_up_again(browser: Any, app_url: st
     page.wait_for_selector("[data-testid=stProgress]", timeout=30_000)
     photograph_now(page, "plan-progress")
     cancel.click()
-    page.wait_for_selector("text=Planning was called off")
-    page.get_by_role("button", name="Plan again").click()
+    page.wait_for_selector("text=This was called off")
+    page.get_by_role("button", name="Ask again").click()
     page.wait_for_selector("[data-testid=stProgress], .pp-steps", timeout=30_000)
     page.context.close()
 
