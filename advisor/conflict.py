@@ -18,7 +18,7 @@ from advisor.conflict_model import (
     with_refused,
 )
 from advisor.explain import and_list
-from advisor.feasible import Feasibility, feasible
+from advisor.feasible import STEADY, Feasibility, feasible
 from advisor.meeting import Meeting, Pair
 from advisor.optimise_model import Cut, Table, Tag
 from advisor.problem import Problem, ProblemPiece
@@ -28,7 +28,7 @@ from rules.facts.finding import Finding
 from rules.facts.step import Meets
 from rules.facts.units import show_c, show_s
 
-__all__ = ["FactKind", "RuleInstance", "impossible_part", "minimal_conflict", "say_way"]
+__all__ = ["FactKind", "Part", "RuleInstance", "impossible_parts", "minimal_conflict", "say_way"]
 
 FactKind = Literal["wish", "film", "fabric", "lies", "press"]
 """What is wished, what films bear, what the fabric bears, what lies on what, what heat found."""
@@ -56,11 +56,21 @@ class RuleInstance:
     kind: FactKind
 
 
-def minimal_conflict(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[RuleInstance, ...]:
+Part = tuple[Problem, Feasibility]
+"""Pieces that meet one another, and whether they are possible by themselves."""
+
+
+def minimal_conflict(
+    problem: Problem, *, cuts: Sequence[Cut] = (), among: Sequence[Part] | None = None
+) -> tuple[RuleInstance, ...]:
     """Facts, rules and wishes that cannot hold together; without any one of them they could.
 
     Found by QuickXplain (Junker, AAAI 2004) through CPMpy; bottom layer first, wishes before
     what speaks against them.
+
+    Args:
+        cuts: what the heat simulation refuted.
+        among: what `impossible_parts` gave, where it is known.
 
     Raises:
         BadInputError: the problem can be planned.
@@ -68,7 +78,7 @@ def minimal_conflict(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Rul
     missing = next((p for p in problem.pieces if not p.options and not p.refused), None)
     if missing is not None:
         return (_wished(missing),)
-    part, found = impossible_part(problem, cuts=cuts)
+    part, found = (among or impossible_parts(problem, cuts=cuts))[0]
     if found.possible is not False:
         raise BadInputError("this can be planned, so nothing stands in its way")
     tags = _core(part, found.tables, None, cuts)
@@ -85,15 +95,16 @@ def minimal_conflict(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Rul
     return tuple(sorted((told.instance(tag) for tag in tags), key=low_to_high))
 
 
-def impossible_part(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Problem, Feasibility]:
-    """The first pieces that meet one another and are impossible by themselves, or everything."""
+def impossible_parts(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Part, ...]:
+    """Every set of meeting pieces that is impossible by itself; everything where none is."""
     groups = parts(problem)
+    found: list[Part] = []
     for pieces in groups if len(groups) > 1 and not cuts else ():
         part = part_of(problem, pieces)
-        found = feasible(part)
-        if found.possible is False:
-            return part, found
-    return problem, feasible(problem, cuts=cuts)
+        alone = feasible(part)
+        if alone.possible is False:
+            found.append((part, alone))
+    return tuple(found) or ((problem, feasible(problem, cuts=cuts)),)
 
 
 def _core(
@@ -118,7 +129,7 @@ def _telling(model: ConflictModel, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:
     while True:
         literals = {str(model.asked[tag]): tag for tag in tags}
         assumed = [model.asked[tag] for tag in tags]
-        if solver.solve(assumptions=assumed, num_workers=1, random_seed=1) is not False:
+        if solver.solve(assumptions=assumed, **STEADY) is not False:
             raise BadInputError("this can be planned, so nothing stands in its way")
         needed = {literals[str(literal)] for literal in solver.get_core()}
         if len(needed) == len(tags):

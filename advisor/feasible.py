@@ -20,7 +20,11 @@ from rules.facts.film import Film
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
 
-__all__ = ["Feasibility", "feasible", "first_films", "objecting", "post", "solve"]
+__all__ = ["STEADY", "Feasibility", "feasible", "first_films", "objecting", "post", "solve"]
+
+STEADY = {"num_workers": 1, "random_seed": 1, "cp_model_probing_level": 0}
+"""One worker and a fixed seed, so that the answer is the same every time; without probing, which
+costs more than it saves on these models."""
 
 FEW = 6
 """Films of each piece among which a first plan is sought."""
@@ -48,21 +52,19 @@ def feasible(
 ) -> Feasibility:
     """Whether films, ways, presses and stages exist that no rule stops.
 
-    Tries the first films of each piece, then all; contacts are judged as choices need them.
+    Tries one stage with the first films of each piece, then any number of stages with all;
+    contacts are judged as choices need them.
     """
     every = {piece.id: piece.options for piece in problem.pieces}
     if not all(every.values()):
         return Feasibility(False, frozenset(), None)
     found = Feasibility(None, frozenset(), None)
-    for domains in (first_films(every), every):
-        found = _feasible(problem, domains, found.tables, cuts, time_limit_s)
-        if found.possible or _count(domains) == _count(every):
+    most = min(MOST_STAGES, len(problem.pieces))
+    for domains, stages in ((first_films(every), 1), (every, most)):
+        found = _feasible(problem, domains, found.tables, cuts, stages, time_limit_s)
+        if found.possible:
             return found
     return found
-
-
-def _count(domains: Domains) -> int:
-    return sum(map(len, domains.values()))
 
 
 def _feasible(
@@ -70,15 +72,14 @@ def _feasible(
     domains: Domains,
     tables: frozenset[Table],
     cuts: Sequence[Cut],
+    most_stages: int,
     time_limit_s: float,
 ) -> Feasibility:
     judge = stops if problem.samples_allowed else worries
     model = PlanModel(problem, domains, Rules((("", judge),)), tables=tables)
     for cut in cuts:
         model.forbid(cut)
-    stages = Stages(
-        Order(model, presses=len(model.pieces)), count=min(MOST_STAGES, len(model.pieces))
-    )
+    stages = Stages(Order(model, presses=len(model.pieces)), count=most_stages)
     if not problem.samples_allowed:
         for literal in stages.unsuited:
             model.post(("pressure-window",), ~literal)
@@ -110,10 +111,10 @@ def post(solver: Any, model: PlanModel, posted: int = 0) -> int:
 
 
 def solve(solver: Any, time_limit_s: float) -> bool | None:
-    """Solve on one worker, so that the answer is the same every time; ``None`` if time ran out."""
+    """Whether there is a solution; ``None`` if time ran out."""
     if time_limit_s <= 0:
         return None
-    solved = solver.solve(time_limit=time_limit_s, num_workers=1, random_seed=1)
+    solved = solver.solve(time_limit=time_limit_s, **STEADY)
     if solved:
         return True
     return False if solver.status().exitstatus.name == "UNSATISFIABLE" else None

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from advisor.conflict import RuleInstance, minimal_conflict
+from advisor.conflict import RuleInstance, impossible_parts, minimal_conflict
 from advisor.explain import and_list
 from advisor.optimise_model import Cut
 from advisor.problem import Option, Problem
@@ -53,10 +53,13 @@ def explain_impossible(
     Raises:
         BadInputError: the problem can be planned.
     """
+    bare = any(not piece.options and not piece.refused for piece in problem.pieces)
+    among = None if bare else impossible_parts(problem, cuts=cuts)
     return Impossible(
-        minimal_conflict(problem, cuts=cuts),
+        minimal_conflict(problem, cuts=cuts, among=among),
         repairs(
             problem,
+            among=among,
             swaps=swaps,
             fabrics=fabrics,
             cuts=cuts,

@@ -22,7 +22,7 @@ from advisor.assess import (
     sample_millicents,
     tenths_um,
 )
-from advisor.feasible import first_films, objecting, post
+from advisor.feasible import STEADY, first_films, objecting, post
 from advisor.optimise_bound import Bounds, longest_pile, most_presses, still_useful
 from advisor.optimise_found import (
     Verdict,
@@ -161,14 +161,37 @@ class Search:
             return self._proved_stage_by_stage(sample_free=sample_free)
         self._least_ms = bounds.least_ms
         thin = self._thin_enough()
-        for stages in range(1, self._most_stages() + 1):
-            useful = still_useful(self.problem, thin, bounds, stages=stages)
-            if not all(useful.values()):
-                continue
-            self._presses = most_presses(self.problem, useful, bounds, stages=stages)
-            if self._better(useful, stages, sample_free=sample_free) == "unknown":
+        useful = {
+            stages: still_useful(self.problem, thin, bounds, stages=stages)
+            for stages in range(1, self._most_stages() + 1)
+        }
+        open_still = [stages for stages, films in useful.items() if all(films.values())]
+        if len(open_still) > 1:
+            # Most often no plan of more stages is better: that is seen at once for all of them.
+            several = _union(self.all, [useful[stages] for stages in open_still])
+            said = self._none_better(several, bounds, open_still, sample_free=sample_free)
+            if said != "found":
+                return said == "none"
+        for stages in open_still:
+            self._presses = most_presses(self.problem, useful[stages], bounds, stages=stages)
+            if self._better(useful[stages], stages, sample_free=sample_free) == "unknown":
                 return False
         return True
+
+    def _none_better(
+        self, domains: Domains, bounds: Bounds, stages: Sequence[int], *, sample_free: bool
+    ) -> Verdict:
+        """Whether a plan of any of these numbers of stages could still be better than the best.
+
+        The changes of setpoint are left out: the model is far smaller then, and its "none" a
+        proof.
+        """
+        self._presses = most_presses(self.problem, domains, bounds, stages=min(stages))
+        while True:
+            model, *_ = self._pressed(domains, max(stages), sample_free=sample_free, changes=False)
+            said = verdict_of(self._solve(posted(model)))
+            if said != "found" or not self._noticed(model.choice()):
+                return said
 
     def _thin_enough(self) -> Domains:
         """The films no thicker than the best plan, where thickness comes before cents."""
@@ -274,12 +297,6 @@ class Search:
         Returns:
             The verdict, and whether the model turned out to leave out something that matters.
         """
-        if stages > 1 and self.best is not None and not self._is_small():
-            # Without the changes of setpoint the model is far smaller, and its "none" a proof.
-            model, *_ = self._pressed(domains, stages, sample_free=sample_free, changes=False)
-            said = verdict_of(self._solve(posted(model)))
-            if said != "found":
-                return said, False
         model, order, stage_model, measures = self._pressed(
             domains, stages, sample_free=sample_free, changes=True
         )
@@ -343,7 +360,7 @@ class Search:
         left_s = self.deadline - time.monotonic()
         if left_s <= 0:
             return ExitStatus.UNKNOWN
-        solver.solve(time_limit=left_s, num_workers=1, random_seed=1)
+        solver.solve(time_limit=left_s, **STEADY)
         status: ExitStatus = solver.status().exitstatus
         return status
 
@@ -352,3 +369,15 @@ class Search:
 
     def _most_stages(self) -> int:
         return min(MOST_STAGES, len(self.all))
+
+
+def _union(every: Domains, several: Sequence[Domains]) -> Domains:
+    """The films of each piece that any of these domains holds."""
+    return {
+        piece: tuple(
+            option
+            for option in options
+            if any(option is other for domains in several for other in domains[piece])
+        )
+        for piece, options in every.items()
+    }

@@ -11,7 +11,8 @@ from typing import Any, Literal
 import cpmpy as cp
 
 from advisor.assess import Assessment, objective
-from advisor.conflict_model import is_narrowed, open_ways, part_of, parts
+from advisor.conflict import Part, impossible_parts
+from advisor.conflict_model import is_narrowed, open_ways, part_of
 from advisor.explain import and_list
 from advisor.feasible import feasible, objecting, post, solve
 from advisor.meeting import Pair
@@ -71,6 +72,7 @@ def repairs(
     swaps: Mapping[str, Sequence[Option]] | None = None,
     fabrics: Mapping[str, Problem] | None = None,
     cuts: Sequence[Cut] = (),
+    among: Sequence[Part] | None = None,
     most: int = 6,
     time_limit_s: float = 20.0,
 ) -> tuple[Repair, ...]:
@@ -79,11 +81,14 @@ def repairs(
     Args:
         swaps: for each piece, films of another look that would do.
         fabrics: the same job on other fabrics, by the fabric's id.
+        cuts: what the heat simulation refuted.
+        among: what `advisor.conflict.impossible_parts` gave, where it is known.
         most: repairs to give.
         time_limit_s: seconds to look for them, s.
     """
     deadline = time.monotonic() + time_limit_s
-    part = _impossible_pieces(problem, cuts)
+    known = among or impossible_parts(problem, cuts=cuts)
+    part = tuple(piece.id for bad, _ in known for piece in bad.pieces)
     found: list[Repair] = []
     for changed in _small_changes(problem, part, swaps or {}, cuts, deadline):
         if len(found) >= most or time.monotonic() > deadline:
@@ -97,16 +102,12 @@ def repairs(
             plan = _plan(other, (), deadline)
             if plan is not None:
                 found.append(Repair((Change("fabric", "the job", fabric, message),), plan))
-    dropped = [(piece,) for piece in part]
-    for pieces in [*dropped, *combinations(part, 2)]:
+    for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
         if time.monotonic() > deadline:
             break
         if any(_drops(repair) <= set(pieces) for repair in found if _drops(repair)):
             continue
-        left = problem
-        for piece in pieces:
-            left = without(left, piece)
-        plan = _plan(left, cuts, deadline) if left.pieces and feasible(left).possible else None
+        plan = _plan_without(problem, part, pieces, cuts, deadline)
         if plan is not None:
             found.append(Repair(tuple(_drop(piece) for piece in pieces), plan))
     found.sort(key=lambda repair: _least_first(problem, repair))
@@ -150,14 +151,20 @@ class _Changed:
     sampled: bool
 
 
-def _impossible_pieces(problem: Problem, cuts: Sequence[Cut]) -> tuple[str, ...]:
-    """All pieces that are impossible with those that they meet; every piece where it is heat."""
-    groups = parts(problem)
-    if len(groups) > 1 and not cuts:
-        bad = [pieces for pieces in groups if feasible(part_of(problem, pieces)).possible is False]
-        if bad:
-            return tuple(piece for pieces in bad for piece in pieces)
-    return tuple(piece.id for piece in problem.pieces)
+def _plan_without(
+    problem: Problem,
+    part: Sequence[str],
+    pieces: Sequence[str],
+    cuts: Sequence[Cut],
+    deadline: float,
+) -> Assessment | None:
+    """A plan once some pieces of the impossible part are left out."""
+    left, rest = problem, part_of(problem, part)
+    for piece in pieces:
+        left, rest = without(left, piece), without(rest, piece)
+    if not left.pieces or (rest.pieces and not feasible(rest).possible):
+        return None
+    return _plan(left, cuts, deadline)
 
 
 def _small_changes(
