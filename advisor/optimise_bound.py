@@ -11,13 +11,15 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.assess import MS_PER_HOUR, halves_up, hour_cents, option_cents
+from advisor.assess import MS_PER_HOUR, halves_up, hour_cents, option_cents, tenths_um
 from advisor.cost import CLOSE_S, COVER_S
 from advisor.optimise_time import press_ms
 from advisor.problem import Option, Problem
 from rules.practice import TACK_S
 
-__all__ = ["Bounds", "longest_pile", "most_presses", "still_useful"]
+__all__ = [
+    "Bounds", "longest_pile", "most_presses", "still_useful", "thin_enough", "union_of",
+]  # fmt: skip
 
 Domains = Mapping[str, Sequence[Option]]
 NEVER = 10**9
@@ -93,6 +95,31 @@ def _useful_once(problem: Problem, domains: Domains, bounds: Bounds, *, stages: 
     return {
         piece: tuple(option for option, keep in zip(options, part, strict=True) if keep)
         for (piece, options), part in zip(domains.items(), parts, strict=True)
+    }
+
+
+def thin_enough(problem: Problem, domains: Domains, most_um: int) -> Domains:
+    """The films that are not thicker than that by themselves, where a piece lies on top."""
+    on_top = {place.stack[-1] for place in problem.places}
+    return {
+        piece: tuple(
+            option
+            for option in options
+            if piece not in on_top or halves_up(tenths_um(option.film), 10) <= most_um
+        )
+        for piece, options in domains.items()
+    }
+
+
+def union_of(every: Domains, several: Sequence[Domains]) -> Domains:
+    """The films of each piece that any of these domains holds."""
+    return {
+        piece: tuple(
+            option
+            for option in options
+            if any(option is other for domains in several for other in domains[piece])
+        )
+        for piece, options in every.items()
     }
 
 

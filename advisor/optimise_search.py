@@ -23,7 +23,14 @@ from advisor.assess import (
     tenths_um,
 )
 from advisor.feasible import STEADY, first_films, objecting, post
-from advisor.optimise_bound import Bounds, longest_pile, most_presses, still_useful
+from advisor.optimise_bound import (
+    Bounds,
+    longest_pile,
+    most_presses,
+    still_useful,
+    thin_enough,
+    union_of,
+)
 from advisor.optimise_found import (
     Verdict,
     arrangement_of,
@@ -124,7 +131,7 @@ class Search:
         films = [[option_cents(option) for option in options] for options in self.all.values()]
         thin = [[tenths_um(option.film) for option in options] for options in self.all.values()]
         cents = sum(min(options, default=0) for options in films)
-        ms = fixed_ms(self.problem)
+        ms = max(fixed_ms(self.problem), self._least_ms)
         least = {
             "samples": self.least_samples,
             "weak": 0,
@@ -132,6 +139,10 @@ class Search:
             "thickness_um": max((min(options, default=0) for options in thin), default=0) // 10,
             "seconds": ms // 1000,
         }
+        early = self.levels[: self.levels.index("cents")]
+        if self._least_ms and self.best is not None:
+            # Once there is such a least time, no plan is better on what comes before cents.
+            least |= dict(zip(early, self.best.objective, strict=False))
         return tuple(least[level] for level in self.levels)
 
     def _samples_first(self) -> bool:
@@ -160,7 +171,10 @@ class Search:
             self._tables |= set(objecting(self.problem, few))
             return self._proved_stage_by_stage(sample_free=sample_free)
         self._least_ms = bounds.least_ms
-        thin = self._thin_enough()
+        thin = self.all
+        if self.best is not None and "thickness_um" in self.levels[: self.levels.index("cents")]:
+            most_um = self.best.objective[self.levels.index("thickness_um")]
+            thin = thin_enough(self.problem, self.all, most_um)
         useful = {
             stages: still_useful(self.problem, thin, bounds, stages=stages)
             for stages in range(1, self._most_stages() + 1)
@@ -168,7 +182,7 @@ class Search:
         open_still = [stages for stages, films in useful.items() if all(films.values())]
         if len(open_still) > 1:
             # Most often no plan of more stages is better: that is seen at once for all of them.
-            several = _union(self.all, [useful[stages] for stages in open_still])
+            several = union_of(self.all, [useful[stages] for stages in open_still])
             said = self._none_better(several, bounds, open_still, sample_free=sample_free)
             if said != "found":
                 return said == "none"
@@ -192,17 +206,6 @@ class Search:
             said = verdict_of(self._solve(posted(model)))
             if said != "found" or not self._noticed(model.choice()):
                 return said
-
-    def _thin_enough(self) -> Domains:
-        """The films no thicker than the best plan, where thickness comes before cents."""
-        if self.best is None or self.levels.index("thickness_um") > self.levels.index("cents"):
-            return self.all
-        most = 10 * self.best.objective[self.levels.index("thickness_um")] + 4
-        on_top = {place.stack[-1] for place in self.problem.places}
-        return {
-            piece: tuple(o for o in options if piece not in on_top or tenths_um(o.film) <= most)
-            for piece, options in self.all.items()
-        }
 
     def _proved_stage_by_stage(self, *, sample_free: bool) -> bool:
         stages = self._most_stages() if len(self.all) <= FEW_PIECES else 1
@@ -369,15 +372,3 @@ class Search:
 
     def _most_stages(self) -> int:
         return min(MOST_STAGES, len(self.all))
-
-
-def _union(every: Domains, several: Sequence[Domains]) -> Domains:
-    """The films of each piece that any of these domains holds."""
-    return {
-        piece: tuple(
-            option
-            for option in options
-            if any(option is other for domains in several for other in domains[piece])
-        )
-        for piece, options in every.items()
-    }
