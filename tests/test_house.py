@@ -14,11 +14,12 @@ TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "advisor", "rules",
 LOCK = "requirements.lock"
 PACKAGES = ("advisor", "rules", "ui")
 SOURCES = sorted(path for name in PACKAGES for path in (ROOT / name).rglob("*.py"))
-KEPT_TO = {
+SOLVERS = tuple(f"advisor/{part}" for part in ("optimise", "conflict", "feasible", "repairs"))
+KEPT_TO: dict[str, tuple[str, ...]] = {
     "streamlit": ("ui/",),
     "constraint": ("advisor/choose.py",),
-    "cpmpy": ("advisor/optimise",),
-    "ortools": ("advisor/optimise",),
+    "cpmpy": SOLVERS,
+    "ortools": SOLVERS,
 }
 
 
