@@ -23,8 +23,17 @@ from advisor.cut_detail import (
 from advisor.cut_dxf import cut_dxf
 from advisor.cut_layout import Carrier, SizedCut, lay_out
 from advisor.cut_list import fine_details, fine_names, list_csv, notes_on
-from advisor.cut_model import CutFile, CutReport, SimplerPiece, SmallestPrint
+from advisor.cut_model import CutFile, CutReport, RollNeed, SimplerPiece, SmallestPrint
 from advisor.cut_svg import cut_svg
+from advisor.film_order import (
+    NestedRoll,
+    Watch,
+    nest_order,
+    roll_csv,
+    roll_need,
+    roll_picture,
+    rolls_note,
+)
 from advisor.lettering import Lettering
 from advisor.plan_model import Plan
 from advisor.preview import Layer, preview_png, preview_svg
@@ -32,9 +41,9 @@ from advisor.saving import refuse_unwritable, save_file
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 
-__all__ = ["LIST_CSV", "LIST_JSON", "cut_job", "safe_name"]
+__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job", "safe_name"]
 
-LIST_CSV, LIST_JSON = "cut-list.csv", "cut-list.json"
+LIST_CSV, LIST_JSON, ROLLS_CSV = "cut-list.csv", "cut-list.json", "roll-list.csv"
 
 LONGEST_STEM = 40
 MOST_FILES = 4000
@@ -56,13 +65,16 @@ def cut_job(
     gang: bool = False,
     simplify: bool = False,
     smallest: bool = True,
+    nest_seconds: float | None = None,
+    on_nesting: Watch | None = None,
 ) -> CutReport:
     """Write everything that is needed to cut a planned job.
 
     For each film and colour and each size: a cut file as SVG and as DXF, mirrored, at true size.
     For each size: a picture of the assembled print as SVG and as PNG, with what is too fine marked
     in it. For the whole job: a list as CSV and as JSON; it is written last, so that a folder with
-    a list is complete.
+    a list is complete. Where time is given for nesting, also a picture of each film's roll with
+    the whole order on it, and a list of the metres.
 
     Args:
         plan: a job planned.
@@ -72,6 +84,9 @@ def cut_job(
         gang: all names of a size on one sheet.
         simplify: cut the simpler shapes that are proposed for pieces which are too fine.
         smallest: work out the smallest width at which the artwork can still be cut.
+        nest_seconds: nest the whole order on its rolls for so long, all films together; 0 lays
+            bounding rectangles. Ctrl-C ends it with the best so far.
+        on_nesting: is told film, colour and how far the nesting is.
 
     Returns:
         What was written, and what is too fine.
@@ -98,9 +113,14 @@ def cut_job(
             gang=gang,
             prepare=lambda sized: simplified_artwork(sized, films)[0],
         )
+    files: dict[str, str | bytes] = {}
+    rolls: tuple[RollNeed, ...] = ()
+    if nest_seconds is not None:
+        nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
+        rolls = tuple(_add_roll(roll, files) for roll in nested)
+        files[ROLLS_CSV] = roll_csv(rolls)
     fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
     limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
-    files: dict[str, str | bytes] = {}
     listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
     called = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     previews = []
@@ -128,7 +148,8 @@ def cut_job(
             for one in found
         ),
         smallest=None if limit is None else SmallestPrint(**asdict(limit)),
-        notes=notes_on(plan, sizes),
+        notes=(*notes_on(plan, sizes), *rolls_note(rolls)),
+        rolls=rolls,
     )
     files[LIST_CSV] = list_csv(report)
     files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
@@ -168,10 +189,7 @@ def _add_files(
         parts.append("names")
     stem = "_".join(parts)
     if f"{stem}.svg" in files:
-        raise BadInputError(
-            f"two cut files would be called {stem}; give the colours of {carrier.film.id} names "
-            "that differ in letters or digits"
-        )
+        raise _called_alike(stem, carrier.film.id)
     sheet = carrier.sheet
     files[f"{stem}.svg"], files[f"{stem}.dxf"] = cut_svg(sheet), cut_dxf(sheet)
     left, top, right, bottom = shapely.total_bounds(list(sheet.borders))
@@ -193,6 +211,22 @@ def _add_files(
         carrier_mm=(round(float(right - left), 2), round(float(bottom - top), 2)),
         area_mm2=round(sum(piece.shape.area for piece in sheet.pieces), 1),
         cut_mm=round(sum(line.length for line in lines), 1),
+    )
+
+
+def _add_roll(roll: NestedRoll, files: dict[str, str | bytes]) -> RollNeed:
+    stem = f"roll_{roll.film.id}_{safe_name(roll.need.colour, otherwise='colour')}"
+    if f"{stem}.svg" in files:
+        raise _called_alike(stem, roll.film.id)
+    picture = roll_picture(roll)
+    files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
+    return roll_need(roll, svg=f"{stem}.svg", png=f"{stem}.png")
+
+
+def _called_alike(stem: str, film: str) -> BadInputError:
+    return BadInputError(
+        f"two files would be called {stem}; give the colours of {film} names that differ in "
+        "letters or digits"
     )
 
 

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from rules.facts.fact import Record
 
-__all__ = ["CutFile", "CutReport", "FineDetail", "SimplerPiece", "SmallestPrint"]
+__all__ = ["CutFile", "CutReport", "FineDetail", "RollNeed", "SimplerPiece", "SmallestPrint"]
 
 
 class CutFile(Record):
@@ -96,6 +96,40 @@ class SmallestPrint(Record):
     as_cut_mm: float | None
 
 
+class RollNeed(Record):
+    """What a whole order takes of one film in one colour, nested on its roll.
+
+    Attributes:
+        parts: carriers that are cut from it, each as often as it is wanted.
+        length_m: metres of roll; ``short_m`` of them are not on the shelf.
+        used_m2: area that ends up on garments.
+        waste_pct: share of the metres, over the whole width of the roll, that does not.
+        cost: the metres at the film's price, in the shop's currency.
+        on_shelf_m: metres on the shelf that are left for this colour.
+        method, note: how the layout came about, and what is not sure about it.
+        interrupted: nesting was stopped early; the layout is the best so far, and whole.
+        sentence: metres needed, on the shelf and to buy, in words.
+        svg, png: names of the pictures of the roll.
+    """
+
+    film: str
+    colour: str
+    parts: int
+    roll_width_mm: float
+    length_m: float
+    used_m2: float
+    waste_pct: float
+    cost: float
+    on_shelf_m: float
+    short_m: float
+    method: Literal["true-shape", "rectangles"]
+    note: str
+    interrupted: bool = False
+    sentence: str
+    svg: str
+    png: str
+
+
 class CutReport(Record):
     """All that was written for a job.
 
@@ -104,6 +138,7 @@ class CutReport(Record):
         previews: pictures of the assembled print, one SVG and one PNG for each size.
         smallest: ``None`` where it was not asked for, or no width is large enough.
         notes: what to know before cutting, in sentences.
+        rolls: what the order takes of each film and colour; empty where it was not nested.
     """
 
     job: str
@@ -115,3 +150,4 @@ class CutReport(Record):
     simpler: tuple[SimplerPiece, ...]
     smallest: SmallestPrint | None
     notes: tuple[str, ...]
+    rolls: tuple[RollNeed, ...] = ()

@@ -23,6 +23,7 @@ from advisor.nest_shapes import (
 )
 
 __all__ = [
+    "FEW_PARTS",
     "Layout",
     "NestError",
     "Part",
@@ -162,7 +163,10 @@ def nest(
         except KeyboardInterrupt:
             note = "stopped before a true-shape layout was found: bounding rectangles"
             plain = replace(plain, note=note, interrupted=True)
-    run.report(plain.length_mm, "done")
+    try:
+        run.report(plain.length_mm, "done")
+    except KeyboardInterrupt:
+        plain = replace(plain, interrupted=True)
     return plain
 
 

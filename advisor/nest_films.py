@@ -6,11 +6,13 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from advisor.nest import Layout, NestError, Part, PartTooWideError, Progress, nest
+from advisor.nest import FEW_PARTS, Layout, NestError, Part, PartTooWideError, Progress, nest
 from rules.book.artwork.fits_roll import EDGE_MM
 from rules.facts.film import Film
 
-__all__ = ["FilmNeed", "film_needs"]
+__all__ = ["FilmNeed", "film_needs", "whole_cm"]
+
+_STOPPED = "stopped before a true-shape search for this film: bounding rectangles"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +52,11 @@ class FilmNeed:
     @property
     def sentence(self) -> str:
         """The need in words, rounded up to whole centimetres."""
-        need = f"{self.film} {self.colour}: {_up(self.length_m):.2f} m needed"
+        need = f"{self.film} {self.colour}: {whole_cm(self.length_m):.2f} m needed"
         shelf = f"{self.on_shelf_m:.2f} m on the shelf"
-        return f"{need}, {shelf}" + (f": {_up(self.short_m):.2f} m to buy" if self.short_m else "")
+        return f"{need}, {shelf}" + (
+            f": {whole_cm(self.short_m):.2f} m to buy" if self.short_m else ""
+        )
 
 
 def film_needs(
@@ -86,7 +90,7 @@ def film_needs(
         As for `advisor.nest.nest`.
     seconds : float
         Time for all films together, s, shared by their number of parts. After Ctrl-C the
-        remaining films are laid by bounding rectangles.
+        remaining films are laid by bounding rectangles, and their layouts say so.
     on_progress : callable, optional
         Called with film, colour and `Progress`.
 
@@ -127,7 +131,12 @@ def film_needs(
         share_s = 0.0 if stopped else left_s * share
         left_s -= share_s
         del waiting[film_id, colour]
-        layout = _nest_one(film, colour, cut, edge_mm, spacing_mm, share_s, seed, on_progress)
+        asked = (film, colour, cut, edge_mm, spacing_mm)
+        try:
+            layout = _nest_one(*asked, share_s, seed, on_progress, stopped=stopped)
+        except KeyboardInterrupt:
+            # Ctrl-C that comes outside a search; a second one ends us.
+            layout = _nest_one(*asked, 0.0, seed, None, stopped=True)
         stopped = stopped or layout.interrupted
         length_m = layout.length_mm / 1000
         if on_shelf_m is not None and (film_id, colour) in on_shelf_m:
@@ -180,13 +189,15 @@ def _nest_one(
     seconds: float,
     seed: int,
     on_progress: Callable[[str, str, Progress], None] | None,
+    *,
+    stopped: bool,
 ) -> Layout:
     def report(progress: Progress) -> None:
         if on_progress is not None:
             on_progress(film.id, colour, progress)
 
     def on_width(width_mm: float) -> Layout:
-        return nest(
+        layout = nest(
             cut,
             roll_width_mm=width_mm,
             spacing_mm=spacing_mm,
@@ -194,6 +205,10 @@ def _nest_one(
             seed=seed,
             on_progress=report,
         )
+        # One or two parts are never searched for: they lose nothing by being stopped.
+        if stopped and len(layout.placements) > FEW_PARTS:
+            return replace(layout, note=_STOPPED, interrupted=True)
+        return layout
 
     usable_mm = film.roll_width_mm - 2 * edge_mm
     if usable_mm > 0:
@@ -210,6 +225,10 @@ def _nest_one(
     return replace(layout, note=f"{layout.note}; {whole}")
 
 
-def _up(metres: float) -> float:
-    """Up to the next whole centimetre; what floating point adds does not count."""
+def whole_cm(metres: float) -> float:
+    """Metres up to the next whole centimetre; what floating point adds does not count.
+
+    >>> whole_cm(0.4501), whole_cm(0.1 + 0.2)
+    (0.46, 0.3)
+    """
     return math.ceil(round(100 * metres, 6)) / 100

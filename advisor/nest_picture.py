@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 
 import numpy as np
@@ -18,6 +18,10 @@ __all__ = ["layout_svg"]
 _MARGIN_MM = 12.0
 _RULER_MM = 16.0
 _LEAST_TEXT_MM, _MOST_TEXT_MM = 2.0, 9.0
+_TITLE_MM, _ROW_TITLE_MM = 6.0, 10.0
+_TICK_TEXT_MM, _ROW_TICK_TEXT_MM = 5.0, 9.0
+_LEAST_ROW_MM = 100.0
+_ROW_TOP_MM = 1.0
 # Pale enough for dark names on them, apart in lightness so that they also differ in grey.
 _TINTS = ("#cfe3f1", "#f3dcb6", "#d5e8cd", "#ecd0dc", "#b9c9de", "#e8e2a8", "#c7dcd8", "#dccbb5")
 # Letters of a sans-serif are about this much of their size wide, from memory.
@@ -25,7 +29,13 @@ _LETTER_WIDTH = 0.58
 
 
 def layout_svg(
-    layout: Layout, parts: Sequence[Part], *, title: str = "", scale: float = 1.0
+    layout: Layout,
+    parts: Sequence[Part],
+    *,
+    title: str = "",
+    headline: str = "",
+    scale: float = 1.0,
+    row_mm: float | None = None,
 ) -> str:
     """Draw a layout to scale; the same layout gives the same text, to the byte.
 
@@ -41,13 +51,20 @@ def layout_svg(
         The parts it was asked for.
     title : str
         Named above the roll, for example film and colour.
+    headline : str
+        The whole line above the roll, instead of title and measures of the layout: a buyer counts
+        waste over the roll's whole width.
     scale : float
         Millimetres of paper to a millimetre of roll, more than 0; 1 prints at full size.
+    row_mm : float, optional
+        Draw the roll in rows of this length under each other, mm, at least 100. What crosses the
+        end of a row goes on in the next. Without it the roll is drawn in one piece.
 
     Raises
     ------
     NestError
-        When the layout holds a part that is not among ``parts``, or the scale is not positive.
+        When the layout holds a part that is not among ``parts``, or scale or row make no
+        picture.
 
     Examples
     --------
@@ -67,10 +84,17 @@ def layout_svg(
     for spot in layout.placements:
         if spot.part not in known:
             raise NestError("lies on the roll but is not among the parts given", field=spot.part)
+    if row_mm is not None and not row_mm >= _LEAST_ROW_MM:
+        raise NestError(f"is {row_mm:g} mm; give at least {_LEAST_ROW_MM:g}", field="row_mm")
     length_mm, across_mm = max(layout.length_mm, 1.0), layout.roll_width_mm
-    width_mm = length_mm + 2 * _MARGIN_MM
-    height_mm = across_mm + 2 * _MARGIN_MM + _RULER_MM
-    said = _said(layout, title)
+    in_rows = row_mm is not None and row_mm < length_mm
+    across_page_mm = row_mm if row_mm is not None and in_rows else length_mm
+    rows = math.ceil(length_mm / across_page_mm)
+    pitch_mm = across_mm + _MARGIN_MM + _RULER_MM
+    width_mm = across_page_mm + 2 * _MARGIN_MM
+    height_mm = rows * pitch_mm + _MARGIN_MM
+    said = headline or _said(layout, title)
+    numbers = {part.id: index for index, part in enumerate(parts)}
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm * scale:.2f}mm" '
         f'height="{height_mm * scale:.2f}mm" viewBox="{-_MARGIN_MM:.2f} {-_MARGIN_MM:.2f} '
@@ -79,25 +103,56 @@ def layout_svg(
         f"<desc>{escape(layout.note)}</desc>",
         f'<rect x="{-_MARGIN_MM:.2f}" y="{-_MARGIN_MM:.2f}" width="{width_mm:.2f}" '
         f'height="{height_mm:.2f}" fill="#ffffff"/>',
-        f'<rect width="{length_mm:.2f}" height="{across_mm:.2f}" fill="#f4f4f2" stroke="#555555" '
-        'stroke-width="0.5"/>',
         "<defs>",
         *(_symbol(index, part) for index, part in enumerate(parts)),
         "</defs>",
     ]
-    numbers = {part.id: index for index, part in enumerate(parts)}
-    patches = {part.id: outline(part.shape) for part in parts}
+    tick_text_mm = _ROW_TICK_TEXT_MM if in_rows else _TICK_TEXT_MM
+    roll = _roll(layout, known, numbers, length_mm, tick_text_mm)
+    if in_rows:
+        lines += ["<defs>", '<g id="roll">', *roll, "</g>", "</defs>"]
+        lines += [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
+    else:
+        lines += roll
+    size_mm = min(
+        _ROW_TITLE_MM if in_rows else _TITLE_MM, across_page_mm / (_LETTER_WIDTH * len(said))
+    )
+    lines.append(_line(said, 0.0, -3.5, size_mm))
+    lines.append("</svg>")
+    return "\n".join(lines) + "\n"
+
+
+def _roll(
+    layout: Layout,
+    known: Mapping[str, Part],
+    numbers: Mapping[str, int],
+    length_mm: float,
+    tick_text_mm: float,
+) -> list[str]:
+    """The roll in one piece with its parts, their names and the ruler."""
+    patches = {name: outline(part.shape) for name, part in known.items()}
     middles = {name: Point(_middle(patch)) for name, patch in patches.items()}
+    across_mm = layout.roll_width_mm
+    lines = [
+        f'<rect width="{length_mm:.2f}" height="{across_mm:.2f}" fill="#f4f4f2" stroke="#555555" '
+        'stroke-width="0.5"/>'
+    ]
     names: list[str] = []
     for spot in layout.placements:
         name = f"{spot.part} {spot.copy}" if known[spot.part].quantity > 1 else spot.part
         lines.append(_drawn(spot, name, numbers[spot.part]))
         names.extend(_named(spot, name, patches[spot.part], middles[spot.part]))
-    lines.extend(names)
-    lines.extend(_ruler(length_mm, across_mm))
-    lines.append(_line(said, 0.0, -3.5, min(6.0, length_mm / (_LETTER_WIDTH * len(said)))))
-    lines.append("</svg>")
-    return "\n".join(lines) + "\n"
+    return [*lines, *names, *_ruler(length_mm, across_mm, tick_text_mm)]
+
+
+def _row(nth: int, row_mm: float, pitch_mm: float) -> str:
+    """A window on the roll: what lies before and behind it is cut off."""
+    high_mm = pitch_mm - _MARGIN_MM + _ROW_TOP_MM
+    return (
+        f'<svg x="0" y="{nth * pitch_mm - _ROW_TOP_MM:.2f}" width="{row_mm:.2f}" '
+        f'height="{high_mm:.2f}" viewBox="{nth * row_mm:.2f} {-_ROW_TOP_MM:.2f} {row_mm:.2f} '
+        f'{high_mm:.2f}"><use href="#roll"/></svg>'
+    )
 
 
 def _said(layout: Layout, title: str) -> str:
@@ -170,7 +225,7 @@ def _chord(shape: Polygon, at: Point, along_mm: float, across_mm: float) -> floa
     return 2 * min(float(way.intersection(shape.boundary).distance(at)) for way in ways)
 
 
-def _ruler(length_mm: float, across_mm: float) -> list[str]:
+def _ruler(length_mm: float, across_mm: float, text_mm: float) -> list[str]:
     """A ruler along the roll in steps of 10, 100 or 1000 mm, whichever stays readable."""
     step_mm = next((step for step in (10, 100, 1000) if length_mm / step <= 30), 10_000)
     y_mm = across_mm + 5.0
@@ -184,7 +239,8 @@ def _ruler(length_mm: float, across_mm: float) -> list[str]:
             'stroke-width="0.4"/>'
         )
         if long:
-            lines.append(_line(f"{x_mm} mm" if not tick else f"{x_mm}", x_mm, y_mm + 8.5, 5.0))
+            said = f"{x_mm}" if tick else f"{x_mm} mm"
+            lines.append(_line(said, x_mm, y_mm + 3.5 + text_mm, text_mm))
     return lines
 
 

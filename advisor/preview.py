@@ -19,6 +19,7 @@ from shapely.affinity import translate
 from advisor.cut_detail import FinePlace
 from advisor.cut_sheet import rings
 from advisor.cut_svg import path_data, svg_number
+from advisor.font_file import BUNDLED_FONT, read_font
 from advisor.lettering import outline_text
 
 __all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
@@ -121,6 +122,8 @@ def preview_svg(
 def preview_png(svg: str) -> bytes:
     """The picture as a PNG, 1600 pixels wide (narrower where it would be very high).
 
+    Text that is no outline is set in the bundled font, whatever fonts there are.
+
     >>> sun = Layer(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
     >>> preview_png(preview_svg([sun], title="kites", fabric_srgb="#ffffff"))[1:4]
     b'PNG'
@@ -130,7 +133,14 @@ def preview_png(svg: str) -> bytes:
         float(head.split(f'{side}="')[1].split("mm")[0]) for side in ("width", "height")
     )
     wide_px = min(_PNG_PX, max(1, int(_MOST_PX * width / height)))
-    return svg_to_bytes(svg_string=svg, width=wide_px, dpi=96, skip_system_fonts=True)
+    return svg_to_bytes(
+        svg_string=svg,
+        width=wide_px,
+        dpi=96,
+        skip_system_fonts=True,
+        font_files=[str(BUNDLED_FONT)],
+        sans_serif_family=read_font().name.rsplit(" ", 1)[0],
+    )
 
 
 class _Page:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.artwork import read_artwork
+from advisor.command.nesting_shown import nesting_shown
 from advisor.command.options import (
     JOB_FILE,
     json_option,
@@ -16,10 +17,12 @@ from advisor.command.options import (
     shop_option,
     show_json,
 )
+from advisor.cost import money
 from advisor.cut import LIST_CSV, LIST_JSON, cut_job
 from advisor.cut_model import CutReport
-from advisor.job import Job, read_job
+from advisor.job import Job, Rates, read_job
 from advisor.lettering import letter_names
+from advisor.nest_films import whole_cm
 from advisor.plan_file import read_plan
 from advisor.plan_model import Plan
 from advisor.planner import plan
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 MOST_SHOWN = 12
+MOST_NEST_S = 3600.0
 
 
 @click.command("cut")
@@ -39,6 +43,14 @@ MOST_SHOWN = 12
 @click.option("--plan", "plan_file", type=JOB_FILE, metavar="PLAN.json", help="Cut this plan.")
 @click.option("--gang", is_flag=True, help="All names of a size on one sheet.")
 @click.option("--simplify", is_flag=True, help="Cut the simpler shapes that are proposed.")
+@click.option(
+    "--nest",
+    "nest_seconds",
+    type=float,
+    metavar="SECONDS",
+    help="Nest the whole order on its rolls and say the metres: 20 suits most orders, 0 lays "
+    "bounding rectangles, more may save film. All films together.",
+)
 @prefer_option
 @json_option
 @shop_option
@@ -48,6 +60,7 @@ def command(
     plan_file: Path | None,
     gang: bool,
     simplify: bool,
+    nest_seconds: float | None,
     prefer: str | None,
     as_json: bool,
 ) -> None:
@@ -56,7 +69,12 @@ def command(
     \b
       presslore job demo --out kites
       presslore cut kites/crew-tees.yaml --out kites/cut
+      presslore cut kites/crew-tees.yaml --out kites/cut --nest 20
     """
+    if nest_seconds is not None and not 0 <= nest_seconds <= MOST_NEST_S:
+        raise BadInputError(
+            f"is {nest_seconds:g}; give 0 to {MOST_NEST_S:g} seconds", source="--nest"
+        )
     if out.exists() and not out.is_dir():
         raise BadInputError("is a file; name a folder", source=f"--out {out}")
     job = read_job(job_file)
@@ -72,13 +90,22 @@ def command(
     width_mm = max(line.artwork_width_mm for line in job.garments)
     artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
-    report = cut_job(
-        made, artwork, out=out, names=names, catalogue=known, gang=gang, simplify=simplify
-    )
+    with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
+        report = cut_job(
+            made,
+            artwork,
+            out=out,
+            names=names,
+            catalogue=known,
+            gang=gang,
+            simplify=simplify,
+            nest_seconds=nest_seconds,
+            on_nesting=watch,
+        )
     if as_json:
         show_json(report.model_dump_json(indent=2))
         return
-    _show(report)
+    _show(report, job.rates)
 
 
 def _refuse_another_job(made: Plan, job: Job, plan_file: Path) -> None:
@@ -90,7 +117,7 @@ def _refuse_another_job(made: Plan, job: Job, plan_file: Path) -> None:
         )
 
 
-def _show(report: CutReport) -> None:
+def _show(report: CutReport, rates: Rates) -> None:
     from advisor import terminal
 
     console = terminal.make_console()
@@ -107,6 +134,7 @@ def _show(report: CutReport) -> None:
         )
     terminal.show_lines(console, lines, indent=2)
     _show_fine(console, report)
+    _show_rolls(console, report, rates)
     if report.notes:
         terminal.show_heading(console, "Notes")
         terminal.show_lines(console, report.notes, indent=2)
@@ -144,3 +172,33 @@ def _show_fine(console: Console, report: CutReport) -> None:
         elif limit.as_cut_mm > limit.width_mm:
             said += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
         console.print(terminal.words(said))
+
+
+def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
+    """What the order takes of each film: a table of the measures, then sentences."""
+    from advisor import terminal
+
+    if not report.rolls:
+        return
+    terminal.show_heading(console, "Film for the whole order")
+    rows = [
+        (
+            f"{roll.film} {roll.colour}",
+            f"{roll.parts}",
+            f"{whole_cm(roll.length_m):.2f} m",
+            f"{roll.waste_pct:.0f} %",
+            money(roll.cost, rates),
+            f"{roll.on_shelf_m:.2f} m",
+            f"{whole_cm(roll.short_m):.2f} m" if roll.short_m else "enough",
+            roll.method,
+        )
+        for roll in report.rolls
+    ]
+    columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short", "method")
+    terminal.show_table(console, columns, rows, whole=len(columns))
+    lines = []
+    for roll in report.rolls:
+        lines += [roll.sentence, f"{roll.note}; see {roll.svg}"]
+    terminal.show_lines(console, lines, indent=2)
+    total = sum(roll.cost for roll in report.rolls)
+    console.print(terminal.words(f"film in all: {money(total, rates)}"))

@@ -1,0 +1,62 @@
+"""Nesting shown: a bar on standard error while rolls are nested, where someone can see it."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from advisor.film_order import Watch
+    from advisor.nest import Progress
+
+__all__ = ["nesting_shown"]
+
+
+@contextmanager
+def nesting_shown(seconds: float, *, shown: bool = True) -> Iterator[Watch | None]:
+    """A watch for `advisor.cut.cut_job` that moves a bar; ``None`` where nobody would see one.
+
+    Args:
+        seconds: time allowed for all films together, s.
+        shown: false where a program reads the answer.
+
+    >>> with nesting_shown(5, shown=False) as watch:
+    ...     print(watch)
+    None
+    """
+    if not (shown and seconds > 0 and sys.stderr.isatty()):
+        yield None
+        return
+    from rich import progress as bars
+    from rich.console import Console
+
+    bar = bars.Progress(
+        bars.TextColumn("{task.description}", markup=False),
+        bars.BarColumn(),
+        bars.TextColumn("{task.completed:.0f} of {task.total:.0f} s; Ctrl-C keeps the best so far"),
+        console=Console(stderr=True, markup=False, highlight=False, emoji=False),
+        transient=True,
+    )
+    task = bar.add_task("nesting", total=seconds)
+    began_s = 0.0
+
+    def watch(film: str, colour: str, progress: Progress) -> None:
+        nonlocal began_s
+        if not bar.live.is_started:
+            # Only now: while the artwork is separated there is nothing to show.
+            began_s = time.monotonic()
+            bar.start()
+        bar.update(
+            task,
+            completed=min(seconds, time.monotonic() - began_s),
+            description=f"{film} {colour}, {progress.length_mm / 1000:.2f} m",
+        )
+
+    try:
+        yield watch
+    finally:
+        if bar.live.is_started:
+            bar.stop()
