@@ -23,7 +23,7 @@ __all__ = ["other_plans", "plan_before", "planned", "why_not"]
 Asked = tuple[Order, str]
 _Told = TypeVar("_Told")
 
-QUIET_S = 0.4
+QUIET_S = 0.5
 LOOK_AGAIN_S = 0.2
 MOST_REMEMBERED = 24
 

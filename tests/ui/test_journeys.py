@@ -215,10 +215,11 @@ def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(browser: Any, app_u
 
 def test_planning_can_be_called_off_and_taken_up_again(browser: Any, app_url: str) -> None:
     page = planned(visit(browser, f"{app_url}/plan"))
-    # A job slow enough to be called off: many pieces of a look that many films give.
+    # A job slow enough to be called off: many pieces that lie over one another.
     spots = "".join(
-        f'<circle cx="{5 + 9 * n}" cy="{10 + 3 * (n % 3)}" r="6" fill="#{n:02x}{n * 9:02x}c0"/>'
-        for n in range(10)
+        f'<circle cx="{5 + 9 * n % 97}" cy="{10 + 3 * (n % 5)}" r="6" '
+        f'fill="#{n:02x}{n * 9:02x}c0"/>'
+        for n in range(24)
     )
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 30">{spots}</svg>'
     drop(page, "spots.svg", svg.encode())
