@@ -119,3 +119,24 @@ def test_the_same_question_gets_the_same_answer_whatever_the_hash_seed() -> None
     }
     assert len(said) == 1
     assert json.loads(said.pop())["answers"]
+
+
+def test_a_film_kept_off_the_fabric_is_refused_with_its_rule() -> None:
+    found = look("gloss", fabric="nylon-woven")
+    assert found.answers == ()
+    assert {refused.rule for refused in found.refused} == {"fibre-bond"}
+    gloss = {film.id for film in load_catalogue().films.values() if "gloss" in film.finishes}
+    assert {refused.films for refused in found.refused} == {(film,) for film in gloss}
+
+
+def test_the_reason_says_nothing_of_films_that_a_third_one_keeps_apart() -> None:
+    for answer in look("matte", "sparkle", "plush", fabric="cotton-jersey-tee").answers[:20]:
+        bottom, _, top = answer.films
+        assert f"{top} laps over {bottom}" not in answer.reason
+
+
+def test_one_film_finishes_and_several_finish() -> None:
+    one = look("sparkle", fabric="cotton-jersey-tee").answers[0].reason
+    two = look("matte", "sparkle", fabric="cotton-jersey-tee").answers[0].reason
+    assert " finishes at " in one
+    assert " finish at " in two
