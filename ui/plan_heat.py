@@ -7,12 +7,11 @@ from typing import Any
 import altair as alt
 import streamlit as st
 
+from advisor.checker import schedule_of
 from advisor.heat_report import HeatReport, heat_report
-from advisor.meeting import Place, contacts, present
 from advisor.plan_model import Plan, Run
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError
-from rules.facts.schedule import Schedule
 from rules.facts.units import c_to_f
 from ui.plan_told import refusal, remark
 from ui.session import catalogue, units
@@ -26,20 +25,8 @@ _DASHES = ([1, 0], [7, 3], [2, 2], [9, 3, 2, 3], [4, 4], [12, 3])
 
 def heat_of(plan: Plan, run: Run, known: Catalogue) -> HeatReport:
     """What heat has to say of a run: the bond lines at the place with least to spare."""
-    meets = {(joint.upper, joint.lower): joint.meets for joint in plan.joints}
-    places = [Place(stack, 0.0) for stack in plan.stacks]
-    touching, _ = contacts(places, meets)
-    schedule = Schedule(
-        fabric=known.fabric(run.fabrics[0]),
-        press=known.press(plan.press),
-        films={piece.id: known.film(piece.film) for piece in plan.pieces},
-        over=tuple((contact.upper, contact.lower) for contact in touching),
-        steps=tuple(step for step in plan.steps if step.run == run.run),
-        sheets=known.sheets,
-    )
-    return heat_report(
-        schedule, tuple(dict.fromkeys(present(place, meets) for place in places)), uncertain=False
-    )
+    schedule, columns = schedule_of(plan, run, run.fabrics[0], known)
+    return heat_report(schedule, columns, uncertain=False)
 
 
 @st.cache_data(show_spinner="Following the heat through the layers", scope="session")

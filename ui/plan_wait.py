@@ -18,7 +18,7 @@ from ui.plan_desk import CalledOff, Desk, Planning
 from ui.plan_order import OTHER_PLANS, Order
 from ui.plan_told import refusal
 
-__all__ = ["other_plans", "plan_before", "planned", "why_not"]
+__all__ = ["make_desk_ready", "other_plans", "plan_before", "planned", "why_not"]
 
 Asked = tuple[Order, str]
 _Told = TypeVar("_Told")
@@ -31,6 +31,11 @@ MOST_REMEMBERED = 24
 @st.cache_resource(show_spinner=False, on_release=lambda desk: desk.close())
 def _desk() -> Desk:
     return Desk()
+
+
+def make_desk_ready() -> None:
+    """Start the programs that plan, so that the first person does not wait for them to load."""
+    _desk()
 
 
 def planned(order: Order, *, beside: Sequence[Order] = ()) -> Plan | None:

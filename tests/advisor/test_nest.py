@@ -182,8 +182,15 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[subprocess.Popen[str]]:
 
 def test_ctrl_c_gives_the_best_so_far_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     programs = started(monkeypatch)
-    threading.Timer(0.8, signal.raise_signal, [signal.SIGINT]).start()
-    layout = nest(CREW, roll_width_mm=ROLL_MM, seconds=30)
+    pressed: list[threading.Timer] = []
+
+    def watch(progress: Progress) -> None:
+        # Not before the search runs: a Ctrl-C while the parts are made ready ends the program.
+        if progress.phase == "exploring" and not pressed:
+            pressed.append(threading.Timer(0.2, signal.raise_signal, [signal.SIGINT]))
+            pressed[0].start()
+
+    layout = nest(CREW, roll_width_mm=ROLL_MM, seconds=30, on_progress=watch)
     assert layout.interrupted
     assert layout.note.startswith("stopped early, the best so far")
     assert wrong_with(layout, CREW) == []
