@@ -18,7 +18,7 @@ from advisor.cut_model import RollNeed
 from advisor.nest import Part, PartTooWideError, Progress
 from advisor.nest_films import FilmNeed, film_needs, whole_cm
 from advisor.nest_picture import layout_svg
-from advisor.nest_shapes import outline, rotations_for, turned_size
+from advisor.nest_shapes import EXACT_MM, outline, rotations_for, turned_size
 from rules.facts.film import Film
 
 __all__ = [
@@ -146,7 +146,7 @@ def nest_order(
 def _refuse_too_wide(film: Film, colour: str, part: Part) -> None:
     patch = outline(part.shape)
     across_mm = min(turned_size(patch, turn)[1] for turn in rotations_for(film))
-    if across_mm <= film.roll_width_mm:
+    if across_mm <= film.roll_width_mm + EXACT_MM:
         return
     share = math.floor(100 * film.roll_width_mm / across_mm)
     turned = f" ({film.id} has a direction and cannot be turned across)" if film.one_way else ""
@@ -154,7 +154,7 @@ def _refuse_too_wide(film: Film, colour: str, part: Part) -> None:
     raise PartTooWideError(
         f"is {math.ceil(10 * across_mm) / 10:g} mm across and the roll {film.roll_width_mm:g} mm"
         f"{turned}; make the artwork at most {share} % of its width, choose a film with a wider "
-        "roll, or leave --nest out and cut it in parts",
+        "roll, or leave nesting out and cut it in parts",
         source=f"{film.id} {colour}",
         field=part.id,
     )
@@ -173,7 +173,7 @@ def roll_need(roll: NestedRoll, *, svg: str, png: str) -> RollNeed:
         parts=len(need.layout.placements),
         roll_width_mm=roll.film.roll_width_mm,
         length_m=round(need.length_m, 4),
-        used_m2=round(need.used_m2, 5),
+        used_m2=round(need.used_m2, 6),
         waste_pct=round(need.waste_pct, 1),
         cost=round(need.cost, 2),
         on_shelf_m=round(need.on_shelf_m, 4),
