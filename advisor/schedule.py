@@ -113,12 +113,12 @@ def pad_for(
 ) -> Sheet | None:
     """The thinnest pad on the shelf that what stands proud sinks into, or ``None`` if none is due.
 
-    What lies under the print in a garment that opens is laid aside by opening it.
+    A garment that opens is padded too once it is laid flat: its seams and facings lie there still.
 
     Raises:
         PressloreError: a pad is called for and the shelf has none at all.
     """
-    proud = _stays(obstructions)
+    proud = _proud(obstructions)
     if not proud:
         return None
     pads = [sheet for sheet in sheets.values() if sheet.kind == "pad"]
@@ -195,7 +195,7 @@ def press_steps(
     if pad_now is not None and (pad is None or pad.id != pad_now):
         sheet.add("pad", PadOutReason(pad_now), pad="out")
     if pad is not None and pad.id != pad_now:
-        sheet.add("pad", PadInReason(pad, _stays(laying.obstructions)), pad=pad.id)
+        sheet.add("pad", PadInReason(pad, _proud(laying.obstructions)), pad=pad.id)
     changed = pad.id if pad is not None else ("out" if pad_now else None)
     sheet.set_pressure(first, changed, again=setpoint_now_c is not None)
     sheet.preheat(first)
@@ -214,11 +214,6 @@ def press_steps(
 
 def _proud(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
     return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
-
-
-def _stays(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
-    """What stands proud on the platen still, once what opens is open and laid flat."""
-    return tuple(o for o in _proud(obstructions) if not (o.opens and o.place == "under"))
 
 
 def _as_large(sheet: Sheet, print_mm: tuple[float, float]) -> bool:

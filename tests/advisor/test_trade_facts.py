@@ -187,13 +187,16 @@ def test_a_quick_preheat_comes_before_the_first_film(tmp_path: Path) -> None:
     assert "preheat-dry" in {finding.rule for finding in check(without).findings}
 
 
-def test_a_garment_with_a_closure_is_opened_laid_flat_and_padded(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("garment", "area"), [("zip-hoodie", None), ("wind-jacket", "back")])
+def test_a_garment_with_a_closure_in_or_under_the_print_is_opened_laid_flat_and_padded(
+    tmp_path: Path, garment: str, area: str | None
+) -> None:
     looks = {"default": {"finish": "matte"}}
     made = planned(
         tmp_path,
         MOTIF_AND_NAME,
         looks=looks,
-        garments=[{"garment": "zip-hoodie", "quantity": 5, "artwork_width_mm": 160}],
+        garments=[{"garment": garment, "area": area, "quantity": 5, "artwork_width_mm": 160}],
     )
     actions = [step.action for step in made.steps]
     assert "turn" in actions

@@ -25,6 +25,8 @@ def _finds(job: GarmentOnPress) -> Found | None:
     pads = [_pad_at(job, i) for i, _ in pressed]
     found = [_obstructed(job, o, pads) for o in below]
     found += [_shut(job, o) for o in proud if o.place != "beside" and o.opens and not turned]
+    moved = [o for o in proud if _moved_away(o, turned=turned)]
+    found += [_laid_flat(job, o) for o in moved if None in pads]
     found.append(_beside_or_needless(job, proud, below, pads))
     worst = [f for f in found if f is not None]
     return min(worst, key=lambda f: seriousness(f.severity or "stop"), default=None)
@@ -74,6 +76,15 @@ def _shut(job: GarmentOnPress, it: Obstruction) -> Found:
         f"the {it.kind} {it.place} the print area opens, but the garment is pressed shut",
         "sample",
         f"open the {it.kind} and lay the garment flat, so that one layer lies on the platen",
+    )
+
+
+def _laid_flat(job: GarmentOnPress, it: Obstruction) -> Found:
+    return _said(
+        job,
+        f"the {it.kind} is laid aside, but the seams of the opened garment lie on the bare platen",
+        "note",
+        "put a pad under the print area so that the seams sink, and set the pressure again",
     )
 
 
