@@ -190,11 +190,10 @@ def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
             money(roll.cost, rates),
             f"{roll.on_shelf_m:.2f} m",
             f"{whole_cm(roll.short_m):.2f} m" if roll.short_m else "enough",
-            roll.method,
         )
         for roll in report.rolls
     ]
-    columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short", "method")
+    columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short")
     terminal.show_table(console, columns, rows, whole=len(columns))
     lines = []
     for roll in report.rolls:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import subprocess
 import sys
 import time
 from collections import Counter
@@ -12,11 +13,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-import shapely
 from command_line import refusal, run, run_json, write_job
 from cut_plans import MOON, SKY, SUN, badge, plan_for
 from PIL import Image
-from shapely.affinity import translate
+from shapely import MultiPolygon
+from shapely.affinity import rotate, translate
 
 from advisor.artwork import read_artwork
 from advisor.command.nesting_shown import nesting_shown
@@ -97,6 +98,7 @@ def test_a_part_is_a_whole_carrier_mirrored_as_it_is_cut() -> None:
     assert key == ("matte-smooth", COLOURS[0])
     assert [part.id for part in cut] == ["100 mm, press 1", "100 mm, press 2"]
     sun_and_moon = cut[1].shape
+    assert isinstance(sun_and_moon, MultiPolygon)
     # In the artwork the moon is to the right of the sun; from the back it is to the left.
     small, large = sorted(sun_and_moon.geoms, key=lambda area: area.area)
     assert small.centroid.x < large.centroid.x
@@ -159,7 +161,7 @@ def test_a_carrier_wider_than_its_roll_is_refused_in_one_line_before_anything_is
     assert not (tmp_path / "cut").exists()
     assert cut_job(made, badge(), out=tmp_path / "cut", catalogue=known).rolls == ()
     one_way = shelf(roll_width_mm=350.0, one_way=True)
-    upright = replace(sized(one_way, ("adult-tee", 1, 400.0))[0])
+    (upright,) = sized(one_way, ("adult-tee", 1, 400.0))
     with pytest.raises(PartTooWideError, match="cannot be turned across"):
         nest_order([turned_quarter(upright)], seconds=0)
 
@@ -169,8 +171,7 @@ def turned_quarter(size: SizedCut) -> SizedCut:
     carriers = []
     for carrier in size.carriers:
         pieces = tuple(
-            replace(piece, shape=shapely.affinity.rotate(piece.shape, 90))
-            for piece in carrier.sheet.pieces
+            replace(piece, shape=rotate(piece.shape, 90)) for piece in carrier.sheet.pieces
         )
         carriers.append(replace(carrier, sheet=replace(carrier.sheet, pieces=pieces)))
     return replace(size, carriers=tuple(carriers))
@@ -241,6 +242,25 @@ def test_ctrl_c_keeps_the_best_so_far_writes_it_and_says_so(tmp_path: Path, phas
     assert all(
         (tmp_path / name).is_file() for roll in report.rolls for name in (roll.svg, roll.png)
     )
+
+
+def test_ctrl_c_is_heard_after_a_solver_has_put_it_out() -> None:
+    asked = """
+import ctypes, os, signal, threading
+import shapely
+from advisor.nest import Part, nest
+# What CP-SAT does when it has solved: the system's default, behind the interpreter's back.
+ctypes.CDLL(None).signal(signal.SIGINT, 0)
+kite = shapely.Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)])
+threading.Timer(1.0, os.kill, (os.getpid(), signal.SIGINT)).start()
+print(nest([Part("kite", kite, 12)], roll_width_mm=480, seconds=60).interrupted)
+"""
+    if sys.platform == "win32":
+        pytest.skip("signals are another thing there")
+    ended = subprocess.run(
+        [sys.executable, "-c", asked], capture_output=True, text=True, check=True
+    )
+    assert ended.stdout == "True\n"
 
 
 def test_ctrl_c_after_a_search_keeps_what_it_found() -> None:
