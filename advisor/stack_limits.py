@@ -53,7 +53,10 @@ def stack_limits(
         found += [StackLimit(finding, depth, None) for finding in _new(judged, said)]
     most = max(
         (
-            sum(max(tenths_um(option.film) for option in options[piece]) for piece in place.stack)
+            sum(
+                max((tenths_um(option.film) for option in options[piece]), default=0)
+                for piece in place.stack
+            )
             for place in problem.places
         ),
         default=0,

@@ -151,7 +151,10 @@ def test_no_member_of_a_conflict_can_be_spared(problem: Problem) -> None:
     asks = {}
     for tag, literal in model.asked.items():
         for one in conflict:
-            if _rule(tag) == one.rule and set(tag[1:]) - {"stack"} == set(one.pieces):
+            same = set(tag[1:]) - {"stack"} == set(one.pieces)
+            if len(tag) == 3:
+                same = f"{tag[1]} on {tag[2]}" == one.where
+            if same and _rule(tag) == one.rule:
                 asks[one] = literal
     assert len(asks) == len(conflict)
     hard = [constraint for _, constraint in model.hard]
