@@ -19,13 +19,13 @@ _MARGIN_MM = 12.0
 _RULER_MM = 16.0
 _LEAST_TEXT_MM, _MOST_TEXT_MM = 2.0, 9.0
 _TITLE_MM, _ROW_TITLE_MM = 6.0, 10.0
-_TICK_TEXT_MM, _ROW_TICK_TEXT_MM = 5.0, 9.0
+_TICK_TEXT_MM, _ROW_TICK_TEXT_MM = 5.0, 7.0
 _LEAST_ROW_MM = 100.0
 _ROW_TOP_MM = 1.0
 # Pale enough for dark names on them, apart in lightness so that they also differ in grey.
 _TINTS = ("#cfe3f1", "#f3dcb6", "#d5e8cd", "#ecd0dc", "#b9c9de", "#e8e2a8", "#c7dcd8", "#dccbb5")
-# Letters of a sans-serif are about this much of their size wide, from memory.
-_LETTER_WIDTH = 0.58
+# Bold letters of a sans-serif are about this much of their size wide, from memory.
+_LETTER_WIDTH = 0.64
 
 
 def layout_svg(
@@ -108,7 +108,7 @@ def layout_svg(
         "</defs>",
     ]
     tick_text_mm = _ROW_TICK_TEXT_MM if in_rows else _TICK_TEXT_MM
-    roll = _roll(layout, known, numbers, length_mm, tick_text_mm)
+    roll = _roll(layout, known, numbers, length_mm, across_page_mm, tick_text_mm)
     if in_rows:
         lines += ["<defs>", '<g id="roll">', *roll, "</g>", "</defs>"]
         lines += [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
@@ -127,6 +127,7 @@ def _roll(
     known: Mapping[str, Part],
     numbers: Mapping[str, int],
     length_mm: float,
+    row_mm: float,
     tick_text_mm: float,
 ) -> list[str]:
     """The roll in one piece with its parts, their names and the ruler."""
@@ -142,7 +143,7 @@ def _roll(
         name = f"{spot.part} {spot.copy}" if known[spot.part].quantity > 1 else spot.part
         lines.append(_drawn(spot, name, numbers[spot.part]))
         names.extend(_named(spot, name, patches[spot.part], middles[spot.part]))
-    return [*lines, *names, *_ruler(length_mm, across_mm, tick_text_mm)]
+    return [*lines, *names, *_ruler(length_mm, across_mm, row_mm, tick_text_mm)]
 
 
 def _row(nth: int, row_mm: float, pitch_mm: float) -> str:
@@ -225,9 +226,9 @@ def _chord(shape: Polygon, at: Point, along_mm: float, across_mm: float) -> floa
     return 2 * min(float(way.intersection(shape.boundary).distance(at)) for way in ways)
 
 
-def _ruler(length_mm: float, across_mm: float, text_mm: float) -> list[str]:
+def _ruler(length_mm: float, across_mm: float, row_mm: float, text_mm: float) -> list[str]:
     """A ruler along the roll in steps of 10, 100 or 1000 mm, whichever stays readable."""
-    step_mm = next((step for step in (10, 100, 1000) if length_mm / step <= 30), 10_000)
+    step_mm = next((step for step in (10, 100, 1000) if row_mm / step <= 30), 10_000)
     y_mm = across_mm + 5.0
     lines = [f'<path d="M0 {y_mm:.2f}H{length_mm:.2f}" stroke="#333333" stroke-width="0.4"/>']
     every = 5 if step_mm == 10 else 1

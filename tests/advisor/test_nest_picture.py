@@ -103,3 +103,23 @@ def test_an_empty_roll_can_be_drawn() -> None:
 def test_a_scale_that_makes_no_picture_is_refused(scale: float) -> None:
     with pytest.raises(NestError, match="scale: is"):
         layout_svg(LAYOUT, PARTS, scale=scale)
+
+
+def test_rows_show_the_whole_roll_with_its_ruler() -> None:
+    tags = [Part("tag", shapely.box(0, 0, 90, 60), 40)]
+    layout = nest(tags, roll_width_mm=200, seconds=0)
+    root = fromstring(layout_svg(layout, tags, row_mm=500))
+    windows = list(root.findall(f"{SVG}svg"))
+    starts = [float(window.attrib["viewBox"].split()[0]) for window in windows]
+    assert starts == [500.0 * nth for nth in range(len(windows))]
+    assert starts[-1] < layout.length_mm <= starts[-1] + 500
+    bottoms = [float(w.attrib["y"]) + float(w.attrib["height"]) for w in windows]
+    assert max(bottoms) <= sum(map(float, root.attrib["viewBox"].split()[1::2]))
+    texts = [text for text in root.iter(f"{SVG}text") if (text.text or "").isdigit()]
+    assert {int(text.text or "") % 100 for text in texts} == {0}
+    _, top, _, high = map(float, windows[0].attrib["viewBox"].split())
+    for text in texts:
+        assert float(text.attrib["y"]) < top + high
+    for row_mm in (99.0, float("nan"), -1.0):
+        with pytest.raises(NestError, match="row_mm"):
+            layout_svg(layout, tags, row_mm=row_mm)
