@@ -22,9 +22,15 @@ from rules.facts.step import Meets
 
 __all__ = ["STEADY", "Feasibility", "feasible", "first_films", "objecting", "post", "solve"]
 
-STEADY = {"num_workers": 1, "random_seed": 1, "cp_model_probing_level": 0}
+STEADY = {
+    "num_workers": 1,
+    "random_seed": 1,
+    "cp_model_probing_level": 0,
+    "catch_sigint_signal": False,
+}
 """One worker and a fixed seed, so that the answer is the same every time; without probing, which
-costs more than it saves on these models."""
+costs more than it saves on these models; and Ctrl-C left to the program, which the solver would
+otherwise go on catching after it is done."""
 
 FEW = 6
 """Films of each piece among which a first plan is sought."""
