@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from advisor.artwork.fineness import Fineness
 from advisor.colour import nearest_colour
 from advisor.cost import film_cost
-from advisor.fineness import Fineness
 from advisor.job import Rates, Wish
 from advisor.problem import Option, PieceSize, ProblemPiece, Refusal
 from rules.book.artwork.lost_islands import least_island_mm2

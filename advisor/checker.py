@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from advisor.arrange import Pressing, arrange
 from advisor.assess import deepest_and_thickest
-from advisor.heat_refusal import HeatRefusal
+from advisor.heat.refusal import HeatRefusal
 from advisor.judge import Print, judge_print
 from advisor.meeting import Contact, Pair, Place, contacts, present
 from advisor.order import Precedence

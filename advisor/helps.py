@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.candidates import piece_with_options
-from advisor.conflict import RuleInstance
-from advisor.impossible import explain_impossible
+from advisor.cut.lettering import NAMES_PIECE
 from advisor.job import Wish
-from advisor.lettering import NAMES_PIECE
-from advisor.optimise_model import Cut
+from advisor.optimise.conflict import RuleInstance
+from advisor.optimise.impossible import explain_impossible
+from advisor.optimise.model import Cut
 from advisor.phrases import renamed
 from advisor.plan_model import Change, Clash
 from advisor.posing import Posed

@@ -11,7 +11,7 @@ from advisor.assess import Assessment, said_by, unpressable_finding
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.choose import list_choices, rank
 from advisor.explain import and_list, say_meeting
-from advisor.heat_screen import refuses_stack
+from advisor.heat.screen import refuses_stack
 from advisor.job import Prefer, Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Pair, Place, present
 from advisor.problem import PieceSize, Problem, ProblemPiece

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from advisor.artwork import Artwork, Piece, read_artwork
-from advisor.artwork_model import ArtworkError
+from advisor.artwork.fineness import Fineness, fineness
+from advisor.artwork.model import ArtworkError
+from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
+from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.candidates import MeasuredPiece, piece_with_options
-from advisor.fineness import Fineness, fineness
+from advisor.cut.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
 from advisor.job import DEFAULT_LOOK, GarmentLine, Job
-from advisor.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
 from advisor.meeting import Meeting
-from advisor.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.problem import PieceSize, Problem
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from advisor.alternatives import alternatives
 from advisor.helps import called, clashes, other_looks
+from advisor.optimise.alternatives import alternatives
+from advisor.optimise.why_not import read_question, why_not
 from advisor.phrases import piece_names, renamed
 from advisor.plan_model import Clash, Plan
 from advisor.planner import Solved
-from advisor.why_not import read_question, why_not
 from rules.facts.fact import Record
 
 __all__ = ["Answered", "OtherPlan", "other_plans", "why_not_this"]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from advisor.assess import Assessment
-from advisor.heat_refusal import HeatRefusal
-from advisor.heat_screen import refuses_stack
+from advisor.heat.refusal import HeatRefusal
+from advisor.heat.screen import refuses_stack
 from advisor.meeting import present
-from advisor.optimise import Cut
+from advisor.optimise.optimum import Cut
 from advisor.posing import Posed
 from rules.catalogue import Catalogue
 from rules.facts.finding import Finding

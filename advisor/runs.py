@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor.assess import Assessment
 from advisor.cost import garment_seconds
-from advisor.heat_refusal import HeatRefusal
+from advisor.heat.refusal import HeatRefusal
 from advisor.meeting import present
 from advisor.plan_model import Run, RunGarment
 from advisor.posing import Line, Posed

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from advisor.heat import BondLineCourse, bond_lines, worst_lines
-from advisor.heat_refusal import HeatRefusal
-from advisor.heat_timing import hotter_settings, timed_laying
+from advisor.heat.bond_lines import BondLineCourse, bond_lines, worst_lines
+from advisor.heat.refusal import HeatRefusal
+from advisor.heat.timing import hotter_settings, timed_laying
 from advisor.schedule import Laying, Timing, press_steps
 from advisor.stages import Stage
 from rules.facts.schedule import Schedule

@@ -6,7 +6,7 @@ from html import escape
 
 import streamlit as st
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
 from advisor.phrases import cautions_last, proof_said
 from advisor.plan_model import Plan, Run
 from ui.plan_change import differences

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
+from advisor.cut.lettering import NAMES_PIECE
 from advisor.job import Job, Wish, WishedJoint
-from advisor.lettering import NAMES_PIECE
 from advisor.plan_model import Change, Plan
 from rules.facts.step import Meets
 from ui.plan_order import Order

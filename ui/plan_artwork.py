@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import streamlit as st
 
-from advisor.artwork import Artwork, Piece, read_artwork
-from advisor.lettering import NAMES_PIECE, letter_names
+from advisor.artwork.reader import Artwork, Piece, read_artwork
+from advisor.cut.lettering import NAMES_PIECE, letter_names
 from ui.plan_order import Order, folder_of
 
 __all__ = ["artwork_of", "named_artwork"]

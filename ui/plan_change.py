@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from advisor.cut.lettering import NAMES_PIECE
 from advisor.explain import and_list
-from advisor.lettering import NAMES_PIECE
 from advisor.phrases import Units as SaidUnits
 from advisor.phrases import piece_names, said_joint
 from advisor.plan_model import Plan, PlannedPiece

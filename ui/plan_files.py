@@ -11,12 +11,12 @@ from pathlib import Path
 
 import streamlit as st
 
-from advisor.artwork import Artwork
-from advisor.cut import LIST_JSON, cut_job
-from advisor.lettering import NAMES_PIECE, letter_names
+from advisor.artwork.reader import Artwork
+from advisor.cut.cutting import LIST_JSON, cut_job
+from advisor.cut.lettering import NAMES_PIECE, letter_names
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
-from advisor.ticket import ticket_html
+from advisor.ticket.page import ticket_html
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError
 from ui import waiting

@@ -8,7 +8,7 @@ import altair as alt
 import streamlit as st
 
 from advisor.checker import schedule_of
-from advisor.heat_report import HeatReport, heat_report
+from advisor.heat.report import HeatReport, heat_report
 from advisor.plan_model import Plan, Run
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError

@@ -8,11 +8,11 @@ from itertools import pairwise
 import streamlit as st
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
+from advisor.cut.separate import separate
 from advisor.phrases import Units as SaidUnits
 from advisor.phrases import piece_names, said_joint
 from advisor.plan_model import Plan
-from advisor.separate import separate
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import Coloured, section

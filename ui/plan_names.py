@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
 from advisor.job import Names, Wish
 from rules.facts.film import FINISHES
 from ui.plan_fields import length_mm

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import yaml
 
-from advisor.artwork import read_artwork
+from advisor.artwork.reader import read_artwork
 from advisor.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
 from advisor.job import Job, Wish, read_job
 from rules.errors import BadInputError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
 from advisor.colour import nearest_colour
 from advisor.job import Job, Wish
 from rules.facts.film import FINISHES, Film

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
 from advisor.plan_model import Plan, Run
 from rules.catalogue import Catalogue
 from rules.facts.step import Step

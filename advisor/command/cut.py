@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.artwork import read_artwork
+from advisor.artwork.reader import read_artwork
 from advisor.command.nesting_shown import nesting_shown
 from advisor.command.options import (
     JOB_FILE,
@@ -18,11 +18,11 @@ from advisor.command.options import (
     show_json,
 )
 from advisor.cost import money
-from advisor.cut import LIST_CSV, LIST_JSON, cut_job
-from advisor.cut_model import CutReport
+from advisor.cut.cutting import LIST_CSV, LIST_JSON, cut_job
+from advisor.cut.lettering import letter_names
+from advisor.cut.model import CutReport
 from advisor.job import Job, Rates, read_job
-from advisor.lettering import letter_names
-from advisor.nest_films import whole_cm
+from advisor.nest.films import whole_cm
 from advisor.plan_file import read_plan
 from advisor.plan_model import Plan
 from advisor.planner import plan

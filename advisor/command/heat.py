@@ -84,8 +84,8 @@ def over(
     if layers_file is not None:
         _layers(layers_file, as_json=as_json)
         return
-    from advisor.heat_report import heat_report
-    from advisor.heat_trial import stack_schedule
+    from advisor.heat.report import heat_report
+    from advisor.heat.trial import stack_schedule
 
     known = shop_catalogue()
     if plan_file is not None:
@@ -106,7 +106,7 @@ def over(
     )
     report = heat_report(schedule, [tuple(schedule.films)], materials=known.materials)
     if plot_file is not None:
-        from advisor.heat_plot import plot
+        from advisor.heat.plot import plot
 
         plot(report, plot_file, fahrenheit=fahrenheit)
     if as_json:
@@ -138,7 +138,7 @@ def _plan(
 ) -> None:
     """Every run of a plan on each of its fabrics; a drawing shows the first."""
     from advisor.checker import schedule_of
-    from advisor.heat_report import heat_report
+    from advisor.heat.report import heat_report
     from advisor.plan_file import read_plan
 
     made = read_plan(plan_file)
@@ -151,7 +151,7 @@ def _plan(
             report = heat_report(schedule, columns, materials=known.materials)
             reports.append((run.run, report))
     if plot_file is not None:
-        from advisor.heat_plot import plot
+        from advisor.heat.plot import plot
 
         plot(reports[0][1], plot_file, fahrenheit=units.fahrenheit)
     if as_json:
@@ -165,7 +165,7 @@ def _plan(
 
 
 def _layers(path: Path, *, as_json: bool) -> None:
-    from advisor.plain_layers import plain_layers
+    from advisor.heat.plain_layers import plain_layers
 
     document = _json(path)
     try:
@@ -227,7 +227,7 @@ def calibrate(
     READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
     fabric, pad, or a film's id for its bond line.
     """
-    from advisor.heat_fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
+    from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
     from advisor.saving import save_file
 
     known = shop_catalogue()

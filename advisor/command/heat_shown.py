@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor import terminal
-from advisor.heat_fit import FitReport
-from advisor.heat_report import HeatReport
+from advisor.heat.fit import FitReport
+from advisor.heat.report import HeatReport
 from advisor.phrases import Units
 
 __all__ = ["show_fit", "show_layers", "show_report"]

@@ -9,15 +9,15 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.film_order import Watch
-    from advisor.nest import Progress
+    from advisor.nest.film_order import Watch
+    from advisor.nest.nesting import Progress
 
 __all__ = ["nesting_shown"]
 
 
 @contextmanager
 def nesting_shown(seconds: float, *, shown: bool = True) -> Iterator[Watch | None]:
-    """A watch for `advisor.cut.cut_job` that moves a bar; ``None`` where nobody would see one.
+    """A watch for `cut_job` that moves a bar; ``None`` where nobody would see one.
 
     Args:
         seconds: time allowed for all films together, s.

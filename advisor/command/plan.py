@@ -163,8 +163,8 @@ def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Pat
 
 
 def _ticket(made: Plan, job: Job, folder: Path, known: Catalogue) -> str:
-    from advisor.artwork import read_artwork
-    from advisor.ticket import ticket_html
+    from advisor.artwork.reader import read_artwork
+    from advisor.ticket.page import ticket_html
 
     width_mm = max(line.artwork_width_mm for line in job.garments)
     artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)

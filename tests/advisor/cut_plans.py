@@ -9,10 +9,10 @@ from pathlib import Path
 
 import networkx as nx
 
-from advisor.artwork import Artwork, ArtworkError, read_artwork
+from advisor.artwork.overlay import artwork_pairs
+from advisor.artwork.reader import Artwork, ArtworkError, read_artwork
 from advisor.demo import DEMO_FOLDER
 from advisor.meeting import Pair, pressed_before
-from advisor.overlay import artwork_pairs
 from advisor.plan_model import (
     Joint,
     PieceMeasures,

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork import Artwork
+from advisor.artwork.reader import Artwork
 from advisor.plan_model import Joint
 
 

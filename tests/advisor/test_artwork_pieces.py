@@ -14,11 +14,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from svgelements import Path as SvgPath
 
-from advisor.artwork import Artwork, ArtworkError, Overlap, deepest_stacks, overlaps, read_artwork
-from advisor.piecing import Paint, as_pieces, group_shapes
-from advisor.svg_fill import fill_area
-from advisor.svg_outline import Affine, flatten
-from advisor.svg_stroke import Pen, stroke_area
+from advisor.artwork.piecing import Paint, as_pieces, group_shapes
+from advisor.artwork.reader import (
+    Artwork,
+    ArtworkError,
+    Overlap,
+    deepest_stacks,
+    overlaps,
+    read_artwork,
+)
+from advisor.artwork.svg_fill import fill_area
+from advisor.artwork.svg_outline import Affine, flatten
+from advisor.artwork.svg_stroke import Pen, stroke_area
 
 LOOKS = ("#ff0000", "#00ff00", "#0000ff", "#ffffff")
 BOXES = st.lists(

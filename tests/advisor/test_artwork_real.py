@@ -9,7 +9,7 @@ import pytest
 import shapely
 import svgelements
 
-from advisor.artwork import Artwork, ArtworkError, deepest_stacks, overlaps, read_artwork
+from advisor.artwork.reader import Artwork, ArtworkError, deepest_stacks, overlaps, read_artwork
 
 DESIGNS = sorted((Path(__file__).parents[1] / "art" / "fluent").glob("*.svg"))
 GRADIENT = ("eleven-oclock", "phoenix-bird", "violin")

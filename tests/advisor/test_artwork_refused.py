@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.artwork import ArtworkError, read_artwork
+from advisor.artwork.reader import ArtworkError, read_artwork
 from rules.errors import BadInputError
 
 SPACE = 'xmlns="http://www.w3.org/2000/svg"'

@@ -9,15 +9,15 @@ import pytest
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from advisor.calibrate import (
+from advisor.heat.calibrate import (
     Calibration,
     CannotTellError,
     Reading,
     Unknown,
     calibrate,
 )
-from advisor.course import Phase
-from advisor.layers import Boundary, Layer, Place
+from advisor.heat.course import Phase
+from advisor.heat.layers import Boundary, Layer, Place
 from rules.errors import BadInputError
 
 Floats = NDArray[np.float64]

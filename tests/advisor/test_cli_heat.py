@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from command_line import refusal, run, run_json, write_job
 
-from advisor.course import Phase, chain
-from advisor.heat_fit import ReadStack
-from advisor.heat_walk import METAL
-from advisor.layers import Boundary
+from advisor.heat.course import Phase, chain
+from advisor.heat.fit import ReadStack
+from advisor.heat.layers import Boundary
+from advisor.heat.walk import METAL
 from rules.catalogue import load_catalogue
 
 SHELF = load_catalogue()

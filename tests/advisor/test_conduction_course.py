@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from advisor.course import ROOM_C, Course, Phase, chain
-from advisor.curve import Curve, seconds_above, seconds_until, spans
-from advisor.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.course import ROOM_C, Course, Phase, chain
+from advisor.heat.curve import Curve, seconds_above, seconds_until, spans
+from advisor.heat.layers import Boundary, Layer, Place, cell_shares
 from rules.errors import BadInputError, UnknownNameError
 
 PLATEN, BED, AIR = Boundary(160.0, 900.0), Boundary(25.0, 60.0), Boundary(22.0, 12.0)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from advisor.conduction import configure
-from advisor.layers import Boundary, Layer, Place
+from advisor.heat.conduction import configure
+from advisor.heat.layers import Boundary, Layer, Place
 
 
 @pytest.mark.filterwarnings("ignore")

@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import erfc, erfcx
 
-from advisor.plain_layers import plain_layers
+from advisor.heat.plain_layers import plain_layers
 from rules.errors import BadInputError
 
 STEEL = {"conductivity_w_mk": 50.0, "density_kg_m3": 7800.0, "heat_capacity_j_kgk": 450.0}

@@ -10,10 +10,10 @@ import math
 import numpy as np
 import pytest
 
-from advisor.conduction import configure
-from advisor.course import Phase, chain
-from advisor.layers import Boundary, Layer, Place, cell_shares
-from advisor.plain_layers import plain_layers
+from advisor.heat.conduction import configure
+from advisor.heat.course import Phase, chain
+from advisor.heat.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.plain_layers import plain_layers
 
 DAY_S = 86_400.0
 

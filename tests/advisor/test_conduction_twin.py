@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
-from advisor.conduction import Configuration, configure
-from advisor.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.conduction import Configuration, configure
+from advisor.heat.layers import Boundary, Layer, Place, cell_shares
 from rules.errors import BadInputError, UnknownNameError
 
 Floats = NDArray[np.float64]

@@ -11,13 +11,13 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from solver_problems import problems, stacked, text_on_star
 
 from advisor.choose import list_choices
-from advisor.conflict import minimal_conflict
-from advisor.conflict_model import conflict_model, with_refused
-from advisor.impossible import explain_impossible
 from advisor.job import Wish
-from advisor.optimise import Cut, optimise
+from advisor.optimise.conflict import minimal_conflict
+from advisor.optimise.conflict_model import conflict_model, with_refused
+from advisor.optimise.impossible import explain_impossible
+from advisor.optimise.optimum import Cut, optimise
+from advisor.optimise.repairs import Change, repairs, without
 from advisor.problem import Option, Problem
-from advisor.repairs import Change, repairs, without
 from rules.errors import BadInputError
 
 # A problem that fails is long to print; that warning would hide what failed.

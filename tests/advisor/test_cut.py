@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from advisor.command.cut import command
-from advisor.cut import LIST_CSV, LIST_JSON, cut_job, safe_name
-from advisor.cut_layout import lay_out
-from advisor.cut_model import CutReport
+from advisor.cut.cutting import LIST_CSV, LIST_JSON, cut_job, safe_name
+from advisor.cut.layout import lay_out
+from advisor.cut.lettering import NAMES_PIECE, Lettering, letter_names
+from advisor.cut.model import CutReport
 from advisor.job import Names
-from advisor.lettering import NAMES_PIECE, Lettering, letter_names
 from advisor.plan_model import Plan
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, PressloreError, UnknownNameError
@@ -107,7 +107,7 @@ def test_fine_places_are_marked_in_the_preview_and_told_in_the_report(tmp_path: 
 
 
 def test_softest_leaves_hidden_bulk_out_and_says_so(tmp_path: Path) -> None:
-    from advisor.artwork import read_artwork
+    from advisor.artwork.reader import read_artwork
 
     squares = "".join(
         f'<rect x="{i}" y="{i}" width="{100 - 2 * i}" height="{100 - 2 * i}" fill="#{i:02d}3344"/>'
@@ -126,7 +126,7 @@ def test_softest_leaves_hidden_bulk_out_and_says_so(tmp_path: Path) -> None:
 
 
 def test_simplified_pieces_are_cut_only_when_asked_for(tmp_path: Path) -> None:
-    from advisor.artwork import read_artwork
+    from advisor.artwork.reader import read_artwork
 
     art = read_artwork(
         """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
@@ -267,7 +267,7 @@ def test_a_safe_name_is_one_plain_part_of_a_path(text: str) -> None:
 
 
 def test_pieces_that_cross_themselves_are_cut_as_areas(tmp_path: Path) -> None:
-    from advisor.artwork import read_artwork
+    from advisor.artwork.reader import read_artwork
 
     art = read_artwork(
         """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">

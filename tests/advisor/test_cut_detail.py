@@ -7,10 +7,10 @@ import shapely
 from cut_plans import SKY, SUN, badge, joint, plan_for
 from shapely import MultiPolygon
 
-from advisor.artwork import Artwork, read_artwork
-from advisor.cut_detail import fine_places, simplified_artwork, smallest_width_mm
-from advisor.fineness import fineness
-from advisor.separate import CutPiece, Separation, separate
+from advisor.artwork.fineness import fineness
+from advisor.artwork.reader import Artwork, read_artwork
+from advisor.cut.detail import fine_places, simplified_artwork, smallest_width_mm
+from advisor.cut.separate import CutPiece, Separation, separate
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 

@@ -23,11 +23,11 @@ from svgelements import SVG, Move
 from svgelements import Group as SvgGroup
 from svgelements import Path as SvgPath
 
-from advisor.cut import cut_job
-from advisor.cut_dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
-from advisor.cut_layout import Carrier, lay_out
-from advisor.cut_sheet import CutSheet, frame_of, sheet_of
-from advisor.cut_svg import cut_svg
+from advisor.cut.cutting import cut_job
+from advisor.cut.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
+from advisor.cut.layout import Carrier, lay_out
+from advisor.cut.sheet import CutSheet, frame_of, sheet_of
+from advisor.cut.svg import cut_svg
 from rules.catalogue import load_catalogue
 
 SAME_MM = 0.02
@@ -244,7 +244,7 @@ import sys, hashlib
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from cut_plans import SKY, SUN, badge, joint, plan_for
-from advisor.cut import cut_job
+from advisor.cut.cutting import cut_job
 artwork = badge()
 plan = plan_for(artwork, (joint(SUN, SKY, "inset-over"),), garments=(("adult-tee", 2, 90.0),))
 out = Path(sys.argv[2])

@@ -19,18 +19,18 @@ from PIL import Image
 from shapely import MultiPolygon
 from shapely.affinity import rotate, translate
 
-from advisor.artwork import read_artwork
+from advisor.artwork.reader import read_artwork
 from advisor.command.nesting_shown import nesting_shown
-from advisor.cut import LIST_JSON, ROLLS_CSV, cut_job
-from advisor.cut_layout import SizedCut, lay_out
-from advisor.cut_model import CutReport, RollNeed
+from advisor.cut.cutting import LIST_JSON, ROLLS_CSV, cut_job
+from advisor.cut.layout import SizedCut, lay_out
+from advisor.cut.lettering import NAMES_PIECE, letter_names
+from advisor.cut.model import CutReport, RollNeed
 from advisor.demo import DEMO_FOLDER
-from advisor.film_order import NestedRoll, nest_order, order_parts, roll_need, roll_picture
 from advisor.job import Names, read_job
-from advisor.lettering import NAMES_PIECE, letter_names
-from advisor.nest import PartTooWideError, Progress, nest, place
-from advisor.nest_layout import faults
-from advisor.nest_shapes import outline
+from advisor.nest.film_order import NestedRoll, nest_order, order_parts, roll_need, roll_picture
+from advisor.nest.layout import faults
+from advisor.nest.nesting import PartTooWideError, Progress, nest, place
+from advisor.nest.shapes import outline
 from advisor.plan_model import Plan
 from advisor.planner import plan
 from rules.catalogue import Catalogue, load_catalogue
@@ -248,7 +248,7 @@ def test_ctrl_c_is_heard_after_a_solver_has_put_it_out() -> None:
     asked = """
 import ctypes, os, signal, threading
 import shapely
-from advisor.nest import Part, nest
+from advisor.nest.nesting import Part, nest
 # What CP-SAT does when it has solved: the system's default, behind the interpreter's back.
 ctypes.CDLL(None).signal(signal.SIGINT, 0)
 kite = shapely.Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)])

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from advisor.fineness import (
+from advisor.artwork.fineness import (
     Fineness,
     fineness,
     narrow_gaps,

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
-from advisor.heat import bond_lines
+from advisor.heat.bond_lines import bond_lines
 
 Floats = NDArray[np.float64]
 

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from heat_shop import PRESS, SHELF, full, lift, peel, preheat, scheduled, tack
 
-from advisor.course import Phase, chain
-from advisor.curve import Curve, seconds_above
-from advisor.heat import bond_lines, moments_at, worst_lines
-from advisor.heat_band import Band, Spread, Wanted, bands, spread_of, unlucky_seconds
-from advisor.heat_stack import AIR_W_M2K, bond_line_at
-from advisor.heat_walk import METAL
-from advisor.layers import Boundary, Layer
+from advisor.heat.band import Band, Spread, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.bond_lines import bond_lines, moments_at, worst_lines
+from advisor.heat.course import Phase, chain
+from advisor.heat.curve import Curve, seconds_above
+from advisor.heat.layers import Boundary, Layer
+from advisor.heat.stack import AIR_W_M2K, bond_line_at
+from advisor.heat.walk import METAL
 from rules.facts.schedule import Schedule
 from rules.rulebook import rulebook
 

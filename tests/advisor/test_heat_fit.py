@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from heat_shop import PRESS, SHELF
 
-from advisor.calibrate import CannotTellError, Reading
-from advisor.course import Phase, chain
-from advisor.heat_band import spread_of
-from advisor.heat_fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
-from advisor.heat_walk import METAL
-from advisor.layers import Boundary
+from advisor.heat.band import spread_of
+from advisor.heat.calibrate import CannotTellError, Reading
+from advisor.heat.course import Phase, chain
+from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
+from advisor.heat.layers import Boundary
+from advisor.heat.walk import METAL
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 

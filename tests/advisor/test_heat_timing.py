@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from heat_shop import PRESS, SHELF, full, laying, peel, preheat, scheduled, tack
 
-from advisor.heat import bond_lines
-from advisor.heat_dwell import COLD_PEEL_C, LONGEST_WAIT_S
-from advisor.heat_screen import refuses_stack
-from advisor.heat_timing import HeatRefusal, hotter_settings, timed_laying, timing
+from advisor.heat.bond_lines import bond_lines
+from advisor.heat.dwell import COLD_PEEL_C, LONGEST_WAIT_S
+from advisor.heat.screen import refuses_stack
+from advisor.heat.timing import HeatRefusal, hotter_settings, timed_laying, timing
 from advisor.schedule import Laying, Timing, press_steps
 from advisor.stages import Stage, StageConflict
 from rules.facts.schedule import Schedule

@@ -7,8 +7,8 @@ from heat_shop import PRESS, SHELF, full, lift, pad, peel, preheat, scheduled, t
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.heat import BondLineCourse, bond_lines, worst_lines
-from advisor.heat_stack import AIR_W_M2K, columns_of
+from advisor.heat.bond_lines import BondLineCourse, bond_lines, worst_lines
+from advisor.heat.stack import AIR_W_M2K, columns_of
 from rules.errors import UnknownNameError
 from rules.facts.step import Step
 from rules.rulebook import rulebook

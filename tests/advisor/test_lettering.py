@@ -10,10 +10,9 @@ from cut_plans import badge
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.fineness import fineness
-from advisor.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
-from advisor.job import Names
-from advisor.lettering import (
+from advisor.artwork.fineness import fineness
+from advisor.cut.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
+from advisor.cut.lettering import (
     NAMES_PIECE,
     Lettering,
     letter_names,
@@ -21,7 +20,8 @@ from advisor.lettering import (
     names_fineness,
     outline_text,
 )
-from advisor.names_list import LONGEST_NAME, read_names
+from advisor.cut.names_list import LONGEST_NAME, read_names
+from advisor.job import Names
 from rules.errors import BadInputError
 
 BOX = (10.0, 30.0, 60.0, 20.0)

@@ -8,9 +8,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.artwork import read_artwork
+from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
+from advisor.artwork.reader import read_artwork
 from advisor.meeting import EVERY_WAY, Contact, Pair, Place, contacts, present, pressed_before
-from advisor.overlay import artwork_pairs, artwork_places, close_pairs
 from rules.facts.step import Meets
 
 SEA, SUN, WORD = "sea", "sun", "word"

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from solver_problems import text_on_star
 
-from advisor.alternatives import alternatives, compare, layers
 from advisor.assess import objective
 from advisor.choose import list_choices
 from advisor.job import Wish
-from advisor.optimise import optimise
+from advisor.optimise.alternatives import alternatives, compare, layers
+from advisor.optimise.optimum import optimise
+from advisor.optimise.why_not import Question, read_question, why_not
 from advisor.problem import Problem
-from advisor.why_not import Question, read_question, why_not
 from rules.errors import BadInputError, UnknownNameError
 
 SPARKLE_BEHIND = text_on_star(star=Wish(film="sparkle-fine"))

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from cut_plans import BADGE
 
-from advisor.fineness import fineness
+from advisor.artwork.fineness import fineness
+from advisor.cut.lettering import NAMES_PIECE, letter_names, names_fineness
 from advisor.job import Job
-from advisor.lettering import NAMES_PIECE, letter_names, names_fineness
 from advisor.posing import Posed, pose
 from rules.catalogue import load_catalogue
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 import shapely
 
-from advisor.artwork import Artwork, overlaps, read_artwork
+from advisor.artwork.reader import Artwork, overlaps, read_artwork
 
 DESIGNS = sorted((Path(__file__).parents[1] / "art" / "fluent").glob("*.svg"))
 

@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 from shapely.affinity import translate
 
-from advisor.artwork import Artwork, Piece, read_artwork
-from advisor.overlay import artwork_pairs
+from advisor.artwork.overlay import artwork_pairs
+from advisor.artwork.reader import Artwork, Piece, read_artwork
+from advisor.cut.separate import separate
 from advisor.plan_model import Joint
-from advisor.separate import separate
 
 sys.path.append(str(Path(__file__).parents[1] / "advisor"))
 from cut_plans import ART, joint, press_ranks, real_designs

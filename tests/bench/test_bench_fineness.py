@@ -13,7 +13,7 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from advisor.fineness import fineness
+from advisor.artwork.fineness import fineness
 
 sys.path.append(str(Path(__file__).parents[1] / "advisor"))
 from fineness_by_rays import narrowest_by_rays

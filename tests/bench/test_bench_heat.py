@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from pytest_benchmark.fixture import BenchmarkFixture
 from scipy.integrate import solve_ivp
 
-from advisor.conduction import Configuration
-from advisor.course import Course, Phase, chain
-from advisor.curve import seconds_above, seconds_until
-from advisor.layers import Boundary, Layer, Place, Quantity
-from advisor.plain_layers import plain_layers
+from advisor.heat.conduction import Configuration
+from advisor.heat.course import Course, Phase, chain
+from advisor.heat.curve import seconds_above, seconds_until
+from advisor.heat.layers import Boundary, Layer, Place, Quantity
+from advisor.heat.plain_layers import plain_layers
 
 Floats = NDArray[np.float64]
 FILMS = 4

@@ -9,16 +9,16 @@ from itertools import pairwise, permutations
 import numpy as np
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from advisor.course import Phase, chain
-from advisor.heat import _curves, bond_lines, moments_at
-from advisor.heat_band import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
-from advisor.heat_report import heat_report
-from advisor.heat_screen import _found, refuses_stack
-from advisor.heat_stack import AIR_W_M2K, bond_line_at
-from advisor.heat_timing import timing
-from advisor.heat_trial import stack_schedule
-from advisor.heat_walk import METAL, _set_to, follow, solved
-from advisor.layers import Boundary, Layer
+from advisor.heat.band import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.bond_lines import _curves, bond_lines, moments_at
+from advisor.heat.course import Phase, chain
+from advisor.heat.layers import Boundary, Layer
+from advisor.heat.report import heat_report
+from advisor.heat.screen import _found, refuses_stack
+from advisor.heat.stack import AIR_W_M2K, bond_line_at
+from advisor.heat.timing import timing
+from advisor.heat.trial import stack_schedule
+from advisor.heat.walk import METAL, _set_to, follow, solved
 from advisor.schedule import Laying, Timing
 from advisor.stages import StageConflict, choose_stages, heat_limits
 from rules.catalogue import load_catalogue

@@ -14,10 +14,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from advisor.assess import assess, objective
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.choose import list_choices
-from advisor.impossible import explain_impossible
 from advisor.job import Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Place
-from advisor.optimise import optimise
+from advisor.optimise.impossible import explain_impossible
+from advisor.optimise.optimum import optimise
 from advisor.problem import Choice, PieceSize, Problem
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue, load_catalogue

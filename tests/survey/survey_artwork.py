@@ -13,7 +13,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-from advisor.artwork import ArtworkError, deepest_stacks, overlaps, read_artwork
+from advisor.artwork.reader import ArtworkError, deepest_stacks, overlaps, read_artwork
 
 
 def as_svg(icon: dict[str, Any], package: dict[str, Any]) -> str:

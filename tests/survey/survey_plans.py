@@ -15,7 +15,7 @@ import statistics
 import time
 from pathlib import Path
 
-from advisor.artwork import ArtworkError
+from advisor.artwork.reader import ArtworkError
 from advisor.job import Job
 from advisor.planner import plan
 from rules.catalogue import load_catalogue

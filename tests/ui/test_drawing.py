@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.artwork import read_artwork
+from advisor.artwork.reader import read_artwork
 from advisor.demo import DEMO_FOLDER, demo_job
 from advisor.planner import plan
 from rules.catalogue import load_catalogue

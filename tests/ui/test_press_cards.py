@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.artwork import read_artwork
+from advisor.artwork.reader import read_artwork
 from advisor.plan_model import Plan
 from advisor.planner import plan
 from rules.catalogue import load_catalogue

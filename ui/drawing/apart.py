@@ -8,7 +8,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork_model import Artwork
+from advisor.artwork.model import Artwork
 from advisor.plan_model import Plan
 from rules.facts.fabric import Fabric
 from ui.drawing import ink
@@ -32,7 +32,7 @@ def artwork_flat(
         looks: the film and colour of each piece by id; a piece without one keeps its own fill.
         chosen: a piece to point out: the others are shown pale.
 
-    >>> from advisor.artwork import read_artwork
+    >>> from advisor.artwork.reader import read_artwork
     >>> square = read_artwork('<svg xmlns="http://www.w3.org/2000/svg" width="20mm" '
     ...     'height="10mm"><rect width="100%" height="100%" fill="#123456"/></svg>')
     >>> "#123456" in artwork_flat(square)

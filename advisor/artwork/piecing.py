@@ -1,0 +1,268 @@
+"""Shapes to pieces: as few pieces of one look as the paint order allows, and what shows of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, STRtree
+from shapely.geometry.base import BaseGeometry
+
+from advisor.artwork.model import ArtworkError, Piece
+from advisor.artwork.overlap import is_real_overlap
+
+__all__ = ["Paint", "areas_only", "as_pieces", "group_shapes", "visible_parts"]
+
+# Dust left by arithmetic: smaller than a cutter's blade can mark.
+DUST_MM2 = 1e-6
+# No shelf holds so many films, and no hands lay so many pieces: this is a traced photograph.
+MOST_LOOKS = 256
+MOST_PAIRS = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """One flat coat of colour, as the drawing lays it: ``fill`` "#rrggbb" over ``area`` in mm."""
+
+    fill: str
+    opacity: float
+    area: BaseGeometry
+    is_stroke: bool = False
+
+
+def areas_only(geometry: BaseGeometry) -> MultiPolygon:
+    """Keep the polygons of a geometry; lines, points and dust fall away.
+
+    >>> areas_only(shapely.union_all([shapely.box(0, 0, 2, 2), shapely.Point(5, 5)])).area
+    4.0
+    """
+    parts = shapely.get_parts(shapely.get_parts(geometry))
+    polygons = parts[(shapely.get_type_id(parts) == 3) & (shapely.area(parts) > DUST_MM2)]
+    return MultiPolygon(polygons.tolist())
+
+
+def as_pieces(paints: Sequence[Paint]) -> tuple[Piece, ...]:
+    """Join shapes of the same look into pieces and rank them from the bottom.
+
+    A shape joins a piece of its look unless something painted in between would then have to lie
+    both over and under that piece.
+
+    Parameters
+    ----------
+    paints : sequence of Paint
+        In paint order, bottom first; every area is a valid polygon or multipolygon.
+
+    Examples
+    --------
+    >>> box = shapely.box
+    >>> red, blue = "#ff0000", "#0000ff"
+    >>> apart = as_pieces([Paint(red, 1, box(0, 0, 9, 9)), Paint(blue, 1, box(2, 2, 7, 7)),
+    ...                    Paint(red, 1, box(20, 0, 29, 9))])
+    >>> [piece.id for piece in apart]
+    ['fill-ff0000', 'fill-0000ff']
+    >>> sandwich = as_pieces([Paint(red, 1, box(0, 0, 9, 9)), Paint(blue, 1, box(2, 2, 7, 7)),
+    ...                       Paint(red, 1, box(3, 3, 5, 5))])
+    >>> [piece.id for piece in sandwich]
+    ['fill-ff0000', 'fill-0000ff', 'fill-ff0000-2']
+    >>> as_pieces([])
+    ()
+    """
+    if not paints:
+        return ()
+    looks = [(paint.fill, paint.opacity) for paint in paints]
+    if len(set(looks)) > MOST_LOOKS:
+        raise ArtworkError(
+            f"the drawing has {len(set(looks)):,} colours, more than the {MOST_LOOKS} that are "
+            "read; reduce its colours to those of your films"
+        )
+    areas = np.array([paint.area for paint in paints], dtype=object)
+    groups = group_shapes(looks, _paint_order(areas, looks))
+    shapes = [
+        areas_only(shapely.union_all(areas[group]) if len(group) > 1 else areas[group[0]])
+        for group in groups
+    ]
+    opaque = [paints[group[0]].opacity >= 1 for group in groups]
+    visible = visible_parts(shapes, opaque)
+    used: dict[str, int] = {}
+    pieces: list[Piece] = []
+    for rank, group in enumerate(groups):
+        paint = paints[group[0]]
+        nth = used[paint.fill] = used.get(paint.fill, 0) + 1
+        name = f"fill-{paint.fill[1:]}"
+        pieces.append(
+            Piece(
+                id=name if nth == 1 else f"{name}-{nth}",
+                fill=paint.fill,
+                opacity=paint.opacity,
+                shape=shapes[rank],
+                visible=visible[rank],
+                order=rank,
+            )
+        )
+    return tuple(pieces)
+
+
+def _paint_order(areas: NDArray[np.object_], looks: Sequence[tuple[str, float]]) -> list[list[int]]:
+    """For each shape, the earlier shapes of another look that it overlaps."""
+    look_no = {look: at for at, look in enumerate(dict.fromkeys(looks))}
+    number = np.array([look_no[look] for look in looks])
+    shapely.prepare(areas)
+    later, earlier = STRtree(areas).query(areas, predicate="intersects")
+    kept = (earlier < later) & (number[earlier] != number[later])
+    later, earlier = later[kept], earlier[kept]
+    if len(later) > MOST_PAIRS:
+        raise ArtworkError(
+            f"shapes of different colours lie over one another in more than {MOST_PAIRS:,} pairs; "
+            "unite the shapes of one colour and save again"
+        )
+    inside = shapely.contains_properly(areas[earlier], areas[later])
+    real = inside.copy()
+    unsure = np.flatnonzero(~inside)
+    real[unsure] = is_real_overlap(
+        shapely.intersection(areas[earlier[unsure]], areas[later[unsure]])
+    )
+    below: list[list[int]] = [[] for _ in looks]
+    for upper, lower in zip(later[real], earlier[real], strict=True):
+        below[upper].append(int(lower))
+    return [sorted(lowers) for lowers in below]
+
+
+def group_shapes(
+    looks: Sequence[tuple[str, float]], below: Sequence[Sequence[int]]
+) -> list[list[int]]:
+    """Group shapes by look so that the groups can be laid one after the other.
+
+    Two greedy plans are made and the one with fewer groups is kept: shapes one by one, each
+    joining the newest group that it can, and group by group, each taking the look that frees
+    most. Neither is always best: the exact answer is as hard as the shortest common
+    supersequence.
+
+    Parameters
+    ----------
+    looks : sequence of (fill, opacity)
+        The look of each shape, in paint order.
+    below : sequence of sequence of int
+        For each shape, the earlier shapes of another look that must lie under it.
+
+    Returns
+    -------
+    list of list of int
+        Groups from the bottom up; each holds shape numbers in paint order.
+
+    Examples
+    --------
+    >>> red, blue = ("#ff0000", 1.0), ("#0000ff", 1.0)
+    >>> group_shapes([red, blue, red], [[], [0], []])
+    [[0, 2], [1]]
+    >>> group_shapes([red, blue, red], [[], [0], [1]])
+    [[0], [1], [2]]
+    """
+    one_by_one = _join_one_by_one(looks, below)
+    by_layers = _take_by_layers(looks, below)
+    return by_layers if len(by_layers) < len(one_by_one) else one_by_one
+
+
+def _join_one_by_one(
+    looks: Sequence[tuple[str, float]], below: Sequence[Sequence[int]]
+) -> list[list[int]]:
+    """Walk in paint order; join the newest group of the look that leaves no cycle."""
+    group_of: list[int] = []
+    members: list[list[int]] = []
+    # Bit masks over groups: what must lie under each group, directly or through others.
+    under: list[int] = []
+    for shape, look in enumerate(looks):
+        direct = 0
+        for lower in below[shape]:
+            direct |= 1 << group_of[lower]
+        for group in range(len(members) - 1, -1, -1):
+            if looks[members[group][0]] != look:
+                continue
+            own = 1 << group
+            beneath = _closure(direct & ~own, under)
+            if not beneath & own:
+                break
+        else:
+            group = len(members)
+            members.append([])
+            under.append(0)
+            own, beneath = 1 << group, _closure(direct, under)
+        members[group].append(shape)
+        group_of.append(group)
+        if beneath & ~under[group]:
+            under[group] |= beneath
+            under = [mask | under[group] if mask & own else mask for mask in under]
+    return [members[group] for group in _bottom_up(members, under)]
+
+
+def _closure(direct: int, under: Sequence[int]) -> int:
+    """The groups in a mask together with all that lies under them."""
+    reached, left = direct, direct
+    while left:
+        lowest = left & -left
+        left ^= lowest
+        reached |= under[lowest.bit_length() - 1]
+    return reached
+
+
+def _bottom_up(members: Sequence[Sequence[int]], under: Sequence[int]) -> list[int]:
+    """Order groups so that each follows all that lies under it; earliest painted first."""
+    waiting = sorted(range(len(members)), key=lambda group: members[group][0])
+    placed, order = 0, list[int]()
+    while waiting:
+        group = next(group for group in waiting if not under[group] & ~placed)
+        waiting.remove(group)
+        placed |= 1 << group
+        order.append(group)
+    return order
+
+
+def _take_by_layers(
+    looks: Sequence[tuple[str, float]], below: Sequence[Sequence[int]]
+) -> list[list[int]]:
+    """Lay one whole look at a time: the one whose remaining shapes are all free, else most free."""
+    left: dict[tuple[str, float], list[int]] = {}
+    for shape, look in enumerate(looks):
+        left.setdefault(look, []).append(shape)
+    laid: set[int] = set()
+    groups: list[list[int]] = []
+    while left:
+        free = {
+            look: [shape for shape in shapes if laid.issuperset(below[shape])]
+            for look, shapes in left.items()
+        }
+        look = min(
+            (look for look in left if free[look]),
+            key=lambda look: (len(free[look]) < len(left[look]), -len(free[look]), left[look][0]),
+        )
+        groups.append(free[look])
+        laid.update(free[look])
+        rest = [shape for shape in left[look] if shape not in laid]
+        if rest:
+            left[look] = rest
+        else:
+            del left[look]
+    return groups
+
+
+def visible_parts(shapes: Sequence[MultiPolygon], opaque: Sequence[bool]) -> list[MultiPolygon]:
+    """Return what shows of each shape when they are laid in order, bottom first.
+
+    >>> under, over = (MultiPolygon([shapely.box(0, 0, width, 4)]) for width in (4, 2))
+    >>> [part.area for part in visible_parts([under, over], [True, True])]
+    [8.0, 8.0]
+    """
+    array = np.array(shapes, dtype=object)
+    lower, upper = STRtree(array).query(array, predicate="intersects")
+    hides = (upper > lower) & np.array(opaque, dtype=bool)[upper]
+    covered = set(lower[hides].tolist())
+    visible = list(shapes)
+    cover: BaseGeometry = shapely.Polygon()
+    for rank in range(len(shapes) - 1, -1, -1):
+        if rank in covered:
+            visible[rank] = areas_only(shapely.difference(shapes[rank], cover))
+        if opaque[rank]:
+            cover = shapely.union(cover, shapes[rank])
+    return visible

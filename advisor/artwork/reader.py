@@ -1,0 +1,226 @@
+"""Artwork from SVG: what each film piece looks like, how big it is and what lies on what."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+import numpy as np
+import shapely
+
+from advisor.artwork.model import Artwork, ArtworkError, Overlap, Piece, check_width
+from advisor.artwork.overlap import deepest_stacks, overlaps
+from advisor.artwork.piecing import DUST_MM2, Paint, as_pieces
+from advisor.artwork.svg_file import Document, read_document
+from advisor.artwork.svg_outline import Affine
+from advisor.artwork.svg_reader import read_children
+from advisor.artwork.svg_reading import Place, Reading
+from advisor.artwork.svg_shapes import MM_PER_PX, box_of, length_px, transform_of, view_box
+from advisor.artwork.svg_style import cascade
+
+__all__ = [
+    "Artwork",
+    "ArtworkError",
+    "Overlap",
+    "Piece",
+    "deepest_stacks",
+    "overlaps",
+    "read_artwork",
+]
+
+LEAST_TOLERANCE_MM = 0.001
+
+
+def read_artwork(
+    source: Path | str | bytes,
+    *,
+    width_mm: float | None = None,
+    flatten: bool = False,
+    tolerance_mm: float = 0.05,
+    name: str = "",
+) -> Artwork:
+    """Read an SVG as pieces of flat colour.
+
+    Parameters
+    ----------
+    source : Path, str or bytes
+        A file; or the SVG itself, as bytes or as text that begins with ``<``.
+    width_mm : float, optional
+        The width of the artboard on the garment. Without it the size counts that the file
+        states, at 96 px to the inch.
+    flatten : bool
+        Take the mean colour of gradients and leave out filters, blending and markers, each with
+        a note, instead of refusing them.
+    tolerance_mm : float
+        How far a curve may lie from its chords at the final size.
+    name : str
+        What to call the artwork; the file's name otherwise.
+
+    Returns
+    -------
+    Artwork
+        Pieces from the bottom up, and notes on what was changed or left out.
+
+    Raises
+    ------
+    ArtworkError
+        When the file cannot be read safely or holds what cannot be cut: live text, bitmaps,
+        masks, patterns, and gradients unless ``flatten``. The message names the element.
+
+    Examples
+    --------
+    >>> badge = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">
+    ...     <circle cx="10" cy="10" r="10" fill="navy"/>
+    ...     <rect x="5" y="9" width="10" height="2" fill="#fff"/></svg>''', width_mm=80)
+    >>> [(piece.id, round(piece.visible.area)) for piece in badge.pieces]
+    [('fill-000080', 4701), ('fill-ffffff', 320)]
+    >>> read_artwork('''<svg xmlns="http://www.w3.org/2000/svg"><text>CREW</text></svg>''')
+    Traceback (most recent call last):
+    advisor.artwork.model.ArtworkError: artwork: <text> number 1: it is live text; convert text
+    to outlines and save again
+    """
+    known = name or (str(source) if isinstance(source, Path) else "")
+    try:
+        if width_mm is not None:
+            check_width(width_mm)
+        if not (math.isfinite(tolerance_mm) and LEAST_TOLERANCE_MM <= tolerance_mm <= 10):
+            raise ArtworkError(
+                f"{tolerance_mm:g} mm is no tolerance; give {LEAST_TOLERANCE_MM} to 10 mm",
+                field="tolerance_mm",
+            )
+        document, name = read_document(source, name=name)
+        known = known or name
+        return _read(document, name, width_mm, flatten=flatten, tolerance_mm=tolerance_mm)
+    except ArtworkError as error:
+        if error.source:
+            raise
+        shown = known or _short(source)
+        raise ArtworkError(error.reason, source=shown, field=error.field) from None
+    except shapely.errors.ShapelyError as error:
+        raise ArtworkError(
+            f"a shape's outline cannot be worked out ({str(error)[:80]}); "
+            "unite the shapes in the drawing program and save again",
+            source=known,
+        ) from None
+
+
+def _short(source: Path | str | bytes) -> str:
+    """What to call a source that could not be opened."""
+    if isinstance(source, bytes) or "<" in str(source) or not str(source):
+        return "artwork"
+    return str(source)[:200]
+
+
+def _read(
+    document: Document, name: str, width_mm: float | None, *, flatten: bool, tolerance_mm: float
+) -> Artwork:
+    """Size the artboard, paint everything onto it and sort the paints into pieces."""
+    remarks: list[str] = []
+    size = _stated_size_px(document.root)
+    frame = Affine()
+    if size is None:
+        frame, size = _extent_px(document, flatten=flatten)
+        remarks.append("the file states no size; its drawing's extent is taken as the artboard")
+    width_px, height_px = size
+    scale = MM_PER_PX if width_mm is None else width_mm / width_px
+    # Nine digits: 240 mm by way of px and back is to be 240 mm again.
+    width, height = round(width_px * scale, 9), round(height_px * scale, 9)
+    check_width(width)
+    if not 0 < height <= 1e5:
+        raise ArtworkError(f"the artboard would be {height:g} mm high; check its width and height")
+    reading = Reading(document, tolerance_mm=tolerance_mm, flatten=flatten, mm_per_px=scale)
+    _paint_root(reading, size, Affine(a=scale, d=scale) @ frame)
+    paints = _trim(reading, width, height)
+    if not paints:
+        raise ArtworkError("the file draws nothing that can be cut")
+    pieces = as_pieces(paints)
+    remarks.extend(reading.notes())
+    remarks.extend(_remarks_on(pieces))
+    return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
+
+
+def _stated_size_px(root: Element) -> tuple[float, float] | None:
+    """The size of the artboard as the file states it; None when it states none."""
+    stated = [
+        None if "%" in root.get(name, "") else length_px(root.get(name), relative_px=0)
+        for name in ("width", "height")
+    ]
+    width, height = stated
+    for side, given in zip(("width", "height"), stated, strict=True):
+        if given is not None and not (math.isfinite(given) and given > 0):
+            raise ArtworkError(f"its {side} is {root.get(side)!r}; nothing would be drawn")
+    box = box_of(root)
+    if box is not None and box.width > 0 and box.height > 0:
+        # One side alone, or none, follows the viewBox (CSS Images 3 §5: natural aspect ratio).
+        if width is None and height is None:
+            return float(box.width), float(box.height)
+        if width is None and height is not None:
+            return height * box.width / box.height, height
+        if height is None and width is not None:
+            return width, width * box.height / box.width
+    if width is None or height is None:
+        return None
+    return width, height
+
+
+def _extent_px(document: Document, *, flatten: bool) -> tuple[Affine, tuple[float, float]]:
+    """Measure a drawing without an artboard: the shift to its corner, and its size in px."""
+    reading = Reading(document, tolerance_mm=0.05, flatten=flatten, mm_per_px=1.0)
+    _paint_root(reading, (100.0, 100.0), Affine())
+    if not reading.paints:
+        raise ArtworkError("the file draws nothing that can be cut")
+    left, top, right, bottom = shapely.total_bounds(
+        np.array([paint.area for paint in reading.paints], dtype=object)
+    )
+    return Affine(e=-float(left), f=-float(top)), (float(right - left), float(bottom - top))
+
+
+def _paint_root(reading: Reading, size_px: tuple[float, float], onto_mm: Affine) -> None:
+    """Paint the outermost ``<svg>``; its position on a page is of no concern here."""
+    root = reading.document.root
+    style = cascade(root, {}, rules=reading.rules, document=reading.document)
+    box = view_box(root, width_px=size_px[0], height_px=size_px[1])
+    if box is None or style.get("display", "").lower() == "none":
+        return
+    onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
+    if onto.determinant:
+        read_children(reading, root, Place(onto_mm=onto, viewport_px=box[1], style=style))
+
+
+def _trim(reading: Reading, width_mm: float, height_mm: float) -> list[Paint]:
+    """Cut everything off at the edge of the artboard."""
+    if not reading.paints:
+        return []
+    board = shapely.box(0, 0, width_mm, height_mm)
+    areas = np.array([paint.area for paint in reading.paints], dtype=object)
+    shapely.prepare(board)
+    outside = np.flatnonzero(~shapely.covers(board, areas))
+    if not outside.size:
+        return reading.paints
+    before = shapely.area(areas)
+    areas[outside] = shapely.intersection(areas[outside], board)
+    after = shapely.area(areas)
+    for _ in range(int(np.count_nonzero(before - after > 1e-3 * before))):
+        reading.count("shapes that reach beyond the artboard, trimmed to it")
+    return [
+        replace(paint, area=area)
+        for paint, area in zip(reading.paints, areas, strict=True)
+        if area.area > DUST_MM2
+    ]
+
+
+def _remarks_on(pieces: tuple[Piece, ...]) -> list[str]:
+    """What the person should know about the finished pieces."""
+    remarks = [
+        f"{piece.id} is only {piece.opacity:.0%} opaque; a film is opaque unless it is made clear"
+        for piece in pieces
+        if piece.opacity < 1
+    ]
+    remarks.extend(
+        f"{piece.id} is wholly hidden under other pieces"
+        for piece in pieces
+        if piece.visible.is_empty
+    )
+    return remarks

@@ -1,0 +1,1 @@
+"""Heat: conduction through a stack, and what it asks of tacks, waits and full presses."""

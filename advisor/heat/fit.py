@@ -1,0 +1,339 @@
+"""Calibrate a press from a shop's own readings: what was read where, and what follows from it.
+
+A strip or probe is laid at a place in a stack, the press is closed at room temperature, and the
+temperature is read after so many seconds. From a few such readings follows the contact of this
+press's platen, and if there are enough of them the conductivity of its bed, a pad or the fabric.
+The result is a press (and materials) with the new values, marked as computed, to be kept with the
+shop's own shelf.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import yaml
+
+from advisor.heat.calibrate import Reading, Unknown, calibrate
+from advisor.heat.course import Phase
+from advisor.heat.layers import Boundary, Layer, Place
+from advisor.heat.stack import (
+    BED_MATERIAL,
+    Materials,
+    bond_line_at,
+    cover_layers,
+    face_at,
+    film_layers,
+    ground_layers,
+)
+from advisor.heat.walk import METAL
+from rules.catalogue import load_catalogue
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
+from rules.facts.fact import Record
+from rules.facts.film import Film
+from rules.facts.material import Material
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet
+
+__all__ = [
+    "CalibratedPress", "FitReport", "Fitted", "ReadStack", "Unknowns", "calibrated",
+    "fit_press", "read_readings", "shelf_yaml",
+]  # fmt: skip
+
+Unknowns = Literal["contact", "fabric", "pad", "bed"]
+"""What can be found: the platen's contact, or the conductivity of what lies under the films."""
+
+_COLUMNS = ("place", "setpoint_c", "seconds", "celsius")
+_LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K = 20.0, 19_000.0
+_FACTOR = 6.0
+"""A conductivity is looked for within this factor of what the catalogue gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadStack:
+    """What lay under the platen when the readings were taken; carriers are off.
+
+    Places are called: ``cover`` (under the cover sheet), ``face`` (of the topmost film), a film's
+    id (its bond line; with a number for the second of a kind, as in ``matte-smooth 2``),
+    ``fabric`` and ``pad`` (under them).
+    """
+
+    fabric: Fabric
+    films: tuple[Film, ...] = ()
+    cover: Sheet | None = None
+    pad: Sheet | None = None
+
+    def places(self) -> dict[str, Place]:
+        """Every place that can be read, by name, from the platen down."""
+        column = tuple(str(n) for n in range(len(self.films)))
+        found: dict[str, Place] = {}
+        if self.cover is not None:
+            found["cover"] = Place("cover", "back")
+        if column:
+            found["face"] = face_at(column, column[-1])
+        ids = [film.id for film in self.films]
+        for n in reversed(range(len(ids))):
+            earlier = ids[:n].count(ids[n])
+            found[f"{ids[n]} {earlier + 1}" if earlier else ids[n]] = bond_line_at(column, str(n))
+        found["fabric"] = Place("fabric", "back")
+        if self.pad is not None:
+            found["pad"] = Place("pad", "back")
+        return found
+
+    def layers(self, press: Press, materials: Materials) -> tuple[Layer, ...]:
+        """Platen side first."""
+        laid: tuple[Layer, ...] = ()
+        for n, film in enumerate(self.films):
+            laid = film_layers(film, n, False, materials) + laid
+        ground = ground_layers(self.fabric, press, pad=self.pad, materials=materials)
+        return cover_layers(self.cover, materials) + laid + ground
+
+
+class Fitted(Record):
+    """One number that the readings tell, with its 95 % interval.
+
+    Attributes:
+        of: what it belongs to, by id: the press, or a material.
+        before: what the catalogue gave.
+    """
+
+    unknown: Unknowns
+    of: str
+    unit: str
+    before: float
+    value: float
+    low: float
+    high: float
+
+
+class FitReport(Record):
+    """What the readings say about a press.
+
+    Attributes:
+        typical_error_k: what is left between readings and fit, K.
+    """
+
+    press: str
+    readings: int
+    typical_error_k: float
+    fitted: tuple[Fitted, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalibratedPress:
+    """A press and the materials that were found with it, with their new values."""
+
+    press: Press
+    materials: tuple[Material, ...]
+
+
+def read_readings(path: str | Path, stack: ReadStack) -> tuple[Reading, ...]:
+    """The readings in a CSV file with the columns place, setpoint_c, seconds, celsius.
+
+    Raises:
+        BadInputError: the file cannot be read, a column is missing, or a value is no number or
+            no temperature; the message names file, line and field.
+        UnknownNameError: a place that the stack lacks.
+    """
+    source = Path(path)
+    try:
+        text = source.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(path)) from None
+    rows = csv.DictReader(io.StringIO(text))
+    columns = [(name or "").strip() for name in rows.fieldnames or ()]
+    missing = [name for name in _COLUMNS if name not in columns]
+    if missing:
+        raise BadInputError(
+            f"lacks the column {missing[0]!r}; the first line must name {', '.join(_COLUMNS)}",
+            source=str(path),
+        )
+    rows.fieldnames = columns
+    places = stack.places()
+    readings: list[Reading] = []
+    for row in rows:
+        where = f"{path}: line {rows.line_num}"
+        name = (row["place"] or "").strip()
+        if name not in places:
+            raise UnknownNameError("place in this stack", name, places, source=where)
+        setpoint_c = _number(row, "setpoint_c", 20, 260, where)
+        seconds = _number(row, "seconds", 0, 3600, where)
+        celsius = _number(row, "celsius", -20, 300, where)
+        readings.append(Reading(places[name], setpoint_c, seconds, celsius))
+    return tuple(readings)
+
+
+def _number(
+    row: Mapping[str, str | None], field: str, low: float, high: float, where: str
+) -> float:
+    given = (row[field] or "").strip()
+    try:
+        value = float(given)
+    except ValueError:
+        raise BadInputError(f"{given!r} is not a number", source=where, field=field) from None
+    if not low <= value <= high:
+        raise BadInputError(
+            f"is {given}; it must be from {low:g} to {high:g}", source=where, field=field
+        )
+    return value
+
+
+def fit_press(
+    readings: Sequence[Reading],
+    stack: ReadStack,
+    *,
+    press: Press,
+    unknowns: Sequence[Unknowns] = ("contact",),
+    materials: Materials | None = None,
+) -> FitReport:
+    """What the readings tell of a press, by least squares.
+
+    Args:
+        readings: at least two more than unknowns; see :func:`read_readings`.
+        stack: what lay under the platen, all at room temperature when it closed.
+        press: the press as the catalogue has it.
+        unknowns: what to find.
+        materials: thermal materials by id; by default those of the catalogue.
+
+    Raises:
+        BadInputError: too few readings, no unknown, one named twice, or a pad where none lay.
+        CannotTellError: the readings do not tell what is asked.
+    """
+    known = load_catalogue().materials if materials is None else materials
+    if len(set(unknowns)) < len(unknowns):
+        raise BadInputError("names one thing twice", field="unknowns")
+    if "pad" in unknowns and stack.pad is None:
+        raise BadInputError("asks for the pad, but no pad lay in the stack", field="unknowns")
+    holders = [_material(name, stack) for name in unknowns if name != "contact"]
+    if len(set(holders)) < len(holders):
+        raise BadInputError(
+            f"asks twice for {holders[0]}, which two of these layers are made of", field="unknowns"
+        )
+    found = calibrate(
+        readings,
+        lambda values, setpoint_c: _pressed(readings, stack, press, known, values, setpoint_c),
+        [_unknown(name, stack, press, known) for name in unknowns],
+    )
+    fitted = []
+    for name in unknowns:
+        estimate = found.estimates[name]
+        fitted.append(
+            Fitted(
+                unknown=name,
+                of=press.id if name == "contact" else _material(name, stack),
+                unit="W/m²K" if name == "contact" else "W/mK",
+                before=_before(name, stack, press, known),
+                value=estimate.value,
+                low=estimate.low,
+                high=estimate.high,
+            )
+        )
+    return FitReport(
+        press=press.id,
+        readings=found.readings,
+        typical_error_k=found.typical_error_k,
+        fitted=tuple(fitted),
+    )
+
+
+def _pressed(
+    readings: Sequence[Reading],
+    stack: ReadStack,
+    press: Press,
+    known: Materials,
+    values: Mapping[str, float],
+    setpoint_c: float,
+) -> list[Phase]:
+    layers = tuple(
+        replace(layer, conductivity_w_mk=values[layer.name]) if layer.name in values else layer
+        for layer in stack.layers(press, known)
+    )
+    platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
+    return [Phase(layers, platen, METAL, max(reading.seconds for reading in readings))]
+
+
+def _unknown(name: Unknowns, stack: ReadStack, press: Press, known: Materials) -> Unknown:
+    before = _before(name, stack, press, known)
+    if name == "contact":
+        return Unknown(name, before, _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K)
+    return Unknown(name, before, before / _FACTOR, before * _FACTOR)
+
+
+def _before(name: Unknowns, stack: ReadStack, press: Press, known: Materials) -> float:
+    if name == "contact":
+        return press.contact_w_m2k
+    return known[_material(name, stack)].conductivity_w_mk
+
+
+def _material(name: Unknowns, stack: ReadStack) -> str:
+    if name == "pad" and stack.pad is not None:
+        return stack.pad.thermal_material
+    return stack.fabric.thermal_material if name == "fabric" else BED_MATERIAL
+
+
+def calibrated(
+    press: Press, fit: FitReport, *, materials: Materials | None = None
+) -> CalibratedPress:
+    """The press, and the materials found with it, with the values that were fitted.
+
+    Both are marked as computed (basis ``physics``); a press so marked counts as less uncertain
+    from then on (:func:`advisor.heat.band.spread_of`).
+
+    Args:
+        press: the press that was fitted.
+        fit: what :func:`fit_press` found.
+        materials: thermal materials by id; by default those of the catalogue.
+
+    Raises:
+        BadInputError: the fit is of another press.
+    """
+    if fit.press != press.id:
+        raise BadInputError(f"is of {fit.press}, not of {press.id}", field="fit")
+    known = load_catalogue().materials if materials is None else materials
+    changed: list[Material] = []
+    for fitted in fit.fitted:
+        if fitted.unknown == "contact":
+            press = press.model_copy(
+                update={
+                    "contact_w_m2k": round(fitted.value, 1),
+                    "basis": {**press.basis, "contact_w_m2k": "physics"},
+                }
+            )
+        else:
+            before = known[fitted.of]
+            changed.append(
+                before.model_copy(
+                    update={
+                        "conductivity_w_mk": float(f"{fitted.value:.4g}"),
+                        "basis": {**before.basis, "conductivity_w_mk": "physics"},
+                        "source": f"fitted to {fit.readings} readings on {press.id}; before: "
+                        f"{before.source}",
+                    }
+                )
+            )
+    return CalibratedPress(press, tuple(changed))
+
+
+def shelf_yaml(found: CalibratedPress) -> dict[str, str]:
+    """The files that keep a calibrated press with a shop's shelf: relative path to YAML text.
+
+    A shop folder that already holds the press (or material) in another file must drop it there:
+    one id stands in one file of a folder.
+    """
+    files = {f"presses/{found.press.id}.yaml": _document("presses", [found.press])}
+    if found.materials:
+        name = f"materials/{found.press.id}.yaml"
+        files[name] = _document("materials", list(found.materials))
+    return files
+
+
+def _document(kind: str, facts: Sequence[Press] | Sequence[Material]) -> str:
+    entries = [fact.model_dump(mode="json") for fact in facts]
+    return yaml.safe_dump({"basis": "generic", kind: entries}, sort_keys=False, allow_unicode=True)

@@ -1,0 +1,117 @@
+"""Trial: the schedule that presses a few films over one another, to see what heat makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from advisor.heat.stack import Materials
+from advisor.heat.timing import timed_laying
+from advisor.schedule import Laying, press_steps, usual_timing
+from advisor.stages import StageConflict, choose_stages, compromise, heat_limits
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
+from rules.facts.film import Film
+from rules.facts.press import Press
+from rules.facts.schedule import Schedule
+from rules.facts.sheet import Sheet
+
+__all__ = ["LONGEST_DWELL_S", "stack_schedule"]
+
+LONGEST_DWELL_S = 600.0
+"""A press timer goes no further, s. Generic."""
+
+
+def stack_schedule(
+    films: Sequence[Film],
+    *,
+    fabric: Fabric,
+    press: Press,
+    sheets: Mapping[str, Sheet],
+    setpoint_c: float | None = None,
+    dwell_s: float | None = None,
+    cover: str | None = None,
+    size_mm: float = 0.0,
+    trap_mm: float = 0.0,
+    materials: Materials | None = None,
+) -> Schedule:
+    """The schedule that presses films over one another, each tacked, all finished at the end.
+
+    Pieces are called like their films; a film that stands there twice gets a number.
+
+    Args:
+        films: bottom first, at least one.
+        fabric: what they go on.
+        press: the press.
+        sheets: the covers and pads that there are.
+        setpoint_c: the dial in every press, °C; by default what suits the films.
+        dwell_s: seconds of the full press; by default what heat and the films ask for.
+        cover: the cover sheet by id, or ``"none"``; by default the one that suits.
+        size_mm: extent of every piece, for how far a shrink moves its edge.
+        trap_mm: the overlap that hides it, mm.
+        materials: thermal materials by id; by default those of the catalogue.
+
+    Raises:
+        BadInputError: no film is given, or a setting that the press cannot be set to.
+        UnknownNameError: the cover is not among the sheets.
+    """
+    if not films:
+        raise BadInputError("is empty; name at least one film, bottom first", field="stack")
+    _within("setpoint_c", setpoint_c, press.setpoint_low_c, press.setpoint_high_c, "°C")
+    _within("dwell_s", dwell_s, 0.0, LONGEST_DWELL_S, "s")
+    if cover not in {None, "none"} and cover not in sheets:
+        raise UnknownNameError("sheet", str(cover), sheets)
+    names = _names(films)
+    by_piece = dict(zip(names, films, strict=True))
+    groups, limits = tuple((name,) for name in names), heat_limits([fabric], press)
+    stages = choose_stages(groups, by_piece, limits)
+    if isinstance(stages, StageConflict) or setpoint_c is not None or dwell_s is not None:
+        [stage] = compromise(groups, by_piece, limits)
+        stages = (
+            replace(
+                stage,
+                setpoint_c=stage.setpoint_c if setpoint_c is None else setpoint_c,
+                dwell_s=stage.dwell_s if dwell_s is None else dwell_s,
+            ),
+        )
+    over = tuple((upper, lower) for lower, upper in pairwise(names))
+    laying = Laying(by_piece, groups, stages, over, fabric, press, sheets)
+    timing = usual_timing(groups, stages)
+    if setpoint_c is None and dwell_s is None:
+        timed = timed_laying(laying, materials=materials)
+        if isinstance(timed, tuple):
+            laying, timing = timed
+    steps = press_steps(laying, timing)
+    if cover is not None:
+        chosen = None if cover == "none" else cover
+        steps = tuple(
+            step.model_copy(update={"cover": chosen}) if step.purpose == "full" else step
+            for step in steps
+            if chosen is not None or not (step.action == "peel" and step.cover)
+        )
+    return Schedule(
+        fabric,
+        press,
+        by_piece,
+        over,
+        steps,
+        sheets,
+        dict.fromkeys(names, size_mm),
+        trap_mm,
+    )
+
+
+def _within(field: str, value: float | None, low: float, high: float, unit: str) -> None:
+    if value is not None and not low <= value <= high:
+        raise BadInputError(
+            f"is {value:g} {unit}; it must be from {low:g} to {high:g} {unit}", field=field
+        )
+
+
+def _names(films: Sequence[Film]) -> tuple[str, ...]:
+    ids = [film.id for film in films]
+    return tuple(
+        name if ids.count(name) == 1 else f"{name} {ids[: n + 1].count(name)}"
+        for n, name in enumerate(ids)
+    )

@@ -1,0 +1,1 @@
+"""Optimise: the proven best, why nothing is possible, and what else there is."""

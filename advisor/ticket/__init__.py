@@ -1,0 +1,1 @@
+"""Ticket: one self-contained page for the person at the press."""
