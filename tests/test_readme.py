@@ -60,6 +60,9 @@ def test_a_session_prints_what_the_readme_shows(block: str, folder: Path) -> Non
 
 
 @pytest.mark.parametrize("block", PYTHON)
-def test_a_python_example_runs(block: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(folder)
-    exec(compile(block, "README.md", "exec"), {})
+def test_a_python_example_runs(block: str, folder: Path) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", block], cwd=folder, capture_output=True, text=True, check=False
+    )
+    assert ran.returncode == 0, ran.stderr
+    assert ran.stdout
