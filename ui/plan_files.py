@@ -75,7 +75,7 @@ def _plan_files(order: Order, plan: Plan, artwork: Artwork, title: str) -> None:
 
 
 def _cut(order: Order, plan: Plan, artwork: Artwork) -> bytes | None:
-    """The cut files, remembered in this session for as long as the order stays as it is."""
+    """The cut files, remembered in this visit for as long as the order stays as it is."""
     key, made = st.session_state.get("cut_files", ("", b""))
     if key == order.key:
         held: bytes = made

@@ -46,7 +46,7 @@ _STORE = st.components.v2.component(
 
 
 def opened_order() -> Order:
-    """The order of this session; at first that of the link, or else the demo."""
+    """The order of this visit; at first that of the link, or else the demo."""
     state = st.session_state
     if "order" not in state:
         state["order"], state["order_state"] = _from_link(), "fresh"
@@ -70,7 +70,7 @@ def keep(order: Order) -> None:
 
 
 def refused_link() -> str:
-    """Why the link that opened this session could not be followed; empty where it could."""
+    """Why the link that opened this visit could not be followed; empty where it could."""
     refused: str = st.session_state.get("order_refused", "")
     return refused
 

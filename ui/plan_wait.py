@@ -62,7 +62,7 @@ def why_not(order: Order, question: str) -> Answered | None:
 
 
 def plan_before(order: Order) -> Plan | None:
-    """The plan of an order if this session has it."""
+    """The plan of an order if this visit has it."""
     held: Plan | None = _remembered().get(_key((order, "")))
     return held
 
@@ -138,13 +138,13 @@ def _word(key: str) -> str:
 
 
 def _remembered() -> dict[str, Any]:
-    """What this session was answered, by what it asked."""
+    """What this visit was answered, by what it asked."""
     held: dict[str, Any] = st.session_state.setdefault("answers", {})
     return held
 
 
 def _under_way() -> dict[str, Planning]:
-    """What this session waits for, by what it asked."""
+    """What this visit waits for, by what it asked."""
     held: dict[str, Planning] = st.session_state.setdefault("planning", {})
     return held
 
