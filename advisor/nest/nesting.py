@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import signal
-import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
@@ -157,7 +155,6 @@ def nest(
     run = _Run(parts, outlines, roll_width_mm, spacing_mm, seconds, seed, on_progress)
     ordered = {part.id: part.quantity for part in parts}
     count = sum(ordered.values())
-    _hear_ctrl_c()
     plain = run.layout(run.rectangles(ordered), "rectangles", _why_plain(count, seconds))
     if count > FEW_PARTS and seconds > 0:
         try:
@@ -171,17 +168,6 @@ def nest(
     except KeyboardInterrupt:
         plain = replace(plain, interrupted=True)
     return plain
-
-
-def _hear_ctrl_c() -> None:
-    """Set the process's own answer to Ctrl-C again: a solver that ran before may have dropped it.
-
-    CP-SAT answers Ctrl-C itself while it solves and leaves the system's default behind, which
-    would end the program without a word.
-    """
-    answer = signal.getsignal(signal.SIGINT)
-    if answer is not None and threading.current_thread() is threading.main_thread():
-        signal.signal(signal.SIGINT, answer)
 
 
 def _refuse_nonsense(roll_width_mm: float, spacing_mm: float, seconds: float, seed: int) -> None:
