@@ -13,7 +13,7 @@ from advisor.order import Cycle, Grouping, find_cycle, precedences
 from advisor.problem import Choice, Option, Problem
 from advisor.stages import Stage, StageConflict
 from rules.facts.film import Film
-from rules.facts.finding import Finding, Severity, seriousness
+from rules.facts.finding import Finding, Severity, distinct, seriousness
 from rules.facts.step import Meets
 from rules.practice import preheat_s
 
@@ -243,8 +243,7 @@ def _findings(
             if known is None or seriousness(finding.severity) < seriousness(known.severity):
                 said[finding.rule] = finding
     found.extend(said.values())
-    unique = {(finding.rule, finding.where, finding.message): finding for finding in found}
-    return tuple(unique.values())
+    return distinct(found)
 
 
 def _measures(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor.artwork.fineness import Fineness
@@ -16,7 +16,7 @@ from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import Finding, verdict
+from rules.facts.finding import distinct, verdict
 from rules.rulebook import Rulebook
 from rules.subjects import ArtworkPiece, FilmOnFabric
 
@@ -98,7 +98,7 @@ def piece_with_options(
     refused: list[Refusal] = []
     films = candidate_films(wish, catalogue, on_shelf_only=on_shelf_only)
     for film, colour, delta_e in _coloured(films, wish, piece.fill):
-        findings = _unique(
+        findings = distinct(
             [
                 *(
                     found
@@ -110,7 +110,7 @@ def piece_with_options(
                 *rules.judge(*artwork_pieces(piece, film, delta_e)),
             ]
         )
-        touching = _unique(
+        touching = distinct(
             found
             for fabric in fabrics
             for found in rules.judge(FilmOnFabric(film, fabric, colour=colour))
@@ -151,7 +151,7 @@ def artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[Art
             least_gap_mm=fine.least_gap_mm,
             small_islands=sum(area < least_mm2 for area in fine.island_areas_mm2),
             smallest_island_mm2=min(fine.island_areas_mm2, default=None),
-            mirrored=film.family != "printable",
+            mirrored=film.cut_mirrored,
             delta_e=delta_e,
         )
         for size, fine in zip(piece.sizes, piece.fine, strict=False)
@@ -194,7 +194,3 @@ def _spoken(wish: Wish) -> str:
     if wish.most_setpoint_c is not None:
         parts.append(f"pressed at {wish.most_setpoint_c:.0f} °C or less")
     return " and ".join(part for part in parts if part)
-
-
-def _unique(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    return tuple({(found.rule, found.where, found.message): found for found in findings}.values())

@@ -13,7 +13,7 @@ from advisor.optimise.impossible import explain_impossible
 from advisor.optimise.model import Cut
 from advisor.phrases import renamed
 from advisor.plan_model import Change, Clash
-from advisor.posing import Posed
+from advisor.posing import Posed, wish_of
 from advisor.problem import Option, Problem
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue
@@ -79,7 +79,7 @@ def called(posed: Posed) -> dict[str, str]:
         if piece.id == NAMES_PIECE:
             names[piece.id] = "the names"
             continue
-        wish = posed.job.wish_for(piece.fill)
+        wish = wish_of(posed.job, piece.id, piece.fill)
         wanted = (wish.film or wish.finish or wish.family) if wish else None
         number = piece.id.removeprefix(f"fill-{piece.fill.removeprefix('#')}")
         names[piece.id] = f"the {wanted} {piece.fill}{number}" if wanted else piece.fill
@@ -88,7 +88,7 @@ def called(posed: Posed) -> dict[str, str]:
 
 def other_looks(posed: Posed, piece_id: str, known: Catalogue) -> tuple[Option, ...]:
     """Films of other finishes that a piece could be cut from, a few of each, for a repair."""
-    wish = posed.job.wish_for(posed.problem.piece(piece_id).fill)
+    wish = wish_of(posed.job, piece_id, posed.problem.piece(piece_id).fill)
     tried: dict[str, Option] = {}
     mine = {option.film.id for option in posed.problem.piece(piece_id).options}
     for finish in FINISHES:
@@ -116,12 +116,13 @@ def _other_fabrics(posed: Posed, known: Catalogue) -> dict[str, Problem]:
     """The same job on the fabrics of a few other garments."""
     mine = {fabric.id for fabric in posed.problem.fabrics}
     others = {g.fabric.id: g.fabric for g in known.garments.values() if g.fabric.id not in mine}
+    wishes = {p.id: wish_of(posed.job, p.id, p.fill) for p in posed.problem.pieces}
     problems = {}
     for fabric in list(others.values())[:MOST_FABRICS]:
         pieces = tuple(
             piece_with_options(
                 posed.measured[piece.id],
-                _wish(posed, piece.id),
+                wish,
                 fabrics=[fabric],
                 catalogue=known,
                 rules=posed.problem.rules,
@@ -129,6 +130,7 @@ def _other_fabrics(posed: Posed, known: Catalogue) -> dict[str, Problem]:
                 on_shelf_only=posed.job.on_shelf_only,
             )
             for piece in posed.problem.pieces
+            if (wish := wishes[piece.id]) is not None
         )
         problems[fabric.id] = replace(
             posed.problem,
@@ -138,13 +140,3 @@ def _other_fabrics(posed: Posed, known: Catalogue) -> dict[str, Problem]:
             judged=type(posed.problem.judged)(),
         )
     return problems
-
-
-def _wish(posed: Posed, piece_id: str) -> Wish:
-    job = posed.job
-    if piece_id == NAMES_PIECE and job.names is not None:
-        return job.names.look
-    wish = job.wish_for(posed.problem.piece(piece_id).fill)
-    if wish is None:
-        raise ValueError(f"{piece_id} has no wish, so it was never posed")
-    return wish

@@ -86,17 +86,10 @@ def judge_print(print_: Print, rules: Rulebook) -> tuple[Finding, ...]:
             steps=schedule.steps,
         ),
     )
-    return worst_first(_once(findings))
+    return worst_first(findings)
 
 
 def sheets_used(steps: tuple[Step, ...], sheets: Mapping[str, Sheet]) -> tuple[Sheet, ...]:
     """The covers and pads that the steps name, in the order of their first use."""
     names = [name for step in steps for name in (step.cover, step.pad) if name]
     return tuple(sheets[name] for name in dict.fromkeys(names) if name in sheets)
-
-
-def _once(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    unique: dict[tuple[str, str, str], Finding] = {}
-    for finding in findings:
-        unique.setdefault((finding.rule, finding.where, finding.message), finding)
-    return tuple(unique.values())

@@ -12,7 +12,7 @@ from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.cut.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
-from advisor.job import DEFAULT_LOOK, GarmentLine, Job
+from advisor.job import DEFAULT_LOOK, GarmentLine, Job, Wish
 from advisor.meeting import Meeting
 from advisor.problem import PieceSize, Problem
 from advisor.stages import heat_limits
@@ -22,7 +22,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.garment import Garment, PrintArea
 from rules.rulebook import rulebook
 
-__all__ = ["CARRIER_MARGIN_MM", "Line", "Posed", "pose"]
+__all__ = ["CARRIER_MARGIN_MM", "Line", "Posed", "pose", "wish_of"]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
@@ -126,6 +126,13 @@ def _refuse_missing(path: Path) -> None:
     )
 
 
+def wish_of(job: Job, piece_id: str, fill: str) -> Wish | None:
+    """The look wished for a piece: that of its fill, or of the names; ``None`` where none is."""
+    if piece_id == NAMES_PIECE and job.names is not None:
+        return job.names.look
+    return job.wish_for(fill)
+
+
 def _problem(
     job: Job,
     artwork: Artwork,
@@ -138,8 +145,7 @@ def _problem(
     measured: dict[str, MeasuredPiece] = {}
     pieces = []
     for piece in artwork.pieces:
-        names = job.names if piece.id == NAMES_PIECE else None
-        wish = names.look if names is not None else job.wish_for(piece.fill)
+        wish = wish_of(job, piece.id, piece.fill)
         if wish is None:
             raise BadInputError(
                 f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "

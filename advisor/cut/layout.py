@@ -278,7 +278,7 @@ class _Size:
         lines = self.lines(group[0], count, self.worn(one))
         if one is not None:
             lines.append(f"name: {one.name}")
-        mirrored = self.films[group[0].id].family != "printable"
+        mirrored = self.films[group[0].id].cut_mirrored
         sheet = sheet_of(kept, frame, title=lines[0], lines=lines, mirrored=mirrored)
         names = (one.name,) if one else ()
         return [self.made(sheet, group[0], count, names, one.row if one else 0)]
@@ -300,7 +300,7 @@ class _Size:
             for one in self.named
             for nth in range(1, one.quantity + 1)
         ]
-        mirrored = self.films[piece.id].family != "printable"
+        mirrored = self.films[piece.id].cut_mirrored
         lines = self.lines(piece, 1, self.worn(None))
         lines.append(f"{len(shapes)} names, to be cut apart")
         sheet = gang_sheet_of(shapes, title=lines[0], lines=lines, mirrored=mirrored)
@@ -315,7 +315,7 @@ class _Size:
         film = self.films[piece.id]
         side = (
             "mirrored: cut from the back"
-            if film.family != "printable"
+            if film.cut_mirrored
             else "not mirrored: cut from the printed face"
         )
         return [

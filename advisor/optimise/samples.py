@@ -38,7 +38,7 @@ def sample_count(model: PlanModel, unsuited: Sequence[Any]) -> Any:
 
 
 def _keys(findings: Sequence[Finding]) -> list[Key]:
-    return [(f.rule, f.where, f.message) for f in findings if f.severity == "sample"]
+    return [f.said for f in findings if f.severity == "sample"]
 
 
 def _of_options(model: PlanModel, drawn: dict[Key, list[tuple[Any, ...]]]) -> None:

@@ -141,7 +141,7 @@ def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
                 "film": piece.film,
                 "sizes": list(sizes),
                 "peel": film.peel,
-                "mirror": "no" if film.family == "printable" else "yes",
+                "mirror": "yes" if film.cut_mirrored else "no",
             }
         )
     return shown

@@ -123,6 +123,14 @@ class Film(Fact):
         return self
 
     @property
+    def cut_mirrored(self) -> bool:
+        """Whether it is cut from its adhesive side, so that it reads right once it is turned over.
+
+        A printable film is printed first and cut from its face (common practice, no source).
+        """
+        return self.family != "printable"
+
+    @property
     def thickness_um(self) -> float:
         """Face and adhesive together, as it lies on the garment without its carrier."""
         return self.face_um + self.adhesive_um

@@ -8,7 +8,9 @@ from typing import Literal
 from rules.facts.basis import Basis
 from rules.facts.fact import Record
 
-__all__ = ["Finding", "Severity", "Verdict", "seriousness", "verdict", "worst_first"]
+__all__ = [
+    "Finding", "Severity", "Verdict", "distinct", "seriousness", "verdict", "worst_first",
+]  # fmt: skip
 
 Severity = Literal["stop", "sample", "note"]
 Verdict = Literal["stop", "sample", "go"]
@@ -27,16 +29,32 @@ class Finding(Record):
     instead: str
     basis: Basis
 
+    @property
+    def said(self) -> tuple[str, str, str]:
+        """Rule, place and message: two findings with the same are one, found twice."""
+        return (self.rule, self.where, self.message)
+
 
 def seriousness(severity: Severity) -> int:
     """A number to sort by: 0 for ``stop``, 1 for ``sample``, 2 for ``note``."""
     return _SERIOUSNESS[severity]
 
 
+def distinct(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings in the order given, what was found twice only once.
+
+    >>> distinct([])
+    ()
+    """
+    unique: dict[tuple[str, str, str], Finding] = {}
+    for finding in findings:
+        unique.setdefault(finding.said, finding)
+    return tuple(unique.values())
+
+
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings, most serious first, otherwise in the order given, without repeats."""
-    unique = dict.fromkeys(findings)
-    return tuple(sorted(unique, key=lambda finding: seriousness(finding.severity)))
+    return distinct(sorted(findings, key=lambda finding: seriousness(finding.severity)))
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:

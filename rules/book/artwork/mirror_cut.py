@@ -8,7 +8,7 @@ __all__ = ["RULE"]
 
 def _finds(piece: ArtworkPiece) -> Found | None:
     where = f"{piece.piece} in {piece.film.id}"
-    if piece.film.family == "printable":
+    if not piece.film.cut_mirrored:
         if not piece.mirrored:
             return None
         return Found(
