@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from advisor.arrange import Pressing, arrange
@@ -19,10 +20,12 @@ from advisor.settle import judged_lines, settled
 from advisor.stages import StageConflict, compromise, heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour, Record
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.garment import Garment, Wearer
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.step import Meets, Step
 from rules.practice import preheat_s
@@ -116,14 +119,15 @@ def judge_plan(
     if not plan.pieces or not plan.steps or not plan.runs:
         raise BadInputError("this plan has no steps to check; plan the job first")
     refuse_unfitting(plan)
+    lying = _lying(plan)
     findings: list[Finding] = []
     lines: list[BondLineResult] = []
     for run in plan.runs:
         for fabric in run.fabrics:
-            print_, seen = _print_of(plan, run, fabric, catalogue)
+            print_, seen = _print_of(plan, run, fabric, catalogue, lying)
             findings += judge_print(print_, rulebook())
             lines += seen
-    return worst_first(_once(findings)), tuple(lines)
+    return worst_first(findings), tuple(lines)
 
 
 def _check_stack(
@@ -142,33 +146,12 @@ def _check_stack(
     films = _named_pieces([catalogue.film(name) for name in stack])
     pieces = tuple(films)
     over = tuple((upper, lower) for lower, upper in pairwise(pieces))
-    limits = heat_limits([fabric], press)
-    pressing = Pressing(
-        films, dict.fromkeys(over, "lap"), limits, preheat_s(fabric.holds_water_pct), quantity=1
-    )
-    order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
-    grouping, made = arrange(pressing, order, frozenset(frozenset(pair) for pair in over))
-    groups = grouping.groups
-    stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
-    area = garment.print_area() if garment else None
     size = _sample_size(garment)
-    laying = Laying(
-        films=films,
-        groups=groups,
-        stages=stages,
-        over=over,
-        fabric=fabric,
-        press=press,
-        sheets=catalogue.sheets,
-        obstructions=area.obstructions if area else (),
-        print_mm=size,
-        names={piece: piece for piece in pieces},
+    judged = (
+        tuple(steps)
+        if steps is not None
+        else _best_steps(films, over, fabric, press, garment, size, catalogue)
     )
-    timed = settled(laying, [pieces])
-    timing = usual_timing(groups, stages)
-    if not isinstance(timed, HeatRefusal):
-        laying, timing = timed
-    judged = tuple(steps) if steps is not None else press_steps(laying, timing)
     _refuse_strangers(judged, pieces)
     schedule = Schedule(
         fabric=fabric,
@@ -205,6 +188,42 @@ def _check_stack(
     )
 
 
+def _best_steps(
+    films: Mapping[str, Film],
+    over: tuple[tuple[str, str], ...],
+    fabric: Fabric,
+    press: Press,
+    garment: Garment | None,
+    size: tuple[float, float],
+    catalogue: Catalogue,
+) -> tuple[Step, ...]:
+    """The steps of the best schedule that a stack can be given, or of the least harmful one."""
+    limits = heat_limits([fabric], press)
+    pressing = Pressing(
+        films, dict.fromkeys(over, "lap"), limits, preheat_s(fabric.holds_water_pct), quantity=1
+    )
+    order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
+    grouping, made = arrange(pressing, order, frozenset(frozenset(pair) for pair in over))
+    groups = grouping.groups
+    stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
+    laying = Laying(
+        films=films,
+        groups=groups,
+        stages=stages,
+        over=over,
+        fabric=fabric,
+        press=press,
+        sheets=catalogue.sheets,
+        obstructions=garment.print_area().obstructions if garment else (),
+        print_mm=size,
+        names={piece: piece for piece in films},
+    )
+    timed = settled(laying, [tuple(films)])
+    if isinstance(timed, HeatRefusal):
+        return press_steps(laying, usual_timing(groups, stages))
+    return press_steps(*timed)
+
+
 def schedule_of(
     plan: Plan, run: Run, fabric: str, catalogue: Catalogue
 ) -> tuple[Schedule, tuple[tuple[str, ...], ...]]:
@@ -217,47 +236,66 @@ def schedule_of(
         UnknownNameError: a film, fabric or press is not known, or a step or stack names a piece
             that the plan lacks.
     """
-    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
+    lying = _lying(plan)
+    return _schedule(plan, run, fabric, catalogue, lying), lying.columns
+
+
+@dataclass(frozen=True, slots=True)
+class _Lying:
+    """How the pieces of a plan lie, alike for every run and fabric.
+
+    Attributes:
+        columns: what lies over one another at each place, by piece, bottom first.
+    """
+
+    places: tuple[Place, ...]
+    meets: Mapping[Pair, Meets]
+    contacts: tuple[Contact, ...]
+    on_fabric: tuple[str, ...]
+    columns: tuple[tuple[str, ...], ...]
+
+
+def _lying(plan: Plan) -> _Lying:
     places = tuple(Place(stack, 0.0) for stack in plan.stacks)
-    _refuse_strangers([], tuple(films), named=[p for place in places for p in place.stack])
+    named = [piece for place in places for piece in place.stack]
+    _refuse_strangers([], tuple(piece.id for piece in plan.pieces), named=named)
+    meets = {(joint.upper, joint.lower): joint.meets for joint in plan.joints}
+    touching, on_fabric = contacts(places, meets)
+    columns = tuple(dict.fromkeys(present(place, meets) for place in places))
+    return _Lying(places, meets, touching, on_fabric, columns)
+
+
+def _schedule(plan: Plan, run: Run, fabric: str, catalogue: Catalogue, lying: _Lying) -> Schedule:
+    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
     steps = tuple(step for step in plan.steps if step.run == run.run)
     _refuse_strangers(steps, tuple(films))
-    meets = _ways(plan)
-    touching, _ = contacts(places, meets)
     indices = _garment_indices(plan, run)
-    schedule = Schedule(
+    return Schedule(
         fabric=catalogue.fabric(fabric),
         press=catalogue.press(plan.press),
         films=films,
-        over=tuple((contact.upper, contact.lower) for contact in touching),
+        over=tuple((contact.upper, contact.lower) for contact in lying.contacts),
         steps=steps,
         sheets=catalogue.sheets,
         size_mm={piece.id: _largest_mm(piece, indices) for piece in plan.pieces},
         trap_mm=min((j.trap_mm for j in plan.joints if j.trap_mm > 0), default=0.0),
     )
-    return schedule, tuple(dict.fromkeys(present(place, meets) for place in places))
-
-
-def _ways(plan: Plan) -> dict[Pair, Meets]:
-    return {(joint.upper, joint.lower): joint.meets for joint in plan.joints}
 
 
 def _print_of(
-    plan: Plan, run: Run, fabric: str, catalogue: Catalogue
+    plan: Plan, run: Run, fabric: str, catalogue: Catalogue, lying: _Lying
 ) -> tuple[Print, tuple[BondLineResult, ...]]:
-    schedule, columns = schedule_of(plan, run, fabric, catalogue)
-    films, steps, meets = schedule.films, schedule.steps, _ways(plan)
-    places = tuple(Place(stack, 0.0) for stack in plan.stacks)
-    touching, on_fabric = contacts(places, meets)
+    schedule = _schedule(plan, run, fabric, catalogue, lying)
+    films, steps = schedule.films, schedule.steps
     indices = _garment_indices(plan, run)
     wearers = [catalogue.garment(line.garment) for line in run.garments]
-    lines = judged_lines(schedule, columns)
+    lines = judged_lines(schedule, lying.columns)
     print_ = Print(
         schedule=schedule,
         colours={piece.id: Colour(name=piece.colour, srgb=piece.srgb) for piece in plan.pieces},
-        contacts=touching,
-        on_fabric=on_fabric,
-        stacks=deepest_and_thickest(places, meets, films),
+        contacts=lying.contacts,
+        on_fabric=lying.on_fabric,
+        stacks=deepest_and_thickest(lying.places, lying.meets, films),
         joints=_joints(plan, films, indices),
         artwork=_artwork(plan, films, indices),
         garments=tuple(
@@ -277,11 +315,6 @@ def _print_of(
         nightwear=any(garment.nightwear for garment in wearers),
     )
     return print_, tuple(_result(line, fabric) for line in lines)
-
-
-def _once(findings: Sequence[Finding]) -> list[Finding]:
-    """Findings without repeats: two fabrics of a run are pressed by the same steps."""
-    return list({(f.rule, f.where, f.message): f for f in findings}.values())
 
 
 def _garment_indices(plan: Plan, run: Run) -> list[int]:
@@ -326,7 +359,7 @@ def _artwork(
             least_gap_mm=size.least_gap_mm,
             small_islands=size.small_islands,
             smallest_island_mm2=size.smallest_island_mm2,
-            mirrored=films[piece.id].family != "printable",
+            mirrored=films[piece.id].cut_mirrored,
             delta_e=piece.delta_e,
         )
         for piece in plan.pieces
