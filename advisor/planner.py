@@ -7,11 +7,11 @@ from pathlib import Path
 
 from advisor.assess import MEASURES, Assessment
 from advisor.candidates import artwork_pieces
-from advisor.checker import judge_plan
 from advisor.heat.refusal import HeatRefusal
 from advisor.helps import clashes_and_repairs
 from advisor.job import Job, read_job
 from advisor.optimise.optimum import Cut, Optimum, optimise
+from advisor.plan_check import judge_plan
 from advisor.plan_model import (
     Change,
     Clash,

@@ -7,8 +7,8 @@ from typing import Any
 import altair as alt
 import streamlit as st
 
-from advisor.checker import schedule_of
 from advisor.heat.report import HeatReport, heat_report
+from advisor.plan_check import schedule_of
 from advisor.plan_model import Plan, Run
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError

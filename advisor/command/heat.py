@@ -137,8 +137,8 @@ def _plan(
     plan_file: Path, plot_file: Path | None, known: Catalogue, as_json: bool, units: Units
 ) -> None:
     """Every run of a plan on each of its fabrics; a drawing shows the first."""
-    from advisor.checker import schedule_of
     from advisor.heat.report import heat_report
+    from advisor.plan_check import schedule_of
     from advisor.plan_file import read_plan
 
     made = read_plan(plan_file)
