@@ -216,6 +216,7 @@ def refuse_strangers(
 
 
 def bond_line_result(line: BondLine, fabric: str) -> BondLineResult:
+    """A bond line as a report shows it; ``fabric`` is the one it was pressed on, by id."""
     # The unlucky end is exactly the usual course where heat had no cause to weigh it.
     weighed = line.low_seconds_bonding < line.seconds_bonding
     return BondLineResult(
