@@ -17,6 +17,7 @@ from advisor.optimise.conflict_model import (
     with_refused,
 )
 from advisor.optimise.conflict_told import FactKind, RuleInstance, Told, say_way, wished
+from advisor.optimise.ctrl_c import ctrl_c_waits
 from advisor.optimise.feasible import STEADY, Feasibility, feasible
 from advisor.optimise.model import Cut, Table, Tag
 from advisor.problem import Problem
@@ -97,7 +98,9 @@ def _core(
     literals = {tag: model.asked[tag] for tag in model.asked if tag in set(tags)}
     names = {str(literal): tag for tag, literal in literals.items()}
     hard = [constraint for tag, constraint in model.hard if tag is None or tag in literals]
-    return tuple(names[str(literal)] for literal in quickxplain(list(literals.values()), hard))
+    with ctrl_c_waits():
+        core = quickxplain(list(literals.values()), hard)
+    return tuple(names[str(literal)] for literal in core)
 
 
 def _telling(model: ConflictModel, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:

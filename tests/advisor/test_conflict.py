@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from dataclasses import replace
 
 import cpmpy as cp
@@ -14,6 +16,7 @@ from advisor.choose import list_choices
 from advisor.job import Wish
 from advisor.optimise.conflict import minimal_conflict
 from advisor.optimise.conflict_model import conflict_model, with_refused
+from advisor.optimise.feasible import STEADY
 from advisor.optimise.impossible import explain_impossible
 from advisor.optimise.optimum import Cut, optimise
 from advisor.optimise.repairs import Change, repairs, without
@@ -158,10 +161,34 @@ def test_no_member_of_a_conflict_can_be_spared(problem: Problem) -> None:
                 asks[one] = literal
     assert len(asks) == len(conflict)
     hard = [constraint for _, constraint in model.hard]
-    assert not cp.Model(hard + list(asks.values())).solve(solver="ortools", num_workers=1)
+    assert not cp.Model(hard + list(asks.values())).solve(solver="ortools", **STEADY)
     for spared in asks:
         left = [literal for one, literal in asks.items() if one != spared]
-        assert cp.Model(hard + left).solve(solver="ortools", num_workers=1), spared.sentence
+        assert cp.Model(hard + left).solve(solver="ortools", **STEADY), spared.sentence
+
+
+def test_ctrl_c_is_heard_after_a_conflict_was_sought() -> None:
+    # A program of its own: were it not heard, it would end this one without a word.
+    asked = """
+import os, signal, time
+from solver_problems import text_on_star
+from advisor.optimise.conflict import minimal_conflict
+minimal_conflict(text_on_star(ways=("lap",)))
+try:
+    os.kill(os.getpid(), signal.SIGINT)
+    time.sleep(10)
+except KeyboardInterrupt:
+    print("heard")
+"""
+    if sys.platform == "win32":
+        pytest.skip("signals are another thing there")
+    ended = subprocess.run(
+        [sys.executable, "-c", asked],
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+        capture_output=True,
+        text=True,
+    )
+    assert (ended.returncode, ended.stdout) == (0, "heard\n"), ended.stderr
 
 
 def _rule(tag: tuple[str, ...]) -> str:
