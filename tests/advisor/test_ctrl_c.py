@@ -20,12 +20,16 @@ def test_what_a_library_answers_to_ctrl_c_is_undone() -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals cannot be held back there")
 def test_ctrl_c_within_is_heard_at_the_end() -> None:
-    done = False
-    with pytest.raises(KeyboardInterrupt):
+    done: list[str] = []
+
+    def work() -> None:
         with ctrl_c_waits():
             signal.raise_signal(signal.SIGINT)
-            done = True
-    assert done
+            done.append("all of it")
+
+    with pytest.raises(KeyboardInterrupt):
+        work()
+    assert done == ["all of it"]
 
 
 def test_another_thread_is_let_through() -> None:
