@@ -111,8 +111,8 @@ def _feasible(
 
 def post(solver: Any, model: PlanModel, posted: int = 0) -> int:
     """Give the solver the constraints that it does not have yet; how many it then has."""
-    for _, constraint in model.constraints[posted:]:
-        solver += constraint
+    # All at once: each addition by itself pays anew for every transformation.
+    solver += [constraint for _, constraint in model.constraints[posted:]]
     return len(model.constraints)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from rules.facts.fact import Colour
 
@@ -44,6 +45,8 @@ def palest(colours: Iterable[Colour]) -> Colour:
     return max(colours, key=lambda colour: lightness(colour.srgb))
 
 
+# Films share their few colours, and every pair of films asks about all of them.
+@lru_cache(maxsize=4096)
 def _luminance(srgb: str) -> float:
     red, green, blue = (_linear(int(srgb[i : i + 2], 16) / 255) for i in (1, 3, 5))
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
