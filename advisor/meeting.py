@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from rules.facts.step import Meets
@@ -15,6 +15,8 @@ __all__ = [
     "Pair",
     "Place",
     "contacts",
+    "lapping_what_is_covered",
+    "open_ways",
     "present",
     "pressed_before",
 ]
@@ -46,6 +48,7 @@ class Meeting:
     Attributes:
         touching: they only share an edge, so there is nothing to lap.
         hidden: they overlap only where a third piece lies between them.
+        covered: the lower piece shows nowhere in the artwork.
         ways: the ways open to the solver, the plainest first.
     """
 
@@ -55,6 +58,7 @@ class Meeting:
     touching: bool
     hidden: bool
     ways: tuple[Meets, ...]
+    covered: bool = False
 
     @property
     def pair(self) -> Pair:
@@ -73,6 +77,42 @@ class Contact:
     upper: str
     lower: str
     rim: bool
+
+
+def open_ways(meeting: Meeting) -> tuple[Meets, ...]:
+    """The ways that the artwork leaves open, whatever was wished.
+
+    Pieces that overlap only under a third one stay whole, and so does a piece that shows nowhere:
+    knocked out, nothing of it would be left.
+
+    >>> open_ways(Meeting("word", "sea", 9.0, touching=True, hidden=False, ways=("butt",)))
+    ('butt', 'inset-over', 'inset-under')
+    """
+    if meeting.hidden or (meeting.covered and not meeting.touching):
+        return ("lap",)
+    if meeting.touching:
+        return ("butt", "inset-over", "inset-under")
+    return EVERY_WAY
+
+
+def lapping_what_is_covered(
+    meetings: Iterable[Meeting], places: Sequence[Place]
+) -> tuple[Meeting, ...]:
+    """The meetings, with nothing but a lap open over a piece that lies on top nowhere.
+
+    >>> base = Meeting("sun", "base", 9.0, touching=False, hidden=False, ways=EVERY_WAY)
+    >>> [found.ways for found in lapping_what_is_covered([base], [Place(("base", "sun"), 9.0)])]
+    [('lap',)]
+    """
+    on_top = {place.stack[-1] for place in places}
+    found = []
+    for meeting in meetings:
+        covered = meeting.lower not in on_top
+        if covered != meeting.covered:
+            meeting = replace(meeting, covered=covered)
+            meeting = replace(meeting, ways=open_ways(meeting))
+        found.append(meeting)
+    return tuple(found)
 
 
 def present(place: Place, meets: Mapping[Pair, Meets]) -> tuple[str, ...]:

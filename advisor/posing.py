@@ -13,7 +13,7 @@ from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.cut.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
 from advisor.job import DEFAULT_LOOK, GarmentLine, Job, Wish
-from advisor.meeting import Meeting
+from advisor.meeting import Meeting, Place, lapping_what_is_covered
 from advisor.problem import PieceSize, Problem
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue
@@ -170,10 +170,11 @@ def _problem(
             look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
             raise error.at(field=f"looks.{look}") from None
     smallest = min(line.asked.artwork_width_mm for line in lines)
+    places = artwork_places(artwork)
     problem = Problem(
         pieces=tuple(pieces),
-        meetings=_as_wished(job, artwork),
-        places=artwork_places(artwork),
+        meetings=_as_wished(job, artwork, places),
+        places=places,
         close=close_pairs(artwork.scaled(width_mm=smallest), margin_mm=CARRIER_MARGIN_MM),
         fabrics=fabrics,
         limits=heat_limits(fabrics, known.press(job.press)),
@@ -208,10 +209,10 @@ def _measured(
     return MeasuredPiece(piece.id, piece.fill, tuple(sizes), tuple(fine))
 
 
-def _as_wished(job: Job, artwork: Artwork) -> tuple[Meeting, ...]:
+def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
-    meetings = list(artwork_pairs(artwork))
+    meetings = list(lapping_what_is_covered(artwork_pairs(artwork), places))
     for number, wished in enumerate(job.joints):
         names = (wished.upper.lower(), wished.lower.lower())
         alike = {

@@ -147,23 +147,34 @@ def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
         steps=press_steps(laying, timing),
         sheets=laying.sheets,
     )
-    return any(
-        line.film.id in last and line.low_seconds_bonding < line.film.bonds_s
-        for line in judged_lines(schedule, columns)
-    )
+    for course in _close_calls(bond_lines(schedule, columns)):
+        if course.film.id in last:
+            weighed = bond_lines(schedule, [course.column], uncertain=True)
+            [line] = [one.line for one in weighed if one.piece == course.piece]
+            if line.low_seconds_bonding < course.film.bonds_s:
+                return True
+    return False
 
 
 @lru_cache(maxsize=512)
 def _judged(asked: _Asked) -> tuple[BondLine, ...]:
     if asked.schedule is None:
         raise ValueError("a schedule is judged")
-    courses: list[BondLineCourse] = []
-    for column in dict.fromkeys(tuple(column) for column in asked.columns):
-        usual = bond_lines(asked.schedule, [column])
-        close = any(0 <= course.margin_s < CLOSE_CALL_S for course in usual)
-        weighed = bond_lines(asked.schedule, [column], uncertain=True) if close else usual
-        courses += weighed
-    return worst_lines(courses)
+    courses = bond_lines(asked.schedule, asked.columns)
+    close = [course.column for course in _close_calls(courses)]
+    weighed = bond_lines(asked.schedule, close, uncertain=True)
+    by_chance = {(course.column, course.piece): course for course in weighed}
+    return worst_lines([by_chance.get((c.column, c.piece), c) for c in courses])
+
+
+def _close_calls(courses: Sequence[BondLineCourse]) -> list[BondLineCourse]:
+    """What bonds on a usual press but may not on an unlucky one, the least to spare first.
+
+    A deep design has a hundred places, but a piece is told of at its worst one alone.
+    """
+    worst = {id(line) for line in worst_lines(courses)}
+    close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
+    return sorted(close, key=lambda course: course.margin_s)
 
 
 def _content(of: Laying | Schedule, columns: Columns) -> str:

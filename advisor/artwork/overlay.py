@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.overlap import is_real_overlap
 from advisor.artwork.reader import Artwork, overlaps
-from advisor.meeting import EVERY_WAY, Meeting, Place
-from rules.facts.step import Meets
+from advisor.meeting import EVERY_WAY, Meeting, Place, open_ways
 
 __all__ = ["artwork_pairs", "artwork_places", "close_pairs"]
 
@@ -30,21 +31,15 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
     found = []
     for overlap in overlaps(artwork):
         hidden = not overlap.touching and overlap.direct_mm2 < 0.01 * overlap.area_mm2
-        ways: tuple[Meets, ...] = EVERY_WAY
-        if overlap.touching:
-            ways = ("butt", "inset-over", "inset-under")
-        elif hidden:
-            ways = ("lap",)
-        found.append(
-            Meeting(
-                upper=overlap.upper,
-                lower=overlap.lower,
-                area_mm2=overlap.area_mm2,
-                touching=overlap.touching,
-                hidden=hidden,
-                ways=ways,
-            )
+        meeting = Meeting(
+            upper=overlap.upper,
+            lower=overlap.lower,
+            area_mm2=overlap.area_mm2,
+            touching=overlap.touching,
+            hidden=hidden,
+            ways=EVERY_WAY,
         )
+        found.append(replace(meeting, ways=open_ways(meeting)))
     return tuple(found)
 
 

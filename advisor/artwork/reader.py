@@ -219,7 +219,8 @@ def _remarks_on(pieces: tuple[Piece, ...]) -> list[str]:
         if piece.opacity < 1
     ]
     remarks.extend(
-        f"{piece.id} is wholly hidden under other pieces"
+        f"{piece.id} is wholly hidden under other pieces: take it out of the artwork, unless it is "
+        "meant to block what lies below"
         for piece in pieces
         if piece.visible.is_empty
     )

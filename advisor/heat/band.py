@@ -208,17 +208,33 @@ def sampled(
         samples: how many to take.
     """
     moment = entered.moment
-    shares = [cell_shares(layer, resolve_s=_RESOLVE_S) for layer in moment.layers]
-    contact = contact_w_m2k * _factor("contact", spread.contact, samples)
-    platen_c = (moment.platen_c or ROOM_C) + spread.flat_c * (2 * _strata("platen", samples) - 1)
-    varied = configure(
-        [_varied(layer, spread, samples) for layer in moment.layers],
-        front=Boundary(platen_c, contact),
-        back=METAL,
-        shares=shares,
-    )
-    initial = np.broadcast_to(_recut(entered, shares), varied.heat_j_m2k.shape)
+    varied = _varied_stack(moment.layers, moment.platen_c, contact_w_m2k, spread, samples)
+    initial = np.broadcast_to(_recut(entered, _few_cells(moment.layers)), varied.heat_j_m2k.shape)
     return Course((varied,), (entered.begins_s,), (seconds,), (initial,)).curves(places)
+
+
+# Few are kept, as each holds some megabytes: enough for the tacks of pieces that lie elsewhere,
+# through which a stack stays as it is.
+@lru_cache(maxsize=8)
+def _varied_stack(
+    layers: tuple[Layer, ...],
+    platen_c: float | None,
+    contact_w_m2k: float,
+    spread: Spread,
+    samples: int,
+) -> Configuration:
+    contact = contact_w_m2k * _factor("contact", spread.contact, samples)
+    unlevel_c = spread.flat_c * (2 * _strata("platen", samples) - 1)
+    return configure(
+        [_varied(layer, spread, samples) for layer in layers],
+        front=Boundary((platen_c or ROOM_C) + unlevel_c, contact),
+        back=METAL,
+        shares=_few_cells(layers),
+    )
+
+
+def _few_cells(layers: Sequence[Layer]) -> list[FloatArray]:
+    return [cell_shares(layer, resolve_s=_RESOLVE_S) for layer in layers]
 
 
 @lru_cache(maxsize=2048)

@@ -23,6 +23,8 @@ from rules.errors import BadInputError
 __all__ = ["Curve", "Span", "roots", "seconds_above", "seconds_until", "spans"]
 
 _EARLIEST_S = 0.005
+_INSTANT_S = 1e-9
+"""In less than this nothing warms, and knots would fall together."""
 _KNOTS_PER_DECADE = 10
 _NOISE_K = 1e-9
 """Changes of temperature smaller than this are taken for round-off."""
@@ -198,22 +200,28 @@ def spans(
     """
     if not (math.isfinite(lasts_s) and lasts_s >= 0):
         raise BadInputError(f"is {lasts_s:g}; it must be 0 s or more", field="seconds")
+    if not terms:
+        return []
     times = _knot_times(lasts_s)
     decay = _decay(rates_per_s, times)
-    made: list[Span] = []
-    for swings, settles in terms:
-        constant = np.asarray(settles + np.where(rates_per_s == 0, swings, 0.0).sum(axis=-1))
-        swings = np.where(rates_per_s == 0, 0.0, swings)
-        values = _sum(decay, swings, constant)
-        slopes = _sum(decay, -rates_per_s * swings, np.zeros_like(constant))
-        knots_s, knots_c = _turns(times, values, slopes, rates_per_s, swings, constant)
-        made.append(Span(begins_s, lasts_s, rates_per_s, swings, constant, knots_s, knots_c))
-    return made
+    swings = np.stack([swing for swing, _ in terms])
+    rates = np.broadcast_to(rates_per_s, swings.shape)
+    still = rates == 0
+    settles = np.stack([np.broadcast_to(settle, swings.shape[1:-1]) for _, settle in terms])
+    constant = settles + np.where(still, swings, 0.0).sum(axis=-1)
+    swings = np.where(still, 0.0, swings)
+    values = _sum(decay, swings, constant)
+    slopes = _sum(decay, -rates * swings, np.zeros_like(constant))
+    knots_s, knots_c = _turns(times, values, slopes, rates, swings, constant)
+    return [
+        Span(begins_s, lasts_s, rates_per_s, *of_place)
+        for of_place in zip(swings, constant, knots_s, knots_c, strict=True)
+    ]
 
 
 def _knot_times(lasts_s: float) -> FloatArray:
-    if lasts_s == 0:
-        return np.zeros(2)
+    if lasts_s < _INSTANT_S:
+        return np.array([0.0, lasts_s])
     earliest = min(_EARLIEST_S, lasts_s / 20)
     count = math.ceil(_KNOTS_PER_DECADE * math.log10(lasts_s / earliest)) + 1
     return np.concatenate([[0.0], np.geomspace(earliest, lasts_s, count)])

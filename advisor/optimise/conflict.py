@@ -8,10 +8,10 @@ from typing import Any
 import cpmpy as cp
 from cpmpy.tools.explain import quickxplain
 
+from advisor.meeting import open_ways
 from advisor.optimise.conflict_model import (
     ConflictModel,
     conflict_model,
-    open_ways,
     part_of,
     parts,
     with_refused,

@@ -10,21 +10,19 @@ from typing import Any
 import cpmpy as cp
 import networkx as nx
 
-from advisor.meeting import EVERY_WAY, Meeting
+from advisor.meeting import Meeting, open_ways
 from advisor.optimise.model import Cut, PlanModel, Rules, Table, Tag
 from advisor.optimise.order import Order
 from advisor.optimise.stages import Stages
 from advisor.problem import Option, Problem
 from advisor.stages import MOST_STAGES
 from rules.facts.finding import Finding
-from rules.facts.step import Meets
 
 __all__ = [
     "ConflictModel",
     "conflict_model",
     "film_rules",
     "is_narrowed",
-    "open_ways",
     "part_of",
     "parts",
     "with_refused",
@@ -119,15 +117,6 @@ def film_rules(problem: Problem) -> tuple[str, ...]:
     """The rules that judge films, joints and stacks, in the order of the rulebook."""
     judged = ("film_on_fabric", "artwork", "film_on_film", "joint", "stack")
     return tuple(rule.id for kind in judged for rule in problem.rules.by_judged[kind])
-
-
-def open_ways(meeting: Meeting) -> tuple[Meets, ...]:
-    """The ways that the artwork leaves open, whatever was wished."""
-    if meeting.hidden:
-        return meeting.ways
-    if meeting.touching:
-        return tuple(way for way in EVERY_WAY if way != "lap")
-    return EVERY_WAY
 
 
 def is_narrowed(meeting: Meeting) -> bool:

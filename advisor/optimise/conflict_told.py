@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.explain import and_list
-from advisor.meeting import Meeting, Pair
+from advisor.meeting import Meeting, Pair, open_ways
 from advisor.optimise.choices import Tag
-from advisor.optimise.conflict_model import open_ways, with_refused
+from advisor.optimise.conflict_model import with_refused
 from advisor.optimise.model import Cut
 from advisor.problem import Problem, ProblemPiece
 from rules.facts.film import Film

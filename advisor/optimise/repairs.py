@@ -12,9 +12,9 @@ import cpmpy as cp
 
 from advisor.assess import Assessment, objective
 from advisor.explain import and_list
-from advisor.meeting import Pair
+from advisor.meeting import Pair, Place, lapping_what_is_covered, open_ways
 from advisor.optimise.conflict import Part, impossible_parts
-from advisor.optimise.conflict_model import is_narrowed, open_ways, part_of
+from advisor.optimise.conflict_model import is_narrowed, part_of
 from advisor.optimise.feasible import feasible, objecting, post, solve
 from advisor.optimise.model import Cut, PlanModel, Rules, stops, worries
 from advisor.optimise.order import Order
@@ -130,14 +130,12 @@ def without(problem: Problem, piece: str) -> Problem:
             meeting = replace(meeting, hidden=False)
             meeting = replace(meeting, ways=open_ways(meeting))
         meetings.append(meeting)
-    kept = next(iter(problem.places), None)
+    places = tuple(Place(stack, area_mm2) for stack, area_mm2 in stacks.items())
     return replace(
         problem,
         pieces=tuple(other for other in problem.pieces if other.id != piece),
-        meetings=tuple(meetings),
-        places=tuple(replace(kept, stack=stack, area_mm2=area) for stack, area in stacks.items())
-        if kept is not None
-        else (),
+        meetings=lapping_what_is_covered(meetings, places),
+        places=places,
         close=frozenset(two for two in problem.close if piece not in two),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -58,6 +59,14 @@ SPARE_PRESSES = 3
 
 FEW_PIECES = 4
 """Up to so many pieces any number of stages is weighed at once."""
+
+GUESSING = {"linearization_level": 1, "max_deterministic_time": 0.3}
+"""How most questions are settled at once. The limit counts steps, about so many seconds, so that
+the answer is the same on every machine."""
+
+WEIGHING = {"linearization_level": 2, "max_deterministic_time": math.inf}
+"""How the others are: where pieces lie deep, linear relaxations of all constraints prove a bound
+many times sooner; where many films are open they cost more than they tell."""
 
 Domains = Mapping[str, Sequence[Option]]
 
@@ -227,7 +236,7 @@ class Search:
         measures = measures_of(model, least_ms, (), sample_free=sample_free)
         if self.best is not None:
             better_than(model, measures, self.levels, self.best.objective)
-        return verdict_of(self._solve(posted(model)))
+        return verdict_of(self._settle(posted(model)))
 
     def _bounds(self, *, sample_free: bool) -> Bounds | None:
         """What every plan keeps to that is no worse than the best; ``None`` where that is open.
@@ -268,7 +277,7 @@ class Search:
             given = post(solver, model, given)
             if least is not None:
                 solver.minimize(least)
-            said = self._solve(solver)
+            said = self._settle(solver)
             if verdict_of(said) != "found" or not self._noticed(model.choice()):
                 return said
             model.judge_more(self._tables or ())
@@ -306,21 +315,26 @@ class Search:
             if isinstance(measure, int):
                 continue
             solver.minimize(measure)
-            status = self._solve(solver)
-            said = verdict_of(status)
-            if said != "found":
-                return said, False
-            choice = model.choice()
-            found = assess(self.problem, choice, arrangement=arrangement_of(order, stage_model))
-            if self._noticed(choice):
-                return "found", True
-            if found.measures is None:
-                raise SolverDisagreesError("the solver found a plan that cannot be pressed")
-            self._take(found)
-            if status == ExitStatus.FEASIBLE:
+            for how in (GUESSING, WEIGHING):
+                status = self._solve(solver, how)
+                said = verdict_of(status)
+                if said == "none":
+                    return said, False
+                if said == "found":
+                    choice = model.choice()
+                    pressed = arrangement_of(order, stage_model)
+                    found = assess(self.problem, choice, arrangement=pressed)
+                    if self._noticed(choice):
+                        return "found", True
+                    if found.measures is None:
+                        raise SolverDisagreesError("the solver found a plan that cannot be pressed")
+                    self._take(found)
+                    begin_from(solver, model)
+                if status == ExitStatus.OPTIMAL:
+                    break
+            else:
                 return "unknown", False
             solver += measure <= int(solver.objective_value())
-            begin_from(solver, model)
         return "found", False
 
     def _pressed(
@@ -356,11 +370,19 @@ class Search:
             model.limit_layers(self.most_layers)
         return model
 
-    def _solve(self, solver: Any) -> ExitStatus:
+    def _settle(self, solver: Any) -> ExitStatus:
+        """Whether there is a solution; where one is minimised, the least."""
+        status = self._solve(solver, GUESSING)
+        settled = status == ExitStatus.FEASIBLE and not solver.has_objective()
+        if settled or status in {ExitStatus.OPTIMAL, ExitStatus.UNSATISFIABLE}:
+            return status
+        return self._solve(solver, WEIGHING)
+
+    def _solve(self, solver: Any, how: Mapping[str, float]) -> ExitStatus:
         left_s = self.deadline - time.monotonic()
         if left_s <= 0:
             return ExitStatus.UNKNOWN
-        solver.solve(time_limit=left_s, **STEADY)
+        solver.solve(time_limit=left_s, **STEADY, **how)
         status: ExitStatus = solver.status().exitstatus
         return status
 

@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 
 from advisor.assess import Assessment
 from advisor.explain import and_list
-from advisor.meeting import EVERY_WAY
+from advisor.meeting import EVERY_WAY, open_ways
 from advisor.optimise.alternatives import compare, differences
 from advisor.optimise.conflict import RuleInstance
-from advisor.optimise.conflict_model import open_ways
 from advisor.optimise.impossible import Impossible, explain_impossible
 from advisor.optimise.optimum import Refute, optimise
 from advisor.problem import Option, Problem

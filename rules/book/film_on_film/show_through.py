@@ -10,8 +10,12 @@ __all__ = ["RULE"]
 
 def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
+    if pair.rim or "clear" in upper.finishes:
+        return None
+    if lost_over("#ffffff", "#000000", opacity=upper.opacity) < SEEN_FROM:
+        return None  # Nothing loses more than white over black.
     dark = min(lower.colours, key=lambda colour: lightness(colour.srgb))
-    if pair.rim or "clear" in upper.finishes or lightness(dark.srgb) >= DARK_BELOW:
+    if lightness(dark.srgb) >= DARK_BELOW:
         return None
     pale = palest(upper.colours)
     lost = lost_over(pale.srgb, dark.srgb, opacity=upper.opacity)
