@@ -199,6 +199,14 @@ def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
     assert float(curve.coldest_c) == pytest.approx(20.0)
 
 
+@pytest.mark.parametrize("seconds", [0.0, 5e-324, 1e-12])
+def test_a_phase_that_is_over_at_once_changes_nothing(seconds: float) -> None:
+    course = chain([Phase((CLOTH,), Boundary(160.0, 500.0), BED, seconds)])
+    curve = course.curve(Place("cloth", "middle"))
+    assert float(curve.hottest_c) == pytest.approx(20.0, abs=1e-3)
+    assert float(seconds_above(curve, 100.0)) == 0.0
+
+
 modes = st.lists(st.tuples(st.floats(1e-3, 1e3), st.floats(-100.0, 100.0)), min_size=1, max_size=6)
 
 

@@ -10,7 +10,17 @@ from hypothesis import strategies as st
 
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import read_artwork
-from advisor.meeting import EVERY_WAY, Contact, Pair, Place, contacts, present, pressed_before
+from advisor.meeting import (
+    EVERY_WAY,
+    Contact,
+    Meeting,
+    Pair,
+    Place,
+    contacts,
+    lapping_what_is_covered,
+    present,
+    pressed_before,
+)
 from rules.facts.step import Meets
 
 SEA, SUN, WORD = "sea", "sun", "word"
@@ -107,6 +117,31 @@ def test_a_piece_hidden_under_a_third_stays_whole() -> None:
     hidden = ways["fill-ffffff", "fill-1b3a5c"]
     assert hidden.hidden
     assert hidden.ways == ("lap",)
+
+
+def test_a_piece_that_shows_nowhere_is_lapped_by_all_that_cover_it() -> None:
+    art = read_artwork(
+        svg(
+            '<rect width="90" height="90" fill="#1b3a5c"/>',
+            '<rect x="20" y="20" width="40" height="40" fill="#ffffff"/>',
+            '<rect x="10" y="10" width="30" height="60" fill="#f2c14e"/>',
+            '<rect x="40" y="10" width="30" height="60" fill="#c8102e"/>',
+        )
+    )
+    meetings = lapping_what_is_covered(artwork_pairs(art), artwork_places(art))
+    over = {m.upper: m.ways for m in meetings if m.lower == "fill-ffffff"}
+    assert over == {"fill-f2c14e": ("lap",), "fill-c8102e": ("lap",)}
+    base = {m.upper: m.ways for m in meetings if m.lower == "fill-1b3a5c"}
+    assert base == dict.fromkeys(["fill-f2c14e", "fill-c8102e", "fill-ffffff"], EVERY_WAY)
+
+
+def test_what_covered_a_piece_may_be_inset_once_the_other_is_left_out() -> None:
+    meetings = [Meeting(upper, SEA, 9.0, False, False, EVERY_WAY) for upper in (SUN, WORD)]
+    places = [Place((SEA, SUN), 9.0), Place((SEA, WORD), 9.0)]
+    covered = lapping_what_is_covered(meetings, places)
+    assert [m.ways for m in covered] == [("lap",), ("lap",)]
+    shows = lapping_what_is_covered(covered[:1], [Place((SEA, SUN), 9.0), Place((SEA,), 9.0)])
+    assert shows[0].ways == EVERY_WAY
 
 
 def test_carriers_trimmed_apart_need_twice_the_margin_between_pieces() -> None:
