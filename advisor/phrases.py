@@ -16,8 +16,8 @@ from rules.rulebook import rulebook
 
 __all__ = [
     "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "renamed",
-    "run_said", "said_joint", "said_meeting", "step_settings", "step_title",
+    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "ran_out",
+    "renamed", "run_said", "said_joint", "said_meeting", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -50,6 +50,14 @@ MEASURE_WORDS = {
     "cents": "lowest cost",
     "thickness_um": "least thickness",
     "seconds": "shortest time",
+}
+
+MEASURED_IN = {
+    "samples": "samples",
+    "weak": "edges weaker than a lap (butts count twice)",
+    "cents": "a garment",
+    "thickness_um": "µm",
+    "seconds": "s at the press",
 }
 
 _DEGREES = re.compile(
@@ -247,6 +255,12 @@ def run_said(run: Run, units: Units) -> str:
     )
 
 
+def ran_out(made: Plan) -> bool:
+    """Whether looking longer might find a better plan, or a plan at all."""
+    proof = made.proof
+    return not proof.optimal and proof.listed is None and proof.bound != proof.objective
+
+
 def proof_said(proof: Proof, status: str, prefer: str) -> str:
     """How sure it is that no better plan exists.
 
@@ -265,7 +279,20 @@ def proof_said(proof: Proof, status: str, prefer: str) -> str:
         return f"proved to be the best{listed} {by}"
     if proof.listed is not None:
         return f"the best of {proof.listed} choices listed; not proven to be the best of all {by}"
-    return f"a good plan; not proven to be the best {by}"
+    return f"the best found so far; not proven to be the best {by}{_not_ruled_out(proof)}"
+
+
+def _not_ruled_out(proof: Proof) -> str:
+    """By how much a plan could still be better, from the measure that counts most."""
+    if proof.bound is None or proof.objective is None:
+        return ""
+    for name, least, reached in zip(proof.measures, proof.bound, proof.objective, strict=True):
+        if least < reached:
+            less, this = (
+                f"{value / 100:.2f}" if name == "cents" else value for value in (least, reached)
+            )
+            return f"; {less} instead of {this} {MEASURED_IN[name]} is not ruled out"
+    return "; fewer samples asked for by the press steps alone are not ruled out"
 
 
 def cautions_last(findings: Iterable[Finding]) -> tuple[list[Finding], list[Finding]]:

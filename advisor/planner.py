@@ -32,10 +32,13 @@ from rules.facts.finding import Finding, verdict
 from rules.rulebook import rulebook
 from rules.subjects import GarmentOnPress
 
-__all__ = ["Drafts", "Solved", "plan", "solve"]
+__all__ = ["PROOF_LIMIT_S", "Drafts", "Solved", "plan", "solve"]
 
 LATE_RULES = frozenset({"bond-line-heat", "registration-shrink"})
 """Rules that only the finished steps can answer."""
+
+PROOF_LIMIT_S = 20.0
+"""How long the best plan is looked for, s, unless more or less is asked for."""
 
 REPAIRS_LIMIT_S = 10.0
 """How long repairs of an impossible job are looked for, s."""
@@ -50,7 +53,7 @@ def plan(
     folder: Path | None = None,
     svg: bytes | None = None,
     catalogue: Catalogue | None = None,
-    time_limit_s: float = 20.0,
+    time_limit_s: float = PROOF_LIMIT_S,
 ) -> Plan:
     """The best plan for a job: films, order, every press step with its reasons, cost, findings.
 
@@ -93,7 +96,7 @@ def solve(
     folder: Path | None = None,
     svg: bytes | None = None,
     catalogue: Catalogue | None = None,
-    time_limit_s: float = 20.0,
+    time_limit_s: float = PROOF_LIMIT_S,
 ) -> Solved:
     """The plan that `plan` gives, with what it was solved from; arguments and errors are alike."""
     if not isinstance(job, Job):

@@ -18,6 +18,7 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
+from advisor.command.waiting_shown import waiting_shown
 from advisor.job import Job, read_job
 from advisor.phrases import (
     Units,
@@ -25,13 +26,14 @@ from advisor.phrases import (
     named,
     piece_names,
     proof_said,
+    ran_out,
     renamed,
     run_said,
     said_joint,
 )
 from advisor.plan_file import plan_json
 from advisor.plan_model import Plan
-from advisor.planner import solve
+from advisor.planner import PROOF_LIMIT_S, solve
 from advisor.saving import refuse_unwritable, save_file
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -63,6 +65,14 @@ __all__ = ["command"]
     metavar="QUESTION",
     help='PIECE=FILM or "gold over navy": what stands against it, or what it costs.',
 )
+@click.option(
+    "--seconds",
+    type=click.FloatRange(1, 3600),
+    default=PROOF_LIMIT_S,
+    show_default=True,
+    metavar="S",
+    help="Longest to look for the best plan.",
+)
 @json_option
 @unit_options
 @shop_option
@@ -73,6 +83,7 @@ def command(
     ticket: Path | None,
     alternatives: int,
     questions: tuple[str, ...],
+    seconds: float,
     as_json: bool,
     fahrenheit: bool,
     inches: bool,
@@ -89,8 +100,8 @@ def command(
     known = shop_catalogue()
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    with naming(job_file):
-        solved = solve(job, folder=folder, catalogue=known)
+    with naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
+        solved = solve(job, folder=folder, catalogue=known, time_limit_s=seconds)
     made = solved.plan
     others: tuple[OtherPlan, ...] = ()
     answers: tuple[Answered, ...] = ()
@@ -189,7 +200,10 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
         console.print(terminal.words("■ IMPOSSIBLE  as asked", "bold red"))
     else:
         console.print(terminal.words("▲ UNDECIDED  in the time given", "bold yellow"))
-    console.print(terminal.words(proof_said(made.proof, made.status, made.prefer)))
+    proof = proof_said(made.proof, made.status, made.prefer)
+    if ran_out(made):
+        proof = f"{proof}; --seconds looks longer"
+    console.print(terminal.words(proof))
     _show_conflict(console, made, units)
     if made.status == "planned":
         _show_pieces(console, made, units)

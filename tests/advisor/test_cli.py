@@ -42,6 +42,20 @@ def test_no_command_at_all_shows_the_help() -> None:
     assert run().stdout == run("--help").stdout
 
 
+def test_a_plan_that_is_not_proved_in_time_says_what_is_open_and_how_to_look_longer(
+    tmp_path: Path,
+) -> None:
+    # Twelve pieces, most of which lie over most others: proved in some seconds.
+    deep = (Path(__file__).parents[1] / "art" / "fluent" / "folding-hand-fan.svg").read_text()
+    looks = "looks: {default: {finish: matte}}\nflatten: true\n"
+    garments = JOB[JOB.index("garments:") :]
+    job = write_job(tmp_path, job=f"job: fan\nartwork: kite.svg\n{looks}{garments}", artwork=deep)
+    said = " ".join(run("plan", job, "--seconds", 1).stdout.split())
+    assert "--seconds looks longer" in said
+    assert "proved to be the best" not in said
+    assert ("not ruled out" in said) != ("UNDECIDED in the time given" in said)
+
+
 @pytest.mark.parametrize(
     ("stack", "verdict", "word"),
     [

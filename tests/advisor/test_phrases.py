@@ -96,7 +96,7 @@ def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> N
         (True, 1653, "planned", "proved to be the best of all 1653 choices"),
         (True, None, "planned", "proved to be the best"),
         (False, 500, "planned", "the best of 500 choices listed; not proven"),
-        (False, None, "planned", "a good plan; not proven to be the best"),
+        (False, None, "planned", "the best found so far; not proven to be the best"),
         (True, None, "impossible", "proved: no choice can be pressed"),
         (False, None, "impossible", "no choice found; unproven"),
         (False, None, "unknown", "time ran out"),
@@ -113,6 +113,30 @@ def test_the_proof_is_said_for_no_more_than_it_is(
     assert ("proved to be" in told) == (optimal and status == "planned")
     assert (status == "planned") == told.endswith(
         "(cheapest: fewest samples to press first, then lowest cost)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("bound", "objective", "said"),
+    [
+        ((0, 500), (2, 700), "; 0 instead of 2 samples is not ruled out"),
+        ((2, 512), (2, 700), "; 5.12 instead of 7.00 a garment is not ruled out"),
+        (
+            (2, 700),
+            (2, 700),
+            "; fewer samples asked for by the press steps alone are not ruled out",
+        ),
+    ],
+)
+def test_an_unproven_plan_says_how_much_better_one_could_be(
+    bound: tuple[int, ...], objective: tuple[int, ...], said: str
+) -> None:
+    proof = Proof(
+        optimal=False, bound=bound, objective=objective, measures=("samples", "cents"), listed=None
+    )
+    assert proof_said(proof, "planned", "cheapest").endswith(said)
+    assert "ruled out" not in proof_said(
+        proof.model_copy(update={"optimal": True}), "planned", "cheapest"
     )
 
 
