@@ -143,7 +143,7 @@ def _check_stack(
         on_fabric=pieces[:1],
         stacks=(tuple(films.values()),),
         garments=_on_press(garment, press_name, size, judged, catalogue),
-        bond_lines=lines,
+        bond_lines=tuple(lines.values()),
         wearer=garment.wearer if garment else "adult",
         nightwear=garment.nightwear if garment else False,
     )
@@ -151,7 +151,7 @@ def _check_stack(
     return CheckReport(
         verdict=verdict(findings),
         findings=findings,
-        bond_lines=tuple(bond_line_result(line, fabric.id) for line in lines),
+        bond_lines=tuple(bond_line_result(*line, fabric.id) for line in lines.items()),
         fabric=fabric.id,
         press=press.id,
         films=stack,

@@ -167,11 +167,21 @@ def _tack(reason: TackReason) -> str:
         "adhesive to grab and the carrier to come off"
     ]
     if reason.grabs_s is not None and reason.bond_line_c is not None:
-        softens_c = max(film.softens_c for film in reason.films)
-        sentences[0] += (
-            f" (it softens at {show_c(softens_c)} and gets to {show_c(reason.bond_line_c)}, "
-            f"grabbing after {reason.grabs_s:.1f} s)"
-        )
+        reached, grabs = show_c(reason.bond_line_c), f"{reason.grabs_s:.1f} s"
+        soften = sorted({film.softens_c for film in reason.films})
+        if len(reason.names) == 1:
+            heat = (
+                f"it softens at {show_c(soften[0])} and gets to {reached}, grabbing after {grabs}"
+            )
+        else:
+            span = show_c(soften[-1])
+            if show_c(soften[0]) != span:
+                span = f"{soften[0]:.0f} to {span}"
+            heat = (
+                f"they soften at {span} and get to {reached} or more, all of them grabbing within "
+                f"{grabs}"
+            )
+        sentences[0] += f" ({heat})"
     sentences[0] += "."
     if reason.waiting:
         sentences.append(

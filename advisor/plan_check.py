@@ -136,11 +136,11 @@ def _print_of(
             )
             for garment, line in zip(wearers, run.garments, strict=True)
         ),
-        bond_lines=lines,
+        bond_lines=tuple(lines.values()),
         wearer=_youngest(wearers),
         nightwear=any(garment.nightwear for garment in wearers),
     )
-    return print_, tuple(bond_line_result(line, fabric) for line in lines)
+    return print_, tuple(bond_line_result(piece, line, fabric) for piece, line in lines.items())
 
 
 def _garment_indices(plan: Plan, run: Run) -> list[int]:
@@ -215,11 +215,12 @@ def refuse_strangers(
             raise UnknownNameError("piece (stacks)", piece, pieces)
 
 
-def bond_line_result(line: BondLine, fabric: str) -> BondLineResult:
-    """A bond line as a report shows it; ``fabric`` is the one it was pressed on, by id."""
+def bond_line_result(piece: str, line: BondLine, fabric: str) -> BondLineResult:
+    """A piece's bond line as a report shows it; ``fabric`` is the one it was pressed on, by id."""
     # The unlucky end is exactly the usual course where heat had no cause to weigh it.
     weighed = line.low_seconds_bonding < line.seconds_bonding
     return BondLineResult(
+        piece=piece,
         film=line.film.id,
         below=line.below,
         peak_c=round(line.peak_c, 1),

@@ -122,12 +122,14 @@ class BondLineResult(Record):
     """One adhesive over the whole schedule.
 
     Attributes:
+        piece: whose adhesive it is; ``film`` is its film.
         below: what it lies on: a film, or the fabric.
         seconds_bonding: seconds at or above its bonding temperature, of ``needed_s``.
         low_seconds_bonding: the same at the unlucky end of what is uncertain; ``None`` where there
             is so much to spare that it was not weighed.
     """
 
+    piece: str
     film: str
     below: str
     peak_c: float

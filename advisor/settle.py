@@ -71,13 +71,13 @@ def settled(
     return replace(laying, stages=stages), timing
 
 
-def judged_lines(schedule: Schedule, columns: Columns) -> tuple[BondLine, ...]:
+def judged_lines(schedule: Schedule, columns: Columns) -> dict[str, BondLine]:
     """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
 
     Args:
         columns: the places of the artwork, by piece, bottom first.
     """
-    return _judged(_Asked(None, schedule, columns, _content(schedule, columns)))
+    return dict(_judged(_Asked(None, schedule, columns, _content(schedule, columns))))
 
 
 def forget() -> None:
@@ -157,7 +157,7 @@ def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
 
 
 @lru_cache(maxsize=512)
-def _judged(asked: _Asked) -> tuple[BondLine, ...]:
+def _judged(asked: _Asked) -> dict[str, BondLine]:
     if asked.schedule is None:
         raise ValueError("a schedule is judged")
     courses = bond_lines(asked.schedule, asked.columns)
@@ -172,7 +172,7 @@ def _close_calls(courses: Sequence[BondLineCourse]) -> list[BondLineCourse]:
 
     A deep design has a hundred places, but a piece is told of at its worst one alone.
     """
-    worst = {id(line) for line in worst_lines(courses)}
+    worst = {id(line) for line in worst_lines(courses).values()}
     close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
     return sorted(close, key=lambda course: course.margin_s)
 

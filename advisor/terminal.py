@@ -157,12 +157,22 @@ def show_steps(
             show_lines(console, [units.sentence(step.why)], indent=5, style="dim")
 
 
-def show_bond_lines(console: Console, lines: Sequence[BondLineResult], *, units: Units) -> None:
-    """How hot each adhesive gets and how long it bonds: usually, needed, and on a poor press."""
+def show_bond_lines(
+    console: Console,
+    lines: Sequence[BondLineResult],
+    *,
+    units: Units,
+    names: Mapping[str, str],
+) -> None:
+    """How hot each adhesive gets and how long it bonds: usually, needed, and on a poor press.
+
+    Args:
+        names: what each piece is called; its film where that is not given.
+    """
     for fabric in dict.fromkeys(line.fabric for line in lines):
         rows = [
             (
-                line.film,
+                names.get(line.piece, line.film),
                 line.below,
                 units.temperature(line.peak_c),
                 f"{line.seconds_bonding:.1f} s",

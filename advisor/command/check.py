@@ -94,7 +94,7 @@ def _show(report: CheckReport, names: dict[str, str], known: Catalogue, units: U
     )
     if report.bond_lines:
         terminal.show_heading(console, "Heat at the bond lines")
-        terminal.show_bond_lines(console, report.bond_lines, units=units)
+        terminal.show_bond_lines(console, report.bond_lines, units=units, names=names)
     if cautions:
         terminal.show_heading(console, "Cautions")
         terminal.show_findings(console, cautions, units=units)

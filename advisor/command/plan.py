@@ -283,7 +283,7 @@ def _show_steps(console: Console, made: Plan, known: Catalogue, units: Units) ->
         terminal.show_steps(console, steps, names=names, press=press, units=units)
     if made.bond_lines:
         terminal.show_heading(console, "Heat at the bond lines")
-        terminal.show_bond_lines(console, made.bond_lines, units=units)
+        terminal.show_bond_lines(console, made.bond_lines, units=units, names=names)
 
 
 def _show_refused(console: Console, made: Plan, units: Units) -> None:

@@ -131,14 +131,14 @@ def bond_lines(
     )
 
 
-def worst_lines(courses: Sequence[BondLineCourse]) -> tuple[BondLine, ...]:
+def worst_lines(courses: Sequence[BondLineCourse]) -> dict[str, BondLine]:
     """The bond line of each piece at its worst column, in the order of the courses."""
     worst: dict[str, BondLine] = {}
     for course in courses:
         line, held = course.line, worst.get(course.piece)
         if held is None or _share(line) < _share(held):
             worst[course.piece] = line
-    return tuple(worst.values())
+    return worst
 
 
 def _share(line: BondLine) -> tuple[float, float, float]:

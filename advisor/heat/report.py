@@ -151,7 +151,7 @@ def heat_report(
     courses = bond_lines(schedule, columns, materials=materials, uncertain=uncertain)
     if not courses:
         raise BadInputError("press nothing down, so there is no bond line", field="steps")
-    worst = {id(line): None for line in worst_lines(courses)}
+    worst = {id(line): None for line in worst_lines(courses).values()}
     shown = [course for course in courses if id(course.line) in worst]
     tightest = min(shown, key=lambda course: course.line.seconds_bonding / course.film.bonds_s)
     found = worst_first(rulebook().judge(*(course.line for course in shown)))

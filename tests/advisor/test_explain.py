@@ -167,8 +167,9 @@ SAID: list[tuple[str, Reason, str]] = [
             bond_line_c=101.6,
         ),
         "2 s only tacks white matte-smooth and gold sparkle-coarse: long enough for the adhesive "
-        "to grab and the carrier to come off (it softens at 90 °C and gets to 102 °C, grabbing "
-        "after 1.2 s). These pieces share the press: trim their carriers apart first.",
+        "to grab and the carrier to come off (they soften at 75 to 90 °C and get to "
+        "102 °C or more, all of them grabbing within 1.2 s). These pieces share the press: trim "
+        "their carriers apart first.",
     ),
     (
         "a wait before a cold peel",

@@ -126,7 +126,7 @@ def test_the_quick_unlucky_answer_is_never_better_than_the_samples(
 
 def test_a_close_call_asks_for_a_sample_and_a_plain_one_does_not() -> None:
     def severities(dwell_s: float) -> set[str]:
-        lines = worst_lines(bond_lines(pair(dwell_s), uncertain=True))
+        lines = tuple(worst_lines(bond_lines(pair(dwell_s), uncertain=True)).values())
         return {finding.severity for finding in rulebook().judge(*lines)}
 
     assert severities(8) == {"stop"}

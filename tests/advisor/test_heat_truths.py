@@ -66,8 +66,8 @@ def test_the_two_seconds_of_a_tack_bond_neither() -> None:
 
 
 def test_a_tack_alone_is_stopped_by_the_rule_and_the_usual_press_is_not() -> None:
-    bad = worst_lines(bond_lines(scheduled(PAIR, usual_steps(dwell_s=2))))
-    good = worst_lines(bond_lines(scheduled(PAIR, usual_steps()), uncertain=True))
+    bad = worst_lines(bond_lines(scheduled(PAIR, usual_steps(dwell_s=2)))).values()
+    good = worst_lines(bond_lines(scheduled(PAIR, usual_steps()), uncertain=True)).values()
     assert {f.severity for f in rulebook().judge(*bad)} == {"stop"}
     assert rulebook().judge(*good) == ()
 
@@ -131,7 +131,7 @@ def test_each_place_has_its_own_answer_and_the_worst_is_judged() -> None:
         "cotton-jersey-tee", "cotton-jersey-tee", "matte-smooth",
     )  # fmt: skip
     assert alone.line.seconds_bonding > under.line.seconds_bonding
-    assert worst_lines(lines) == (under.line, over.line)
+    assert worst_lines(lines) == {"p0": under.line, "p1": over.line}
 
 
 def test_the_needed_dwell_is_the_least_whole_second_that_bonds() -> None:
