@@ -29,6 +29,7 @@ Prefer = Literal["durable", "softest", "fastest", "cheapest"]
 DEFAULT_LOOK = "default"
 LARGEST_JOB_BYTES = 1_000_000
 
+PieceName = Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
 FileName = Annotated[PlainText, StringConstraints(min_length=1, max_length=400)]
 
 
@@ -124,6 +125,9 @@ class Job(Record):
     press: Slug = "clamshell-38x38"
     prefer: Prefer = "durable"
     flatten: bool = False
+    leave_out: tuple[PieceName, ...] = Field(
+        default=(), max_length=200, description="fills or pieces of the artwork that are not cut"
+    )
     joints: tuple[WishedJoint, ...] = ()
     names: Names | None = None
     registration_mm: float = Field(default=0.5, ge=0.05, le=5, description="how far hands miss")

@@ -9,10 +9,11 @@ from pathlib import Path
 from advisor.artwork.fineness import Fineness, fineness
 from advisor.artwork.model import ArtworkError
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
-from advisor.artwork.reader import Artwork, Piece, read_artwork
+from advisor.artwork.reader import Artwork, Piece
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.cut.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
 from advisor.job import DEFAULT_LOOK, GarmentLine, Job, Wish
+from advisor.job_artwork import job_artwork
 from advisor.meeting import Meeting, Place, lapping_what_is_covered
 from advisor.problem import PieceSize, Problem
 from advisor.stages import heat_limits
@@ -69,7 +70,7 @@ def pose(job: Job, *, folder: Path, catalogue: Catalogue, svg: bytes | None = No
         UnknownNameError: a garment, fabric, film or press is not known.
     """
     lines = _lines(job, catalogue)
-    artwork = _artwork(job, folder, lines, svg)
+    artwork = _artwork(job, folder, svg)
     of_names: Fineness | None = None
     if job.names is not None:
         # Every name is cut by itself: where two of them cross in the piece is no detail of any.
@@ -90,19 +91,13 @@ def _lines(job: Job, known: Catalogue) -> list[Line]:
     return lines
 
 
-def _artwork(job: Job, folder: Path, lines: Sequence[Line], svg: bytes | None) -> Artwork:
-    width_mm = max(line.asked.artwork_width_mm for line in lines)
+def _artwork(job: Job, folder: Path, svg: bytes | None) -> Artwork:
     path = folder / job.artwork
     if svg is None:
         _refuse_missing(path)
     told = str(path) if svg is None else job.artwork
     try:
-        artwork = read_artwork(
-            path if svg is None else svg,
-            width_mm=width_mm,
-            flatten=job.flatten,
-            name=Path(job.artwork).stem,
-        )
+        artwork = job_artwork(job, path if svg is None else svg)
     except ArtworkError as error:
         raise error.at(source=told) from None
     if not artwork.pieces:
@@ -209,6 +204,12 @@ def _measured(
     return MeasuredPiece(piece.id, piece.fill, tuple(sizes), tuple(fine))
 
 
+def _is_left_out(name: str, leave_out: Sequence[str]) -> bool:
+    """Whether a fill, or a piece by its id, is among what is left out by fill or by id."""
+    fills = {f"#{one.removeprefix('fill-')[:6]}" for one in leave_out if one.startswith("fill-")}
+    return name in {*leave_out, *fills} or f"#{name.removeprefix('fill-')[:6]}" in leave_out
+
+
 def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
@@ -220,6 +221,8 @@ def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Mee
             for at, meeting in enumerate(meetings)
         }
         met = [at for at, named in alike.items() if names in named]
+        if not met and any(_is_left_out(name, job.leave_out) for name in names):
+            continue
         if not met:
             turned = any(names[::-1] in named for named in alike.values())
             raise BadInputError(

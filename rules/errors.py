@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterable
 from typing import Self
 
-__all__ = ["BadInputError", "PressloreError", "UnknownNameError", "nearest_names"]
+__all__ = ["MOST_NAMED", "BadInputError", "PressloreError", "UnknownNameError", "nearest_names"]
 
 
 MOST_NAMED = 16

@@ -19,20 +19,19 @@ _PIECE = re.compile(r"#([0-9a-f]{6}(?:-\d+)?)")
 _NAMES = "the names"
 
 
-def repaired(order: Order, changes: Sequence[Change]) -> Order | None:
-    """The order with all changes of a repair; ``None`` where one is to be made in the drawing.
+def repaired(order: Order, changes: Sequence[Change]) -> Order:
+    """The order with all changes of a repair.
 
     >>> from ui.plan_order import demo_order
     >>> allow = Change(kind="sample", where="the job", to="", message="")
     >>> repaired(demo_order(), [allow]).job.samples_allowed
     True
-    >>> repaired(demo_order(), [Change(kind="drop", where="the matte #1b3a5c", to="", message="")])
+    >>> drop = Change(kind="drop", where="the matte #1b3a5c", to="", message="")
+    >>> repaired(demo_order(), [drop]).job.leave_out
+    ('fill-1b3a5c',)
     """
     for change in changes:
-        after = _with(order, change)
-        if after is None:
-            return None
-        order = after
+        order = _with(order, change)
     return order
 
 
@@ -58,7 +57,7 @@ def as_planned(job: Job, plan: Plan) -> Job:
     return job.model_copy(update={"looks": looks, "joints": joints, "names": names})
 
 
-def _with(order: Order, change: Change) -> Order | None:
+def _with(order: Order, change: Change) -> Order:
     job, pieces = order.job, _PIECE.findall(change.where)
     if change.kind == "sample":
         return _changed(order, samples_allowed=True)
@@ -83,7 +82,9 @@ def _with(order: Order, change: Change) -> Order | None:
         return _changed(order, joints=(*others, way))
     if change.kind == "drop" and change.where == _NAMES:
         return replace(_changed(order, names=None), names="")
-    return None
+    if change.kind == "drop" and pieces:
+        return _changed(order, leave_out=(*job.leave_out, f"fill-{pieces[0]}"))
+    raise ValueError(f"no change of kind {change.kind} can be made at {change.where}")
 
 
 def _changed(order: Order, **changes: object) -> Order:

@@ -10,24 +10,36 @@ from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cut.lettering import NAMES_PIECE, letter_names
 from ui.plan_order import Order, folder_of
 
-__all__ = ["artwork_of", "named_artwork"]
+__all__ = ["artwork_of", "drawn_artwork", "named_artwork"]
 
 _UNCOLOURED = "#000000"
 
 
-@st.cache_resource(show_spinner=False, scope="session", max_entries=4)
-def _read(svg: bytes, width_mm: float, flatten: bool, name: str) -> Artwork:
+@st.cache_resource(show_spinner=False, scope="session", max_entries=8)
+def _read(
+    svg: bytes, width_mm: float, flatten: bool, name: str, leave_out: tuple[str, ...]
+) -> Artwork:
     # Someone's artwork: remembered in that person's session alone.
-    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name)
+    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out)
 
 
-def artwork_of(order: Order) -> Artwork:
-    """The artwork as read, at its largest width.
+def drawn_artwork(order: Order) -> Artwork:
+    """The artwork as it was drawn, at its largest width.
 
     Raises:
         ArtworkError: it cannot be cut as it is.
     """
-    return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork)
+    return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork, ())
+
+
+def artwork_of(order: Order) -> Artwork:
+    """The artwork without what the job leaves out.
+
+    Raises:
+        ArtworkError: it cannot be cut as it is, or lacks what the job leaves out.
+    """
+    job = order.job
+    return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
 
 
 def named_artwork(order: Order) -> Artwork:

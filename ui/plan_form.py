@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.demo import DEMO_JOBS
 from advisor.job import Job, Rates
 from rules.errors import PressloreError
-from ui.plan_artwork import artwork_of
+from ui.plan_artwork import drawn_artwork
 from ui.plan_garments import garments_form
 from ui.plan_kept import change, generation
 from ui.plan_names import names_form
@@ -30,7 +30,7 @@ def order_form(order: Order) -> Order:
     Raises:
         ArtworkError: the artwork cannot be cut as it is.
     """
-    artwork = artwork_of(order)
+    artwork = drawn_artwork(order)
     job = wish_form(order.job, artwork)
     with st.expander(_garments_said(job), icon=":material/apparel:", key="form-garments"):
         job = job.model_copy(update={"garments": garments_form(replace(order, job=job))})

@@ -203,6 +203,7 @@ def _new_job(name: str, svg: bytes, now: Order) -> Order:
             "job": " ".join(name.rsplit(".", 1)[0].split())[:80] or "job",
             "artwork": name,
             "looks": looks,
+            "leave_out": (),
             "joints": (),
             "names": None,
         }

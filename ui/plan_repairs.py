@@ -10,7 +10,6 @@ from advisor.plan_model import Change, Plan
 from ui.plan_apply import repaired
 from ui.plan_kept import change
 from ui.plan_order import Order
-from ui.plan_told import remark
 from ui.session import units
 from ui.show import badge_html, findings, lead
 
@@ -47,13 +46,10 @@ def _repair(order: Order, changes: tuple[Change, ...], n: int) -> None:
     after = repaired(order, changes)
     with st.container(border=True, key=f"repair-{n}"):
         lead(said)
-        if after is None:
-            remark("This is done in the drawing: leave it out there and drop the SVG again.")
-        else:
-            st.button(
-                f"Make change {n}", key=f"repair-apply-{n}", on_click=change, args=[after],
-                kwargs={"redraw": True}, help=said, icon=":material/build:",
-            )  # fmt: skip
+        st.button(
+            f"Make change {n}", key=f"repair-apply-{n}", on_click=change, args=[after],
+            kwargs={"redraw": True}, help=said, icon=":material/build:",
+        )  # fmt: skip
 
 
 def _capital(words: str) -> str:

@@ -29,7 +29,8 @@ def wish_form(job: Job, artwork: Artwork) -> Job:
     place = st.container()
     chosen = st.pills(
         "Choose a colour to wish its look", fills, default=fills[0], required=True,
-        format_func=_chip, wrap=True, key=f"fill-{generation()}",
+        format_func=lambda fill: _chip(fill, left_out=is_left_out(job, artwork, fill)),
+        wrap=True, key=f"fill-{generation()}",
     )  # fmt: skip
     fill = chosen if chosen in fills else fills[0]
     first = next(piece for piece in artwork.pieces if piece.fill == fill)
@@ -39,11 +40,39 @@ def wish_form(job: Job, artwork: Artwork) -> Job:
             f"The artwork in {len(artwork.pieces)} pieces; {colour_word(fill)} is pointed out",
             most_px=400,
         )
+    job = _leaving_out(job, artwork, fill)
+    if is_left_out(job, artwork, fill):
+        return job
     wish = job.wish_for(fill) or Wish(finish="matte")
     wished = _fields(wish, fill)
     if wished == job.wish_for(fill):
         return job
     return job.model_copy(update={"looks": {**job.looks, fill: wished}})
+
+
+def is_left_out(job: Job, artwork: Artwork, fill: str) -> bool:
+    """Whether no piece of that colour is cut."""
+    pieces = {piece.id for piece in artwork.pieces if piece.fill == fill}
+    return fill in job.leave_out or pieces <= set(job.leave_out)
+
+
+def _leaving_out(job: Job, artwork: Artwork, fill: str) -> Job:
+    """A box to leave the colour out of the print, unless nothing would be left; the job then."""
+    fills = dict.fromkeys(piece.fill for piece in artwork.pieces)
+    left_out = is_left_out(job, artwork, fill)
+    last = not left_out and all(
+        other == fill or is_left_out(job, artwork, other) for other in fills
+    )
+    leave = st.checkbox(
+        "Leave this colour out of the print", value=left_out, disabled=last,
+        key=f"leave-{fill}-{generation()}",
+        help="It is not cut, and what lies under it in the drawing shows.",
+    )  # fmt: skip
+    if leave == left_out:
+        return job
+    mine = {fill, *(piece.id for piece in artwork.pieces if piece.fill == fill)}
+    others = tuple(name for name in job.leave_out if name not in mine)
+    return job.model_copy(update={"leave_out": (*others, fill) if leave else others})
 
 
 def colour_word(fill: str) -> str:
@@ -52,11 +81,11 @@ def colour_word(fill: str) -> str:
     return f"{nearest_colour(fill, known)[0].name} {fill}"
 
 
-def _chip(fill: str) -> str:
+def _chip(fill: str, *, left_out: bool) -> str:
     square = sheet_of_paper(
         [rect(1, 1, 18, 18, fill=fill, radius=3, stroke=1.5)], width=20, height=20, title=fill
     )
-    return f"![]({data_uri(square)}) {colour_word(fill)}"
+    return f"![]({data_uri(square)}) {colour_word(fill)}{' (left out)' if left_out else ''}"
 
 
 def _fields(wish: Wish, fill: str) -> Wish:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from xml.etree.ElementTree import Element
@@ -10,6 +11,7 @@ from xml.etree.ElementTree import Element
 import numpy as np
 import shapely
 
+from advisor.artwork.leaving_out import leaving_out
 from advisor.artwork.model import Artwork, ArtworkError, Overlap, Piece, check_width
 from advisor.artwork.overlap import deepest_stacks, overlaps
 from advisor.artwork.piecing import DUST_MM2, Paint, as_pieces
@@ -40,6 +42,7 @@ def read_artwork(
     flatten: bool = False,
     tolerance_mm: float = 0.05,
     name: str = "",
+    leave_out: Sequence[str] = (),
 ) -> Artwork:
     """Read an SVG as pieces of flat colour.
 
@@ -57,6 +60,8 @@ def read_artwork(
         How far a curve may lie from its chords at the final size.
     name : str
         What to call the artwork; the file's name otherwise.
+    leave_out : sequence of str
+        Fills (``"#1b3a5c"``) or pieces (``"fill-1b3a5c-2"``) that are not to be cut.
 
     Returns
     -------
@@ -92,7 +97,10 @@ def read_artwork(
             )
         document, name = read_document(source, name=name)
         known = known or name
-        return _read(document, name, width_mm, flatten=flatten, tolerance_mm=tolerance_mm)
+        artwork = _read(document, name, width_mm, flatten=flatten, tolerance_mm=tolerance_mm)
+        pieces = leaving_out(artwork.pieces, leave_out)
+        notes = (*artwork.notes, *_remarks_on(pieces))
+        return replace(artwork, pieces=pieces, notes=notes)
     except ArtworkError as error:
         if error.source:
             raise
@@ -137,7 +145,6 @@ def _read(
         raise ArtworkError("the file draws nothing that can be cut")
     pieces = as_pieces(paints)
     remarks.extend(reading.notes())
-    remarks.extend(_remarks_on(pieces))
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
 
 

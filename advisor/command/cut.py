@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.artwork.reader import read_artwork
 from advisor.command.nesting_shown import nesting_shown
 from advisor.command.options import (
     JOB_FILE,
@@ -22,6 +21,7 @@ from advisor.cut.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cut.lettering import letter_names
 from advisor.cut.model import CutReport
 from advisor.job import Job, Rates, read_job
+from advisor.job_artwork import job_artwork
 from advisor.nest.films import whole_cm
 from advisor.plan_file import read_plan
 from advisor.plan_model import Plan
@@ -87,8 +87,7 @@ def command(
     else:
         made = read_plan(plan_file)
         _refuse_another_job(made, job, plan_file)
-    width_mm = max(line.artwork_width_mm for line in job.garments)
-    artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)
+    artwork = job_artwork(job, folder / job.artwork)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
         report = cut_job(

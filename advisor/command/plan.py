@@ -174,11 +174,10 @@ def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Pat
 
 
 def _ticket(made: Plan, job: Job, folder: Path, known: Catalogue) -> str:
-    from advisor.artwork.reader import read_artwork
+    from advisor.job_artwork import job_artwork
     from advisor.ticket.page import ticket_html
 
-    width_mm = max(line.artwork_width_mm for line in job.garments)
-    artwork = read_artwork(folder / job.artwork, width_mm=width_mm, flatten=job.flatten)
+    artwork = job_artwork(job, folder / job.artwork)
     return ticket_html(made, artwork=artwork, catalogue=known)
 
 

@@ -76,15 +76,25 @@ def minimal_conflict(
 
 
 def impossible_parts(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Part, ...]:
-    """Every set of meeting pieces that is impossible by itself; everything where none is."""
+    """Every set of meeting pieces that is impossible by itself; everything where none is.
+
+    Where a film may foam nothing is parted: it takes its carrier through the full press, which
+    spares all that is down a tack, wherever it lies.
+    """
     groups = parts(problem)
     found: list[Part] = []
-    for pieces in groups if len(groups) > 1 and not cuts else ():
+    apart = len(groups) > 1 and not cuts and not _may_foam(problem)
+    for pieces in groups if apart else ():
         part = part_of(problem, pieces)
         alone = feasible(part)
         if alone.possible is False:
             found.append((part, alone))
     return tuple(found) or ((problem, feasible(problem, cuts=cuts)),)
+
+
+def _may_foam(problem: Problem) -> bool:
+    every = with_refused(problem).values()
+    return any(option.film.foams for options in every for option in options)
 
 
 def _core(

@@ -8,6 +8,8 @@ from pages import open_page, words_of
 from streamlit.testing.v1 import AppTest
 
 from advisor.job import Names, Wish
+from advisor.plan_model import Change
+from ui.plan_apply import repaired
 from ui.plan_kept import link_word
 from ui.plan_order import Order, demo_order, own_order
 
@@ -87,6 +89,27 @@ def test_looking_at_a_colour_changes_nothing() -> None:
         colours(page).set_value(fill).run()
         assert not page.exception
     assert page.session_state["order"] == JACKETS
+
+
+def test_a_colour_is_left_out_and_put_back() -> None:
+    page = opened(JACKETS)
+    colours(page).set_value("#f2c14e").run()
+    labelled(page, "checkbox", "Leave this colour out").set_value(True).run()
+    assert not page.exception
+    assert page.session_state["order"].job.leave_out == ("#f2c14e",)
+    assert "Gone: #f2c14e." in words_of(page)
+    labelled(page, "checkbox", "Leave this colour out").set_value(False).run()
+    assert page.session_state["order"] == JACKETS
+
+
+def test_the_last_colour_cannot_be_left_out() -> None:
+    fills = ("#1b3a5c", "#f2c14e", "#ffffff")
+    order = own_order(JACKETS.job.model_copy(update={"leave_out": fills[1:]}), JACKETS.svg)
+    page = opened(order)
+    colours(page).set_value(fills[0]).run()
+    assert labelled(page, "checkbox", "Leave this colour out").disabled
+    colours(page).set_value(fills[1]).run()
+    assert not labelled(page, "checkbox", "Leave this colour out").disabled
 
 
 def test_other_units_leave_the_job_as_it_is() -> None:
@@ -186,6 +209,14 @@ def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
     page.run()
     assert not page.exception
     assert hostile not in "".join(each.value for each in page.get("html"))
+
+
+def test_a_piece_is_left_out_where_that_is_what_makes_a_job_possible() -> None:
+    dropped = [Change(kind="drop", where="the sparkle #f2c14e", to="", message="")]
+    after = repaired(JACKETS, dropped)
+    page = opened(after)
+    assert after.job.leave_out == ("fill-f2c14e",)
+    assert "Press steps" in [tab.label for tab in page.tabs]
 
 
 def test_an_impossible_job_shows_its_conflict_and_a_repair_applies_itself() -> None:
