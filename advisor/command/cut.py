@@ -196,7 +196,7 @@ def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
     terminal.show_table(console, columns, rows, whole=len(columns))
     lines = []
     for roll in report.rolls:
-        lines += [roll.sentence, f"{roll.note}; see {roll.svg}"]
+        lines += [roll.sentence, f"{roll.note}; cut {roll.cut_svg}, drawn in {roll.png}"]
     terminal.show_lines(console, lines, indent=2)
     total = sum(roll.cost for roll in report.rolls)
     console.print(terminal.words(f"film in all: {money(total, rates)}"))

@@ -36,6 +36,7 @@ from advisor.nest.film_order import (
     roll_picture,
     rolls_note,
 )
+from advisor.nest.roll_sheet import roll_sheet
 from advisor.plan_model import Plan
 from advisor.saving import refuse_unwritable, save_file
 from rules.catalogue import Catalogue, load_catalogue
@@ -73,8 +74,8 @@ def cut_job(
     For each film and colour and each size: a cut file as SVG and as DXF, mirrored, at true size.
     For each size: a picture of the assembled print as SVG and as PNG, with what is too fine marked
     in it. For the whole job: a list as CSV and as JSON; it is written last, so that a folder with
-    a list is complete. Where time is given for nesting, also a picture of each film's roll with
-    the whole order on it, and a list of the metres.
+    a list is complete. Where time is given for nesting, also the whole order on each film's roll,
+    as cut files and as a picture, and a list of the metres.
 
     Args:
         plan: a job planned.
@@ -117,7 +118,7 @@ def cut_job(
     rolls: tuple[RollNeed, ...] = ()
     if nest_seconds is not None:
         nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
-        rolls = tuple(_add_roll(roll, files) for roll in nested)
+        rolls = tuple(_add_roll(plan, roll, files) for roll in nested)
         files[ROLLS_CSV] = roll_csv(rolls)
     fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
     limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
@@ -214,13 +215,16 @@ def _add_files(
     )
 
 
-def _add_roll(roll: NestedRoll, files: dict[str, str | bytes]) -> RollNeed:
+def _add_roll(plan: Plan, roll: NestedRoll, files: dict[str, str | bytes]) -> RollNeed:
     stem = f"roll_{roll.film.id}_{safe_name(roll.need.colour, otherwise='colour')}"
     if f"{stem}.svg" in files:
         raise _called_alike(stem, roll.film.id)
     picture = roll_picture(roll)
-    files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
-    return roll_need(roll, svg=f"{stem}.svg", png=f"{stem}.png")
+    need = roll_need(roll, stem=stem)
+    files[need.svg], files[need.png] = picture, preview_png(picture)
+    sheet = roll_sheet(roll, job=plan.job)
+    files[need.cut_svg], files[need.cut_dxf] = cut_svg(sheet), cut_dxf(sheet)
+    return need
 
 
 def _called_alike(stem: str, film: str) -> BadInputError:

@@ -110,6 +110,7 @@ class RollNeed(Record):
         interrupted: nesting was stopped early; the layout is the best so far, and whole.
         sentence: metres needed, on the shelf and to buy, in words.
         svg, png: names of the pictures of the roll.
+        cut_svg, cut_dxf: names of the cut files with all carriers as they lie.
     """
 
     film: str
@@ -128,6 +129,8 @@ class RollNeed(Record):
     sentence: str
     svg: str
     png: str
+    cut_svg: str
+    cut_dxf: str
 
 
 class CutReport(Record):

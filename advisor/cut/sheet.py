@@ -21,7 +21,7 @@ from rules.errors import BadInputError
 
 __all__ = [
     "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece",
-    "frame_of", "gang_sheet_of", "rings", "sheet_of",
+    "blade_outline", "frame_of", "gang_sheet_of", "page_label", "rings", "sheet_of",
 ]  # fmt: skip
 
 BORDER_MM = 3.0
@@ -165,28 +165,33 @@ def sheet_of(
         return np.column_stack([across, points[:, 1] - frame.top])
 
     placed = tuple(
-        PlacedPiece(piece_id, shapely.transform(_for_the_blade(shape), onto_page))
+        PlacedPiece(piece_id, shapely.transform(blade_outline(shape), onto_page))
         for piece_id, shape in pieces
     )
     around = shapely.total_bounds(np.array([piece.shape for piece in placed], dtype=object))
     border = shapely.box(*(around + np.array([-1, -1, 1, 1]) * BORDER_MM))
     width_mm, below_mm = frame.right - frame.left, frame.bottom - frame.top
-    label = _label(lines, width_mm - 2 * _APART_MM)
+    label, label_mm = page_label(lines, width_mm)
     return CutSheet(
         title=title,
         width_mm=width_mm,
-        height_mm=below_mm + len(lines) * _LINE_MM + _APART_MM,
+        height_mm=below_mm + label_mm,
         mirrored=mirrored,
         pieces=placed,
         borders=(border,),
         marks=tuple(shapely.transform(mark, onto_page) for mark in frame.marks),
-        label=translate(label, _APART_MM, below_mm),
+        label=translate(label, 0, below_mm),
         lines=tuple(lines),
     )
 
 
-def _for_the_blade(shape: MultiPolygon) -> MultiPolygon:
-    """The same outline without points that no blade can tell apart."""
+def blade_outline(shape: MultiPolygon) -> MultiPolygon:
+    """The same outline without points that no blade can tell apart.
+
+    >>> fine = MultiPolygon([Polygon([(0, 0), (5, 0.001), (10, 0), (10, 4), (0, 4)])])
+    >>> len(blade_outline(fine).geoms[0].exterior.coords)
+    5
+    """
     plain = shapely.simplify(shape, BLADE_SLACK_MM)
     return MultiPolygon([plain]) if isinstance(plain, Polygon) else plain
 
@@ -214,7 +219,7 @@ def gang_sheet_of(
     for piece_id, shape in pieces:
         left, top, right, bottom = shape.bounds
         flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
-        moved = affine_transform(_for_the_blade(shape), (*flip[:4], flip[4] + out, flip[5]))
+        moved = affine_transform(blade_outline(shape), (*flip[:4], flip[4] + out, flip[5]))
         placed.append(PlacedPiece(piece_id, moved))
         borders.append(
             shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
@@ -223,29 +228,36 @@ def gang_sheet_of(
         widest = max(widest, right - left)
     width_mm = widest + 2 * out
     below_mm = y - out + _APART_MM
+    label, label_mm = page_label(lines, width_mm)
     return CutSheet(
         title=title,
         width_mm=width_mm,
-        height_mm=below_mm + len(lines) * _LINE_MM + _APART_MM,
+        height_mm=below_mm + label_mm,
         mirrored=mirrored,
         pieces=tuple(placed),
         borders=tuple(borders),
         marks=(),
-        label=translate(_label(lines, width_mm - 2 * _APART_MM), _APART_MM, below_mm),
+        label=translate(label, 0, below_mm),
         lines=tuple(lines),
     )
 
 
-def _label(lines: Sequence[str], width_mm: float) -> MultiPolygon:
-    """Lines under each other, the first one's top at 0; all smaller if one is too wide."""
+def page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:
+    """Lines under each other from y = 0, smaller if one is too wide for the page; their height.
+
+    >>> label, height_mm = page_label(["crew"], 100)
+    >>> 0 <= label.bounds[1] < label.bounds[3] < height_mm
+    True
+    """
+    width_mm = page_mm - 2 * _APART_MM
     outlines = [outline_text(line, em_mm=LABEL_EM_MM) for line in lines]
     widest = max((line.bounds[2] for line in outlines if not line.is_empty), default=0.0)
     size = min(1.0, width_mm / widest) if widest > 0 else 1.0
     parts: list[Polygon] = []
     for nth, line in enumerate(outlines):
         base = nth * _LINE_MM + LABEL_EM_MM
-        parts += affine_transform(line, (size, 0, 0, size, 0, base)).geoms
-    return MultiPolygon(parts)
+        parts += affine_transform(line, (size, 0, 0, size, _APART_MM, base)).geoms
+    return MultiPolygon(parts), len(lines) * _LINE_MM + _APART_MM
 
 
 def rings(shape: MultiPolygon | Polygon) -> list[NDArray[np.float64]]:

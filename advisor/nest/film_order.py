@@ -160,11 +160,11 @@ def _refuse_too_wide(film: Film, colour: str, part: Part) -> None:
     )
 
 
-def roll_need(roll: NestedRoll, *, svg: str, png: str) -> RollNeed:
+def roll_need(roll: NestedRoll, *, stem: str) -> RollNeed:
     """What the cut report says of a roll.
 
     Args:
-        svg, png: names of its pictures.
+        stem: what its files are called, before ``.svg`` and the like.
     """
     need = roll.need
     return RollNeed(
@@ -182,8 +182,10 @@ def roll_need(roll: NestedRoll, *, svg: str, png: str) -> RollNeed:
         note=need.layout.note,
         interrupted=need.layout.interrupted,
         sentence=need.sentence,
-        svg=svg,
-        png=png,
+        svg=f"{stem}.svg",
+        png=f"{stem}.png",
+        cut_svg=f"{stem}_cut.svg",
+        cut_dxf=f"{stem}_cut.dxf",
     )
 
 
@@ -196,8 +198,8 @@ def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
     if not rolls:
         return ()
     notes = [
-        "metres of roll are for carriers 3 mm apart as the pictures show, without registration "
-        "marks and square weeding borders; cutting the files one by one takes more"
+        "metres of roll are for carriers 3 mm apart as in the rolls' own cut files, which have no "
+        "registration marks; cutting the files one by one takes more"
     ]
     films = Counter(roll.film for roll in rolls)
     notes += [
@@ -240,7 +242,7 @@ def roll_csv(rolls: Sequence[RollNeed]) -> str:
     table = csv.writer(text, lineterminator="\n")
     columns = (
         "film", "colour", "parts", "roll_width_mm", "length_m", "waste_pct", "cost", "on_shelf_m",
-        "short_m", "method", "note", "svg", "png",
+        "short_m", "method", "note", "svg", "png", "cut_svg", "cut_dxf",
     )  # fmt: skip
     table.writerow(columns)
     for roll in rolls:

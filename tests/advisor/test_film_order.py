@@ -328,7 +328,7 @@ def test_a_long_roll_is_drawn_in_rows_and_its_picture_says_what_the_list_says() 
     sky = nest_order(sizes, seconds=0)[0]
     assert sky.need.length_m > 1.5
     drawn = roll_picture(sky)
-    told = roll_need(sky, svg="", png="")
+    told = roll_need(sky, stem="roll")
     assert drawn.count('href="#roll"') > 1
     assert drawn.count('<use href="#part-') == 120
     assert f"m of a roll 500 mm wide, {told.waste_pct:.0f} % waste</title>" in drawn
@@ -353,6 +353,7 @@ def test_parts_lie_within_the_length_that_is_bought() -> None:
 ROLL_KEYS = {
     "film", "colour", "parts", "roll_width_mm", "length_m", "used_m2", "waste_pct", "cost",
     "on_shelf_m", "short_m", "method", "note", "interrupted", "sentence", "svg", "png",
+    "cut_svg", "cut_dxf",
 }  # fmt: skip
 
 
@@ -371,7 +372,8 @@ def test_the_command_prints_rolls_as_one_object_and_as_a_table(tmp_path: Path) -
     assert "Film for the whole order" in shown.stdout
     assert "m needed, " in shown.stdout
     assert "film in all: €" in shown.stdout
-    assert "roll_matte-smooth_navy.svg" in " ".join(shown.stdout.split())
+    said = " ".join(shown.stdout.split())
+    assert "cut roll_matte-smooth_navy_cut.svg, drawn in roll_matte-smooth_navy.png" in said
 
 
 @pytest.mark.parametrize(
