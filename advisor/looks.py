@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise, permutations
 
 from pydantic import Field
@@ -11,7 +12,9 @@ from advisor.assess import Assessment, said_by, unpressable_finding
 from advisor.candidates import MeasuredPiece, piece_with_options
 from advisor.choose import list_choices, rank
 from advisor.explain import and_list, say_meeting
-from advisor.heat.screen import refuses_stack
+from advisor.heat.refusal import HeatRefusal
+from advisor.heat.screen import bonds_from_cold
+from advisor.heat.timing import timing
 from advisor.job import Prefer, Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Pair, Place, present
 from advisor.problem import PieceSize, Problem, ProblemPiece
@@ -27,6 +30,7 @@ from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.step import Meets
 from rules.facts.units import show_c, show_s
+from rules.practice import TACK_S
 from rules.rulebook import Rulebook, rulebook
 
 __all__ = ["Answer", "LookAnswer", "Refused", "look"]
@@ -251,19 +255,9 @@ def _stage_findings(
     With one finishing press the steps are the everyday ones and add nothing; a full press before
     the next film is laid shrinks what is down.
     """
-    if len(found.stages) < 2 or found.grouping is None:
+    if len(found.stages) < 2:
         return ()
-    films = found.choice.films
-    laying = Laying(
-        films=films,
-        groups=found.grouping.groups,
-        stages=found.stages,
-        over=tuple((contact.upper, contact.lower) for contact in found.contacts),
-        fabric=problem.fabrics[0],
-        press=problem.limits.press,
-        sheets=catalogue.sheets,
-        print_mm=(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM),
-    )
+    films, laying = found.choice.films, _laid_out(problem, found, catalogue)
     schedule = Schedule(
         fabric=laying.fabric,
         press=laying.press,
@@ -278,31 +272,77 @@ def _stage_findings(
     return tuple(f for f in judged if f.severity != "note" and f.rule not in known)
 
 
+def _laid_out(problem: Problem, found: Assessment, catalogue: Catalogue) -> Laying:
+    if found.grouping is None:
+        raise ValueError("only what can be pressed is laid")
+    return Laying(
+        films=found.choice.films,
+        groups=found.grouping.groups,
+        stages=found.stages,
+        over=tuple((contact.upper, contact.lower) for contact in found.contacts),
+        fabric=problem.fabrics[0],
+        press=problem.limits.press,
+        sheets=catalogue.sheets,
+        print_mm=(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM),
+    )
+
+
 def _heat_findings(
     problem: Problem, found: Assessment, catalogue: Catalogue
 ) -> tuple[Finding, ...]:
     """A stop where films over one another cannot be bonded on any setting that they share.
 
-    A look is weighed on a usual press; ``check`` weighs a close call on an unlucky one as well.
+    Most stacks bond even from cold, which is soon seen; the others are followed press by press,
+    as ``check`` does. ``check`` weighs a close call on an unlucky press as well.
     """
-    if len(found.stages) != 1:
+    columns = [present(place, found.choice.meets) for place in problem.places]
+    laid = max(columns, key=len)
+    if len(laid) < 2 or _bonds_from_cold(problem, found, catalogue, laid):
         return ()
-    films, (stage,) = found.choice.films, found.stages
-    laid = max((present(place, found.choice.meets) for place in problem.places), key=len)
-    if len(laid) < 2:
-        return ()
-    refusal = refuses_stack(
-        [films[piece] for piece in laid],
-        fabric=problem.fabrics[0],
-        press=problem.limits.press,
-        cover=cover_for(catalogue.sheets, (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM), stage.setpoint_c),
-        setpoint_c=stage.setpoint_window_c[1],
-        longest_s=stage.dwell_window_s[1],
+    laying = _laid_out(problem, found, catalogue)
+    hottest = tuple(
+        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in laying.stages
     )
-    if refusal is None:
+    timed = timing(replace(laying, stages=hottest), columns=columns)
+    if not isinstance(timed, HeatRefusal):
         return ()
-    where = " on ".join(films[piece].id for piece in reversed(laid))
-    return (said_by(problem, refusal.rule, "stop", refusal.message, where),)
+    films = found.choice.films
+    where = " on ".join(films[piece].id for piece in reversed(timed.column))
+    return (said_by(problem, timed.rule, "stop", timed.message, where),)
+
+
+def _bonds_from_cold(
+    problem: Problem, found: Assessment, catalogue: Catalogue, laid: Sequence[str]
+) -> bool:
+    """Whether every finishing press would bond its films at one place, were all cold before."""
+    if found.grouping is None:
+        return False
+    films, groups = found.choice.films, found.grouping.groups
+    went_down = {piece: n for n, group in enumerate(groups) for piece in group}
+    tacks_s = TACK_S * len(groups)
+    for number, stage in enumerate(found.stages):
+        down = [piece for piece in laid if went_down[piece] <= stage.last]
+        finishing = [n for n, piece in enumerate(down) if piece in stage.finishes]
+        if not finishing:
+            continue
+        pressed_s = tacks_s + sum(
+            other.dwell_window_s[1] for n, other in enumerate(found.stages) if n != number
+        )
+        bears_s = min(films[piece].bears_s for piece in down)
+        cover = cover_for(catalogue.sheets, (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM), stage.setpoint_c)
+        longest_s = min(stage.dwell_window_s[1], bears_s - pressed_s)
+        if longest_s <= 0 or not bonds_from_cold(
+            [films[piece] for piece in down],
+            finishing,
+            fabric=problem.fabrics[0],
+            press=problem.limits.press,
+            cover=cover,
+            carrier_on=stage.direct and went_down[down[-1]] == stage.last,
+            setpoint_c=stage.setpoint_window_c[1],
+            longest_s=longest_s,
+        ):
+            return False
+    return True
 
 
 def _samples(findings: Sequence[Finding]) -> int:

@@ -1,15 +1,15 @@
 """A quick look at whether heat can bond a stack at all, for judging many candidates.
 
-Every film is taken to be tacked in turn and all to be finished by one press under a cover. A
-cold start of that press bonds no more than a warm one, so a stack that bonds from cold passes at
-once; one whose bond line would settle below what it wants can never pass; only what lies between
-is followed tack by tack.
+A cold start of a press bonds no more than a warm one, so a stack that bonds from cold passes at
+once; one whose bond line would settle below what it wants can never pass. What lies between is
+followed press by press, or, where one refusal is to stand for many, tack by tack to a single press
+under a cover.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 
 from advisor.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S
@@ -32,7 +32,7 @@ from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.practice import TACK_S, preheat_s
 
-__all__ = ["refuses_stack"]
+__all__ = ["bonds_from_cold", "refuses_stack"]
 
 
 def refuses_stack(
@@ -108,6 +108,62 @@ _Lids = tuple[tuple[tuple[Layer, ...], ...], tuple[Layer, ...]]
 """Each film's layers with its carrier, bottom first; and the cover."""
 _Short = tuple[int, float, float, float | None, float]
 """Number of the film, peak °C, seconds, seconds needed and where it settles, °C."""
+
+
+def bonds_from_cold(
+    films: Sequence[Film],
+    finishing: Collection[int],
+    *,
+    fabric: Fabric,
+    press: Press,
+    cover: Sheet | None,
+    carrier_on: bool,
+    setpoint_c: float,
+    longest_s: float,
+    materials: Materials | None = None,
+) -> bool:
+    """Whether one press on a stack at room temperature bonds what it finishes.
+
+    Then so does any press that comes after a preheat and tacks, so that nothing need be followed.
+
+    Args:
+        films: what is down by then at one place, bottom first.
+        finishing: which of them this press finishes, by number from the bottom.
+        cover: the sheet over the print.
+        carrier_on: whether the top film's carrier is still on.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> known = load_catalogue()
+    >>> films = [known.film("matte-smooth"), known.film("sparkle-coarse")]
+    >>> common = dict(fabric=known.fabric("cotton-jersey-tee"), carrier_on=False,
+    ...               press=known.press("clamshell-38x38"), cover=known.sheet("ptfe-cover"))
+    >>> [bonds_from_cold(films, {0, 1}, setpoint_c=160, longest_s=s, **common) for s in (9, 25)]
+    [False, True]
+    """
+    ground = ground_layers(fabric, press, materials=materials)
+    top = len(films) - 1
+    bare: tuple[Layer, ...] = ground
+    for number, film in enumerate(films):
+        bare = film_layers(film, number, carrier_on and number == top, materials) + bare
+    wants = tuple(
+        (film.bonds_c, film.bonds_s if number in finishing else 0.0)
+        for number, film in enumerate(films)
+    )
+    stack = cover_layers(cover, materials) + bare
+    return _bonds_cold(stack, wants, press.contact_w_m2k, float(setpoint_c), float(longest_s))
+
+
+@lru_cache(maxsize=8192)
+def _bonds_cold(
+    stack: tuple[Layer, ...],
+    wants: tuple[tuple[float, float], ...],
+    contact_w_m2k: float,
+    setpoint_c: float,
+    longest_s: float,
+) -> bool:
+    full = Moment(0, "full press", stack, setpoint_c, longest_s)
+    cold = enter(Track({}), full, contact_w_m2k=contact_w_m2k)
+    return _short(cold, wants, longest_s) is None
 
 
 @lru_cache(maxsize=8192)

@@ -140,3 +140,29 @@ def test_one_film_finishes_and_several_finish() -> None:
     two = look("matte", "sparkle", fabric="cotton-jersey-tee").answers[0].reason
     assert " finishes at " in one
     assert " finish at " in two
+
+
+@pytest.mark.parametrize(
+    ("finishes", "fabric"),
+    [(("matte", "plush"), "cotton-jersey-tee"), (("matte", "raised"), "cotton-fleece")],
+)
+def test_no_lapped_answer_is_one_that_check_would_stop(
+    finishes: tuple[str, ...], fabric: str
+) -> None:
+    # Thick and foaming films over others: the hardest for heat to get through.
+    lapped = [a for a in look(*finishes, fabric=fabric).answers if set(a.meets) == {"lap"}]
+    assert lapped
+    judged = {a.films: check(fabric=fabric, stack=a.films).verdict for a in lapped[:12]}
+    assert "stop" not in judged.values()
+
+
+def test_what_no_press_can_bond_is_refused_with_its_seconds_in_two_stages_too() -> None:
+    # The films share no setpoint: the lower one is finished first, and pressed again by the next.
+    refused = look("matte", "plush", fabric="cotton-jersey-tee").refused
+    [cold] = [
+        r
+        for r in refused
+        if r.films == ("dye-blocking-thin", "flock-plush") and r.meets == ("lap",)
+    ]
+    assert cold.rule == "bond-line-heat"
+    assert "the longest that is allowed, at 155 °C" in cold.reason
