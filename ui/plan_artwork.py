@@ -7,12 +7,10 @@ from dataclasses import replace
 import streamlit as st
 
 from advisor.artwork.reader import Artwork, Piece, read_artwork
-from advisor.cut.lettering import NAMES_PIECE, letter_names
+from advisor.cut.lettering import NAMES_PIECE, UNCOLOURED, letter_names
 from ui.plan_order import Order, folder_of
 
 __all__ = ["artwork_of", "drawn_artwork", "named_artwork"]
-
-_UNCOLOURED = "#000000"
 
 
 @st.cache_resource(show_spinner=False, scope="session", max_entries=8)
@@ -54,7 +52,7 @@ def named_artwork(order: Order) -> Artwork:
     with folder_of(order) as folder:
         first = letter_names(order.job.names, artwork, folder=folder)[0]
     lettered = Piece(
-        id=NAMES_PIECE, fill=_UNCOLOURED, opacity=1.0, shape=first.shape, visible=first.shape,
+        id=NAMES_PIECE, fill=UNCOLOURED, opacity=1.0, shape=first.shape, visible=first.shape,
         order=len(artwork.pieces),
     )  # fmt: skip
     return replace(artwork, pieces=(*artwork.pieces, lettered))

@@ -19,6 +19,7 @@ from advisor.command.options import (
     unit_options,
 )
 from advisor.command.waiting_shown import waiting_shown
+from advisor.cut.lettering import NAMES_PIECE
 from advisor.job import Job, read_job
 from advisor.phrases import (
     Units,
@@ -254,7 +255,7 @@ def _show_pieces(console: Console, made: Plan, units: Units) -> None:
             str(piece.rank),
             terminal.swatch(console, piece.colour, piece.srgb),
             piece.film,
-            piece.fill,
+            "the names" if piece.id == NAMES_PIECE else piece.fill,
             f"{units.length(size.width_mm)} × {units.length(size.height_mm)}",
             "the fabric" if piece.on_fabric else "other films",
         )

@@ -28,13 +28,15 @@ from advisor.job import Names
 from rules.errors import BadInputError
 
 __all__ = [
-    "NAMES_PIECE", "Lettering", "letter_names", "lettered_piece", "names_fineness", "outline_text",
+    "NAMES_PIECE", "UNCOLOURED", "Lettering", "letter_names", "lettered_piece", "names_fineness",
+    "outline_text",
 ]  # fmt: skip
 
 NAMES_PIECE = "names"
 """The id of the piece that the names make in a plan."""
 
 UNCOLOURED = "#000000"
+"""The fill that stands for names, which the artwork does not colour."""
 
 _MEASURED_EM_MM = 100.0
 

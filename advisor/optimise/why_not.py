@@ -63,7 +63,8 @@ class WhyNot:
         if self.assessment is None:
             return "no answer in the time given"
         if not self.gains and not self.loses:
-            return "it can be, and it is as good as the best plan"
+            alike = "it can be, and it is as good as the best plan"
+            return alike if self.differs else "that is what the best plan does"
         parts = []
         if self.loses:
             parts.append(f"it costs against the best plan: {and_list(self.loses)}")

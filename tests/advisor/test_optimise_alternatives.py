@@ -90,9 +90,9 @@ def test_why_not_a_film_that_does_not_bond_names_what_it_does_not_bond_to() -> N
     assert "it does not bond to 100 % cotton" in str(answer)
 
 
-def test_the_best_plan_itself_is_as_good_as_the_best() -> None:
+def test_a_wish_that_the_best_plan_grants_is_said_to_be_granted() -> None:
     answer = why_not(SPARKLE_BEHIND, BEST, Question("text", film="matte-smooth"))
-    assert str(answer) == "it can be, and it is as good as the best plan"
+    assert str(answer) == "that is what the best plan does"
 
 
 def test_pieces_may_be_named_by_the_film_that_they_have() -> None:
