@@ -143,6 +143,7 @@ def look(
     }
     answers: list[tuple[tuple[object, ...], Answer]] = []
     refused: list[Refused] = []
+    followed: dict[tuple[object, ...], HeatRefusal | None] = {}
     listed, complete = 0, True
     for order in permutations(wanted):
         problem = _stacked(
@@ -156,7 +157,7 @@ def look(
                 (
                     *found.findings,
                     *_stage_findings(problem, found, known),
-                    *_heat_findings(problem, found, known),
+                    *_heat_findings(problem, found, known, followed),
                 )
             )
             if verdict(findings) == "stop":
@@ -288,27 +289,50 @@ def _laid_out(problem: Problem, found: Assessment, catalogue: Catalogue) -> Layi
 
 
 def _heat_findings(
-    problem: Problem, found: Assessment, catalogue: Catalogue
+    problem: Problem,
+    found: Assessment,
+    catalogue: Catalogue,
+    followed: dict[tuple[object, ...], HeatRefusal | None],
 ) -> tuple[Finding, ...]:
     """A stop where films over one another cannot be bonded on any setting that they share.
 
     Most stacks bond even from cold, which is soon seen; the others are followed press by press,
     as ``check`` does. ``check`` weighs a close call on an unlucky press as well.
+
+    Args:
+        followed: what was followed before in this look, which grows.
     """
-    columns = [present(place, found.choice.meets) for place in problem.places]
-    laid = max(columns, key=len)
+    laid = max((present(place, found.choice.meets) for place in problem.places), key=len)
     if len(laid) < 2 or _bonds_from_cold(problem, found, catalogue, laid):
         return ()
-    laying = _laid_out(problem, found, catalogue)
-    hottest = tuple(
-        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in laying.stages
-    )
-    timed = timing(replace(laying, stages=hottest), columns=columns)
-    if not isinstance(timed, HeatRefusal):
+    asked = _asked(found, laid)
+    if asked not in followed:
+        laying = _laid_out(problem, found, catalogue)
+        hottest = tuple(
+            replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in laying.stages
+        )
+        timed = timing(replace(laying, stages=hottest), columns=[laid])
+        followed[asked] = timed if isinstance(timed, HeatRefusal) else None
+    refusal = followed[asked]
+    if refusal is None:
         return ()
-    films = found.choice.films
-    where = " on ".join(films[piece].id for piece in reversed(timed.column))
-    return (said_by(problem, timed.rule, "stop", timed.message, where),)
+    where = " on ".join(found.choice.films[piece].id for piece in reversed(laid))
+    return (said_by(problem, refusal.rule, "stop", refusal.message, where),)
+
+
+def _asked(found: Assessment, laid: Sequence[str]) -> tuple[object, ...]:
+    """All that heat at one place depends on, whatever lies beside it."""
+    if found.grouping is None:
+        raise ValueError("only what can be pressed is laid")
+    films, at = found.choice.films, {piece: n for n, piece in enumerate(laid)}
+    return (
+        tuple(films[piece].id for piece in laid),
+        tuple(tuple(sorted(at[p] for p in group if p in at)) for group in found.grouping.groups),
+        tuple(
+            replace(stage, finishes=tuple(str(at[p]) for p in stage.finishes if p in at))
+            for stage in found.stages
+        ),
+    )
 
 
 def _bonds_from_cold(

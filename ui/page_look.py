@@ -9,6 +9,7 @@ from rules.errors import PressloreError
 from ui.asked import ask_look
 from ui.look_cards import answer_card, comparison, grouped, refusals
 from ui.look_question import read_question
+from ui.plan_told import remark
 from ui.show import lead
 from ui.waiting import answer
 from ui.words import MEETING
@@ -54,6 +55,7 @@ def _show(found: LookAnswer) -> None:
             f"{len(ways)} choices of film give this look: {goes} go, "
             f"{len(ways) - goes} want a sample first."
         )
+        remark("These verdicts are for a usual press; Is this risky? weighs an unlucky one too.")
         comparison([best for best, _ in ways], found)
         shown = st.session_state.setdefault("answers-shown", FIRST_SHOWN)
         for place, (best, others) in enumerate(ways[:shown], start=1):

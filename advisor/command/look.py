@@ -102,6 +102,13 @@ def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None
         console.print(
             terminal.words(f"and {len(found.answers) - len(shown)} more; --most N shows more")
         )
+    if shown:
+        console.print()
+        console.print(
+            terminal.words(
+                "These verdicts are for a usual press; `presslore check` weighs an unlucky one too."
+            )
+        )
     if found.refused:
         terminal.show_heading(console, "Refused")
         if all_refused:

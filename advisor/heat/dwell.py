@@ -114,7 +114,10 @@ def peel_wait(
 def tack(
     walk: Walk, at: ScheduledStep, entered: Sequence[Entered], stage: int
 ) -> tuple[float, float, float] | HeatRefusal:
-    """Whole seconds of a tack, when its slowest adhesive has softened, and how hot that gets."""
+    """Whole seconds of a tack, when its slowest adhesive has softened, and how hot that gets.
+
+    What is laid at none of the columns tells nothing: its tack is the usual one, and not a number.
+    """
     grabs_s, slowest = 0.0, []
     for column, here in zip(walk.columns, entered, strict=True):
         laid = [piece for piece in column if piece in at.step.pieces]
@@ -126,6 +129,8 @@ def tack(
                 return _refusal(walk, at, stage, "tack", column, piece, here, LONG_TACK_S)
             grabs_s = max(grabs_s, when_s)
             slowest.append(curve)
+    if not slowest:
+        return TACK_S, math.nan, math.nan
     dwell_s = max(TACK_S, whole(grabs_s))
     ends_s = entered[0].begins_s + dwell_s
     return dwell_s, grabs_s, min(float(curve.at(ends_s)[0]) for curve in slowest)

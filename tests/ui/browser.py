@@ -84,7 +84,7 @@ def visit(browser: Any, url: str, *, width: int = 1280, dark: bool = False) -> A
         viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
     )
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(60_000)
     page.goto(url)
     page.wait_for_selector("h1")
     settle(page)
