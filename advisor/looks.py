@@ -14,11 +14,11 @@ from advisor.choose import list_choices, rank
 from advisor.explain import and_list, say_meeting
 from advisor.heat.refusal import HeatRefusal
 from advisor.heat.screen import bonds_from_cold
-from advisor.heat.timing import timing
 from advisor.job import Prefer, Rates, Wish
 from advisor.meeting import EVERY_WAY, Meeting, Pair, Place, present
 from advisor.problem import PieceSize, Problem, ProblemPiece
 from advisor.schedule import Laying, cover_for, press_steps, usual_timing
+from advisor.settle import refused_at_hottest
 from advisor.stages import heat_limits
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -308,11 +308,7 @@ def _heat_findings(
     asked = _asked(found, laid)
     if asked not in followed:
         laying = _laid_out(problem, found, catalogue)
-        hottest = tuple(
-            replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in laying.stages
-        )
-        timed = timing(replace(laying, stages=hottest), columns=[laid])
-        followed[asked] = timed if isinstance(timed, HeatRefusal) else None
+        followed[asked] = refused_at_hottest(laying, [laid])
     refusal = followed[asked]
     if refusal is None:
         return ()

@@ -12,13 +12,13 @@ from functools import lru_cache
 
 from advisor.heat.bond_lines import BondLineCourse, bond_lines, worst_lines
 from advisor.heat.refusal import HeatRefusal
-from advisor.heat.timing import hotter_settings, timed_laying
+from advisor.heat.timing import hotter_settings, timed_laying, timing
 from advisor.schedule import Laying, Timing, press_steps
 from advisor.stages import Stage
 from rules.facts.schedule import Schedule
 from rules.subjects import BondLine
 
-__all__ = ["CLOSE_CALL_S", "forget", "judged_lines", "settled"]
+__all__ = ["CLOSE_CALL_S", "forget", "judged_lines", "refused_at_hottest", "settled"]
 
 CLOSE_CALL_S = 5.0
 """A bond line with at least so many seconds to spare bonds on an unlucky press too: contact,
@@ -71,6 +71,15 @@ def settled(
     return replace(laying, stages=stages), timing
 
 
+def refused_at_hottest(laying: Laying, columns: Columns) -> HeatRefusal | None:
+    """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short.
+
+    Args:
+        columns: the places of the artwork that are asked about, by piece, bottom first.
+    """
+    return _at_hottest(_Asked(laying, None, columns, _content(laying, columns)))
+
+
 def judged_lines(schedule: Schedule, columns: Columns) -> dict[str, BondLine]:
     """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
 
@@ -84,6 +93,7 @@ def forget() -> None:
     """Drop every answer that was kept, so that the next question is answered afresh."""
     _settled.cache_clear()
     _judged.cache_clear()
+    _at_hottest.cache_clear()
 
 
 @lru_cache(maxsize=512)
@@ -100,6 +110,17 @@ def _settled(asked: _Asked) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
             laying, timing = longer
         laying, timing = _surer(laying, timing, asked)
     return laying.stages, timing
+
+
+@lru_cache(maxsize=2048)
+def _at_hottest(asked: _Asked) -> HeatRefusal | None:
+    if asked.laying is None:
+        raise ValueError("a laying is settled")
+    hottest = tuple(
+        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.laying.stages
+    )
+    timed = timing(replace(asked.laying, stages=hottest), columns=asked.columns)
+    return timed if isinstance(timed, HeatRefusal) else None
 
 
 def _surer(laying: Laying, timing: Timing, asked: _Asked) -> tuple[Laying, Timing]:
