@@ -90,6 +90,13 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
     page.get_by_role("radio", name="yellow #f2c14e").click()
     page.wait_for_selector("[role=radio][aria-checked=true] >> text=yellow")
     planned(page)
+    # The plan of the job before stands until the new one is there.
+    page.wait_for_function(
+        "shown => !document.querySelector(shown)?.innerText.includes('sparkle')",
+        arg=PLANNED,
+        timeout=90_000,
+    )
+    planned(page)
     assert "sparkle" not in page.locator(PLANNED).inner_text()
     choose(page, "Finish", "Sparkle")
     page.wait_for_selector("text=What your change did", timeout=90_000)
