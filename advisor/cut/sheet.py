@@ -185,7 +185,7 @@ def sheet_of(
     )
 
 
-def blade_outline(shape: MultiPolygon) -> MultiPolygon:
+def blade_outline(shape: Polygon | MultiPolygon) -> MultiPolygon:
     """The same outline without points that no blade can tell apart.
 
     >>> fine = MultiPolygon([Polygon([(0, 0), (5, 0.001), (10, 0), (10, 4), (0, 4)])])

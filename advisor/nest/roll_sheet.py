@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
-import numpy as np
-import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import translate
 
@@ -33,6 +30,7 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
         roll: the film, its parts and how they lie.
         job: what the job is called.
 
+    >>> import shapely
     >>> from advisor.nest.films import film_needs
     >>> from advisor.nest.nesting import Part
     >>> from rules.catalogue import load_catalogue
@@ -47,7 +45,7 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
     half_mm = layout.spacing_mm / 2
     copies: dict[str, list[MultiPolygon]] = {part.id: [] for part in roll.parts}
     borders: list[Polygon] = []
-    blade = {part.id: blade_outline(MultiPolygon(_parts(part.shape))) for part in roll.parts}
+    blade = {part.id: blade_outline(part.shape) for part in roll.parts}
     around = {part.id: outline(part.shape).buffer(half_mm, quad_segs=_ARC) for part in roll.parts}
     for spot in layout.placements:
         copies[spot.part].append(translate(place(blade[spot.part], spot), half_mm, half_mm))
@@ -81,8 +79,3 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
         label=translate(label, 0, below_mm),
         lines=lines,
     )
-
-
-def _parts(shape: Polygon | MultiPolygon) -> Sequence[Polygon]:
-    found: list[Polygon] = shapely.get_parts(np.array([shape], dtype=object)).tolist()
-    return found
