@@ -13,13 +13,17 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.checker import check
-    from advisor.looks import look
-    from advisor.planner import plan
+    from advisor.answers.check import check
+    from advisor.answers.look import look
+    from advisor.answers.plan import plan
 
 __all__ = ["check", "look", "plan"]
 
-_HOME = {"check": "advisor.checker", "look": "advisor.looks", "plan": "advisor.planner"}
+_HOME = {
+    "check": "advisor.answers.check",
+    "look": "advisor.answers.look",
+    "plan": "advisor.answers.plan",
+}
 
 
 def __getattr__(name: str) -> object:

@@ -44,6 +44,7 @@ from rules.book.garment import (
     sheet_covers_print,
 )
 from rules.book.joint import butt_gap, inset_shape, trap_width
+from rules.book.rule import Judges, Rule
 from rules.book.safety import (
     childrens_wear,
     fumes,
@@ -75,8 +76,7 @@ from rules.book.stack import hand_thickness, layer_count
 from rules.errors import PressloreError, UnknownNameError
 from rules.facts.finding import Finding
 from rules.facts.schedule import ScheduledStep
-from rules.rule import Judges, Rule
-from rules.subjects import (
+from rules.facts.subjects import (
     ArtworkPiece,
     BondLine,
     FilmOnFabric,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from advisor.checker import CheckReport, check
-from advisor.job import Prefer
-from advisor.looks import LookAnswer, look
+from advisor.answers.check import CheckReport, check
+from advisor.answers.look import LookAnswer, look
+from advisor.job.records.job import Prefer
 from rules.facts.step import Step
 from ui.session import catalogue
 
@@ -27,7 +27,7 @@ class LookQuestion:
 
 @lru_cache(maxsize=64)
 def ask_look(question: LookQuestion) -> LookAnswer:
-    """Every way to give a look; see :func:`advisor.looks.look`."""
+    """Every way to give a look; see :func:`advisor.answers.look.look`."""
     return look(
         *question.finishes,
         fabric=question.fabric,
@@ -42,5 +42,5 @@ def ask_look(question: LookQuestion) -> LookAnswer:
 def ask_check(
     stack: tuple[str, ...], *, fabric: str, press: str, steps: tuple[Step, ...] | None = None
 ) -> CheckReport:
-    """A verdict on a stack; see :func:`advisor.checker.check`."""
+    """A verdict on a stack; see :func:`advisor.answers.check.check`."""
     return check(fabric=fabric, stack=stack, steps=steps, press=press, catalogue=catalogue())

@@ -30,12 +30,12 @@ class Place:
 
 
 PLACES: tuple[Place, ...] = (
-    Place("look", "ui.page_look", "What can give this look?", ":material/layers:"),
-    Place("plan", "ui.page_plan", "Plan a job", ":material/architecture:"),
-    Place("check", "ui.page_check", "Is this risky?", ":material/fact_check:"),
-    Place("press", "ui.page_press", "At the press", ":material/timer:"),
-    Place("shelf", "ui.page_shelf", "Shelf", ":material/shelves:"),
-    Place("why", "ui.page_why", "Why", ":material/menu_book:"),
+    Place("look", "ui.pages.look.page", "What can give this look?", ":material/layers:"),
+    Place("plan", "ui.pages.plan.page", "Plan a job", ":material/architecture:"),
+    Place("check", "ui.pages.check.page", "Is this risky?", ":material/fact_check:"),
+    Place("press", "ui.pages.press.page", "At the press", ":material/timer:"),
+    Place("shelf", "ui.pages.shelf.page", "Shelf", ":material/shelves:"),
+    Place("why", "ui.pages.why.page", "Why", ":material/menu_book:"),
 )
 """Every page, in the order of the navigation; the first opens at the start."""
 

@@ -27,7 +27,7 @@ def main(arguments: Sequence[str] = ()) -> None:
 def _make_ready() -> None:
     # The opening question, asked before anyone is there: the answer is then remembered.
     from ui.asked import LookQuestion, ask_look
-    from ui.plan_wait import make_desk_ready
+    from ui.pages.plan.wait import make_desk_ready
 
     ask_look(LookQuestion())
     make_desk_ready()

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from advisor.job import Job
+from advisor.job.records.job import Job
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from ui.words import Units
@@ -56,7 +56,7 @@ def units() -> Units:
 def job_to_link(job: Job, artwork_svg: str | None = None) -> str | None:
     """A job, with its artwork, as one word for a link; ``None`` where it would be too long.
 
-    >>> from advisor.demo import demo_job
+    >>> from advisor.job.demo import demo_job
     >>> word = job_to_link(demo_job())
     >>> job_from_link(word)[0] == demo_job()
     True

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.job import Prefer
+from advisor.job.records.job import Prefer
 from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets
 from rules.facts.units import c_to_f, mm_to_inch, show_c, show_mm

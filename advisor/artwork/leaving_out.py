@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from advisor.artwork.model import ArtworkError, Piece
 from advisor.artwork.piecing import visible_parts
+from advisor.artwork.records import ArtworkError, Piece
 from rules.errors import MOST_NAMED, nearest_names
 
 __all__ = ["leaving_out"]

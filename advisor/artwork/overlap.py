@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.model import Artwork, Overlap
+from advisor.artwork.records import Artwork, Overlap
 
 __all__ = ["TOUCH_GAP_MM", "deepest_stacks", "is_real_overlap", "overlaps"]
 

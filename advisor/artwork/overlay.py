@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.overlap import is_real_overlap
 from advisor.artwork.reader import Artwork, overlaps
-from advisor.meeting import EVERY_WAY, Meeting, Place, open_ways
+from advisor.layering.meeting import EVERY_WAY, Meeting, Place, open_ways
 
 __all__ = ["artwork_pairs", "artwork_places", "close_pairs"]
 

@@ -12,15 +12,15 @@ import numpy as np
 import shapely
 
 from advisor.artwork.leaving_out import leaving_out
-from advisor.artwork.model import Artwork, ArtworkError, Overlap, Piece, check_width
 from advisor.artwork.overlap import deepest_stacks, overlaps
 from advisor.artwork.piecing import DUST_MM2, Paint, as_pieces
-from advisor.artwork.svg_file import Document, read_document
-from advisor.artwork.svg_outline import Affine
-from advisor.artwork.svg_reader import read_children
-from advisor.artwork.svg_reading import Place, Reading
-from advisor.artwork.svg_shapes import MM_PER_PX, box_of, length_px, transform_of, view_box
-from advisor.artwork.svg_style import cascade
+from advisor.artwork.records import Artwork, ArtworkError, Overlap, Piece, check_width
+from advisor.artwork.svg.file import Document, read_document
+from advisor.artwork.svg.outline import Affine
+from advisor.artwork.svg.reader import read_children
+from advisor.artwork.svg.reading import Place, Reading
+from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px, transform_of, view_box
+from advisor.artwork.svg.style import cascade
 
 __all__ = [
     "Artwork",
@@ -83,7 +83,7 @@ def read_artwork(
     [('fill-000080', 4701), ('fill-ffffff', 320)]
     >>> read_artwork('''<svg xmlns="http://www.w3.org/2000/svg"><text>CREW</text></svg>''')
     Traceback (most recent call last):
-    advisor.artwork.model.ArtworkError: artwork: <text> number 1: it is live text; convert text
+    advisor.artwork.records.ArtworkError: artwork: <text> number 1: it is live text; convert text
     to outlines and save again
     """
     known = name or (str(source) if isinstance(source, Path) else "")

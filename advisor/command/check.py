@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.checker import CheckReport, check
+from advisor.answers.check import CheckReport, check
 from advisor.command.options import (
     JOB_FILE,
     json_option,
@@ -17,8 +17,8 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
-from advisor.phrases import Units, cautions_last, named, piece_names
-from advisor.plan_file import read_plan
+from advisor.job.plan_file import read_plan
+from advisor.words.phrases import Units, cautions_last, named, piece_names
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
@@ -78,7 +78,7 @@ def command(
 
 
 def _show(report: CheckReport, names: dict[str, str], known: Catalogue, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     label = f"{' + '.join(report.films)} on {report.fabric}"

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.answers.plan import plan
+from advisor.artwork.job_artwork import job_artwork
 from advisor.command.nesting_shown import nesting_shown
 from advisor.command.options import (
     JOB_FILE,
@@ -16,16 +18,14 @@ from advisor.command.options import (
     shop_option,
     show_json,
 )
-from advisor.cost import money
-from advisor.cut.cutting import LIST_CSV, LIST_JSON, cut_job
-from advisor.cut.lettering import letter_names
-from advisor.cut.model import CutReport
-from advisor.job import Job, Rates, read_job
-from advisor.job_artwork import job_artwork
-from advisor.nest.films import whole_cm
-from advisor.plan_file import read_plan
-from advisor.plan_model import Plan
-from advisor.planner import plan
+from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
+from advisor.cutting.lettering import letter_names
+from advisor.cutting.records import CutReport
+from advisor.cutting.roll.films import whole_cm
+from advisor.job.plan_file import read_plan
+from advisor.job.records.job import Job, Rates, read_job
+from advisor.job.records.plan import Plan
+from advisor.layering.cost import money
 from rules.errors import BadInputError
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ def _refuse_another_job(made: Plan, job: Job, plan_file: Path) -> None:
 
 
 def _show(report: CutReport, rates: Rates) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     console.print(
@@ -144,7 +144,7 @@ def _show(report: CutReport, rates: Rates) -> None:
 
 def _show_fine(console: Console, report: CutReport) -> None:
     """What is too fine, what a simpler piece would lose, and the smallest width that cuts."""
-    from advisor import terminal
+    from advisor.command import terminal
 
     limit = report.smallest
     if report.fine:
@@ -175,7 +175,7 @@ def _show_fine(console: Console, report: CutReport) -> None:
 
 def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
     """What the order takes of each film: a table of the measures, then sentences."""
-    from advisor import terminal
+    from advisor.command import terminal
 
     if not report.rolls:
         return

@@ -16,7 +16,7 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
-from advisor.phrases import Units
+from advisor.words.phrases import Units
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
@@ -84,7 +84,7 @@ def over(
     if layers_file is not None:
         _layers(layers_file, as_json=as_json)
         return
-    from advisor.heat.report import heat_report
+    from advisor.answers.heat import heat_report
     from advisor.heat.trial import stack_schedule
 
     known = shop_catalogue()
@@ -106,7 +106,7 @@ def over(
     )
     report = heat_report(schedule, [tuple(schedule.films)], materials=known.materials)
     if plot_file is not None:
-        from advisor.heat.plot import plot
+        from advisor.words.heat_plot import plot
 
         plot(report, plot_file, fahrenheit=fahrenheit)
     if as_json:
@@ -137,9 +137,9 @@ def _plan(
     plan_file: Path, plot_file: Path | None, known: Catalogue, as_json: bool, units: Units
 ) -> None:
     """Every run of a plan on each of its fabrics; a drawing shows the first."""
-    from advisor.heat.report import heat_report
-    from advisor.plan_check import schedule_of
-    from advisor.plan_file import read_plan
+    from advisor.answers.heat import heat_report
+    from advisor.answers.plan_check import schedule_of
+    from advisor.job.plan_file import read_plan
 
     made = read_plan(plan_file)
     if not made.runs:
@@ -151,7 +151,7 @@ def _plan(
             report = heat_report(schedule, columns, materials=known.materials)
             reports.append((run.run, report))
     if plot_file is not None:
-        from advisor.heat.plot import plot
+        from advisor.words.heat_plot import plot
 
         plot(reports[0][1], plot_file, fahrenheit=units.fahrenheit)
     if as_json:
@@ -228,7 +228,7 @@ def calibrate(
     fabric, pad, or a film's id for its bond line.
     """
     from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
-    from advisor.saving import save_file
+    from advisor.job.saving import save_file
 
     known = shop_catalogue()
     laid = ReadStack(

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from advisor import terminal
+from advisor.answers.heat import HeatReport
+from advisor.command import terminal
 from advisor.heat.fit import FitReport
-from advisor.heat.report import HeatReport
-from advisor.phrases import Units
+from advisor.words.phrases import Units
 
 __all__ = ["show_fit", "show_layers", "show_report"]
 

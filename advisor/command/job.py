@@ -15,9 +15,9 @@ from advisor.command.options import (
     shop_option,
     show_json,
 )
-from advisor.demo import DEMO_FOLDER, DEMO_JOBS
-from advisor.job import DEFAULT_LOOK, Job, read_job
-from advisor.saving import save_file
+from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
+from advisor.job.records.job import DEFAULT_LOOK, Job, read_job
+from advisor.job.saving import save_file
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -41,7 +41,7 @@ def schema(as_json: bool) -> None:
 @shop_option
 def check(job_file: Path, as_json: bool) -> None:
     """Read a job and its artwork without planning it; list the films that each fill could be."""
-    from advisor.posing import pose
+    from advisor.layering.posing import pose
 
     job = read_job(job_file)
     with naming(job_file):
@@ -71,7 +71,7 @@ def check(job_file: Path, as_json: bool) -> None:
         }
         show_json(json.dumps(told, ensure_ascii=False, indent=2))
         return
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     console.print(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.answers.look import Answer, LookAnswer, Refused, look
 from advisor.command.options import (
     json_option,
     prefer_option,
@@ -17,9 +18,8 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
-from advisor.job import Rates
-from advisor.looks import Answer, LookAnswer, Refused, look
-from advisor.phrases import VERDICT_WORDS, Units
+from advisor.job.records.job import Rates
+from advisor.words.phrases import VERDICT_WORDS, Units
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -78,7 +78,7 @@ def command(
 
 
 def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     wanted = " + ".join(found.finishes)
@@ -118,7 +118,7 @@ def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None
 
 
 def _show_answer(console: Console, position: int, answer: Answer, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     films = [
         f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
@@ -154,7 +154,7 @@ def _show_answer(console: Console, position: int, answer: Answer, units: Units) 
 
 def _show_refusals_by_rule(console: Console, refused: Sequence[Refused], units: Units) -> None:
     """Each rule once, with how often it refused, a few examples and what would change its mind."""
-    from advisor import terminal
+    from advisor.command import terminal
 
     by_rule: dict[str, list[Refused]] = {}
     for refusal in refused:
@@ -175,7 +175,7 @@ def _show_refusals_by_rule(console: Console, refused: Sequence[Refused], units: 
 
 
 def _show_every_refusal(console: Console, refused: Sequence[Refused], units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     ordered = sorted(refused, key=lambda refusal: refusal.rule)
     for rule, refusals in groupby(ordered, key=lambda refusal: refusal.rule):

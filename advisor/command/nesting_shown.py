@@ -9,8 +9,8 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.nest.film_order import Watch
-    from advisor.nest.nesting import Progress
+    from advisor.cutting.roll.film_order import Watch
+    from advisor.cutting.roll.nesting import Progress
 
 __all__ = ["nesting_shown"]
 

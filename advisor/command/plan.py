@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.answers.plan import PROOF_LIMIT_S, solve
 from advisor.command.options import (
     JOB_FILE,
     json_option,
@@ -19,9 +20,12 @@ from advisor.command.options import (
     unit_options,
 )
 from advisor.command.waiting_shown import waiting_shown
-from advisor.cut.lettering import NAMES_PIECE
-from advisor.job import Job, read_job
-from advisor.phrases import (
+from advisor.cutting.lettering import NAMES_PIECE
+from advisor.job.plan_file import plan_json
+from advisor.job.records.job import Job, read_job
+from advisor.job.records.plan import Plan
+from advisor.job.saving import refuse_unwritable, save_file
+from advisor.words.phrases import (
     Units,
     cautions_last,
     named,
@@ -32,17 +36,13 @@ from advisor.phrases import (
     run_said,
     said_joint,
 )
-from advisor.plan_file import plan_json
-from advisor.plan_model import Plan
-from advisor.planner import PROOF_LIMIT_S, solve
-from advisor.saving import refuse_unwritable, save_file
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from advisor.questions import Answered, OtherPlan
+    from advisor.answers.questions import Answered, OtherPlan
 
 __all__ = ["command"]
 
@@ -107,7 +107,7 @@ def command(
     others: tuple[OtherPlan, ...] = ()
     answers: tuple[Answered, ...] = ()
     if alternatives or questions:
-        from advisor.questions import other_plans, why_not_this
+        from advisor.answers.questions import other_plans, why_not_this
 
         others = other_plans(solved, most=alternatives) if alternatives else ()
         answers = tuple(why_not_this(solved, question) for question in questions)
@@ -144,7 +144,7 @@ def _show_others(
     """Plans that differ with what they gain and lose, and what stands against a wish."""
     if not others and not answers:
         return
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     if others:
@@ -175,15 +175,15 @@ def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Pat
 
 
 def _ticket(made: Plan, job: Job, folder: Path, known: Catalogue) -> str:
-    from advisor.job_artwork import job_artwork
-    from advisor.ticket.page import ticket_html
+    from advisor.artwork.job_artwork import job_artwork
+    from advisor.words.ticket.page import ticket_html
 
     artwork = job_artwork(job, folder / job.artwork)
     return ticket_html(made, artwork=artwork, catalogue=known)
 
 
 def _show(made: Plan, known: Catalogue, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     console.print(terminal.words(f"{made.job}: {made.artwork} on the {made.press} press", "bold"))
@@ -226,7 +226,7 @@ def _show(made: Plan, known: Catalogue, units: Units) -> None:
 
 def _show_conflict(console: Console, made: Plan, units: Units) -> None:
     """What stands in the way of a plan, and the changes that would clear it, if there are any."""
-    from advisor import terminal
+    from advisor.command import terminal
 
     names = piece_names(made)
     if made.conflict:
@@ -246,7 +246,7 @@ def _show_conflict(console: Console, made: Plan, units: Units) -> None:
 
 
 def _show_pieces(console: Console, made: Plan, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     terminal.show_heading(console, "Pieces, in the order they go down")
     largest = [max(piece.sizes, key=lambda size: size.width_mm) for piece in made.pieces]
@@ -273,7 +273,7 @@ def _show_pieces(console: Console, made: Plan, units: Units) -> None:
 
 
 def _show_steps(console: Console, made: Plan, known: Catalogue, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     names, press = piece_names(made), known.press(made.press)
     for run in made.runs:
@@ -287,7 +287,7 @@ def _show_steps(console: Console, made: Plan, known: Catalogue, units: Units) ->
 
 
 def _show_refused(console: Console, made: Plan, units: Units) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     names = piece_names(made)
     terminal.show_heading(console, "Films refused")

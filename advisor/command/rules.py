@@ -8,10 +8,10 @@ from typing import Any
 import click
 
 from advisor.command.options import json_option, show_json
-from rules.reference import JUDGED, SEVERITY_MEANING, reference_markdown, reference_text
-from rules.rule import Rule
+from advisor.words.examples import said
+from advisor.words.reference import JUDGED, SEVERITY_MEANING, reference_markdown, reference_text
+from rules.book.rule import Rule
 from rules.rulebook import rulebook
-from rules.said import said
 
 __all__ = ["command"]
 
@@ -60,7 +60,7 @@ def _plain(rule: Rule[Any]) -> dict[str, str]:
 
 
 def _show_rule(rule: Rule[Any]) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     head, *rest = reference_text(rule).splitlines()
@@ -69,7 +69,7 @@ def _show_rule(rule: Rule[Any]) -> None:
 
 
 def _show_list() -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     meanings = ", ".join(f"{name}: {meaning}" for name, meaning in SEVERITY_MEANING.items())

@@ -109,7 +109,7 @@ def _chosen(known: Catalogue, family: str | None, finish: str | None) -> tuple[F
 
 
 def _show_card(kind: str, fact: Any) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     console.print(terminal.words(f"{fact.id}  ({kind})", "bold"))
@@ -124,7 +124,7 @@ def _show_card(kind: str, fact: Any) -> None:
 
 
 def _show_tables(shelf: Mapping[str, Sequence[Any]]) -> None:
-    from advisor import terminal
+    from advisor.command import terminal
 
     console = terminal.make_console()
     tables = {
@@ -163,7 +163,7 @@ def _films(console: Console, films: Sequence[Film]) -> Rows:
 
 
 def _fabrics(console: Console, fabrics: Sequence[Any]) -> Rows:
-    from advisor import terminal
+    from advisor.command import terminal
 
     columns = ("id", "dye, coating", "fibres %", "colour", "iron °C", "harmed °C")
     return columns, [

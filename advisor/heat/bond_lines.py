@@ -31,7 +31,7 @@ from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
 from rules.facts.schedule import Schedule, ScheduledStep
-from rules.subjects import BondLine
+from rules.facts.subjects import BondLine
 
 __all__ = ["LIMITS", "BondLineCourse", "bond_lines", "moments_at", "worst_lines"]
 

@@ -17,11 +17,11 @@ from advisor.heat.curve import seconds_above, seconds_until
 from advisor.heat.refusal import HeatRefusal
 from advisor.heat.stack import Column, Materials, Moment, bond_line_at
 from advisor.heat.walk import Entered, Track, curves_of, end, enter, held_at
-from advisor.schedule import Laying
+from advisor.layering.press_steps import Laying
 from rules.facts.film import Peel
+from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.step import Purpose
-from rules.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 
 __all__ = [
     "COLD_PEEL_C", "LONGEST_SEARCH_S", "LONGEST_WAIT_S", "WARM_BELOW_SOFT_K", "Line", "Walk",

@@ -12,7 +12,6 @@ import math
 from collections.abc import Collection, Sequence
 from functools import lru_cache
 
-from advisor.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S
 from advisor.heat.curve import seconds_above
 from advisor.heat.dwell import LONGEST_SEARCH_S, whole
 from advisor.heat.layers import Layer
@@ -26,11 +25,12 @@ from advisor.heat.stack import (
     ground_layers,
 )
 from advisor.heat.walk import Entered, Track, curves_of, enter, held_at, step_through
+from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
+from rules.facts.practice import TACK_S, preheat_s
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
-from rules.practice import TACK_S, preheat_s
 
 __all__ = ["bonds_from_cold", "refuses_stack"]
 

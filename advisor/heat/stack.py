@@ -15,9 +15,9 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from advisor.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
 from advisor.heat.course import ROOM_C
 from advisor.heat.layers import Layer, Place
+from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
 from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
 from rules.facts.fabric import Fabric

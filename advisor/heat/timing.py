@@ -1,7 +1,7 @@
 """How long each tack, peel wait and full press must last for heat to reach every adhesive.
 
-The steps are those of :mod:`advisor.schedule`; they are walked through in order, at every column
-of the artwork at once, and each dwell is set as it is reached: what was pressed before is then
+The steps are those of `press_steps`; they are walked through in order, at every column of the
+artwork at once, and each dwell is set as it is reached: what was pressed before is then
 still warm as it would be. What cannot be had within the films' own windows is refused, with the
 numbers.
 """
@@ -17,8 +17,8 @@ from advisor.heat.dwell import Walk, full_press, peel_wait, tack
 from advisor.heat.refusal import HeatRefusal
 from advisor.heat.stack import Column, Materials, columns_of, moments_of
 from advisor.heat.walk import Track
-from advisor.schedule import Laying, Timing, press_steps, usual_timing
-from advisor.stages import Stage
+from advisor.layering.press_steps import Laying, Timing, press_steps, usual_timing
+from advisor.layering.stages import Stage
 from rules.facts.film import Peel
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep

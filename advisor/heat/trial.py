@@ -8,8 +8,8 @@ from itertools import pairwise
 
 from advisor.heat.stack import Materials
 from advisor.heat.timing import timed_laying
-from advisor.schedule import Laying, press_steps, usual_timing
-from advisor.stages import StageConflict, choose_stages, compromise, heat_limits
+from advisor.layering.press_steps import Laying, press_steps, usual_timing
+from advisor.layering.stages import StageConflict, choose_stages, compromise, heat_limits
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film

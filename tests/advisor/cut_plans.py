@@ -11,9 +11,8 @@ import networkx as nx
 
 from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import Artwork, ArtworkError, read_artwork
-from advisor.demo import DEMO_FOLDER
-from advisor.meeting import Pair, pressed_before
-from advisor.plan_model import (
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.plan import (
     Joint,
     PieceMeasures,
     Plan,
@@ -22,6 +21,7 @@ from advisor.plan_model import (
     Run,
     RunGarment,
 )
+from advisor.layering.meeting import Pair, pressed_before
 from rules.facts.step import Meets
 
 ART = Path(__file__).parents[1] / "art" / "fluent"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.nest.nesting import Layout, Part
+from advisor.cutting.roll.nesting import Layout, Part
 
 Shape = Polygon | MultiPolygon
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from shapely import Polygon, affinity
 
-from advisor.nest.nesting import Part
+from advisor.cutting.roll.nesting import Part
 
 __all__ = ["BEST_KNOWN", "ROLL_MM", "Instance", "load"]
 

@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.reader import Artwork
-from advisor.plan_model import Joint
+from advisor.job.records.plan import Joint
 
 
 def without_hairlines(shape: BaseGeometry) -> BaseGeometry:

@@ -7,19 +7,19 @@ from itertools import combinations
 
 from hypothesis import strategies as st
 
-from advisor.candidates import MeasuredPiece, piece_with_options
-from advisor.cost import film_cost
-from advisor.job import Rates, Wish
-from advisor.meeting import EVERY_WAY, Meeting, Pair, Place
-from advisor.problem import Option, PieceSize, Problem, ProblemPiece
-from advisor.stages import heat_limits
+from advisor.job.records.job import Rates, Wish
+from advisor.layering.candidates import MeasuredPiece, piece_with_options
+from advisor.layering.cost import film_cost
+from advisor.layering.meeting import EVERY_WAY, Meeting, Pair, Place
+from advisor.layering.problem import Option, PieceSize, Problem, ProblemPiece
+from advisor.layering.stages import heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.finding import verdict
 from rules.facts.step import Meets
+from rules.facts.subjects import FilmOnFabric
 from rules.rulebook import rulebook
-from rules.subjects import FilmOnFabric
 
 SHELF = load_catalogue()
 BOOK = rulebook()

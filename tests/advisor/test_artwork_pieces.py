@@ -23,9 +23,9 @@ from advisor.artwork.reader import (
     overlaps,
     read_artwork,
 )
-from advisor.artwork.svg_fill import fill_area
-from advisor.artwork.svg_outline import Affine, flatten
-from advisor.artwork.svg_stroke import Pen, stroke_area
+from advisor.artwork.svg.fill import fill_area
+from advisor.artwork.svg.outline import Affine, flatten
+from advisor.artwork.svg.stroke import Pen, stroke_area
 
 LOOKS = ("#ff0000", "#00ff00", "#0000ff", "#ffffff")
 BOXES = st.lists(

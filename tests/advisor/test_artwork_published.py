@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from advisor.artwork.reader import Artwork, ArtworkError, Piece, read_artwork
-from advisor.artwork.svg_colour import css_colour
+from advisor.artwork.svg.colour import css_colour
 
 SPACE = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 FINE_MM = 0.002

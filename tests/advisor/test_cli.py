@@ -12,11 +12,11 @@ from command_line import JOB, run, run_json, run_process, write_job
 
 from advisor import check, look
 from advisor.cli import COMMANDS
-from advisor.demo import DEMO_FOLDER
-from advisor.job import Job
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.job import Job
+from advisor.words.reference import reference_markdown
 from rules.catalogue import load_catalogue
 from rules.facts.basis import BASIS_MEANING
-from rules.reference import reference_markdown
 from rules.rulebook import rulebook
 
 RESTS_ON = re.compile(rf"  ({'|'.join(BASIS_MEANING)})$")

@@ -12,8 +12,8 @@ import pytest
 from command_line import refusal, run, run_json, write_job
 
 from advisor import check
-from advisor.plan_model import Plan
-from advisor.settle import CLOSE_CALL_S
+from advisor.heat.timed import CLOSE_CALL_S
+from advisor.job.records.plan import Plan
 from rules.errors import BadInputError
 
 Edit = Callable[[dict[str, Any]], None]

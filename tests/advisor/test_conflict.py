@@ -12,15 +12,15 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from solver_problems import problems, stacked, text_on_star
 
-from advisor.choose import list_choices
-from advisor.job import Wish
-from advisor.optimise.conflict import minimal_conflict
-from advisor.optimise.conflict_model import conflict_model, with_refused
-from advisor.optimise.feasible import STEADY
-from advisor.optimise.impossible import explain_impossible
-from advisor.optimise.optimum import Cut, optimise
-from advisor.optimise.repairs import Change, repairs, without
-from advisor.problem import Option, Problem
+from advisor.job.records.job import Wish
+from advisor.layering.problem import Option, Problem
+from advisor.solver.conflict import minimal_conflict
+from advisor.solver.conflict_model import conflict_model, with_refused
+from advisor.solver.feasible import STEADY
+from advisor.solver.impossible import explain_impossible
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import Cut, optimise
+from advisor.solver.repairs import Change, repairs, without
 from rules.errors import BadInputError
 
 # A problem that fails is long to print; that warning would hide what failed.
@@ -172,7 +172,7 @@ def test_ctrl_c_is_heard_after_a_conflict_was_sought() -> None:
     asked = """
 import os, signal, time
 from solver_problems import text_on_star
-from advisor.optimise.conflict import minimal_conflict
+from advisor.solver.conflict import minimal_conflict
 minimal_conflict(text_on_star(ways=("lap",)))
 try:
     os.kill(os.getpid(), signal.SIGINT)

@@ -8,7 +8,7 @@ import threading
 
 import pytest
 
-from advisor.optimise.ctrl_c import ctrl_c_waits
+from advisor.solver.ctrl_c import ctrl_c_waits
 
 
 def test_what_a_library_answers_to_ctrl_c_is_undone() -> None:

@@ -16,12 +16,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from advisor.command.cut import command
-from advisor.cut.cutting import LIST_CSV, LIST_JSON, cut_job, safe_name
-from advisor.cut.layout import lay_out
-from advisor.cut.lettering import NAMES_PIECE, Lettering, letter_names
-from advisor.cut.model import CutReport
-from advisor.job import Names
-from advisor.plan_model import Plan
+from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job, safe_name
+from advisor.cutting.layout import lay_out
+from advisor.cutting.lettering import NAMES_PIECE, Lettering, letter_names
+from advisor.cutting.records import CutReport
+from advisor.job.records.job import Names
+from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, PressloreError, UnknownNameError
 

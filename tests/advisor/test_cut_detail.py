@@ -9,8 +9,8 @@ from shapely import MultiPolygon
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.reader import Artwork, read_artwork
-from advisor.cut.detail import fine_places, simplified_artwork, smallest_width_mm
-from advisor.cut.separate import CutPiece, Separation, separate
+from advisor.cutting.detail import fine_places, simplified_artwork, smallest_width_mm
+from advisor.cutting.separation import CutPiece, Separation, separate
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 

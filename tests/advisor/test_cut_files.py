@@ -18,11 +18,11 @@ from cut_readers import SVG_NS, by_dxfgrabber, by_ezdxf, by_svgelements, by_svgp
 from shapely import MultiPolygon
 from shapely.affinity import affine_transform
 
-from advisor.cut.cutting import cut_job
-from advisor.cut.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
-from advisor.cut.layout import Carrier, lay_out
-from advisor.cut.sheet import CutSheet, frame_of, sheet_of
-from advisor.cut.svg import cut_svg
+from advisor.cutting.cutting import cut_job
+from advisor.cutting.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
+from advisor.cutting.layout import Carrier, lay_out
+from advisor.cutting.sheet import CutSheet, frame_of, sheet_of
+from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
 
 
@@ -157,7 +157,7 @@ import sys, hashlib
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from cut_plans import SKY, SUN, badge, joint, plan_for
-from advisor.cut.cutting import cut_job
+from advisor.cutting.cutting import cut_job
 artwork = badge()
 plan = plan_for(artwork, (joint(SUN, SKY, "inset-over"),), garments=(("adult-tee", 2, 90.0),))
 out = Path(sys.argv[2])

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from advisor.explain import say
-from advisor.reasons import (
+from advisor.layering.reasons import (
     FullReason,
     LiftReason,
     OpenReason,
@@ -22,6 +21,7 @@ from advisor.reasons import (
     TackReason,
     WaitReason,
 )
+from advisor.words.reasons import say
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction

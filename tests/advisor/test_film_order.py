@@ -19,20 +19,26 @@ from PIL import Image
 from shapely import MultiPolygon
 from shapely.affinity import rotate, translate
 
+from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
 from advisor.command.nesting_shown import nesting_shown
-from advisor.cut.cutting import LIST_JSON, ROLLS_CSV, cut_job
-from advisor.cut.layout import SizedCut, lay_out
-from advisor.cut.lettering import NAMES_PIECE, letter_names
-from advisor.cut.model import CutReport, RollNeed
-from advisor.demo import DEMO_FOLDER
-from advisor.job import Names, read_job
-from advisor.nest.film_order import NestedRoll, nest_order, order_parts, roll_need, roll_picture
-from advisor.nest.layout import faults
-from advisor.nest.nesting import PartTooWideError, Progress, nest, place
-from advisor.nest.shapes import outline
-from advisor.plan_model import Plan
-from advisor.planner import plan
+from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
+from advisor.cutting.layout import SizedCut, lay_out
+from advisor.cutting.lettering import NAMES_PIECE, letter_names
+from advisor.cutting.records import CutReport, RollNeed
+from advisor.cutting.roll.film_order import (
+    NestedRoll,
+    nest_order,
+    order_parts,
+    roll_need,
+    roll_picture,
+)
+from advisor.cutting.roll.layout import faults
+from advisor.cutting.roll.nesting import PartTooWideError, Progress, nest, place
+from advisor.cutting.roll.shapes import outline
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.job import Names, read_job
+from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Colour
@@ -249,8 +255,8 @@ def test_ctrl_c_is_heard_after_a_solver_has_run() -> None:
 import os, signal, threading
 import shapely
 from advisor import plan
-from advisor.demo import DEMO_FOLDER
-from advisor.nest.nesting import Part, nest
+from advisor.job.demo import DEMO_FOLDER
+from advisor.cutting.roll.nesting import Part, nest
 # Left to itself, CP-SAT ends with the system's own answer to Ctrl-C, which ends the program.
 plan(DEMO_FOLDER / "bags.yaml")
 kite = shapely.Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)])

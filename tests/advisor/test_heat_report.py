@@ -10,9 +10,9 @@ import pytest
 from defusedxml import ElementTree
 from heat_shop import PRESS, SHELF, scheduled, wait
 
-from advisor.heat.plot import figure, plot
-from advisor.heat.report import HeatReport, heat_report
+from advisor.answers.heat import HeatReport, heat_report
 from advisor.heat.trial import stack_schedule
+from advisor.words.heat_plot import figure, plot
 from rules.errors import BadInputError
 from rules.facts.schedule import Schedule
 

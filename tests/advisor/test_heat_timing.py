@@ -11,11 +11,11 @@ from advisor.heat.bond_lines import bond_lines
 from advisor.heat.dwell import COLD_PEEL_C, LONGEST_WAIT_S
 from advisor.heat.screen import refuses_stack
 from advisor.heat.timing import HeatRefusal, hotter_settings, timed_laying, timing
-from advisor.schedule import Laying, Timing, press_steps
-from advisor.stages import Stage, StageConflict
+from advisor.layering.press_steps import Laying, Timing, press_steps
+from advisor.layering.stages import Stage, StageConflict
+from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
-from rules.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
 from rules.rulebook import rulebook
 
 MATTE = [film.id for film in SHELF.films.values() if "matte" in film.finishes]

@@ -8,7 +8,7 @@ import pytest
 from command_line import KITE, refusal, run, write_job
 
 from advisor import plan
-from advisor.job import Job
+from advisor.job.records.job import Job
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 

@@ -9,8 +9,8 @@ from command_line import run, run_json
 
 from advisor import plan
 from advisor.artwork.reader import ArtworkError, read_artwork
-from advisor.job import Job
-from advisor.posing import pose
+from advisor.job.records.job import Job
+from advisor.layering.posing import pose
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 

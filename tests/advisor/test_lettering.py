@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
-from advisor.cut.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
-from advisor.cut.lettering import (
+from advisor.cutting.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
+from advisor.cutting.lettering import (
     NAMES_PIECE,
     Lettering,
     letter_names,
@@ -20,8 +20,8 @@ from advisor.cut.lettering import (
     names_fineness,
     outline_text,
 )
-from advisor.cut.names_list import LONGEST_NAME, read_names
-from advisor.job import Names
+from advisor.job.names_list import LONGEST_NAME, read_names
+from advisor.job.records.job import Names
 from rules.errors import BadInputError
 
 BOX = (10.0, 30.0, 60.0, 20.0)

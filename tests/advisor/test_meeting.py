@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import read_artwork
-from advisor.meeting import (
+from advisor.layering.meeting import (
     EVERY_WAY,
     Contact,
     Meeting,

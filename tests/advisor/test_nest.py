@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 from nest_by_pairs import wrong_with
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.nest import worker as nest_worker
-from advisor.nest.layout import faults
-from advisor.nest.nesting import NestError, Part, PartTooWideError, Progress, nest
-from advisor.nest.shapes import outline, turned_size, turns
+from advisor.cutting.roll import worker as nest_worker
+from advisor.cutting.roll.layout import faults
+from advisor.cutting.roll.nesting import NestError, Part, PartTooWideError, Progress, nest
+from advisor.cutting.roll.shapes import outline, turned_size, turns
 
 ROLL_MM = 300.0
 KITE = Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)])
@@ -249,7 +249,7 @@ def test_a_search_that_fails_or_lies_leaves_the_rectangles(
 
 def test_rectangles_are_the_same_in_every_run() -> None:
     code = (
-        "import shapely; from advisor.nest.nesting import nest, Part;"
+        "import shapely; from advisor.cutting.roll.nesting import nest, Part;"
         "print(nest([Part(f'p{n}', shapely.box(0, 0, 9 + n % 7, 5 + n % 11), 3)"
         " for n in range(30)], roll_width_mm=80, seconds=0))"
     )

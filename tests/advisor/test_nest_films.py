@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from advisor.nest.films import film_needs
-from advisor.nest.nesting import NestError, Part, PartTooWideError, rotations_for
+from advisor.cutting.roll.films import film_needs
+from advisor.cutting.roll.nesting import NestError, Part, PartTooWideError, rotations_for
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 

@@ -11,8 +11,8 @@ from defusedxml.ElementTree import fromstring
 from nest_by_pairs import laid
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.nest.nesting import NestError, Part, nest
-from advisor.nest.picture import layout_svg
+from advisor.cutting.roll.nesting import NestError, Part, nest
+from advisor.cutting.roll.picture import layout_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 PARTS = (

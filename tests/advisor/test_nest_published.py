@@ -6,7 +6,7 @@ import pytest
 from nest_by_pairs import wrong_with
 from nesting_instances import BEST_KNOWN, ROLL_MM, load
 
-from advisor.nest.nesting import nest
+from advisor.cutting.roll.nesting import nest
 
 SECONDS = 1.5
 LEAST_SHARE = 0.75

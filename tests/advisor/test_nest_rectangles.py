@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.nest.rectangles import Rectangle, Spot, lay_rectangles
+from advisor.cutting.roll.rectangles import Rectangle, Spot, lay_rectangles
 
 # Strip and number of pieces as in categories C1 to C6 of Hopper & Turton, European Journal of
 # Operational Research 128 (2001); the pieces here are cut afresh, so the best height is known.

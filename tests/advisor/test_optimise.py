@@ -14,16 +14,16 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from solver_problems import SHELF, problems, stacked, text_on_star
 
-import advisor.optimise.feasible
-import advisor.optimise.search
-from advisor.assess import Assessment, objective
-from advisor.choose import list_choices
-from advisor.job import Wish
-from advisor.meeting import EVERY_WAY, Place, pressed_before
-from advisor.optimise.optimum import Cut, optimise
-from advisor.optimise.stack_limits import stack_limits
-from advisor.order import precedences
-from advisor.problem import Problem
+import advisor.solver.feasible
+import advisor.solver.search
+from advisor.job.records.job import Wish
+from advisor.layering.assessment import Assessment, objective
+from advisor.layering.meeting import EVERY_WAY, Place, pressed_before
+from advisor.layering.order import precedences
+from advisor.layering.problem import Problem
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import Cut, optimise
+from advisor.solver.stack_limits import stack_limits
 from rules.errors import BadInputError
 from rules.facts.film import Film
 
@@ -68,9 +68,9 @@ def test_the_best_plan_is_the_best_of_the_full_list(problem: Problem) -> None:
 def test_reducing_by_bounds_loses_no_better_plan(
     monkeypatch: pytest.MonkeyPatch, problem: Problem
 ) -> None:
-    monkeypatch.setattr(advisor.optimise.search, "FEW_OPTIONS", 0)
-    monkeypatch.setattr(advisor.optimise.search, "FEW_PIECES", 1)
-    monkeypatch.setattr(advisor.optimise.feasible, "FEW", 1)
+    monkeypatch.setattr(advisor.solver.search, "FEW_OPTIONS", 0)
+    monkeypatch.setattr(advisor.solver.search, "FEW_PIECES", 1)
+    monkeypatch.setattr(advisor.solver.feasible, "FEW", 1)
     agree(problem)
 
 
@@ -215,10 +215,10 @@ def test_a_third_layer_is_seen_where_the_second_is_knocked_out() -> None:
 SAME_EVERY_TIME = """
 from solver_problems import text_on_star
 
-from advisor.optimise.alternatives import alternatives
-from advisor.optimise.impossible import explain_impossible
-from advisor.job import Wish
-from advisor.optimise.optimum import optimise
+from advisor.solver.alternatives import alternatives
+from advisor.solver.impossible import explain_impossible
+from advisor.job.records.job import Wish
+from advisor.solver.proof import optimise
 
 problem = text_on_star(star=Wish(film="sparkle-fine"), samples_allowed=False)
 best = optimise(problem).assessment

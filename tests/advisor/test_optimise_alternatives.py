@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from solver_problems import text_on_star
 
-from advisor.assess import objective
-from advisor.choose import list_choices
-from advisor.job import Wish
-from advisor.optimise.alternatives import alternatives, compare, layers
-from advisor.optimise.optimum import optimise
-from advisor.optimise.why_not import Question, read_question, why_not
-from advisor.problem import Problem
+from advisor.job.records.job import Wish
+from advisor.layering.assessment import objective
+from advisor.layering.problem import Problem
+from advisor.solver.alternatives import alternatives, compare, layers
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import optimise
+from advisor.solver.why_not import Question, read_question, why_not
 from rules.errors import BadInputError, UnknownNameError
 
 SPARKLE_BEHIND = text_on_star(star=Wish(film="sparkle-fine"))

@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from advisor.phrases import (
+from advisor.job.records.plan import Joint, Proof
+from advisor.words.phrases import (
     SEVERITY_WORDS,
     VERDICT_WORDS,
     Units,
@@ -17,7 +18,6 @@ from advisor.phrases import (
     step_settings,
     step_title,
 )
-from advisor.plan_model import Joint, Proof
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
 from rules.facts.units import c_to_f

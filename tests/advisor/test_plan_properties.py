@@ -11,10 +11,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor import check, look, plan
-from advisor.demo import DEMO_FOLDER
-from advisor.job import Job
-from advisor.plan_file import plan_json, read_plan
-from advisor.plan_model import Plan
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.plan_file import plan_json, read_plan
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.film import FINISHES
 from rules.facts.finding import Finding, verdict

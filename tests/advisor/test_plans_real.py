@@ -8,8 +8,8 @@ import pytest
 
 from advisor import check, plan
 from advisor.artwork.reader import read_artwork
-from advisor.job import Job
-from advisor.plan_model import Plan
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 
 ART = Path(__file__).parents[1] / "art" / "fluent"

@@ -8,9 +8,9 @@ import pytest
 from cut_plans import BADGE
 
 from advisor.artwork.fineness import fineness
-from advisor.cut.lettering import NAMES_PIECE, letter_names, names_fineness
-from advisor.job import Job
-from advisor.posing import Posed, pose
+from advisor.cutting.lettering import NAMES_PIECE, letter_names, names_fineness
+from advisor.job.records.job import Job
+from advisor.layering.posing import Posed, pose
 from rules.catalogue import load_catalogue
 
 # The short name stands in the middle; only the long one reaches the moon: both are in the piece.

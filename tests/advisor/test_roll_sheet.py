@@ -11,13 +11,13 @@ from cut_readers import by_dxfgrabber, by_ezdxf, by_svgelements, by_svgpathtools
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
-from advisor.cut.cutting import cut_job
-from advisor.cut.dxf import cut_dxf
-from advisor.cut.layout import lay_out
-from advisor.cut.svg import cut_svg
-from advisor.nest.film_order import NestedRoll, nest_order
-from advisor.nest.layout import place
-from advisor.nest.roll_sheet import roll_sheet
+from advisor.cutting.cutting import cut_job
+from advisor.cutting.dxf import cut_dxf
+from advisor.cutting.layout import lay_out
+from advisor.cutting.roll.film_order import NestedRoll, nest_order
+from advisor.cutting.roll.layout import place
+from advisor.cutting.roll.roll_sheet import roll_sheet
+from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
 
 SLACK_MM = 0.02

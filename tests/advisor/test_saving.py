@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.saving import refuse_unwritable, save_file
+from advisor.job.saving import refuse_unwritable, save_file
 from rules.errors import BadInputError
 
 
@@ -84,7 +84,7 @@ def test_a_disk_that_is_really_full_leaves_the_old_file(tmp_path: Path) -> None:
     path = tmp_path / "plan.json"
     save_file(path, "old")
     code = (
-        "import resource, signal, sys; from pathlib import Path; from advisor.saving import *; "
+        "import resource, signal, sys; from pathlib import Path; from advisor.job.saving import *; "
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN); "
         "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000)); "
         "save_file(Path(sys.argv[1]), 'n' * 5000)"

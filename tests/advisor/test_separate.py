@@ -12,11 +12,11 @@ from separate_plainly import separate_plainly
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.model import Piece
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
-from advisor.cut.separate import Bulk, Separation, separate
-from advisor.plan_model import Joint
+from advisor.artwork.records import Piece
+from advisor.cutting.separation import Bulk, Separation, separate
+from advisor.job.records.plan import Joint
 from rules.errors import BadInputError
 
 # Where two outlines cross at a slant, the cutting grid of 0.001 mm moves the crossing a little.

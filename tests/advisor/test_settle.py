@@ -8,7 +8,7 @@ import pytest
 from heat_shop import full, lift, peel, preheat, scheduled, tack
 
 from advisor.heat.bond_lines import bond_lines, worst_lines
-from advisor.settle import CLOSE_CALL_S, forget, judged_lines
+from advisor.heat.timed import CLOSE_CALL_S, forget, judged_lines
 from rules.facts.schedule import Schedule
 
 FILMS = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")

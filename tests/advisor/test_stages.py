@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.stages import Stage, StageConflict, choose_stages, compromise, heat_limits
+from advisor.layering.stages import Stage, StageConflict, choose_stages, compromise, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fact import Window
 from rules.facts.film import Film
-from rules.practice import TACK_S
+from rules.facts.practice import TACK_S
 
 SHELF = load_catalogue()
 PRESS = SHELF.press("clamshell-38x38")

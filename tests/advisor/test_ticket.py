@@ -13,9 +13,9 @@ from command_line import KITE, write_job
 
 from advisor import plan
 from advisor.artwork.reader import Artwork, read_artwork
-from advisor.phrases import both_degrees, piece_names, step_settings, step_title
-from advisor.plan_model import Change, Clash, Plan, Proof
-from advisor.ticket.page import STANDING_CAUTIONS, ticket_html
+from advisor.job.records.plan import Change, Clash, Plan, Proof
+from advisor.words.phrases import both_degrees, piece_names, step_settings, step_title
+from advisor.words.ticket.page import STANDING_CAUTIONS, ticket_html
 from rules.catalogue import load_catalogue
 
 FILMS = load_catalogue().films

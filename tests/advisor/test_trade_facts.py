@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from advisor import check, look, plan
-from advisor.job import Job
-from advisor.plan_model import Plan
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
 

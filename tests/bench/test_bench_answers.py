@@ -11,16 +11,16 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
-from advisor.choose import list_choices
-from advisor.demo import DEMO_FOLDER
-from advisor.job import read_job
-from advisor.meeting import EVERY_WAY
-from advisor.posing import pose
-from advisor.settle import forget
+from advisor.heat.timed import forget
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.job import read_job
+from advisor.layering.meeting import EVERY_WAY
+from advisor.layering.posing import pose
+from advisor.solver.listing import list_choices
 from rules.catalogue import load_catalogue
 from rules.facts.finding import verdict
+from rules.facts.subjects import FilmOnFilm, Joint
 from rules.rulebook import rulebook
-from rules.subjects import FilmOnFilm, Joint
 
 SHELF = load_catalogue()
 STACK = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")

@@ -14,8 +14,8 @@ from shapely.affinity import translate
 
 from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import Artwork, Piece, read_artwork
-from advisor.cut.separate import separate
-from advisor.plan_model import Joint
+from advisor.cutting.separation import separate
+from advisor.job.records.plan import Joint
 
 sys.path.append(str(Path(__file__).parents[1] / "advisor"))
 from cut_plans import ART, joint, press_ranks, real_designs

@@ -9,18 +9,18 @@ from itertools import pairwise, permutations
 import numpy as np
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from advisor.answers.heat import heat_report
 from advisor.heat.band import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
 from advisor.heat.bond_lines import _curves, bond_lines, moments_at
 from advisor.heat.course import Phase, chain
 from advisor.heat.layers import Boundary, Layer
-from advisor.heat.report import heat_report
 from advisor.heat.screen import _found, refuses_stack
 from advisor.heat.stack import AIR_W_M2K, bond_line_at
 from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
 from advisor.heat.walk import METAL, _set_to, follow, solved
-from advisor.schedule import Laying, Timing
-from advisor.stages import StageConflict, choose_stages, heat_limits
+from advisor.layering.press_steps import Laying, Timing
+from advisor.layering.stages import StageConflict, choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.schedule import Schedule
 

@@ -10,9 +10,9 @@ import pytest
 import shapely
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from advisor.nest.layout import faults
-from advisor.nest.nesting import Part, nest
-from advisor.nest.shapes import outline
+from advisor.cutting.roll.layout import faults
+from advisor.cutting.roll.nesting import Part, nest
+from advisor.cutting.roll.shapes import outline
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "advisor"))
 

@@ -11,15 +11,15 @@ from itertools import product
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from advisor.assess import assess, objective
-from advisor.candidates import MeasuredPiece, piece_with_options
-from advisor.choose import list_choices
-from advisor.job import Rates, Wish
-from advisor.meeting import EVERY_WAY, Meeting, Place
-from advisor.optimise.impossible import explain_impossible
-from advisor.optimise.optimum import optimise
-from advisor.problem import Choice, PieceSize, Problem
-from advisor.stages import heat_limits
+from advisor.job.records.job import Rates, Wish
+from advisor.layering.assessment import assess, objective
+from advisor.layering.candidates import MeasuredPiece, piece_with_options
+from advisor.layering.meeting import EVERY_WAY, Meeting, Place
+from advisor.layering.problem import Choice, PieceSize, Problem
+from advisor.layering.stages import heat_limits
+from advisor.solver.impossible import explain_impossible
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import optimise
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.film import Film
 from rules.rulebook import rulebook

@@ -26,9 +26,9 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.sync.client import connect
 from websockets.typing import Subprotocol
 
-from advisor.checker import check
-from advisor.planner import plan
-from ui.plan_order import Order, demo_order
+from advisor.answers.check import check
+from advisor.answers.plan import plan
+from ui.pages.plan.order import Order, demo_order
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "ui"))
 

@@ -8,8 +8,8 @@ from typing import Annotated, Any
 import pytest
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from rules.book.examples import subjects_from
 from rules.catalogue import load_catalogue, read_yaml
-from rules.examples import subjects_from
 from rules.facts.finding import Finding, Severity
 from rules.rulebook import rulebook
 

@@ -9,7 +9,7 @@ from rules.catalogue import FOLDER, load_catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.garment import Garment
-from rules.practice import PLATEN_EDGE_MM
+from rules.facts.practice import PLATEN_EDGE_MM
 
 SHELF = load_catalogue()
 FABRICS = tuple(SHELF.fabrics.values())

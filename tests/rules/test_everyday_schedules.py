@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from rules import practice
+from rules.book.examples import subjects_from
 from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.book.schedule.sample_steps import full, peel, preheat, tack, wait
 from rules.catalogue import load_catalogue
-from rules.examples import subjects_from
+from rules.facts import practice
 from rules.facts.finding import Finding
 from rules.rulebook import rulebook
 

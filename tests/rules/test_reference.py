@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
+from advisor.words.examples import said_step
+from advisor.words.reference import JUDGED, reference_markdown, reference_text, said
 from rules.catalogue import read_yaml
 from rules.facts.basis import BASIS_MEANING
-from rules.reference import JUDGED, reference_markdown, reference_text, said
 from rules.rulebook import rulebook
-from rules.said import said_step
 
 RULES = list(rulebook().by_id.values())
 CASE_FILES = sorted((Path(__file__).parents[1] / "cases").glob("*.yaml"))

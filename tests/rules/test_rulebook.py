@@ -15,12 +15,20 @@ from typing import Any, get_args
 import pytest
 
 import rules.book
+from rules.book.rule import Found, Judges, Rule
 from rules.catalogue import load_catalogue
 from rules.errors import PressloreError, UnknownNameError
 from rules.facts.finding import seriousness
-from rules.rule import Found, Judges, Rule
+from rules.facts.subjects import (
+    ArtworkPiece,
+    BondLine,
+    FilmOnFabric,
+    FilmOnFilm,
+    Joint,
+    Stack,
+    Subject,
+)
 from rules.rulebook import _bound, rulebook
-from rules.subjects import ArtworkPiece, BondLine, FilmOnFabric, FilmOnFilm, Joint, Stack, Subject
 
 BOOK = Path(rules.book.__file__).parent
 FILES = {
@@ -117,7 +125,7 @@ def test_findings_come_in_the_order_of_the_things_judged_and_then_of_the_list() 
 def test_judging_does_not_depend_on_the_hash_seed() -> None:
     code = (
         "from rules.catalogue import load_catalogue as c; from rules.rulebook import rulebook as r;"
-        "from rules.subjects import FilmOnFabric as F;"
+        "from rules.facts.subjects import FilmOnFabric as F;"
         "x = [F(f, g) for f in c().films.values() for g in c().fabrics.values()];"
         "print(*(f.model_dump_json() for f in r().judge(*x)), sep='\\n')"
     )

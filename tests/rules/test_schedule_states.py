@@ -13,8 +13,8 @@ from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.facts.schedule import Schedule, State, films_named
 from rules.facts.step import Step
+from rules.facts.subjects import GarmentOnPress, Pressing
 from rules.rulebook import rulebook
-from rules.subjects import GarmentOnPress, Pressing
 
 CATALOGUE = load_catalogue()
 FILMS: dict[str, Film] = {

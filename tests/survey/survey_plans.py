@@ -15,9 +15,9 @@ import statistics
 import time
 from pathlib import Path
 
+from advisor.answers.plan import plan
 from advisor.artwork.reader import ArtworkError
-from advisor.job import Job
-from advisor.planner import plan
+from advisor.job.records.job import Job
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 

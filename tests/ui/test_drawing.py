@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
-from advisor.demo import DEMO_FOLDER, demo_job
-from advisor.planner import plan
+from advisor.job.demo import DEMO_FOLDER, demo_job
 from rules.catalogue import load_catalogue
 from rules.facts.film import FAMILIES, Film
 from rules.facts.step import Meets, Step

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from browser import faults_for_assistive_use, photograph, runs_off_sideways, settle, until, visit
 
-from advisor.job import Wish
-from ui.plan_order import demo_order, open_file
+from advisor.job.records.job import Wish
+from ui.pages.plan.order import demo_order, open_file
 from ui.session import job_to_link
 
 PLANNED = ".pp-steps"

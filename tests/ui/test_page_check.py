@@ -5,7 +5,7 @@ from pages import open_page, words_of
 from streamlit.testing.v1 import AppTest
 
 from rules.facts.step import Step
-from ui.stack_state import edited_steps
+from ui.pages.check.stack import edited_steps
 
 
 def widget(page: AppTest, kind: str, step: str) -> object:

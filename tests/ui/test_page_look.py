@@ -5,8 +5,8 @@ import re
 import pytest
 from pages import open_page, words_of
 
-from advisor.looks import look
-from ui.look_cards import grouped
+from advisor.answers.look import look
+from ui.pages.look.cards import grouped
 
 
 def test_the_demo_answers_with_sparkle_on_matte_and_why() -> None:

@@ -5,7 +5,7 @@ from pages import open_page, words_of
 
 from rules.catalogue import load_catalogue
 from rules.facts.basis import BASIS_MEANING
-from ui.shelf_tables import COLUMNS, row_of
+from ui.pages.shelf.tables import COLUMNS, row_of
 from ui.values import rows_of
 from ui.words import Units
 

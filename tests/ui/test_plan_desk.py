@@ -9,10 +9,10 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.plan_model import Plan
+from advisor.job.records.plan import Plan
 from rules.errors import PressloreError
-from ui.plan_desk import CalledOff, Desk, Planning
-from ui.plan_order import OTHER_PLANS, Order, demo_order
+from ui.pages.plan.desk import CalledOff, Desk, Planning
+from ui.pages.plan.order import OTHER_PLANS, Order, demo_order
 
 WITHIN_S = 90
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.job import Names, Wish
+from advisor.job.records.job import Names, Wish
 from rules.errors import BadInputError, PressloreError
-from ui.plan_order import (
+from ui.pages.plan.order import (
     MOST_UPLOAD_BYTES,
     Order,
     demo_order,

@@ -7,11 +7,11 @@ from dataclasses import replace
 from pages import open_page, words_of
 from streamlit.testing.v1 import AppTest
 
-from advisor.job import Names, Wish
-from advisor.plan_model import Change
-from ui.plan_apply import repaired
-from ui.plan_kept import link_word
-from ui.plan_order import Order, demo_order, own_order
+from advisor.job.records.job import Names, Wish
+from advisor.job.records.plan import Change
+from ui.pages.plan.apply import repaired
+from ui.pages.plan.kept import link_word
+from ui.pages.plan.order import Order, demo_order, own_order
 
 
 def opened(order: Order | None = None) -> AppTest:

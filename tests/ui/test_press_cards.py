@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
-from advisor.plan_model import Plan
-from advisor.planner import plan
+from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
-from ui.plan_order import demo_order
-from ui.press_cards import Card, first_of_next_garment, press_cards
+from ui.pages.plan.order import demo_order
+from ui.pages.press.cards import Card, first_of_next_garment, press_cards
 from ui.words import Units
 
 JACKETS = demo_order("wind-jackets")

@@ -8,8 +8,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.model import Artwork
-from advisor.plan_model import Plan
+from advisor.artwork.records import Artwork
+from advisor.job.records.plan import Plan
 from rules.facts.fabric import Fabric
 from ui.drawing import ink
 from ui.drawing.labels import Label, label_marks

@@ -1,7 +1,7 @@
 """Rule colour-match: the film's colour is near the one wanted."""
 
-from rules.rule import Found, Rule
-from rules.subjects import ArtworkPiece
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["ANOTHER_COLOUR_DELTA_E", "RULE", "SEEN_DELTA_E"]
 

@@ -1,7 +1,7 @@
 """Rule fits-roll: a piece must fit across the roll it is cut from."""
 
-from rules.rule import Found, Rule
-from rules.subjects import ArtworkPiece
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["EDGE_MM", "RULE"]
 

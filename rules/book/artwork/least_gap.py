@@ -1,7 +1,7 @@
 """Rule least-gap: no gap in a piece is narrower than the film can be weeded."""
 
-from rules.rule import Found, Rule
-from rules.subjects import ArtworkPiece
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["RULE"]
 

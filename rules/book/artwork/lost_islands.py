@@ -2,9 +2,9 @@
 
 import math
 
+from rules.book.rule import Found, Rule
 from rules.facts.film import Film
-from rules.rule import Found, Rule
-from rules.subjects import ArtworkPiece
+from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["RULE", "least_island_mm2"]
 

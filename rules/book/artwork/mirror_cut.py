@@ -1,7 +1,7 @@
 """Rule mirror-cut: a film cut from its adhesive side is cut mirrored."""
 
-from rules.rule import Found, Rule
-from rules.subjects import ArtworkPiece
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["RULE"]
 

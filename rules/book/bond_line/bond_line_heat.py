@@ -1,8 +1,8 @@
 """Rule bond-line-heat: every adhesive must get hot enough for long enough."""
 
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import BondLine
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
-from rules.subjects import BondLine
 
 __all__ = ["RULE"]
 

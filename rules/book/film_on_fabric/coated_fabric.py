@@ -1,7 +1,7 @@
 """Rule coated-fabric: a coating must be one that the film bonds to."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 
 __all__ = ["REPELLING", "RULE"]
 

@@ -1,9 +1,9 @@
 """Rule dye-bleed: a disperse dye turns to vapour in the press and stains the film above it."""
 
 from rules.book.lightness import DARK_BELOW, lightness, palest
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
 
 __all__ = ["DYE_MOVES_FROM_C", "FAR_ABOVE_K", "NEARLY_K", "RULE"]
 

@@ -1,8 +1,8 @@
 """Rule fabric-heat-limit: the coolest setpoint of the film must suit the fabric's fibres."""
 
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
 
 __all__ = ["RULE"]
 

@@ -1,7 +1,7 @@
 """Rule fibre-bond: most of the fabric's fibres must be ones that the film bonds to."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 
 __all__ = ["RULE", "SAFE_SHARE_PCT", "WORKABLE_SHARE_PCT"]
 

@@ -1,8 +1,8 @@
 """Rule pale-on-dark: a pale film that does not cover turns dull straight on a dark fabric."""
 
 from rules.book.lightness import DARK_BELOW, lightness, lost_over, palest
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 
 __all__ = ["DULL_FROM", "RULE", "SEEN_FROM"]
 

@@ -1,7 +1,7 @@
 """Rule stretch-match: on a stretchy fabric the film must stretch a fair share of it."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 
 __all__ = ["FAIR_SHARE", "RULE", "STRETCHY_FROM_PCT"]
 

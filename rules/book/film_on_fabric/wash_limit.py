@@ -1,8 +1,8 @@
 """Rule wash-limit: the film must bear the wash that the garment's care label asks for."""
 
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFabric
 
 __all__ = ["RULE"]
 

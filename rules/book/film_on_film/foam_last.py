@@ -1,7 +1,7 @@
 """Rule foam-last: nothing lies on a film that foams."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

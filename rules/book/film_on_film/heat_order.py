@@ -1,8 +1,8 @@
 """Rule heat-order: what is already down must bear the heat of what is pressed over it."""
 
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 from rules.facts.units import show_c, show_s
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

@@ -1,7 +1,7 @@
 """Rule overlay-stretch: a film over a stretchy one must stretch a fair share of it."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE", "STIFF_SHARE", "STRETCHY_FILM_FROM_PCT", "UNEVEN_SHARE"]
 

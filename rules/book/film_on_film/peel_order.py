@@ -1,7 +1,7 @@
 """Rule peel-order: peeling the upper film must not pull at a lower one that has let go."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

@@ -1,7 +1,7 @@
 """Rule sealed-face: a sealed face gives the adhesive little to hold."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

@@ -2,8 +2,8 @@
 
 from rules.book.film_on_fabric.pale_on_dark import SEEN_FROM
 from rules.book.lightness import DARK_BELOW, lightness, lost_over, palest
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

@@ -1,7 +1,7 @@
 """Rule texture-only-on-top: glitter, pile and beads belong at the top of a stack."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE", "TEXTURES"]
 

@@ -1,7 +1,7 @@
 """Rule top-surface: a film may only lie on a face that lets it bond."""
 
-from rules.rule import Found, Rule
-from rules.subjects import FilmOnFilm
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFilm
 
 __all__ = ["RULE"]
 

@@ -2,10 +2,10 @@
 
 from math import floor
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
-from rules.practice import PLATEN_EDGE_MM
-from rules.rule import Found, Rule
-from rules.subjects import GarmentOnPress
+from rules.facts.practice import PLATEN_EDGE_MM
+from rules.facts.subjects import GarmentOnPress
 
 __all__ = ["RULE"]
 

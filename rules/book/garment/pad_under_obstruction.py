@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.finding import Severity, seriousness
 from rules.facts.garment import Obstruction
-from rules.practice import PROUD_MM
-from rules.rule import Found, Rule
-from rules.subjects import GarmentOnPress
+from rules.facts.practice import PROUD_MM
+from rules.facts.subjects import GarmentOnPress
 
 __all__ = ["RULE"]
 

@@ -1,10 +1,10 @@
 """Rule preheat-dry: the bare garment is pressed dry and flat before the first film."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, preheat
+from rules.facts.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S, WET_FABRIC_PCT, preheat_s
+from rules.facts.subjects import GarmentOnPress
 from rules.facts.units import show_s
-from rules.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S, WET_FABRIC_PCT, preheat_s
-from rules.rule import Found, Rule
-from rules.subjects import GarmentOnPress
 
 __all__ = ["RULE"]
 

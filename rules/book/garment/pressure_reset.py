@@ -1,8 +1,8 @@
 """Rule pressure-reset: the pressure is set again when a pad goes in or comes out."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
-from rules.rule import Found, Rule
-from rules.subjects import GarmentOnPress
+from rules.facts.subjects import GarmentOnPress
 
 __all__ = ["RULE"]
 

@@ -1,9 +1,9 @@
 """Rule sheet-covers-print: cover sheet and pad are as large as the print."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.sheet import Sheet
-from rules.rule import Found, Rule
-from rules.subjects import GarmentOnPress
+from rules.facts.subjects import GarmentOnPress
 
 __all__ = ["RULE"]
 

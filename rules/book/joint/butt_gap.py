@@ -1,9 +1,9 @@
 """Rule butt-gap: two pieces laid edge to edge show a hairline, and must not overlap by accident."""
 
 from rules.book.joint.trap_width import ROUNDING_MM
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import Joint
 from rules.facts.units import show_mm
-from rules.rule import Found, Rule
-from rules.subjects import Joint
 
 __all__ = ["RULE", "WIDEST_HAIRLINE_MM"]
 

@@ -1,9 +1,9 @@
 """Rule inset-shape: an inset piece must be more than its rim."""
 
 from rules.book.joint.trap_width import INSETS, ROUNDING_MM
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import Joint
 from rules.facts.units import show_mm
-from rules.rule import Found, Rule
-from rules.subjects import Joint
 
 __all__ = ["RULE"]
 

@@ -1,8 +1,8 @@
 """Rule trap-width: an inset's rim must cover what hand and heat move."""
 
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import Joint
 from rules.facts.units import show_mm
-from rules.rule import Found, Rule
-from rules.subjects import Joint
 
 __all__ = ["INSETS", "RIDGE_FROM_MM", "ROUNDING_MM", "RULE"]
 

@@ -1,8 +1,8 @@
 """Rule childrens-wear: what children and infants wear has laws of its own."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
-from rules.rule import Found, Rule
-from rules.subjects import Pressing
+from rules.facts.subjects import Pressing
 
 __all__ = ["RULE"]
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
+from rules.facts.subjects import Pressing
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
-from rules.subjects import Pressing
 
 __all__ = ["RULE"]
 

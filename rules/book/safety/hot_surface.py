@@ -1,9 +1,9 @@
 """Rule hot-surface: bare skin and a hot platen, in seconds of contact."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
+from rules.facts.subjects import Pressing
 from rules.facts.units import show_c, show_s
-from rules.rule import Found, Rule
-from rules.subjects import Pressing
 
 __all__ = ["BURNS_C", "RULE"]
 

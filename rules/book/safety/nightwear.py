@@ -1,8 +1,8 @@
 """Rule nightwear: prints change how nightwear burns."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
-from rules.rule import Found, Rule
-from rules.subjects import Pressing
+from rules.facts.subjects import Pressing
 
 __all__ = ["RULE"]
 

@@ -1,10 +1,10 @@
 """Rule unattended-press: long presses and waits tempt one to leave a hot press alone."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, wait
+from rules.facts.practice import LONG_UNATTENDED_S
+from rules.facts.subjects import Pressing
 from rules.facts.units import show_s
-from rules.practice import LONG_UNATTENDED_S
-from rules.rule import Found, Rule
-from rules.subjects import Pressing
 
 __all__ = ["RULE"]
 

@@ -1,8 +1,8 @@
 """Rule all-finished: every film gets its full press, and every carrier comes off."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

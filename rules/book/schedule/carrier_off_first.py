@@ -1,8 +1,8 @@
 """Rule carrier-off-first: no piece is laid over one whose carrier is still on."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

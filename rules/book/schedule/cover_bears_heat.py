@@ -1,9 +1,9 @@
 """Rule cover-bears-heat: cover sheet and pad bear the setpoint."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.schedule import ScheduledStep
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

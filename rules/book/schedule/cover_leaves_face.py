@@ -1,9 +1,9 @@
 """Rule cover-leaves-face: the cover sheet leaves a smooth film with the sheen that it had."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.practice import LONGEST_TACK_S
 from rules.facts.schedule import ScheduledStep, films_named
-from rules.practice import LONGEST_TACK_S
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

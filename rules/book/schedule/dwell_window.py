@@ -1,8 +1,8 @@
 """Rule dwell-window: the press that finishes a film lasts as long as its film asks for."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

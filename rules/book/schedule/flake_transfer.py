@@ -1,9 +1,9 @@
 """Rule flake-transfer: loose flakes of a shedding film stay off faces, platen and adhesives."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.practice import LONGEST_TACK_S, TACK_S
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.practice import LONGEST_TACK_S, TACK_S
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

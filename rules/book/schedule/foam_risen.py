@@ -1,8 +1,8 @@
 """Rule foam-risen: nothing is pressed once a foam film has risen."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

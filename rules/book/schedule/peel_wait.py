@@ -1,9 +1,9 @@
 """Rule peel-wait: a carrier comes off as hot, warm or cold as its film asks for."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, wait
+from rules.facts.practice import LONGEST_HOT_PEEL_WAIT_S, PEEL_WAIT_S, WARM_PEEL_WAIT_S
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.practice import LONGEST_HOT_PEEL_WAIT_S, PEEL_WAIT_S, WARM_PEEL_WAIT_S
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

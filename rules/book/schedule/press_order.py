@@ -1,8 +1,8 @@
 """Rule press-order: a piece goes down after everything that it lies on."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

@@ -1,8 +1,8 @@
 """Rule pressed-seconds: all presses of a film together stay within what it bears."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
 from rules.facts.schedule import ScheduledStep, films_named
-from rules.rule import Found, Rule
 
 __all__ = ["RULE", "SHARE_TO_NOTE"]
 

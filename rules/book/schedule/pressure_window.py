@@ -1,8 +1,8 @@
 """Rule pressure-window: a full press has the pressure that its films ask for."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.schedule import ScheduledStep, films_named
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

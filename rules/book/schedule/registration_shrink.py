@@ -3,10 +3,10 @@
 import math
 from collections.abc import Mapping
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
+from rules.facts.practice import HAND_SHIFT_MM, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep, films_named
-from rules.practice import HAND_SHIFT_MM, TACK_S
-from rules.rule import Found, Rule
 
 __all__ = ["RULE", "edge_shift_mm"]
 

@@ -1,9 +1,9 @@
 """Rule setpoint-change: a new setpoint in mid-schedule costs minutes at the press."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
 from rules.facts.schedule import ScheduledStep
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

@@ -1,9 +1,9 @@
 """Rule setpoint-window: every press is hot enough for its films and not too hot for anything."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
 from rules.facts.units import show_c
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

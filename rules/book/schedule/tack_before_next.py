@@ -1,9 +1,9 @@
 """Rule tack-before-next: a film under another is only tacked, about two seconds."""
 
+from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
+from rules.facts.practice import LEAST_TACK_S, LONG_TACK_S, LONGEST_TACK_S, TACK_S
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.practice import LEAST_TACK_S, LONG_TACK_S, LONGEST_TACK_S, TACK_S
-from rules.rule import Found, Rule
 
 __all__ = ["RULE"]
 

@@ -1,7 +1,7 @@
 """Rule hand-thickness: how thick the print is at its thickest place, and so how it feels."""
 
-from rules.rule import Found, Rule
-from rules.subjects import Stack
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import Stack
 
 __all__ = ["BOARD_UM", "FELT_UM", "RULE"]
 

@@ -1,7 +1,7 @@
 """Rule layer-count: more than three films over one another make a print bulky."""
 
-from rules.rule import Found, Rule
-from rules.subjects import Stack
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import Stack
 
 __all__ = ["MOST_LAYERS", "RULE"]
 

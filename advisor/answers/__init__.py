@@ -1,0 +1,1 @@
+"""Answers: look, plan, check and why; here the wings meet."""

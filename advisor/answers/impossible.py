@@ -1,0 +1,142 @@
+"""Helps: what an impossible job runs into and what would help, in the person's own words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from advisor.cutting.lettering import NAMES_PIECE
+from advisor.job.records.job import Wish
+from advisor.job.records.plan import Change, Clash
+from advisor.layering.candidates import piece_with_options
+from advisor.layering.posing import Posed, wish_of
+from advisor.layering.problem import Option, Problem
+from advisor.layering.stages import heat_limits
+from advisor.solver.conflict import RuleInstance
+from advisor.solver.impossible import explain_impossible
+from advisor.solver.model import Cut
+from advisor.words.phrases import renamed
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.film import FINISHES
+
+__all__ = ["called", "clashes", "clashes_and_repairs", "other_looks"]
+
+MOST_FABRICS = 4
+"""Other fabrics that are tried, the most usual garments' first."""
+MOST_OF_A_LOOK = 2
+"""Films of each other look that are tried for a piece."""
+
+
+def clashes_and_repairs(
+    posed: Posed, cuts: Sequence[Cut], known: Catalogue, *, time_limit_s: float
+) -> tuple[tuple[Clash, ...], tuple[tuple[Change, ...], ...]]:
+    """The minimal conflict and the ranked repairs of an impossible job.
+
+    Args:
+        cuts: what heat and the checker ruled out on the way.
+        time_limit_s: seconds to look for repairs, s.
+    """
+    found = explain_impossible(
+        posed.problem,
+        swaps={piece.id: other_looks(posed, piece.id, known) for piece in posed.problem.pieces},
+        fabrics=_other_fabrics(posed, known),
+        cuts=cuts,
+        time_limit_s=time_limit_s,
+    )
+    names = called(posed)
+    repairs = tuple(
+        tuple(
+            Change(
+                kind=change.kind,
+                where=renamed(change.where, names),
+                to=change.to,
+                message=renamed(change.message, names),
+            )
+            for change in repair.changes
+        )
+        for repair in found.repairs
+    )
+    return clashes(found.conflict, names), repairs
+
+
+def clashes(conflict: Sequence[RuleInstance], names: dict[str, str]) -> tuple[Clash, ...]:
+    """Rule instances as a plan shows them, with pieces called by ``names``."""
+    return tuple(
+        Clash(
+            rule=instance.rule,
+            where=renamed(instance.where, names),
+            message=renamed(instance.sentence, names),
+        )
+        for instance in conflict
+    )
+
+
+def called(posed: Posed) -> dict[str, str]:
+    """Each piece as one would call it before it has a film: its colour and what is wished."""
+    names = {}
+    for piece in posed.problem.pieces:
+        if piece.id == NAMES_PIECE:
+            names[piece.id] = "the names"
+            continue
+        wish = wish_of(posed.job, piece.id, piece.fill)
+        wanted = (wish.film or wish.finish or wish.family) if wish else None
+        number = piece.id.removeprefix(f"fill-{piece.fill.removeprefix('#')}")
+        names[piece.id] = f"the {wanted} {piece.fill}{number}" if wanted else piece.fill
+    return names
+
+
+def other_looks(posed: Posed, piece_id: str, known: Catalogue) -> tuple[Option, ...]:
+    """Films of other finishes that a piece could be cut from, a few of each, for a repair."""
+    wish = wish_of(posed.job, piece_id, posed.problem.piece(piece_id).fill)
+    tried: dict[str, Option] = {}
+    mine = {option.film.id for option in posed.problem.piece(piece_id).options}
+    for finish in FINISHES:
+        if wish is not None and finish == wish.finish:
+            continue
+        try:
+            piece = piece_with_options(
+                posed.measured[piece_id],
+                Wish.model_validate({"finish": finish}),
+                fabrics=posed.problem.fabrics,
+                catalogue=known,
+                rules=posed.problem.rules,
+                rates=posed.job.rates,
+                on_shelf_only=posed.job.on_shelf_only,
+            )
+        except BadInputError:
+            # No film of that finish is on the shelf, so it cannot help.
+            continue
+        fresh = [o for o in piece.options if o.film.id not in mine and o.film.id not in tried]
+        tried |= {option.film.id: option for option in fresh[:MOST_OF_A_LOOK]}
+    return tuple(tried.values())
+
+
+def _other_fabrics(posed: Posed, known: Catalogue) -> dict[str, Problem]:
+    """The same job on the fabrics of a few other garments."""
+    mine = {fabric.id for fabric in posed.problem.fabrics}
+    others = {g.fabric.id: g.fabric for g in known.garments.values() if g.fabric.id not in mine}
+    wishes = {p.id: wish_of(posed.job, p.id, p.fill) for p in posed.problem.pieces}
+    problems = {}
+    for fabric in list(others.values())[:MOST_FABRICS]:
+        pieces = tuple(
+            piece_with_options(
+                posed.measured[piece.id],
+                wish,
+                fabrics=[fabric],
+                catalogue=known,
+                rules=posed.problem.rules,
+                rates=posed.job.rates,
+                on_shelf_only=posed.job.on_shelf_only,
+            )
+            for piece in posed.problem.pieces
+            if (wish := wishes[piece.id]) is not None
+        )
+        problems[fabric.id] = replace(
+            posed.problem,
+            pieces=pieces,
+            fabrics=(fabric,),
+            limits=heat_limits([fabric], posed.problem.limits.press),
+            judged=type(posed.problem.judged)(),
+        )
+    return problems

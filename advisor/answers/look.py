@@ -1,0 +1,351 @@
+"""Look: every way in which the shelf can give a wanted look on a fabric, and what was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise, permutations
+
+from pydantic import Field
+
+from advisor.answers.look_steps import SAMPLE_PRINT_MM, heat_findings, stage_findings
+from advisor.heat.refusal import HeatRefusal
+from advisor.job.records.job import Prefer, Rates, Wish
+from advisor.layering.assessment import Assessment, unpressable_finding
+from advisor.layering.candidates import MeasuredPiece, piece_with_options
+from advisor.layering.meeting import EVERY_WAY, Meeting, Pair, Place
+from advisor.layering.problem import PieceSize, Problem, ProblemPiece
+from advisor.layering.stages import heat_limits
+from advisor.solver.listing import list_choices, rank
+from advisor.words.reasons import and_list, say_meeting
+from rules.catalogue import Catalogue, load_catalogue
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
+from rules.facts.fact import Record
+from rules.facts.film import FINISHES, Film
+from rules.facts.finding import Finding, Verdict, verdict, worst_first
+from rules.facts.press import Press
+from rules.facts.step import Meets
+from rules.facts.units import show_c, show_s
+from rules.rulebook import Rulebook, rulebook
+
+__all__ = ["Answer", "LookAnswer", "Refused", "look"]
+
+MOST_ANSWERS = 2_000
+MOST_FINISHES = 4
+
+
+class Answer(Record):
+    """One way to give the look.
+
+    Attributes:
+        films: bottom first, as the look is seen; with an ``inset-under`` the film in front is
+            pressed first and the one behind laps over its edge.
+        meets: how each neighbouring pair meets, bottom first.
+        press_order: the films in the order in which they go down.
+        setpoints_c: the setpoint of each finishing stage, °C.
+    """
+
+    films: tuple[str, ...]
+    colours: tuple[str, ...]
+    finishes: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict
+    reason: str
+    findings: tuple[Finding, ...]
+    press_order: tuple[tuple[str, ...], ...]
+    setpoints_c: tuple[float, ...]
+    dwells_s: tuple[float, ...]
+    thickness_um: int
+    minutes: float
+    cost: float
+
+
+class Refused(Record):
+    """A way that the rules refuse: which rule, and what would change its mind."""
+
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict = "stop"
+    rule: str
+    reason: str
+    instead: str
+    findings: tuple[Finding, ...]
+
+
+class LookAnswer(Record):
+    """All answers, best first, and all refusals.
+
+    Attributes:
+        listed: ways that were listed; ``complete`` tells whether these are all.
+    """
+
+    finishes: tuple[str, ...]
+    fabric: str
+    press: str
+    prefer: Prefer
+    answers: tuple[Answer, ...]
+    refused: tuple[Refused, ...]
+    listed: int
+    complete: bool = Field(description="whether every way was listed")
+
+
+def look(
+    *finishes: str,
+    fabric: str,
+    press: str = "clamshell-38x38",
+    prefer: Prefer = "durable",
+    on_shelf_only: bool = False,
+    catalogue: Catalogue | None = None,
+) -> LookAnswer:
+    """Every way in which the films of the catalogue give ``finishes`` together, best first.
+
+    Each finish may lie in front of or behind the others, and each pair may be lapped, inset
+    (rim under or over) or butted.
+
+    Args:
+        finishes: two or more finishes (or one, for the films that give it alone).
+        fabric: a fabric, or a garment whose fabric is meant.
+        on_shelf_only: leave out films of which the shelf holds nothing.
+
+    Raises:
+        BadInputError: no finish, an unknown one, or more than four.
+        UnknownNameError: the fabric or press is not known; the nearest names are offered.
+
+    >>> found = look("matte", "sparkle", fabric="cotton-jersey-tee")
+    >>> found.answers[0].meets
+    ('lap',)
+    >>> behind = [r for r in found.refused if r.films == ("sparkle-coarse", "matte-smooth")]
+    >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
+    [(('lap',), 'top-surface')]
+    """
+    known = catalogue or load_catalogue()
+    wanted = _checked(finishes)
+    cloth, machine = known.fabric(fabric), known.press(press)
+    rules = rulebook()
+    domains = {
+        finish: piece_with_options(
+            MeasuredPiece(finish, None, (PieceSize(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM),)),
+            Wish(finish=finish),  # type: ignore[arg-type]
+            fabrics=[cloth],
+            catalogue=known,
+            rules=rules,
+            rates=Rates(),
+            on_shelf_only=on_shelf_only,
+        )
+        for finish in wanted
+    }
+    answers: list[tuple[tuple[object, ...], Answer]] = []
+    refused: list[Refused] = []
+    followed: dict[tuple[object, ...], HeatRefusal | None] = {}
+    listed, complete = 0, True
+    for order in permutations(wanted):
+        problem = _stacked(
+            [domains[finish] for finish in order], cloth, machine, rules, prefer=prefer
+        )
+        listing = list_choices(problem, most=MOST_ANSWERS)
+        listed += listing.listed
+        complete = complete and listing.complete
+        for found in listing.assessments:
+            findings = worst_first(
+                (
+                    *found.findings,
+                    *stage_findings(problem, found, known),
+                    *heat_findings(problem, found, known, followed),
+                )
+            )
+            if verdict(findings) == "stop":
+                refused.append(_refused(*_named(order, found), findings))
+            else:
+                measured, *names = rank(found, prefer)
+                place = (_samples(findings), measured[1:], *names)
+                answers.append((place, _answer(problem, order, found, findings)))
+        refused += _refusals(problem)
+        refused += [_unpressable(problem, order, found) for found in listing.unpressable]
+    answers.sort(key=lambda entry: entry[0])
+    refused += [
+        Refused(
+            films=(refusal.film,),
+            meets=(),
+            rule=refusal.findings[0].rule,
+            reason=refusal.findings[0].message,
+            instead=refusal.findings[0].instead,
+            findings=refusal.findings,
+        )
+        for domain in domains.values()
+        for refusal in domain.refused
+    ]
+    refused += _kept_off_fabric(tuple(domains.values()))
+    return LookAnswer(
+        finishes=wanted,
+        fabric=cloth.id,
+        press=machine.id,
+        prefer=prefer,
+        answers=tuple(answer for _, answer in answers),
+        refused=tuple(refused),
+        listed=listed,
+        complete=complete,
+    )
+
+
+def _checked(finishes: Sequence[str]) -> tuple[str, ...]:
+    wanted = tuple(dict.fromkeys(finish.lower() for finish in finishes))
+    for finish in wanted:
+        if finish not in FINISHES:
+            raise UnknownNameError("finish", finish, FINISHES)
+    if not wanted:
+        raise BadInputError(f"name a finish, or several: {', '.join(FINISHES)}")
+    if len(wanted) > MOST_FINISHES:
+        raise BadInputError(
+            f"{len(wanted)} finishes at once; a look is judged for at most {MOST_FINISHES}, a "
+            "larger design as a job"
+        )
+    return wanted
+
+
+def _stacked(
+    domains: Sequence[ProblemPiece],
+    fabric: Fabric,
+    press: Press,
+    rules: Rulebook,
+    *,
+    prefer: Prefer,
+) -> Problem:
+    """A sample print: each piece lies within the one behind it."""
+    ids = [piece.id for piece in domains]
+    area = SAMPLE_PRINT_MM**2
+    meetings = tuple(
+        Meeting(
+            upper=ids[above],
+            lower=ids[below],
+            area_mm2=area,
+            touching=False,
+            hidden=above - below > 1,
+            ways=EVERY_WAY if above - below == 1 else ("lap",),
+        )
+        for below in range(len(ids))
+        for above in range(below + 1, len(ids))
+    )
+    return Problem(
+        pieces=tuple(domains),
+        meetings=meetings,
+        places=tuple(Place(tuple(ids[: n + 1]), area) for n in reversed(range(len(ids)))),
+        close=frozenset(frozenset(meeting.pair) for meeting in meetings),
+        fabrics=(fabric,),
+        limits=heat_limits([fabric], press),
+        rules=rules,
+        prefer=prefer,
+    )
+
+
+def _neighbours(order: Sequence[str]) -> list[Pair]:
+    return [(upper, lower) for lower, upper in pairwise(order)]
+
+
+def _samples(findings: Sequence[Finding]) -> int:
+    return sum(finding.severity == "sample" for finding in findings)
+
+
+def _named(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tuple[Meets, ...]]:
+    return (
+        tuple(found.choice.options[piece].film.id for piece in order),
+        tuple(found.choice.meets[pair] for pair in _neighbours(order)),
+    )
+
+
+def _answer(
+    problem: Problem, order: Sequence[str], found: Assessment, findings: tuple[Finding, ...]
+) -> Answer:
+    if found.measures is None or found.grouping is None:
+        raise ValueError("only what can be pressed is an answer")
+    options = [found.choice.options[piece] for piece in order]
+    films, meets = _named(order, found)
+    return Answer(
+        films=films,
+        colours=tuple(option.colour.name for option in options),
+        finishes=tuple(order),
+        meets=meets,
+        verdict=verdict(findings),
+        reason=_reason(problem, found),
+        findings=findings,
+        press_order=tuple(
+            tuple(found.choice.options[piece].film.id for piece in group)
+            for group in found.grouping.groups
+        ),
+        setpoints_c=tuple(stage.setpoint_c for stage in found.stages),
+        dwells_s=tuple(stage.dwell_s for stage in found.stages),
+        thickness_um=found.measures.thickness_um,
+        minutes=round(found.measures.seconds / 60, 2),
+        cost=found.measures.cents / 100,
+    )
+
+
+def _reason(problem: Problem, found: Assessment) -> str:
+    """One line: how the films lie, and the setting that finishes them."""
+    films = found.choice.films
+    parts = []
+    for (upper, lower), way in found.choice.meets.items():
+        if not problem.meeting((upper, lower)).hidden:
+            parts.append(say_meeting(films[upper], films[lower], way))
+    for stage in found.stages:
+        finishing = [films[piece].id for piece in stage.finishes]
+        finish = "finishes" if len(set(finishing)) == 1 else "finish"
+        parts.append(
+            f"{and_list(finishing)} {finish} at {show_c(stage.setpoint_c)} for "
+            f"{show_s(stage.dwell_s)}"
+        )
+    return "; ".join(dict.fromkeys(part for part in parts if part))
+
+
+def _refusals(problem: Problem) -> list[Refused]:
+    """Every two neighbouring films, in every way of meeting, that the rules stop."""
+    refused = []
+    for meeting in problem.meetings:
+        if meeting.hidden:
+            continue
+        uppers, lowers = problem.piece(meeting.upper), problem.piece(meeting.lower)
+        for below in lowers.options:
+            for above in uppers.options:
+                for way in meeting.ways:
+                    found = _stops_on_pair(problem, meeting, above.film, below.film, way)
+                    if found:
+                        refused.append(_refused((below.film.id, above.film.id), (way,), found))
+    return refused
+
+
+def _kept_off_fabric(domains: Sequence[ProblemPiece]) -> list[Refused]:
+    """Each film that may not lie on this fabric itself, whatever it may lie on besides."""
+    return [
+        _refused((option.film.id,), (), stops)
+        for domain in domains
+        for option in domain.options
+        if (stops := tuple(f for f in option.fabric_findings if f.severity == "stop"))
+    ]
+
+
+def _stops_on_pair(
+    problem: Problem, meeting: Meeting, upper: Film, lower: Film, way: Meets
+) -> tuple[Finding, ...]:
+    found = problem.at_joint(meeting, upper, lower, way)
+    if way in {"lap", "inset-over"}:
+        found += problem.on_film(upper, lower, rim=way != "lap")
+    elif way == "inset-under":
+        found += problem.on_film(lower, upper, rim=True)
+    return tuple(finding for finding in found if finding.severity == "stop")
+
+
+def _refused(
+    films: tuple[str, ...], meets: tuple[Meets, ...], findings: tuple[Finding, ...]
+) -> Refused:
+    first = worst_first(findings)[0]
+    return Refused(
+        films=films,
+        meets=meets,
+        rule=first.rule,
+        reason=first.message,
+        instead=first.instead,
+        findings=findings,
+    )
+
+
+def _unpressable(problem: Problem, order: Sequence[str], found: Assessment) -> Refused:
+    return _refused(*_named(order, found), (unpressable_finding(problem, found),))

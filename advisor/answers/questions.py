@@ -1,0 +1,142 @@
+"""Questions: what else there is beside a plan, and why not this film or that way of meeting."""
+
+from __future__ import annotations
+
+from advisor.answers.impossible import called, clashes, other_looks
+from advisor.answers.plan import Solved
+from advisor.job.records.plan import Clash, Plan
+from advisor.solver.alternatives import alternatives
+from advisor.solver.why_not import read_question, why_not
+from advisor.words.phrases import piece_names, renamed
+from rules.facts.fact import Record
+
+__all__ = ["Answered", "OtherPlan", "other_plans", "why_not_this"]
+
+
+class OtherPlan(Record):
+    """Another plan, the best of its kind.
+
+    Attributes:
+        differs: what is different from the plan; ``gains`` and ``loses``: what that brings.
+        optimal: proved to be the best that differs so.
+    """
+
+    differs: tuple[str, ...]
+    gains: tuple[str, ...]
+    loses: tuple[str, ...]
+    optimal: bool
+    plan: Plan
+
+
+class Answered(Record):
+    """The answer to a *why not*.
+
+    Attributes:
+        possible: whether it can be; ``None`` where time ran out first.
+        said: the answer in plain sentences.
+        stands_against: the rules and wishes that forbid it, none to spare.
+        gains: what the best plan with it has over the plan; ``loses``: what it costs.
+        plan: that plan, where it can be.
+    """
+
+    question: str
+    possible: bool | None
+    said: str
+    stands_against: tuple[Clash, ...] = ()
+    differs: tuple[str, ...] = ()
+    gains: tuple[str, ...] = ()
+    loses: tuple[str, ...] = ()
+    plan: Plan | None = None
+
+
+def other_plans(
+    solved: Solved, *, most: int = 3, time_limit_s: float = 20.0
+) -> tuple[OtherPlan, ...]:
+    """The best few plans that differ in a film, a way of meeting or a layer; none if impossible.
+
+    Args:
+        time_limit_s: seconds for all of them together, s.
+
+    >>> from advisor.job.demo import DEMO_FOLDER
+    >>> from advisor.answers.plan import solve
+    >>> others = other_plans(solve(DEMO_FOLDER / "bags.yaml"), most=1)
+    >>> [bool(other.differs) for other in others]
+    [True]
+    """
+    if solved.best is None:
+        return ()
+    names = piece_names(solved.plan)
+    return tuple(
+        OtherPlan(
+            differs=tuple(renamed(said, names) for said in other.differs),
+            gains=other.gains,
+            loses=other.loses,
+            optimal=other.optimal,
+            plan=solved.drafts.of(other.assessment),
+        )
+        for other in alternatives(
+            solved.posed.problem,
+            solved.best,
+            most=most,
+            refute=solved.drafts.refute,
+            time_limit_s=time_limit_s,
+        )
+    )
+
+
+def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -> Answered:
+    """What stands against a wish, or what the best plan with it costs against the plan.
+
+    Args:
+        question: ``PIECE=FILM``, ``PIECE over PIECE`` or ``PIECE butt PIECE`` (or an inset);
+            a piece is named by its fill, its id, or its colour or film in the plan.
+        time_limit_s: seconds to look for an answer, s.
+
+    Raises:
+        BadInputError: it is no question, or names what the artwork or the shelf lacks.
+
+    >>> from advisor.job.demo import DEMO_FOLDER
+    >>> from advisor.answers.plan import solve
+    >>> solved = solve(DEMO_FOLDER / "crew-tees.yaml")
+    >>> why_not_this(solved, "#f2c14e=sparkle-coarse").possible
+    True
+    """
+    problem, known = solved.posed.problem, solved.drafts.known
+    asked = read_question(_by_fill(question, solved), problem, solved.best)
+    films = (
+        {option.film.id: option for option in other_looks(solved.posed, asked.piece, known)}
+        if asked.film is not None
+        else {}
+    )
+    found = why_not(
+        problem,
+        solved.best,
+        asked,
+        films=films,
+        refute=solved.drafts.refute,
+        time_limit_s=time_limit_s,
+    )
+    names = piece_names(solved.plan) or called(solved.posed)
+    possible = None if not found.known and found.assessment is None else not found.stands_against
+    return Answered(
+        question=question,
+        possible=possible,
+        said=renamed(str(found), names),
+        stands_against=clashes(found.stands_against, names),
+        differs=tuple(renamed(said, names) for said in found.differs),
+        gains=found.gains,
+        loses=found.loses,
+        plan=solved.drafts.of(found.assessment) if found.assessment is not None else None,
+    )
+
+
+def _by_fill(question: str, solved: Solved) -> str:
+    """The question with colours that name one piece of the plan put as that piece's id."""
+    ids: dict[str, list[str]] = {}
+    for piece in solved.plan.pieces:
+        ids.setdefault(piece.colour, []).append(piece.id)
+    once = {colour: pieces[0] for colour, pieces in ids.items() if len(pieces) == 1}
+    if "=" in question:
+        named, film = (part.strip() for part in question.split("=", 1))
+        return f"{once.get(named, named)}={film}"
+    return " ".join(once.get(word, word) for word in question.split())

@@ -1,0 +1,183 @@
+"""Runs: garments pressed alike, with the seconds that heat asks for and what each costs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from advisor.heat.refusal import HeatRefusal
+from advisor.heat.timed import settled
+from advisor.job.records.plan import Run, RunGarment
+from advisor.layering.assessment import Assessment
+from advisor.layering.cost import garment_seconds
+from advisor.layering.meeting import present
+from advisor.layering.posing import Line, Posed
+from advisor.layering.press_steps import Laying, Timing, press_steps
+from rules.catalogue import Catalogue
+from rules.facts.fabric import Fabric
+from rules.facts.practice import preheat_s
+from rules.facts.step import Step
+
+__all__ = ["TimedRun", "steps_of", "summary", "timed_runs"]
+
+
+@dataclass(frozen=True, slots=True)
+class TimedRun:
+    """Garments pressed alike, how they are laid, and the seconds of every press and wait."""
+
+    lines: tuple[Line, ...]
+    laying: Laying
+    timing: Timing
+
+
+def timed_runs(
+    posed: Posed, found: Assessment, catalogue: Catalogue
+) -> tuple[TimedRun, ...] | HeatRefusal:
+    """The runs of a job under one choice, timed so that heat reaches every bond line.
+
+    Garments share a run when the same steps press them: the same preheat and the same things in
+    the way. A run takes the slowest of its fabrics.
+
+    Returns:
+        The runs in the order of the job's lines, or the first bond line that heat does not reach.
+    """
+    if found.grouping is None:
+        raise ValueError("only what can be pressed is timed")
+    alike: dict[tuple[object, ...], list[Line]] = {}
+    for line in posed.lines:
+        key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
+        alike.setdefault(key, []).append(line)
+    columns = tuple(
+        dict.fromkeys(present(place, found.choice.meets) for place in posed.problem.places)
+    )
+    runs = []
+    for lines in alike.values():
+        timed = _timed(_laying(posed, found, lines, catalogue), lines, columns)
+        if isinstance(timed, HeatRefusal):
+            return timed
+        runs.append(TimedRun(tuple(lines), *timed))
+    return tuple(runs)
+
+
+def steps_of(runs: Sequence[TimedRun]) -> tuple[Step, ...]:
+    """The steps of every run, numbered through; each takes the press as the last one left it."""
+    steps: list[Step] = []
+    setpoint_now: float | None = None
+    pad_now: str | None = None
+    for number, run in enumerate(runs, 1):
+        made = press_steps(
+            run.laying,
+            run.timing,
+            run=number,
+            first_n=len(steps) + 1,
+            setpoint_now_c=setpoint_now,
+            pad_now=pad_now,
+        )
+        steps += made
+        setpoint_now = run.laying.stages[-1].setpoint_c
+        for step in made:
+            if step.action == "pad":
+                pad_now = None if step.pad == "out" else step.pad
+    return tuple(steps)
+
+
+def summary(number: int, run: TimedRun, posed: Posed, found: Assessment) -> Run:
+    """A run as the plan shows it: its garments with sizes, minutes and cost."""
+    if found.grouping is None or found.measures is None:
+        raise ValueError("only what can be pressed is planned")
+    artwork, rates = posed.artwork, posed.job.rates
+    seconds = garment_seconds(
+        found.grouping.groups,
+        [replace(s, dwell_s=d) for s, d in zip(run.laying.stages, run.timing.dwell_s, strict=True)],
+        found.choice.films,
+        found.choice.meets,
+        press=run.laying.press,
+        preheat_s=preheat_s(run.laying.fabric.holds_water_pct),
+        quantity=sum(line.asked.quantity for line in run.lines),
+        tack_s=run.timing.tack_s,
+        peel_wait_s=_waits(run),
+    )
+    garments = []
+    for line in run.lines:
+        factor = line.asked.artwork_width_mm / artwork.width_mm
+        film = sum(option.film_cost for option in found.choice.options.values()) * factor**2
+        spoiled = found.measures.samples * rates.spoiled_per_sample_pct / 100
+        time = seconds / 3600 * rates.rate_per_hour
+        garments.append(
+            RunGarment(
+                garment=line.garment.id,
+                area=line.area.name,
+                quantity=line.asked.quantity,
+                width_mm=line.asked.artwork_width_mm,
+                height_mm=artwork.height_mm * factor,
+                minutes_each=round(seconds / 60, 2),
+                cost_each=round(film + spoiled * line.garment.price_each + time, 2),
+            )
+        )
+    fabrics = tuple(dict.fromkeys(line.fabric.id for line in run.lines))
+    return Run(run=number, fabrics=fabrics, garments=tuple(garments))
+
+
+def _laying(posed: Posed, found: Assessment, lines: Sequence[Line], catalogue: Catalogue) -> Laying:
+    if found.grouping is None:
+        raise ValueError("only what can be pressed is laid")
+    width = max(line.asked.artwork_width_mm for line in lines)
+    return Laying(
+        films=found.choice.films,
+        groups=found.grouping.groups,
+        stages=found.stages,
+        over=tuple((contact.upper, contact.lower) for contact in found.contacts),
+        fabric=lines[0].fabric,
+        press=catalogue.press(posed.job.press),
+        sheets=catalogue.sheets,
+        obstructions=lines[0].area.obstructions,
+        print_mm=(width, width * posed.artwork.height_mm / posed.artwork.width_mm),
+        names={
+            piece: f"{option.colour.name} {option.film.id}"
+            for piece, option in found.choice.options.items()
+        },
+        fabric_names=tuple(dict.fromkeys(line.fabric.id for line in lines)),
+    )
+
+
+def _timed(
+    laying: Laying, lines: Sequence[Line], columns: Sequence[tuple[str, ...]]
+) -> tuple[Laying, Timing] | HeatRefusal:
+    """The timing that suits every fabric of the run, at the hottest setting that one needs."""
+    fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}
+    careful_c = min(fabric.iron_fibre.iron_c for fabric in fabrics.values())
+    timings: dict[str, Timing] = {}
+    while len(timings) < len(fabrics):
+        for name, fabric in fabrics.items():
+            timed = settled(replace(laying, fabric=fabric), columns, careful_c=careful_c)
+            if isinstance(timed, HeatRefusal):
+                return timed
+            if timed[0].stages != laying.stages:
+                # One fabric wants it hotter, so the others are pressed hotter too: begin again.
+                laying = replace(laying, stages=timed[0].stages)
+                timings.clear()
+            timings[name] = timed[1]
+    return laying, _slowest(tuple(timings.values()))
+
+
+def _slowest(timings: Sequence[Timing]) -> Timing:
+    """The longest of every tack, wait and press; what was seen is told of the slowest fabric."""
+    slowest = max(timings, key=lambda t: (sum(t.dwell_s), sum(t.tack_s)))
+    return replace(
+        slowest,
+        tack_s=tuple(max(of_group) for of_group in zip(*(t.tack_s for t in timings), strict=True)),
+        dwell_s=tuple(max(of_one) for of_one in zip(*(t.dwell_s for t in timings), strict=True)),
+        peel_wait_s=tuple(
+            {how: max(wait[how] for wait in of_group) for how in of_group[0]}
+            for of_group in zip(*(t.peel_wait_s for t in timings), strict=True)
+        ),
+    )
+
+
+def _waits(run: TimedRun) -> tuple[float, ...]:
+    """Seconds of waiting before each group is wholly peeled, s."""
+    films = run.laying.films
+    return tuple(
+        max(wait[films[piece].peel] for piece in group)
+        for group, wait in zip(run.laying.groups, run.timing.peel_wait_s, strict=True)
+    )

@@ -1,0 +1,166 @@
+"""The artwork as the rest of Presslore sees it: pieces of one look in paint order, in mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon
+
+from rules.errors import BadInputError
+
+__all__ = ["MOST_WIDTH_MM", "Artwork", "ArtworkError", "Overlap", "Piece"]
+
+# Wider than any roll or garment: a width above this is a slip in the units.
+MOST_WIDTH_MM = 10_000.0
+
+
+class ArtworkError(BadInputError):
+    """An artwork file that cannot be cut as it is; the message says what to do about it.
+
+    >>> str(ArtworkError("the file is empty", source="logo.svg"))
+    'logo.svg: the file is empty'
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """All shapes of one artwork that share a fill and can be laid as one film in one go.
+
+    Attributes
+    ----------
+    id : str
+        ``"fill-1b3a5c"``; when one fill had to be split, ``"fill-1b3a5c-2"`` and so on,
+        counted from the bottom. Unique in the artwork.
+    fill : str
+        The colour as lower-case sRGB, ``"#1b3a5c"``.
+    opacity : float
+        1.0 is opaque.
+    shape : MultiPolygon
+        The whole area in mm, hidden parts included; y runs down, the origin is the artwork's
+        top left corner.
+    visible : MultiPolygon
+        The part of ``shape`` that no opaque piece above covers.
+    order : int
+        Rank in paint order, 0 at the bottom.
+    """
+
+    id: str
+    fill: str
+    opacity: float
+    shape: MultiPolygon
+    visible: MultiPolygon
+    order: int
+
+
+@dataclass(frozen=True, slots=True)
+class Artwork:
+    """A drawing of a known size, as pieces from the bottom up.
+
+    Attributes
+    ----------
+    name : str
+        What the artwork is called, usually the file's name without its ending.
+    width_mm, height_mm : float
+        The size of the artboard.
+    pieces : tuple of Piece
+        Bottom first.
+    notes : tuple of str
+        What the reader changed or left out, one sentence each.
+    """
+
+    name: str
+    width_mm: float
+    height_mm: float
+    pieces: tuple[Piece, ...]
+    notes: tuple[str, ...] = ()
+
+    def scaled(self, *, width_mm: float) -> Artwork:
+        """Return the same artwork at another width; the height follows.
+
+        Curves keep the points they were read with, so a large enlargement shows their facets:
+        read the file again at the larger width where that matters.
+
+        Raises
+        ------
+        ArtworkError
+            When the width is not a positive size of at most 10,000 mm.
+
+        Examples
+        --------
+        >>> from advisor.artwork.reader import read_artwork
+        >>> square = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="20mm"
+        ...     height="10mm"><rect width="100%" height="100%" fill="navy"/></svg>''')
+        >>> large = square.scaled(width_mm=40)
+        >>> large.height_mm, round(large.pieces[0].shape.area)
+        (20.0, 800)
+        """
+        check_width(width_mm, source=self.name)
+        factor = width_mm / self.width_mm
+
+        def scale(points: NDArray[np.float64]) -> NDArray[np.float64]:
+            return points * factor
+
+        pieces = tuple(
+            Piece(
+                id=piece.id,
+                fill=piece.fill,
+                opacity=piece.opacity,
+                shape=shapely.transform(piece.shape, scale),
+                visible=shapely.transform(piece.visible, scale),
+                order=piece.order,
+            )
+            for piece in self.pieces
+        )
+        return Artwork(
+            name=self.name,
+            width_mm=float(width_mm),
+            height_mm=self.height_mm * factor,
+            pieces=pieces,
+            notes=self.notes,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Two pieces that lie over one another, or that touch along an edge.
+
+    Attributes
+    ----------
+    lower, upper : str
+        Piece ids in paint order.
+    area_mm2 : float
+        The whole overlap of the two shapes; 0 when they only touch.
+    direct_mm2 : float
+        The part of it where no other piece lies between the two.
+    between : tuple of str
+        Ids of the pieces that lie between the two somewhere in the overlap, bottom first.
+    touching : bool
+        True when the two only abut: they share an edge, or leave a gap under 0.05 mm.
+    """
+
+    lower: str
+    upper: str
+    area_mm2: float
+    direct_mm2: float
+    between: tuple[str, ...]
+    touching: bool
+
+
+def check_width(width_mm: float, *, source: str = "") -> None:
+    """Refuse a width that no artwork can have.
+
+    >>> check_width(240)
+    >>> check_width(-1)
+    Traceback (most recent call last):
+    advisor.artwork.records.ArtworkError: width_mm: -1 mm is no width; give 0.1 to 10000 mm
+    """
+    if not math.isfinite(width_mm) or not 0.1 <= width_mm <= MOST_WIDTH_MM:
+        raise ArtworkError(
+            f"{width_mm:g} mm is no width; give 0.1 to {MOST_WIDTH_MM:.0f} mm",
+            source=source,
+            field="width_mm",
+        )

@@ -1,0 +1,1 @@
+"""SVG: a drawing file read as filled areas of flat colour."""

@@ -1,0 +1,283 @@
+"""The walk over an SVG tree: every shape that it draws, as flat paints in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from xml.etree.ElementTree import Element
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from advisor.artwork.piecing import DUST_MM2, Paint
+from advisor.artwork.records import ArtworkError
+from advisor.artwork.svg.clip import clip
+from advisor.artwork.svg.colour import Colour, read_paint, read_share
+from advisor.artwork.svg.file import href, tag_of
+from advisor.artwork.svg.fill import fill_area
+from advisor.artwork.svg.outline import Affine, Subpath
+from advisor.artwork.svg.reading import DEEPEST, Place, Reading, keep_inside, use_target
+from advisor.artwork.svg.shapes import (
+    SHAPE_TAGS,
+    length_px,
+    transform_of,
+    view_box,
+)
+from advisor.artwork.svg.stroke import Pen, stroke_area
+from advisor.artwork.svg.style import cascade
+
+__all__ = ["read_children"]
+
+_GROUPS = frozenset(("g", "a"))
+_REFUSED = {
+    "text": "it is live text; convert text to outlines and save again",
+    "image": "it is a bitmap; trace the bitmap to shapes and save again",
+    "foreignObject": "it holds a web page's content; draw it as shapes",
+    "video": "it is a film; a cutter needs shapes",
+}
+_WITH_FLATTEN = {
+    "filter": "a film cannot show a filter effect; remove the effect, or say `flatten: true` in "
+    "the job to leave it out",
+    "mix-blend-mode": "films do not blend; draw the blended colour as a shape of its own, or say "
+    "`flatten: true` in the job to lay the colours as they are",
+    "marker": "it carries markers; convert them to outlines, or say `flatten: true` in the job to "
+    "leave them out",
+}
+
+
+def read_children(reading: Reading, element: Element, place: Place) -> None:
+    """Paint all children of an element in order."""
+    for child in element:
+        _read(reading, child, place)
+
+
+def _read(reading: Reading, element: Element, place: Place) -> None:
+    """Paint one element with all that it contains."""
+    tag = tag_of(element)
+    drawn = tag in SHAPE_TAGS or tag in _GROUPS or tag in ("svg", "use", "switch")
+    if not drawn and tag not in _REFUSED:
+        return
+    reading.spend_visit()
+    if place.depth > DEEPEST:
+        raise ArtworkError(f"the drawing is nested more than {DEEPEST} deep; ungroup it")
+    style = cascade(element, place.style, rules=reading.rules, document=reading.document)
+    if style.get("display", "").lower() == "none":
+        return
+    label = reading.document.label(element)
+    hidden = style.get("visibility", "").lower() in ("hidden", "collapse")
+    if tag in _REFUSED:
+        if not hidden and _has_content(element, tag):
+            raise ArtworkError(_REFUSED[tag], field=label)
+        return
+    opacity = read_share(style.get("opacity"))
+    if opacity == 0:
+        return
+    _refuse_effects(reading, style, label)
+    try:
+        onto = (place.onto_mm @ transform_of(style, place.viewport_px)).within_reason()
+        if not onto.determinant:
+            reading.count("shapes scaled to nothing, left out")
+            return
+        inner = replace(place, onto_mm=onto, style=style, depth=place.depth + 1)
+        first = len(reading.paints)
+        if tag in SHAPE_TAGS:
+            if not hidden:
+                _read_shape(reading, element, inner, label)
+        elif tag == "use":
+            _read_use(reading, element, inner, label)
+        elif tag == "svg":
+            _read_viewport(reading, element, inner, element)
+        elif tag == "switch":
+            _read_switch(reading, element, inner)
+        else:
+            read_children(reading, element, inner)
+        clip_path = style.get("clip-path", "none")
+        if clip_path.lower() != "none" and len(reading.paints) > first:
+            clip(reading, clip_path, inner, first, label)
+    except ArtworkError as error:
+        # Name the innermost element only: the message then leads to one place in the drawing.
+        if error.field:
+            raise
+        raise ArtworkError(error.reason, field=label) from None
+    if opacity < 1:
+        reading.paints[first:] = _fade(reading.paints[first:], opacity)
+
+
+def _has_content(element: Element, tag: str) -> bool:
+    """Whether a refused element would show anything."""
+    if tag == "text":
+        return bool("".join(element.itertext()).strip())
+    return bool(href(element)) if tag == "image" else True
+
+
+def _refuse_effects(reading: Reading, style: Mapping[str, str], label: str) -> None:
+    """Refuse masks; refuse filters, blending and markers unless they may be left out."""
+    if style.get("mask", "none").lower() != "none":
+        raise ArtworkError("it is masked; cut the shape to the mask's outline", field=label)
+    for name, plain in (("filter", "none"), ("mix-blend-mode", "normal")):
+        if style.get(name, plain).lower() != plain:
+            if not reading.flatten:
+                raise ArtworkError(_WITH_FLATTEN[name], field=label)
+            reading.note(f"{label}: its {name} is left out")
+
+
+def _read_switch(reading: Reading, element: Element, place: Place) -> None:
+    """Paint the first child that asks for nothing special (SVG 1.1 §5.8)."""
+    for child in element:
+        if tag_of(child) in ("", "foreignObject") or child.get("requiredExtensions"):
+            continue
+        if child.get("systemLanguage") and not child.get("systemLanguage", "").startswith("en"):
+            continue
+        _read(reading, child, place)
+        return
+
+
+def _read_use(reading: Reading, element: Element, place: Place, label: str) -> None:
+    """Paint what a ``<use>`` refers to, at its place (SVG 1.1 §5.6)."""
+    target = use_target(reading, element, place, label)
+    if target is None:
+        return
+    width, height = place.viewport_px
+    x = length_px(element.get("x"), relative_px=width) or 0.0
+    y = length_px(element.get("y"), relative_px=height) or 0.0
+    inner = replace(place, onto_mm=place.onto_mm @ Affine(e=x, f=y), used=(*place.used, target))
+    if tag_of(target) not in ("symbol", "svg"):
+        _read(reading, target, inner)
+        return
+    reading.spend_visit()
+    style = cascade(target, place.style, rules=reading.rules, document=reading.document)
+    if style.get("display", "").lower() == "none" and tag_of(target) == "svg":
+        return
+    onto = inner.onto_mm @ transform_of(style, place.viewport_px)
+    _read_viewport(reading, target, replace(inner, onto_mm=onto, style=style), element)
+
+
+def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: Element) -> None:
+    """Paint a nested ``<svg>`` or a ``<symbol>`` inside its viewport, trimmed to it."""
+    outer_width, outer_height = place.viewport_px
+
+    def side(name: str, relative_px: float) -> float:
+        for source in (sized_by, element):
+            found = length_px(source.get(name), relative_px=relative_px)
+            if found is not None:
+                return found
+        return relative_px
+
+    width, height = side("width", outer_width), side("height", outer_height)
+    shift = Affine()
+    if tag_of(element) == "svg":
+        x = length_px(element.get("x"), relative_px=outer_width) or 0.0
+        y = length_px(element.get("y"), relative_px=outer_height) or 0.0
+        shift = Affine(e=x, f=y)
+    box = view_box(element, width_px=width, height_px=height)
+    if box is None or not (width > 0 and height > 0):
+        return
+    frame = place.onto_mm @ shift
+    first = len(reading.paints)
+    read_children(
+        reading,
+        element,
+        replace(
+            place,
+            onto_mm=(frame @ box[0]).within_reason(),
+            viewport_px=box[1],
+            depth=place.depth + 1,
+        ),
+    )
+    if place.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
+        corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
+        keep_inside(reading, shapely.Polygon(frame.on_points(corners)), first)
+
+
+def _read_shape(reading: Reading, element: Element, place: Place, label: str) -> None:
+    """Paint the fill and the stroke of a basic shape."""
+    style = place.style
+
+    def paint(name: str, otherwise: str) -> Colour | None:
+        colour = read_paint(
+            style.get(name, otherwise),
+            style=style,
+            document=reading.document,
+            label=label,
+            flatten=reading.flatten,
+            style_of=lambda stop: cascade(stop, {}, rules=reading.rules, document=reading.document),
+            note=reading.note,
+        )
+        if colour is None:
+            return None
+        alpha = colour[3] * read_share(style.get(f"{name}-opacity"))
+        return (*colour[:3], alpha) if alpha > 0 else None
+
+    fill = paint("fill", "black") if tag_of(element) != "line" else None
+    stroke = paint("stroke", "none")
+    if any(style.get(f"marker-{end}", "none").lower() != "none" for end in ("start", "mid", "end")):
+        if not reading.flatten:
+            raise ArtworkError(_WITH_FLATTEN["marker"], field=label)
+        reading.note(f"{label}: its markers are left out")
+    coats: list[Paint] = []
+    if fill is not None:
+        runs = reading.runs(element, place, place.onto_mm)
+        if any(not run.closed and len(run.points) > 2 and _gapes(run) for run in runs):
+            reading.count("open paths, closed to be filled")
+        area = fill_area(runs, evenodd=style.get("fill-rule", "").lower() == "evenodd")
+        if area.area > DUST_MM2:
+            coats.append(Paint(_hex(fill), fill[3], area))
+        elif stroke is None:
+            reading.count("shapes without area, left out")
+    if stroke is not None:
+        area = _stroke(reading, element, place)
+        if area.area > DUST_MM2:
+            coats.append(Paint(_hex(stroke), stroke[3], area, is_stroke=True))
+    if style.get("paint-order", "").lower().split()[:1] == ["stroke"]:
+        coats.reverse()
+    reading.paints.extend(coats)
+
+
+def _gapes(run: Subpath) -> bool:
+    return bool((run.points[0] != run.points[-1]).any())
+
+
+def _hex(colour: Colour) -> str:
+    return "#" + "".join(f"{round(level * 255):02x}" for level in colour[:3])
+
+
+def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
+    """The area of a shape's stroke, in mm."""
+    style = place.style
+    diagonal = float(np.hypot(*place.viewport_px)) / 2**0.5
+    width = length_px(style.get("stroke-width"), relative_px=diagonal)
+    width = 1.0 if width is None else width
+    if style.get("stroke-dasharray", "none").strip().lower() not in ("none", ""):
+        reading.count("dashed strokes, read as solid lines")
+    limit = length_px(style.get("stroke-miterlimit"), relative_px=0)
+    pen = Pen(
+        width=width,
+        cap=style.get("stroke-linecap", "butt").lower(),
+        join=style.get("stroke-linejoin", "miter").lower(),
+        mitre_limit=4.0 if limit is None or limit < 1 else limit,
+    )
+    if style.get("vector-effect", "").lower() == "non-scaling-stroke":
+        pen = replace(pen, width=width * reading.mm_per_px)
+        runs = reading.runs(element, place, place.onto_mm)
+        return stroke_area(runs, pen, tolerance=reading.tolerance_mm)
+    # The pen is drawn in the shape's own units, so that a skewed shape has a skewed stroke.
+    stretch = place.onto_mm.greatest_stretch
+    flat = replace(place, onto_mm=Affine(a=stretch, d=stretch))
+    runs = reading.runs(element, flat, Affine(a=stretch, d=stretch))
+    area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=reading.tolerance_mm)
+    onto = place.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
+    return shapely.transform(area, onto.on_points)
+
+
+def _fade(paints: list[Paint], opacity: float) -> list[Paint]:
+    """Apply the opacity of a group: what its upper parts cover does not show through them."""
+    faded: list[Paint] = []
+    cover: BaseGeometry = shapely.Polygon()
+    for paint in reversed(paints):
+        area = shapely.difference(paint.area, cover) if not cover.is_empty else paint.area
+        if paint.opacity >= 1:
+            cover = shapely.union(cover, paint.area)
+        if area.area > DUST_MM2:
+            faded.append(replace(paint, area=area, opacity=round(paint.opacity * opacity, 6)))
+    return faded[::-1]

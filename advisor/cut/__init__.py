@@ -1,1 +1,0 @@
-"""Cut: artwork separated per film into files for the cutter, with names and previews."""

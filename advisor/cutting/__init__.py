@@ -1,0 +1,1 @@
+"""Cutting: the artwork separated per film, lettered, laid on sheets and written as files."""

@@ -1,0 +1,306 @@
+"""Cut: writes a planned job's cut files, its pictures and its lists, whole or not at all."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+
+import shapely
+
+from advisor.artwork.records import Artwork
+from advisor.cutting.cut_list import fine_details, fine_names, list_csv, notes_on
+from advisor.cutting.detail import (
+    FinePlace,
+    Proposal,
+    SmallestWidth,
+    films_of,
+    fine_places,
+    simplified_artwork,
+    smallest_width_mm,
+)
+from advisor.cutting.dxf import cut_dxf
+from advisor.cutting.layout import Carrier, SizedCut, lay_out
+from advisor.cutting.lettering import Lettering
+from advisor.cutting.preview import Layer, preview_png, preview_svg
+from advisor.cutting.records import CutFile, CutReport, RollNeed, SimplerPiece, SmallestPrint
+from advisor.cutting.roll.film_order import (
+    NestedRoll,
+    Watch,
+    nest_order,
+    roll_csv,
+    roll_need,
+    roll_picture,
+    rolls_note,
+)
+from advisor.cutting.roll.roll_sheet import roll_sheet
+from advisor.cutting.svg import cut_svg
+from advisor.job.records.plan import Plan
+from advisor.job.saving import refuse_unwritable, save_file
+from rules.catalogue import Catalogue, load_catalogue
+from rules.errors import BadInputError
+
+__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job", "safe_name"]
+
+LIST_CSV, LIST_JSON, ROLLS_CSV = "cut-list.csv", "cut-list.json", "roll-list.csv"
+
+LONGEST_STEM = 40
+MOST_FILES = 4000
+
+# Letters that do not come apart into a plain one and a mark.
+_SPELT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th"})
+
+# Names that some systems keep for devices, whatever the ending.
+_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
+
+
+def cut_job(
+    plan: Plan,
+    artwork: Artwork,
+    *,
+    out: Path,
+    names: Sequence[Lettering] = (),
+    catalogue: Catalogue | None = None,
+    gang: bool = False,
+    simplify: bool = False,
+    smallest: bool = True,
+    nest_seconds: float | None = None,
+    on_nesting: Watch | None = None,
+) -> CutReport:
+    """Write everything that is needed to cut a planned job.
+
+    For each film and colour and each size: a cut file as SVG and as DXF, mirrored, at true size.
+    For each size: a picture of the assembled print as SVG and as PNG, with what is too fine marked
+    in it. For the whole job: a list as CSV and as JSON; it is written last, so that a folder with
+    a list is complete. Where time is given for nesting, also the whole order on each film's roll,
+    as cut files and as a picture, and a list of the metres.
+
+    Args:
+        plan: a job planned.
+        artwork: the artwork that it was planned with, at any width.
+        out: the folder to write to; it is made if it does not exist.
+        names: set on this artwork (`letter_names`), if the plan has names.
+        gang: all names of a size on one sheet.
+        simplify: cut the simpler shapes that are proposed for pieces which are too fine.
+        smallest: work out the smallest width at which the artwork can still be cut.
+        nest_seconds: nest the whole order on its rolls for so long, all films together; 0 lays
+            bounding rectangles. Ctrl-C ends it with the best so far.
+        on_nesting: is told film, colour and how far the nesting is.
+
+    Returns:
+        What was written, and what is too fine.
+
+    Raises:
+        BadInputError: there is nothing to cut, plan and artwork do not belong together, or a file
+            cannot be written. Nothing is written then.
+        UnknownNameError: a film or garment is not in the catalogue.
+
+    >>> cut_job(Plan.model_construct(job="kites", status="impossible", runs=()), None, out=Path())
+    Traceback (most recent call last):
+    rules.errors.BadInputError: the job 'kites' is impossible: there is nothing to cut
+    """
+    known = catalogue or load_catalogue()
+    films = films_of(plan, known)
+    sizes = lay_out(plan, artwork, catalogue=known, names=names, gang=gang)
+    proposals = {size.width_mm: simplified_artwork(size.artwork, films)[1] for size in sizes}
+    if simplify and any(proposals.values()):
+        sizes = lay_out(
+            plan,
+            artwork,
+            catalogue=known,
+            names=names,
+            gang=gang,
+            prepare=lambda sized: simplified_artwork(sized, films)[0],
+        )
+    files: dict[str, str | bytes] = {}
+    rolls: tuple[RollNeed, ...] = ()
+    if nest_seconds is not None:
+        nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
+        rolls = tuple(_add_roll(plan, roll, files) for roll in nested)
+        files[ROLLS_CSV] = roll_csv(rolls)
+    fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
+    limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
+    listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
+    called = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
+    previews = []
+    for size in sizes:
+        stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
+        remarks = _smallest_said(limit, called) if limit else []
+        remarks += [_simpler_said(one, called) for one in proposals[size.width_mm]]
+        picture = _picture(plan, size, fine[size.width_mm], remarks, known)
+        files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
+        previews += [f"{stem}.svg", f"{stem}.png"]
+    report = CutReport(
+        job=plan.job,
+        artwork=plan.artwork,
+        folder=str(out),
+        files=tuple(listed),
+        previews=tuple(previews),
+        fine=tuple(
+            detail
+            for size in sizes
+            for detail in (*fine_details(size, fine[size.width_mm]), *fine_names(size, films))
+        ),
+        simpler=tuple(
+            _simpler(one, width_mm, used=simplify)
+            for width_mm, found in proposals.items()
+            for one in found
+        ),
+        smallest=None if limit is None else SmallestPrint(**asdict(limit)),
+        notes=(*notes_on(plan, sizes), *rolls_note(rolls)),
+        rolls=rolls,
+    )
+    files[LIST_CSV] = list_csv(report)
+    files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
+    _write(files, out)
+    return report
+
+
+def safe_name(text: str, *, otherwise: str = "job") -> str:
+    """A text as part of a file name that every system takes: letters, digits and hyphens.
+
+    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë Ø"), safe_name("../../etc")
+    ('harbour-kites-2026', 'zoe-o', 'etc')
+    >>> safe_name("漢")
+    'job'
+    >>> safe_name("CON")
+    'con-'
+    """
+    spelt = text.lower().translate(_SPELT)
+    plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-")
+    return f"{stem}-" if _RESERVED.fullmatch(stem) else stem or otherwise
+
+
+def _mm(width_mm: float) -> str:
+    return f"{width_mm:g}mm".replace(".", "-")
+
+
+def _add_files(
+    plan: Plan, size: SizedCut, carrier: Carrier, files: dict[str, str | bytes]
+) -> CutFile:
+    parts = [safe_name(plan.job), _mm(size.width_mm), carrier.film.id, safe_name(carrier.colour)]
+    if carrier.presses > 1:
+        parts.append(f"press-{carrier.press}")
+    if carrier.row:
+        parts.append(f"{carrier.row:03d}-{safe_name(carrier.names[0], otherwise='name')}")
+    elif carrier.names:
+        parts.append("names")
+    stem = "_".join(parts)
+    if f"{stem}.svg" in files:
+        raise _called_alike(stem, carrier.film.id)
+    sheet = carrier.sheet
+    files[f"{stem}.svg"], files[f"{stem}.dxf"] = cut_svg(sheet), cut_dxf(sheet)
+    left, top, right, bottom = shapely.total_bounds(list(sheet.borders))
+    lines = (*(piece.shape for piece in sheet.pieces), *sheet.borders, *sheet.marks)
+    return CutFile(
+        film=carrier.film.id,
+        colour=carrier.colour,
+        srgb=carrier.srgb,
+        press=carrier.press,
+        width_mm=size.width_mm,
+        garments=tuple(f"{garment} × {quantity}" for garment, quantity in size.garments),
+        count=carrier.count,
+        name=carrier.names[0] if carrier.row else "",
+        pieces=tuple(piece.id for piece in sheet.pieces),
+        mirrored=sheet.mirrored,
+        svg=f"{stem}.svg",
+        dxf=f"{stem}.dxf",
+        page_mm=(round(sheet.width_mm, 2), round(sheet.height_mm, 2)),
+        carrier_mm=(round(float(right - left), 2), round(float(bottom - top), 2)),
+        area_mm2=round(sum(piece.shape.area for piece in sheet.pieces), 1),
+        cut_mm=round(sum(line.length for line in lines), 1),
+    )
+
+
+def _add_roll(plan: Plan, roll: NestedRoll, files: dict[str, str | bytes]) -> RollNeed:
+    stem = f"roll_{roll.film.id}_{safe_name(roll.need.colour, otherwise='colour')}"
+    if f"{stem}.svg" in files:
+        raise _called_alike(stem, roll.film.id)
+    picture = roll_picture(roll)
+    need = roll_need(roll, stem=stem)
+    files[need.svg], files[need.png] = picture, preview_png(picture)
+    sheet = roll_sheet(roll, job=plan.job)
+    files[need.cut_svg], files[need.cut_dxf] = cut_svg(sheet), cut_dxf(sheet)
+    return need
+
+
+def _called_alike(stem: str, film: str) -> BadInputError:
+    return BadInputError(
+        f"two files would be called {stem}; give the colours of {film} names that differ in "
+        "letters or digits"
+    )
+
+
+def _picture(
+    plan: Plan,
+    size: SizedCut,
+    fine: Sequence[FinePlace],
+    remarks: Sequence[str],
+    catalogue: Catalogue,
+) -> str:
+    shapes = {piece.id: piece.shape for piece in size.separation.pieces}
+    layers = [
+        Layer(shapes[piece.id], piece.srgb, f"{piece.rank}  {piece.colour} {piece.film}")
+        for piece in sorted(plan.pieces, key=lambda piece: piece.rank)
+        if piece.id in shapes and not shapes[piece.id].is_empty
+    ]
+    garment = catalogue.garment(size.garments[0][0])
+    worn = ", ".join(f"{name} × {quantity}" for name, quantity in size.garments)
+    return preview_svg(
+        layers,
+        title=f"{plan.job}, {size.width_mm:g} mm wide: {worn}",
+        fabric_srgb=garment.fabric.colour.srgb,
+        fine=fine,
+        remarks=remarks,
+    )
+
+
+def _smallest_said(limit: SmallestWidth, called: Mapping[str, str]) -> list[str]:
+    what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
+    said = [
+        f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {called[limit.piece]} sets that"
+    ]
+    if limit.as_cut_mm is None:
+        said.append(
+            "With this plan's windows and gaps some places stay too fine even at four times that"
+        )
+    elif limit.as_cut_mm > limit.width_mm:
+        said.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
+    return said
+
+
+def _simpler_said(one: Proposal, called: Mapping[str, str]) -> str:
+    return f"{called[one.piece]} made simpler for its film: area {one.change_pct:+.1f} %"
+
+
+def _simpler(one: Proposal, width_mm: float, *, used: bool) -> SimplerPiece:
+    return SimplerPiece(
+        piece=one.piece,
+        film=one.film,
+        width_mm=width_mm,
+        least_mm=one.least_mm,
+        before_mm2=round(one.before_mm2, 1),
+        after_mm2=round(one.after_mm2, 1),
+        change_pct=round(one.change_pct, 2),
+        used=used,
+    )
+
+
+def _write(files: Mapping[str, str | bytes], out: Path) -> None:
+    if len(files) > MOST_FILES:
+        raise BadInputError(
+            f"{len(files):,} files would be written, more than {MOST_FILES:,}; put the names of a "
+            "size on one sheet, or split the list"
+        )
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = "it is a file" if out.is_file() else (error.strerror or str(error)).lower()
+        raise BadInputError(f"cannot be written to: {reason}", source=str(out)) from None
+    for name in files:
+        refuse_unwritable(out / name)
+    for name, content in files.items():
+        save_file(out / name, content)

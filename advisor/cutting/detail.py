@@ -1,0 +1,400 @@
+"""Cut detail: what of a cut is too fine for its film, where, by how much, and what instead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
+
+from advisor.artwork.facing_walls import GAP, STROKE, clear_of_walls, narrow_discs
+from advisor.artwork.fineness import (
+    Fineness,
+    fineness,
+    narrow_gaps,
+    simplified,
+    small_islands,
+    thin_places,
+)
+from advisor.artwork.piecing import visible_parts
+from advisor.artwork.records import MOST_WIDTH_MM, Artwork
+from advisor.artwork.walls import walls_of
+from advisor.cutting.lettering import NAMES_PIECE
+from advisor.cutting.separation import CutPiece, Separation, plain_outline, separate
+from advisor.job.records.plan import Plan
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.film import Film
+
+__all__ = [
+    "FinePlace",
+    "Proposal",
+    "SmallestWidth",
+    "films_of",
+    "fine_places",
+    "simplified_artwork",
+    "smallest_width_mm",
+]  # fmt: skip
+
+Kind = Literal["stroke", "gap", "island"]
+"""Film that is too thin, a gap too narrow to weed, or a bit that is lost in weeding."""
+
+ROUNDING_MM = 0.02
+"""A place this little under the limit is within what fineness is measured to."""
+
+
+@dataclass(frozen=True, slots=True)
+class FinePlace:
+    """A place that is finer than its film can be cut or weeded.
+
+    Attributes:
+        kind: ``stroke`` (film), ``gap`` (between film) or ``island`` (a bit lost in weeding).
+        measure_mm: its width; for an island, the side of a square of its area.
+        least_mm: the least that the film takes there.
+        x_mm, y_mm: where, in artwork coordinates at the size that is cut.
+        by_separation: it is not so fine in the artwork; a window or a gap made it so.
+        place: the area itself.
+    """
+
+    piece: str
+    film: str
+    kind: Kind
+    measure_mm: float
+    least_mm: float
+    x_mm: float
+    y_mm: float
+    by_separation: bool
+    place: Polygon
+
+
+@dataclass(frozen=True, slots=True)
+class SmallestWidth:
+    """The smallest width at which an artwork can still be cut in a plan's films.
+
+    Attributes:
+        width_mm: of the artwork as drawn; in whole millimetres.
+        piece, kind, measure_mm, least_mm: what limits it, measured at that width.
+        as_cut_mm: the width from which the plan's windows, traps and gaps leave nothing too fine
+            either; ``None`` where four times ``width_mm`` is not enough.
+    """
+
+    width_mm: float
+    piece: str
+    kind: Kind
+    measure_mm: float
+    least_mm: float
+    as_cut_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A piece made simple enough for its film.
+
+    Attributes:
+        shape: in artwork coordinates, mm.
+        change_pct: how much its area changes, percent of the piece as drawn.
+    """
+
+    piece: str
+    film: str
+    least_mm: float
+    shape: MultiPolygon
+    before_mm2: float
+    after_mm2: float
+
+    @property
+    def change_pct(self) -> float:
+        """Change of area in percent of the piece as drawn; below 0 when it loses area."""
+        return 100 * (self.after_mm2 - self.before_mm2) / self.before_mm2
+
+
+def films_of(plan: Plan, catalogue: Catalogue) -> dict[str, Film]:
+    """The film of each piece of a plan.
+
+    Raises:
+        UnknownNameError: a film is not in the catalogue.
+    """
+    return {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
+
+
+def fine_places(separation: Separation, films: Mapping[str, Film]) -> tuple[FinePlace, ...]:
+    """Every place of the cut pieces that is too fine for its film, in the artwork's order.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> from advisor.cutting.separation import CutPiece
+    >>> bar = MultiPolygon([shapely.box(0, 0, 40, 0.5)])
+    >>> film = load_catalogue().film("matte-smooth")
+    >>> found = fine_places(Separation((CutPiece("bar", bar, bar, bar),)), {"bar": film})
+    >>> [(place.kind, place.measure_mm) for place in found]
+    [('stroke', 0.5)]
+    """
+    found: list[FinePlace] = []
+    for piece in separation.pieces:
+        if piece.shape.is_empty or piece.id not in films:
+            continue
+        film = films[piece.id]
+        for kind, least_mm in (("stroke", film.least_stroke_mm), ("gap", film.least_gap_mm)):
+            places = _places(piece.shape, kind, least_mm)
+            if not places:
+                continue
+            drawn = _places(piece.drawn, kind, least_mm) if piece.shape != piece.drawn else places
+            known = shapely.union_all([place for place, _ in drawn]).buffer(least_mm / 4)
+            for place, width_mm in places:
+                middle = place.representative_point()
+                found.append(
+                    FinePlace(
+                        piece=piece.id,
+                        film=film.id,
+                        kind=_kind(piece.shape, place, kind, least_mm),
+                        measure_mm=round(width_mm, 2),
+                        least_mm=least_mm,
+                        x_mm=round(middle.x, 2),
+                        y_mm=round(middle.y, 2),
+                        by_separation=place.difference(known).area > place.area / 2,
+                        place=place,
+                    )
+                )
+        found += _lost_islands(piece.id, piece.shape, film, found)
+    return tuple(found)
+
+
+def _places(shape: BaseGeometry, kind: str, least_mm: float) -> list[tuple[Polygon, float]]:
+    """The places of a shape that are too fine, each with its width."""
+    shape = plain_outline(shape)
+    if kind == "stroke":
+        areas = thin_places(shape, least_mm=least_mm)
+    else:
+        areas = narrow_gaps(shape, least_mm=least_mm)
+    parts = [part for part in areas.geoms if part.area > 0]
+    if not parts:
+        return []
+    widths = np.full(len(parts), math.inf)
+    walls = walls_of(np.asarray(shapely.get_parts(shape), dtype=object), least_mm / 100)
+    if walls is not None:
+        side = STROKE if kind == "stroke" else GAP
+        discs = narrow_discs(walls, least_mm, sides=(side,))
+        discs = discs.of(clear_of_walls(walls, discs))
+        at, disc = STRtree(np.asarray(shapely.points(discs.centre), dtype=object)).query(
+            np.array(parts, dtype=object), predicate="dwithin", distance=0.01 * least_mm
+        )
+        np.minimum.at(widths, at, discs.counted_mm[disc])
+    for nth in np.flatnonzero(~np.isfinite(widths)):
+        widths[nth] = 2 * shapely.maximum_inscribed_circle(parts[nth], tolerance=0.01).length
+    return [
+        (part, float(width))
+        for part, width in zip(parts, widths, strict=True)
+        if width < least_mm - ROUNDING_MM
+    ]
+
+
+def _kind(shape: MultiPolygon, place: Polygon, kind: str, least_mm: float) -> Kind:
+    """A thin place that is a whole part of the piece is an island, if it is small as well."""
+    if kind == "gap":
+        return "gap"
+    whole = place.area < 9 * least_mm**2 and any(
+        part.area < 9 * least_mm**2 and part.difference(place).area < 0.05 * part.area
+        for part in shape.geoms
+    )
+    return "island" if whole else "stroke"
+
+
+def _lost_islands(
+    piece_id: str, shape: MultiPolygon, film: Film, said: Sequence[FinePlace]
+) -> list[FinePlace]:
+    least_mm = film.least_stroke_mm
+    known = [place.place for place in said if place.piece == piece_id and place.kind != "gap"]
+    cover = shapely.union_all(known)
+    found = []
+    for island in small_islands(plain_outline(shape), least_mm=least_mm).geoms:
+        if island.intersection(cover).area > island.area / 2:
+            continue
+        middle = island.representative_point()
+        found.append(
+            FinePlace(
+                piece=piece_id,
+                film=film.id,
+                kind="island",
+                measure_mm=round(math.sqrt(island.area), 2),
+                least_mm=least_mm,
+                x_mm=round(middle.x, 2),
+                y_mm=round(middle.y, 2),
+                by_separation=False,
+                place=island,
+            )
+        )
+    return found
+
+
+def smallest_width_mm(
+    plan: Plan, artwork: Artwork, *, catalogue: Catalogue
+) -> SmallestWidth | None:
+    """The smallest width at which every piece is still coarse enough for its film.
+
+    Strokes and gaps grow in proportion to the width, islands with its square; the width that
+    follows is measured again and raised until it holds. Windows, traps and gaps at butts do not
+    grow with the artwork, so what they make of it is separated and measured at every width that is
+    tried, up to four times the first. Names are left out: they are fitted to their box at any
+    width, and measured one by one. Returns ``None`` when not even ten metres would do.
+
+    Raises:
+        BadInputError: the plan and the artwork do not belong together.
+        UnknownNameError: a film is not in the catalogue.
+    """
+    films = films_of(plan, catalogue)
+    joints = tuple(j for j in plan.joints if NAMES_PIECE not in (j.upper, j.lower))
+    artwork = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
+    if not any(piece.id in films and not piece.shape.is_empty for piece in artwork.pieces):
+        raise BadInputError("the artwork has no piece that the plan gives a film")
+    ranks = {piece.id: piece.rank for piece in plan.pieces}
+
+    def drawn_at(width_mm: float) -> _Tightest:
+        return _tightest(separate(artwork.scaled(width_mm=width_mm), (), ranks=ranks), films)
+
+    def cut_at(width_mm: float) -> _Tightest:
+        sized = artwork.scaled(width_mm=width_mm)
+        return _tightest(separate(sized, joints, ranks=ranks), films)
+
+    width_mm = _estimate_mm(artwork, films)
+    if width_mm > MOST_WIDTH_MM:
+        return None
+    tightest = drawn_at(width_mm)
+    while not tightest.holds and width_mm < MOST_WIDTH_MM:
+        step = max(1 / max(tightest.share, 0.1), 1.005)
+        width_mm = min(math.ceil(step * width_mm), MOST_WIDTH_MM)
+        tightest = drawn_at(width_mm)
+    return SmallestWidth(
+        width_mm=width_mm,
+        piece=tightest.piece,
+        kind=tightest.kind,
+        measure_mm=round(tightest.measure_mm, 2),
+        least_mm=tightest.least_mm,
+        as_cut_mm=_smallest_that_holds(cut_at, width_mm, min(4 * width_mm, MOST_WIDTH_MM)),
+    )
+
+
+def _smallest_that_holds(
+    cut_at: Callable[[float], _Tightest], from_mm: float, to_mm: float
+) -> float | None:
+    """The smallest width between two that holds as it is cut, to half a percent."""
+    too_small, width_mm = 0.0, from_mm
+    while not (tightest := cut_at(width_mm)).holds:
+        too_small = width_mm
+        width_mm = math.ceil(width_mm * min(max(1 / max(tightest.share, 0.01), 1.05), 2.0))
+        if width_mm > to_mm:
+            return None
+    while too_small and width_mm - too_small > max(1.0, 0.005 * width_mm):
+        middle = float(math.ceil((too_small + width_mm) / 2))
+        if cut_at(middle).holds:
+            width_mm = middle
+        else:
+            too_small = middle
+    return width_mm
+
+
+@dataclass(frozen=True, slots=True)
+class _Tightest:
+    """The finest detail of a separation against what its film takes."""
+
+    piece: str
+    kind: Kind
+    measure_mm: float
+    least_mm: float
+
+    @property
+    def share(self) -> float:
+        return self.measure_mm / self.least_mm
+
+    @property
+    def holds(self) -> bool:
+        return self.measure_mm >= self.least_mm - ROUNDING_MM
+
+
+def _tightest(made: Separation, films: Mapping[str, Film]) -> _Tightest:
+    found: list[_Tightest] = []
+    for piece in made.pieces:
+        if piece.shape.is_empty or piece.id not in films:
+            continue
+        film = films[piece.id]
+        stroke_mm, gap_mm = film.least_stroke_mm, film.least_gap_mm
+        fine = fineness(
+            plain_outline(piece.shape), up_to_mm=1.2 * max(stroke_mm, gap_mm), tolerance_mm=0.02
+        )
+        if fine.least_stroke_mm is not None:
+            found.append(_Tightest(piece.id, "stroke", fine.least_stroke_mm, stroke_mm))
+        if fine.least_gap_mm is not None:
+            found.append(_Tightest(piece.id, "gap", fine.least_gap_mm, gap_mm))
+        island_mm = math.sqrt(fine.island_areas_mm2[0])
+        found.append(_Tightest(piece.id, "island", island_mm, stroke_mm))
+    return min(found, key=lambda one: one.share)
+
+
+def _holds(shape: MultiPolygon, film: Film) -> bool:
+    """Whether a film can be cut to a shape and weeded."""
+    alone = Separation((CutPiece("", shape, shape, shape),))
+    return _tightest(alone, {"": film}).holds
+
+
+def _estimate_mm(artwork: Artwork, films: Mapping[str, Film]) -> float:
+    """The width that the drawn pieces need, in proportion; whole millimetres."""
+    needed = 0.0
+    for piece in artwork.pieces:
+        film = films.get(piece.id)
+        if film is None or piece.shape.is_empty:
+            continue
+        fine = _finest(piece.shape)
+        if fine.least_stroke_mm is not None:
+            needed = max(needed, film.least_stroke_mm / fine.least_stroke_mm)
+        if fine.least_gap_mm is not None:
+            needed = max(needed, film.least_gap_mm / fine.least_gap_mm)
+        needed = max(needed, film.least_stroke_mm / math.sqrt(fine.island_areas_mm2[0]))
+    return float(max(1, math.ceil(needed * artwork.width_mm - 1e-6)))
+
+
+def _finest(shape: BaseGeometry) -> Fineness:
+    """The finest details of a shape; those beyond 30 mm are left to its islands."""
+    shape = plain_outline(shape)
+    fine = fineness(shape)
+    if fine.least_stroke_mm is not None:
+        return fine
+    # Only a first estimate hangs on this, so the outline may be coarse.
+    broad = fineness(shapely.simplify(shape, 0.1), up_to_mm=30.0, tolerance_mm=0.2)
+    return replace(fine, least_stroke_mm=broad.least_stroke_mm)
+
+
+def simplified_artwork(
+    artwork: Artwork, films: Mapping[str, Film]
+) -> tuple[Artwork, tuple[Proposal, ...]]:
+    """The artwork with the pieces that are too fine made simple enough for their films.
+
+    Small islands and thin places are taken away and narrow gaps are filled.
+
+    Args:
+        artwork: at the width at which it is cut.
+
+    Returns:
+        The new artwork, and each piece that changed with its change in area. A piece of which
+        nothing could be kept stays as it is and is not proposed.
+    """
+    proposals = []
+    for piece in artwork.pieces:
+        film = films.get(piece.id)
+        if film is None or piece.shape.is_empty or _holds(piece.shape, film):
+            continue
+        least_mm = max(film.least_stroke_mm, film.least_gap_mm)
+        shape = simplified(plain_outline(piece.shape), least_mm=least_mm)
+        if not shape.is_empty:
+            proposals.append(
+                Proposal(piece.id, film.id, least_mm, shape, piece.shape.area, shape.area)
+            )
+    shapes = {proposal.piece: proposal.shape for proposal in proposals}
+    if not shapes:
+        return artwork, ()
+    new = [replace(piece, shape=shapes.get(piece.id, piece.shape)) for piece in artwork.pieces]
+    visible = visible_parts([piece.shape for piece in new], [piece.opacity >= 1 for piece in new])
+    new = [replace(piece, visible=seen) for piece, seen in zip(new, visible, strict=True)]
+    return replace(artwork, pieces=tuple(new)), tuple(proposals)

@@ -1,0 +1,88 @@
+"""Cut DXF: a cut sheet as DXF R2010 in millimetres, a layer for each piece, y up.
+
+Cut lines are closed polylines. The label lies on a layer of its own that is set not to plot.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+
+from ezdxf import units
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import new
+from shapely import MultiPolygon, Polygon
+
+from advisor.cutting.sheet import CutSheet, rings
+
+__all__ = ["BORDER_LAYER", "LABEL_LAYER", "MARKS_LAYER", "cut_dxf", "piece_layer"]
+
+BORDER_LAYER = "weeding-border"
+MARKS_LAYER = "registration-marks"
+LABEL_LAYER = "label-not-cut"
+
+_MAGENTA, _BLUE, _GREY = 6, 5, 8
+_DECIMALS = 3
+
+
+def piece_layer(piece_id: str) -> str:
+    """The layer that a piece lies on.
+
+    >>> piece_layer("fill-1b3a5c")
+    'cut-fill-1b3a5c'
+    """
+    return f"cut-{piece_id}"
+
+
+def cut_dxf(sheet: CutSheet) -> str:
+    """The sheet as the text of a DXF file at true size; the same sheet gives the same text.
+
+    >>> import shapely
+    >>> from advisor.cutting.sheet import frame_of, sheet_of
+    >>> square = MultiPolygon([shapely.box(0, 0, 100, 100)])
+    >>> sheet = sheet_of([("sun", square)], frame_of([square]), title="sun", lines=[],
+    ...                  mirrored=True)
+    >>> text = cut_dxf(sheet)
+    >>> text == cut_dxf(sheet), text.count("LWPOLYLINE")
+    (True, 5)
+    """
+    drawing = new("R2010", units=units.MM)
+    drawing.header["$MEASUREMENT"] = 1
+    for piece in sheet.pieces:
+        drawing.layers.add(piece_layer(piece.id), color=_MAGENTA)
+        _outline(drawing, piece.shape, piece_layer(piece.id), sheet.height_mm)
+    drawing.layers.add(BORDER_LAYER, color=_MAGENTA)
+    for border in sheet.borders:
+        _outline(drawing, border, BORDER_LAYER, sheet.height_mm)
+    drawing.layers.add(MARKS_LAYER, color=_BLUE)
+    for mark in sheet.marks:
+        _outline(drawing, mark, MARKS_LAYER, sheet.height_mm)
+    label = drawing.layers.add(LABEL_LAYER, color=_GREY)
+    label.dxf.plot = 0
+    _outline(drawing, sheet.label, LABEL_LAYER, sheet.height_mm)
+    drawing.header["$EXTMIN"] = (0.0, 0.0, 0.0)
+    drawing.header["$EXTMAX"] = (sheet.width_mm, sheet.height_mm, 0.0)
+    text = io.StringIO()
+    drawing.write(text)
+    return _undated(text.getvalue())
+
+
+def _outline(drawing: Drawing, shape: MultiPolygon | Polygon, layer: str, height_mm: float) -> None:
+    space = drawing.modelspace()
+    for ring in rings(shape):
+        # DXF counts y upwards, the page downwards.
+        points = [(round(x, _DECIMALS), round(height_mm - y, _DECIMALS)) for x, y in ring.tolist()]
+        space.add_lwpolyline(points, close=True, dxfattribs={"layer": layer})
+
+
+def _undated(text: str) -> str:
+    """Take out what differs each time a drawing is written: dates, marks of identity."""
+    for variable in ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"):
+        text = re.sub(rf"({re.escape(variable)}\n\s*40\n)[^\n]*", r"\g<1>2451545.0", text)
+    for variable in ("$FINGERPRINTGUID", "$VERSIONGUID"):
+        text = re.sub(
+            rf"({re.escape(variable)}\n\s*2\n)[^\n]*",
+            r"\g<1>{00000000-0000-0000-0000-000000000000}",
+            text,
+        )
+    return re.sub(r"(\d+\.\d+\.\d+\S*) @ \d{4}-\d\d-\d\dT[^\n]*", r"\g<1>", text)

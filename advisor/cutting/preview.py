@@ -1,0 +1,207 @@
+"""Preview: the print as it will look on the garment, with its films and what is too fine to cut.
+
+Every letter is drawn as an outline, so that the picture needs no font and is the same everywhere.
+The PNG is rendered from the SVG by resvg, which ships as a self-contained wheel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
+
+import numpy as np
+import shapely
+from resvg_py import svg_to_bytes
+from shapely import MultiPolygon
+from shapely.affinity import translate
+
+from advisor.cutting.detail import FinePlace
+from advisor.cutting.font_file import BUNDLED_FONT, read_font
+from advisor.cutting.lettering import outline_text
+from advisor.cutting.sheet import rings
+from advisor.cutting.svg import path_data, svg_number
+
+__all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
+
+MOST_MARKED = 12
+"""Places that are marked one by one; the rest is counted."""
+
+_MARK = "#e6007e"
+_INK = "#1f2937"
+_PAPER = "#ffffff"
+_PNG_PX = 1600
+_MOST_PX = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A piece as it lies on the garment: its shape (mm, not mirrored), colour and what it is."""
+
+    shape: MultiPolygon
+    srgb: str
+    words: str
+
+
+def preview_svg(
+    layers: Sequence[Layer],
+    *,
+    title: str,
+    fabric_srgb: str,
+    fine: Sequence[FinePlace] = (),
+    remarks: Sequence[str] = (),
+) -> str:
+    """The assembled print as an SVG picture with a legend.
+
+    Args:
+        layers: in the order in which they are pressed.
+        fine: places to mark, in the same coordinates.
+        remarks: lines under the legend.
+
+    >>> sun = Layer(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
+    >>> picture = preview_svg([sun], title="<kites>", fabric_srgb="#ffffff")
+    >>> "<title>&lt;kites&gt;</title>" in picture, picture.count("<text")
+    (True, 0)
+    """
+    shapes = np.array([layer.shape for layer in layers], dtype=object)
+    left, top, right, bottom = (float(side) for side in shapely.total_bounds(shapes))
+    em = min(max((right - left) / 42, 2.0), 6.0)
+    around = 1.5 * em
+    marked = sorted(fine, key=lambda place: (place.measure_mm / place.least_mm, place.x_mm))
+    marked = marked[:MOST_MARKED]
+    page = _Page(em)
+    page.words(title, 0, weight=1.15)
+    for layer in dict.fromkeys((layer.srgb, layer.words) for layer in layers):
+        page.swatch(*layer)
+    if fine:
+        page.words("")
+        page.words(f"Too fine for its film: {len(fine)} place{'s' * (len(fine) != 1)}", 0)
+        for nth, place in enumerate(marked, 1):
+            page.words(f"{nth}  {_said(place)}", 0, ink=_MARK, weight=0.8)
+        if len(fine) > len(marked):
+            page.words(f"and {len(fine) - len(marked)} more, in the list", 0, weight=0.8)
+    for remark in remarks:
+        page.words(remark, 0, weight=0.8)
+    x, y = right + 2 * around, top - around + em
+    width = 4 * around + (right - left) + page.width
+    height = max(bottom - top + 2 * around, page.y + em) + around
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{svg_number(width)}mm" '
+        f'height="{svg_number(height)}mm" viewBox="{svg_number(left - 1.5 * around)} '
+        f'{svg_number(top - 1.5 * around)} {svg_number(width)} {svg_number(height)}">',
+        f"<title>{escape(title)}</title>",
+        _box(left - 1.5 * around, top - 1.5 * around, width, height, _PAPER),
+        _box(
+            left - around,
+            top - around,
+            right - left + 2 * around,
+            bottom - top + 2 * around,
+            fabric_srgb,
+        ),
+        '<g id="print" fill-rule="evenodd" stroke="#000000" stroke-opacity="0.25" '
+        f'stroke-width="{svg_number(em / 40)}">',
+        *(
+            f'<path fill="{layer.srgb}" d="{path_data(rings(layer.shape))}"/>'
+            for layer in layers
+            if not layer.shape.is_empty
+        ),
+        "</g>",
+        '<g id="too-fine">',
+        *(_marked(nth, place, em) for nth, place in enumerate(marked, 1)),
+        "</g>",
+        f'<g id="legend" transform="translate({svg_number(x)} {svg_number(y)})">',
+        *page.parts,
+        "</g>",
+        "</svg>",
+        "",
+    ]
+    return "\n".join(lines)  # fmt: skip
+
+
+def preview_png(svg: str) -> bytes:
+    """The picture as a PNG, 1600 pixels wide (narrower where it would be very high).
+
+    Text that is no outline is set in the bundled font, whatever fonts there are.
+
+    >>> sun = Layer(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
+    >>> preview_png(preview_svg([sun], title="kites", fabric_srgb="#ffffff"))[1:4]
+    b'PNG'
+    """
+    head = svg[: svg.index(">", svg.index("<svg"))]
+    width, height = (
+        float(head.split(f'{side}="')[1].split("mm")[0]) for side in ("width", "height")
+    )
+    wide_px = min(_PNG_PX, max(1, int(_MOST_PX * width / height)))
+    return svg_to_bytes(
+        svg_string=svg,
+        width=wide_px,
+        dpi=96,
+        skip_system_fonts=True,
+        font_files=[str(BUNDLED_FONT)],
+        sans_serif_family=read_font().name.rsplit(" ", 1)[0],
+    )
+
+
+class _Page:
+    """The legend while it is being written, line under line."""
+
+    def __init__(self, em: float) -> None:
+        self.em, self.y, self.width = em, 0.0, 0.0
+        self.parts: list[str] = []
+
+    def words(self, text: str, indent: float = 0, *, ink: str = _INK, weight: float = 1.0) -> None:
+        size = self.em * weight
+        outline = outline_text(text, em_mm=size)
+        if not outline.is_empty:
+            placed = translate(outline, indent, self.y + 0.8 * size)
+            self.width = max(self.width, placed.bounds[2])
+            self.parts.append(
+                f'<path fill="{ink}" fill-rule="evenodd" d="{path_data(rings(placed))}"/>'
+            )
+        self.y += 1.5 * size
+
+    def swatch(self, srgb: str, text: str) -> None:
+        side = self.em
+        self.parts.append(
+            f'<rect x="0" y="{svg_number(self.y)}" width="{svg_number(side)}" '
+            f'height="{svg_number(side)}" fill="{srgb}" stroke="{_INK}" '
+            f'stroke-width="{svg_number(side / 20)}"/>'
+        )
+        self.words(text, 1.5 * side)
+
+
+def _said(place: FinePlace) -> str:
+    what = {"stroke": "thin part", "gap": "gap", "island": "bit lost in weeding"}[place.kind]
+    takes = "weeds" if place.kind == "gap" else "holds"
+    made = "; a window or gap made it" if place.by_separation else ""
+    return (
+        f"{what} {place.measure_mm:.2g} mm; {place.film} {takes} from {place.least_mm:.2g} mm{made}"
+    )
+
+
+def _marked(nth: int, place: FinePlace, em: float) -> str:
+    ring = 0.6 * em + 0.25 * max(place.place.bounds[2] - place.place.bounds[0], 0)
+    ring = min(ring, 1.5 * em)
+    number = translate(
+        outline_text(str(nth), em_mm=0.9 * em), place.x_mm + ring + 0.15 * em, place.y_mm - 0.3 * em
+    )
+    x, y = svg_number(place.x_mm), svg_number(place.y_mm)
+    halo = f'stroke="{_PAPER}" stroke-width="{svg_number(em / 4)}" stroke-linejoin="round"'
+    spot = path_data(rings(place.place))
+    figure = path_data(rings(number))
+    circle = f'<circle cx="{x}" cy="{y}" r="{svg_number(ring)}" fill="none"'
+    return (
+        f'<path fill="{_MARK}" fill-rule="evenodd" d="{spot}"/>'
+        f"{circle} {halo}/>"
+        f'{circle} stroke="{_MARK}" stroke-width="{svg_number(em / 8)}"/>'
+        f'<path fill="{_PAPER}" {halo} d="{figure}"/>'
+        f'<path fill="{_MARK}" fill-rule="evenodd" d="{figure}"/>'
+    )
+
+
+def _box(x: float, y: float, width: float, height: float, fill: str) -> str:
+    return (
+        f'<rect x="{svg_number(x)}" y="{svg_number(y)}" width="{svg_number(width)}" '
+        f'height="{svg_number(height)}" fill="{fill}"/>'
+    )

@@ -1,0 +1,1 @@
+"""Roll: nests the cut pieces of a whole order on their rolls."""

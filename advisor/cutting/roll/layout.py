@@ -1,0 +1,172 @@
+"""A layout on the roll: where every copy lies, what it takes, and whether it can be cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+import numpy as np
+import shapely
+from shapely import Polygon, affinity
+from shapely.geometry.base import BaseGeometry
+
+from advisor.cutting.roll.shapes import EXACT_MM
+
+__all__ = ["Layout", "Method", "Placement", "Progress", "faults", "place"]
+
+Geometry = TypeVar("Geometry", bound=BaseGeometry)
+Method = Literal["true-shape", "rectangles"]
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where one copy lies on the roll: turn its shape about (0, 0), then shift it.
+
+    Attributes
+    ----------
+    part : str
+        The part's id.
+    copy : int
+        Which of its copies, from 1.
+    rotation_deg : float
+        The turn in degrees, as `shapely.affinity.rotate` counts it.
+    x_mm, y_mm : float
+        The shift along and across the roll; the roll starts at x = 0 and its edge is y = 0.
+    """
+
+    part: str
+    copy: int
+    rotation_deg: float
+    x_mm: float
+    y_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How a nesting is coming on, for a progress bar.
+
+    Attributes
+    ----------
+    elapsed_s, seconds : float
+        Time used and time allowed, s.
+    length_mm : float
+        The shortest length known so far, mm.
+    phase : str
+        ``"rectangles"``, ``"exploring"``, ``"compressing"``, ``"final"`` or ``"done"``.
+    """
+
+    elapsed_s: float
+    seconds: float
+    length_mm: float
+    phase: str
+
+    @property
+    def share(self) -> float:
+        """The share of the time that is used, 0 to 1; 1 when done.
+
+        >>> Progress(2.0, 8.0, 431.0, "exploring").share
+        0.25
+        """
+        if self.phase == "done" or self.seconds <= 0:
+            return 1.0
+        return min(1.0, self.elapsed_s / self.seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Where every copy of every part lies on a roll.
+
+    Attributes
+    ----------
+    placements : tuple of Placement
+        One for each copy, along the roll. Coordinates as the artwork has them: x along the roll,
+        y across it, downwards.
+    length_mm : float
+        Roll used, from the first part's edge to the last's, mm.
+    density : float
+        Area of the parts (holes not counted) over the area of that length of roll, 0 to 1.
+    method : str
+        ``"true-shape"`` or ``"rectangles"``.
+    note : str
+        How the layout came about, and what is not sure about it.
+    roll_width_mm, spacing_mm : float
+        What it was nested for, mm.
+    interrupted : bool
+        True when Ctrl-C ended the search early; the layout is whole all the same.
+    """
+
+    placements: tuple[Placement, ...]
+    length_mm: float
+    density: float
+    method: Method
+    note: str
+    roll_width_mm: float
+    spacing_mm: float
+    interrupted: bool = False
+
+    @property
+    def waste_pct(self) -> float:
+        """Share of the roll's length that does not end up on garments, %."""
+        return 100 * (1 - self.density) if self.placements else 0.0
+
+
+def place(shape: Geometry, placement: Placement) -> Geometry:
+    """The shape, or a point of it, as it lies on the roll.
+
+    >>> place(shapely.box(0, 0, 20, 10), Placement("tag", 1, 90.0, 10.0, 0.0)).bounds
+    (0.0, 0.0, 10.0, 20.0)
+    """
+    turned = affinity.rotate(shape, placement.rotation_deg, origin=(0, 0))
+    return affinity.translate(turned, placement.x_mm, placement.y_mm)
+
+
+def faults(
+    outlines: Mapping[str, Polygon],
+    placements: Sequence[Placement],
+    *,
+    roll_width_mm: float,
+    spacing_mm: float,
+) -> tuple[str, ...]:
+    """What is wrong with a layout, one sentence each; nothing when it can be cut.
+
+    Measured on the outlines as placed, to a millionth of a millimetre.
+
+    >>> square = shapely.box(0, 0, 10, 10)
+    >>> near = [Placement("tag", 1, 0, 0, 0), Placement("tag", 2, 0, 12, 0)]
+    >>> faults({"tag": square}, near, roll_width_mm=50, spacing_mm=3)
+    ('tag 1 and tag 2 are 2.000 mm apart, less than 3 mm',)
+    >>> faults({"tag": square}, near, roll_width_mm=50, spacing_mm=2)
+    ()
+    """
+    if not placements:
+        return ()
+    placed = np.array([place(outlines[spot.part], spot) for spot in placements], dtype=object)
+    names = [f"{spot.part} {spot.copy}" for spot in placements]
+    bounds = shapely.bounds(placed)
+    found = [
+        f"{names[i]} lies outside the roll"
+        for i in np.flatnonzero(
+            (bounds[:, 0] < -EXACT_MM)
+            | (bounds[:, 1] < -EXACT_MM)
+            | (bounds[:, 3] > roll_width_mm + EXACT_MM)
+        )
+    ]
+    tree = shapely.STRtree(placed)
+    first, second = tree.query(placed, predicate="dwithin", distance=spacing_mm)
+    pairs = sorted((int(i), int(j)) for i, j in zip(first, second, strict=True) if i < j)
+    for i, j in pairs:
+        apart_mm = float(shapely.distance(placed[i], placed[j]))
+        if apart_mm < spacing_mm - EXACT_MM:
+            found.append(
+                f"{names[i]} and {names[j]} are {apart_mm:.3f} mm apart, "
+                f"less than {spacing_mm:g} mm"
+            )
+        elif apart_mm == 0 and not _only_touch(placed[i], placed[j]):
+            found.append(f"{names[i]} and {names[j]} overlap")
+    return tuple(found)
+
+
+def _only_touch(one: Polygon, other: Polygon) -> bool:
+    shared = one.intersection(other)
+    return bool(shared.area <= EXACT_MM * max(1.0, shared.length))

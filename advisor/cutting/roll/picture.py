@@ -1,0 +1,252 @@
+"""The picture of a layout: the roll and its parts to scale, with names and a ruler, as SVG."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from html import escape
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Point, Polygon
+
+from advisor.cutting.roll.layout import Layout, Placement, place
+from advisor.cutting.roll.shapes import NestError, Part, outline
+
+__all__ = ["layout_svg"]
+
+_MARGIN_MM = 12.0
+_RULER_MM = 16.0
+_LEAST_TEXT_MM, _MOST_TEXT_MM = 2.0, 9.0
+_TITLE_MM, _ROW_TITLE_MM = 6.0, 10.0
+_TICK_TEXT_MM, _ROW_TICK_TEXT_MM = 5.0, 7.0
+_LEAST_ROW_MM = 100.0
+_ROW_TOP_MM = 1.0
+# Pale enough for dark names on them, apart in lightness so that they also differ in grey.
+_TINTS = ("#cfe3f1", "#f3dcb6", "#d5e8cd", "#ecd0dc", "#b9c9de", "#e8e2a8", "#c7dcd8", "#dccbb5")
+# Bold letters of a sans-serif are about this much of their size wide, from memory.
+_LETTER_WIDTH = 0.64
+
+
+def layout_svg(
+    layout: Layout,
+    parts: Sequence[Part],
+    *,
+    title: str = "",
+    headline: str = "",
+    scale: float = 1.0,
+    row_mm: float | None = None,
+) -> str:
+    """Draw a layout to scale; the same layout gives the same text, to the byte.
+
+    Each part is drawn with its holes, in the colour of its name, inside the dashed outline of the
+    carrier that it keeps free; below it stand the metres and a ruler. Names that would be too
+    small to read are left out of the drawing and stay as tooltips.
+
+    Parameters
+    ----------
+    layout : Layout
+        What `advisor.cutting.roll.nesting.nest` answered.
+    parts : sequence of Part
+        The parts it was asked for.
+    title : str
+        Named above the roll, for example film and colour.
+    headline : str
+        The whole line above the roll, instead of title and measures of the layout: a buyer counts
+        waste over the roll's whole width.
+    scale : float
+        Millimetres of paper to a millimetre of roll, more than 0; 1 prints at full size.
+    row_mm : float, optional
+        Draw the roll in rows of this length under each other, mm, at least 100. What crosses the
+        end of a row goes on in the next. Without it the roll is drawn in one piece.
+
+    Raises
+    ------
+    NestError
+        When the layout holds a part that is not among ``parts``, or scale or row make no
+        picture.
+
+    Examples
+    --------
+    >>> from advisor.cutting.roll.nesting import nest
+    >>> tag = Part("tag", shapely.box(0, 0, 40, 20), 2)
+    >>> svg = layout_svg(nest([tag], roll_width_mm=50), [tag], title="matte-smooth black")
+    >>> svg.startswith('<svg xmlns="http://www.w3.org/2000/svg" width="64.00mm"')
+    True
+    >>> layout_svg(nest([tag], roll_width_mm=50), [])
+    Traceback (most recent call last):
+    ...
+    advisor.cutting.roll.shapes.NestError: tag: lies on the roll but is not among the parts given
+    """
+    if not (math.isfinite(scale) and scale > 0):
+        raise NestError(f"is {scale:g}; give more than 0", field="scale")
+    known = {part.id: part for part in parts}
+    for spot in layout.placements:
+        if spot.part not in known:
+            raise NestError("lies on the roll but is not among the parts given", field=spot.part)
+    if row_mm is not None and not row_mm >= _LEAST_ROW_MM:
+        raise NestError(f"is {row_mm:g} mm; give at least {_LEAST_ROW_MM:g}", field="row_mm")
+    length_mm, across_mm = max(layout.length_mm, 1.0), layout.roll_width_mm
+    in_rows = row_mm is not None and row_mm < length_mm
+    across_page_mm = row_mm if row_mm is not None and in_rows else length_mm
+    rows = math.ceil(length_mm / across_page_mm)
+    pitch_mm = across_mm + _MARGIN_MM + _RULER_MM
+    width_mm = across_page_mm + 2 * _MARGIN_MM
+    height_mm = rows * pitch_mm + _MARGIN_MM
+    said = headline or _said(layout, title)
+    numbers = {part.id: index for index, part in enumerate(parts)}
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm * scale:.2f}mm" '
+        f'height="{height_mm * scale:.2f}mm" viewBox="{-_MARGIN_MM:.2f} {-_MARGIN_MM:.2f} '
+        f'{width_mm:.2f} {height_mm:.2f}" font-family="sans-serif" role="img">',
+        f"<title>{escape(said)}</title>",
+        f"<desc>{escape(layout.note)}</desc>",
+        f'<rect x="{-_MARGIN_MM:.2f}" y="{-_MARGIN_MM:.2f}" width="{width_mm:.2f}" '
+        f'height="{height_mm:.2f}" fill="#ffffff"/>',
+        "<defs>",
+        *(_symbol(index, part) for index, part in enumerate(parts)),
+        "</defs>",
+    ]
+    tick_text_mm = _ROW_TICK_TEXT_MM if in_rows else _TICK_TEXT_MM
+    roll = _roll(layout, known, numbers, length_mm, across_page_mm, tick_text_mm)
+    if in_rows:
+        lines += ["<defs>", '<g id="roll">', *roll, "</g>", "</defs>"]
+        lines += [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
+    else:
+        lines += roll
+    size_mm = min(
+        _ROW_TITLE_MM if in_rows else _TITLE_MM, across_page_mm / (_LETTER_WIDTH * len(said))
+    )
+    lines.append(_line(said, 0.0, -3.5, size_mm))
+    lines.append("</svg>")
+    return "\n".join(lines) + "\n"
+
+
+def _roll(
+    layout: Layout,
+    known: Mapping[str, Part],
+    numbers: Mapping[str, int],
+    length_mm: float,
+    row_mm: float,
+    tick_text_mm: float,
+) -> list[str]:
+    """The roll in one piece with its parts, their names and the ruler."""
+    patches = {name: outline(part.shape) for name, part in known.items()}
+    middles = {name: Point(_middle(patch)) for name, patch in patches.items()}
+    across_mm = layout.roll_width_mm
+    lines = [
+        f'<rect width="{length_mm:.2f}" height="{across_mm:.2f}" fill="#f4f4f2" stroke="#555555" '
+        'stroke-width="0.5"/>'
+    ]
+    names: list[str] = []
+    for spot in layout.placements:
+        name = f"{spot.part} {spot.copy}" if known[spot.part].quantity > 1 else spot.part
+        lines.append(_drawn(spot, name, numbers[spot.part]))
+        names.extend(_named(spot, name, patches[spot.part], middles[spot.part]))
+    return [*lines, *names, *_ruler(length_mm, across_mm, row_mm, tick_text_mm)]
+
+
+def _row(nth: int, row_mm: float, pitch_mm: float) -> str:
+    """A window on the roll: what lies before and behind it is cut off."""
+    high_mm = pitch_mm - _MARGIN_MM + _ROW_TOP_MM
+    return (
+        f'<svg x="0" y="{nth * pitch_mm - _ROW_TOP_MM:.2f}" width="{row_mm:.2f}" '
+        f'height="{high_mm:.2f}" viewBox="{nth * row_mm:.2f} {-_ROW_TOP_MM:.2f} {row_mm:.2f} '
+        f'{high_mm:.2f}"><use href="#roll"/></svg>'
+    )
+
+
+def _said(layout: Layout, title: str) -> str:
+    said = (
+        f"{layout.length_mm / 1000:.2f} m of a roll {layout.roll_width_mm:g} mm wide, "
+        f"{layout.waste_pct:.0f} % waste"
+    )
+    return f"{title}: {said}" if title else said
+
+
+def _symbol(index: int, part: Part) -> str:
+    tint = _TINTS[index % len(_TINTS)]
+    return (
+        f'<g id="part-{index}"><path d="{_path(outline(part.shape))}" fill="none" '
+        'stroke="#888888" stroke-width="0.25" stroke-dasharray="1.5 1"/>'
+        f'<path d="{_path(part.shape)}" fill="{tint}" fill-rule="evenodd" stroke="#333333" '
+        'stroke-width="0.3"/></g>'
+    )
+
+
+def _path(shape: Polygon | MultiPolygon) -> str:
+    islands = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
+    rings = [ring for island in islands for ring in (island.exterior, *island.interiors)]
+    return "".join(
+        "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in list(ring.coords)[:-1]) + "Z"
+        for ring in rings
+    )
+
+
+def _middle(patch: Polygon) -> tuple[float, float]:
+    x_mm, y_mm = shapely.maximum_inscribed_circle(patch, 0.5).coords[0]
+    return x_mm, y_mm
+
+
+def _drawn(spot: Placement, name: str, number: int) -> str:
+    # One matrix says it exactly; the separate turn and shift of SVG would be rounded twice.
+    angle = math.radians(spot.rotation_deg)
+    cos, sin = math.cos(angle), math.sin(angle)
+    return (
+        f'<use href="#part-{number}" transform="matrix({cos:.6f} {sin:.6f} {-sin:.6f} {cos:.6f} '
+        f'{spot.x_mm:.3f} {spot.y_mm:.3f})"><title>{escape(name)}</title></use>'
+    )
+
+
+def _named(spot: Placement, name: str, patch: Polygon, middle: Point) -> list[str]:
+    """The name in the widest place of the part, along it, no larger than fits there."""
+    lies, at = place(patch, spot), place(middle, spot)
+    reach_mm = lies.boundary.distance(at)
+    far_mm = math.hypot(*np.ptp(shapely.get_coordinates(lies), axis=0))
+    flat_mm = _chord(lies, at, far_mm, 0.0)
+    upright_mm = _chord(lies, at, 0.0, far_mm)
+    along_mm = max(flat_mm, upright_mm)
+    size_mm = min(_MOST_TEXT_MM, reach_mm, 0.9 * along_mm / (_LETTER_WIDTH * len(name)))
+    if size_mm < _LEAST_TEXT_MM:
+        return []
+    turned = upright_mm > flat_mm + 1e-6
+    turn = f' transform="rotate(-90 {at.x:.2f} {at.y:.2f})"' if turned else ""
+    return [
+        f'<text x="{at.x:.2f}" y="{at.y:.2f}" font-size="{size_mm:.2f}" fill="#1a1a1a" '
+        f'text-anchor="middle" dominant-baseline="central"{turn}>{escape(name)}</text>'
+    ]
+
+
+def _chord(shape: Polygon, at: Point, along_mm: float, across_mm: float) -> float:
+    """Twice the way from a point to the nearer edge, in one direction and its opposite, mm."""
+    ways = [
+        shapely.LineString([(at.x, at.y), (at.x + sign * along_mm, at.y + sign * across_mm)])
+        for sign in (-1, 1)
+    ]
+    return 2 * min(float(way.intersection(shape.boundary).distance(at)) for way in ways)
+
+
+def _ruler(length_mm: float, across_mm: float, row_mm: float, text_mm: float) -> list[str]:
+    """A ruler along the roll in steps of 10, 100 or 1000 mm, whichever stays readable."""
+    step_mm = next((step for step in (10, 100, 1000) if row_mm / step <= 30), 10_000)
+    y_mm = across_mm + 5.0
+    lines = [f'<path d="M0 {y_mm:.2f}H{length_mm:.2f}" stroke="#333333" stroke-width="0.4"/>']
+    every = 5 if step_mm == 10 else 1
+    for tick in range(math.floor(length_mm / step_mm + 1e-9) + 1):
+        x_mm = tick * step_mm
+        long = tick % every == 0
+        lines.append(
+            f'<path d="M{x_mm} {y_mm:.2f}v{3 if long else 1.5}" stroke="#333333" '
+            'stroke-width="0.4"/>'
+        )
+        if long:
+            said = f"{x_mm}" if tick else f"{x_mm} mm"
+            lines.append(_line(said, x_mm, y_mm + 3.5 + text_mm, text_mm))
+    return lines
+
+
+def _line(said: str, x_mm: float, y_mm: float, size_mm: float) -> str:
+    return (
+        f'<text x="{x_mm:.2f}" y="{y_mm:.2f}" font-size="{size_mm:.2f}" '
+        f'fill="#1a1a1a">{escape(said)}</text>'
+    )

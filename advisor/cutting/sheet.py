@@ -1,0 +1,273 @@
+"""Cut sheet: one carrier laid out for the cutter, at true size, with all that surrounds the pieces.
+
+A sheet holds the pieces of one film and colour that go down in one press, so nothing on it
+overlaps. All sheets of one size are laid out in one frame: laid on each other (mirrored back), the
+registration marks and the artwork fall together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+from shapely.affinity import affine_transform, translate
+
+from advisor.cutting.lettering import outline_text
+from rules.errors import BadInputError
+
+__all__ = [
+    "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece",
+    "blade_outline", "frame_of", "gang_sheet_of", "page_label", "rings", "sheet_of",
+]  # fmt: skip
+
+BORDER_MM = 3.0
+"""How far the weeding border lies outside the pieces. Common practice, no source."""
+
+MARK_MM = 8.0
+"""Size of a registration mark, a cross. Common practice, no source."""
+
+LABEL_EM_MM = 4.0
+"""Size of the label's letters, in ems."""
+
+BLADE_SLACK_MM = 0.005
+"""How far a cut line may lie from the outline that it follows."""
+
+_APART_MM = 2.0
+_LINE_MM = 1.4 * LABEL_EM_MM
+_LEAST_ARM_MM = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The page that all sheets of one size share, in artwork coordinates (mm, y down).
+
+    Attributes:
+        left, top, right, bottom: around all pieces of the stack and the marks.
+        marks: registration marks, three so that none can be laid the wrong way round.
+    """
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    marks: tuple[Polygon, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPiece:
+    """A piece on a sheet, in the page's coordinates (mm, y down, mirrored if the sheet is)."""
+
+    id: str
+    shape: MultiPolygon
+
+
+@dataclass(frozen=True, slots=True)
+class CutSheet:
+    """What one cut file holds, in the page's coordinates.
+
+    Attributes:
+        pieces: the areas to keep; their outlines are the cut lines.
+        borders: weeding borders, cut as well: one, or one around each of several names.
+        marks: registration marks, cut as well; they lie outside every border.
+        label: the lettering of ``lines``, not to be cut.
+    """
+
+    title: str
+    width_mm: float
+    height_mm: float
+    mirrored: bool
+    pieces: tuple[PlacedPiece, ...]
+    borders: tuple[Polygon, ...]
+    marks: tuple[Polygon, ...]
+    label: MultiPolygon
+    lines: tuple[str, ...]
+
+
+def frame_of(shapes: Sequence[MultiPolygon], *, arm_mm: float = _LEAST_ARM_MM) -> Frame:
+    """The frame around all shapes of a stack.
+
+    Args:
+        shapes: everything that any sheet of this size cuts, in artwork coordinates.
+        arm_mm: width of the marks' arms; at least what the coarsest film holds.
+
+    Raises:
+        BadInputError: there is nothing to cut.
+
+    >>> frame = frame_of([MultiPolygon([shapely.box(0, 0, 100, 50)])])
+    >>> frame.left, frame.right, len(frame.marks)
+    (-15.0, 115.0, 3)
+    >>> frame_of([])
+    Traceback (most recent call last):
+    rules.errors.BadInputError: there is nothing to cut
+    """
+    if all(shape.is_empty for shape in shapes):
+        raise BadInputError("there is nothing to cut")
+    left, top, right, bottom = shapely.total_bounds(np.array(shapes, dtype=object))
+    out = BORDER_MM + _APART_MM + MARK_MM / 2
+    corners = (
+        (left - out, top - out),
+        (right + out, top - out),
+        (left - out, bottom + out),
+    )
+    edge = out + MARK_MM / 2 + _APART_MM
+    arm = max(arm_mm, _LEAST_ARM_MM)
+    return Frame(
+        left=float(left - edge),
+        top=float(top - edge),
+        right=float(right + edge),
+        bottom=float(bottom + edge),
+        marks=tuple(_cross(float(x), float(y), arm) for x, y in corners),
+    )
+
+
+def _cross(x: float, y: float, arm_mm: float) -> Polygon:
+    half, arm = MARK_MM / 2, min(arm_mm, MARK_MM / 2) / 2
+    corner = [(arm, half), (arm, arm), (half, arm)]
+    ring = list[tuple[float, float]]()
+    for turn in range(4):
+        for across, along in corner:
+            for _ in range(turn):
+                across, along = along, -across
+            ring.append((x + across, y + along))
+    return Polygon(ring)
+
+
+def sheet_of(
+    pieces: Sequence[tuple[str, MultiPolygon]],
+    frame: Frame,
+    *,
+    title: str,
+    lines: Sequence[str],
+    mirrored: bool,
+) -> CutSheet:
+    """Lay pieces out on the page of a frame.
+
+    Args:
+        pieces: id and shape in artwork coordinates; none is empty.
+        frame: that of all sheets of this size.
+        title: what the file calls itself.
+        lines: the label, written under the frame where it is not cut.
+        mirrored: cut from the back, as films on a carrier are.
+
+    >>> square = MultiPolygon([shapely.box(0, 0, 40, 30)])
+    >>> sheet = sheet_of([("sun", square)], frame_of([square]), title="sun", lines=["sun"],
+    ...                  mirrored=True)
+    >>> sheet.pieces[0].shape.area, sheet.borders[0].bounds
+    (1200.0, (12.0, 12.0, 58.0, 48.0))
+    """
+
+    def onto_page(points: NDArray[np.float64]) -> NDArray[np.float64]:
+        across = frame.right - points[:, 0] if mirrored else points[:, 0] - frame.left
+        return np.column_stack([across, points[:, 1] - frame.top])
+
+    placed = tuple(
+        PlacedPiece(piece_id, shapely.transform(blade_outline(shape), onto_page))
+        for piece_id, shape in pieces
+    )
+    around = shapely.total_bounds(np.array([piece.shape for piece in placed], dtype=object))
+    border = shapely.box(*(around + np.array([-1, -1, 1, 1]) * BORDER_MM))
+    width_mm, below_mm = frame.right - frame.left, frame.bottom - frame.top
+    label, label_mm = page_label(lines, width_mm)
+    return CutSheet(
+        title=title,
+        width_mm=width_mm,
+        height_mm=below_mm + label_mm,
+        mirrored=mirrored,
+        pieces=placed,
+        borders=(border,),
+        marks=tuple(shapely.transform(mark, onto_page) for mark in frame.marks),
+        label=translate(label, 0, below_mm),
+        lines=tuple(lines),
+    )
+
+
+def blade_outline(shape: Polygon | MultiPolygon) -> MultiPolygon:
+    """The same outline without points that no blade can tell apart.
+
+    >>> fine = MultiPolygon([Polygon([(0, 0), (5, 0.001), (10, 0), (10, 4), (0, 4)])])
+    >>> len(blade_outline(fine).geoms[0].exterior.coords)
+    5
+    """
+    plain = shapely.simplify(shape, BLADE_SLACK_MM)
+    return MultiPolygon([plain]) if isinstance(plain, Polygon) else plain
+
+
+def gang_sheet_of(
+    pieces: Sequence[tuple[str, MultiPolygon]],
+    *,
+    title: str,
+    lines: Sequence[str],
+    mirrored: bool,
+) -> CutSheet:
+    """Lay pieces out one below the other, each with its own weeding border, without marks.
+
+    They are cut apart and laid one by one, so that nothing is left to register.
+
+    >>> square = MultiPolygon([shapely.box(0, 0, 40, 30)])
+    >>> sheet = gang_sheet_of([("ana", square), ("bo", square)], title="crew", lines=["crew"],
+    ...                       mirrored=False)
+    >>> [piece.shape.bounds for piece in sheet.pieces]
+    [(5.0, 5.0, 45.0, 35.0), (5.0, 43.0, 45.0, 73.0)]
+    """
+    out = BORDER_MM + _APART_MM
+    placed, borders = [], []
+    y, widest = out, 0.0
+    for piece_id, shape in pieces:
+        left, top, right, bottom = shape.bounds
+        flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
+        moved = affine_transform(blade_outline(shape), (*flip[:4], flip[4] + out, flip[5]))
+        placed.append(PlacedPiece(piece_id, moved))
+        borders.append(
+            shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
+        )
+        y += bottom - top + 2 * BORDER_MM + _APART_MM
+        widest = max(widest, right - left)
+    width_mm = widest + 2 * out
+    below_mm = y - out + _APART_MM
+    label, label_mm = page_label(lines, width_mm)
+    return CutSheet(
+        title=title,
+        width_mm=width_mm,
+        height_mm=below_mm + label_mm,
+        mirrored=mirrored,
+        pieces=tuple(placed),
+        borders=tuple(borders),
+        marks=(),
+        label=translate(label, 0, below_mm),
+        lines=tuple(lines),
+    )
+
+
+def page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:
+    """Lines under each other from y = 0, smaller if one is too wide for the page; their height.
+
+    >>> label, height_mm = page_label(["crew"], 100)
+    >>> 0 <= label.bounds[1] < label.bounds[3] < height_mm
+    True
+    """
+    width_mm = page_mm - 2 * _APART_MM
+    outlines = [outline_text(line, em_mm=LABEL_EM_MM) for line in lines]
+    widest = max((line.bounds[2] for line in outlines if not line.is_empty), default=0.0)
+    size = min(1.0, width_mm / widest) if widest > 0 else 1.0
+    parts: list[Polygon] = []
+    for nth, line in enumerate(outlines):
+        base = nth * _LINE_MM + LABEL_EM_MM
+        parts += affine_transform(line, (size, 0, 0, size, _APART_MM, base)).geoms
+    return MultiPolygon(parts), len(lines) * _LINE_MM + _APART_MM
+
+
+def rings(shape: MultiPolygon | Polygon) -> list[NDArray[np.float64]]:
+    """The closed outlines of an area, outer before inner, without the repeated last point.
+
+    >>> [len(ring) for ring in rings(shapely.box(0, 0, 1, 1))]
+    [4]
+    >>> rings(MultiPolygon())
+    []
+    """
+    parts = shapely.get_parts(shape)
+    outlines = shapely.get_rings(parts)
+    return [shapely.get_coordinates(outline)[:-1] for outline in outlines]

@@ -1,0 +1,1 @@
+"""Job: what is asked and what is answered, and how both are read and saved."""

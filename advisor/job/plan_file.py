@@ -1,0 +1,151 @@
+"""Plan file: a plan saved as JSON, perhaps edited by hand, read back and checked part by part."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from advisor.job.records.plan import Plan
+from rules.catalogue import first_problem
+from rules.errors import BadInputError, UnknownNameError
+
+__all__ = ["plan_json", "read_plan", "refuse_unfitting"]
+
+LARGEST_PLAN_BYTES = 10_000_000
+
+
+def plan_json(plan: Plan) -> str:
+    """The plan as JSON text that ``read_plan`` takes back, ending with a line feed."""
+    return plan.model_dump_json(indent=2) + "\n"
+
+
+def read_plan(path: Path) -> Plan:
+    """The plan in a JSON file, whose parts belong together.
+
+    Raises:
+        BadInputError: it cannot be read, is no plan, or its parts do not fit one another; one
+            line names file, field, value and limit.
+        UnknownNameError: a joint, stack or step names a piece that the plan does not have.
+
+    >>> read_plan(Path("no-such-plan.json"))
+    Traceback (most recent call last):
+    rules.errors.BadInputError: no-such-plan.json: cannot be read: No such file or directory
+    """
+    source = str(path)
+    document = _document(path)
+    if not isinstance(document, dict) or "steps" not in document:
+        raise BadInputError(
+            "is not a plan; `presslore plan JOB.yaml --out PLAN.json` makes one", source=source
+        )
+    try:
+        plan = Plan.model_validate(document)
+    except ValidationError as error:
+        raise first_problem(error, source=source) from None
+    refuse_unfitting(plan, source=source)
+    return plan
+
+
+def _document(path: Path) -> object:
+    source = str(path)
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_PLAN_BYTES:
+            raise BadInputError(
+                f"is {size / 1e6:.1f} MB; a plan has at most {LARGEST_PLAN_BYTES / 1e6:.0f} MB",
+                source=source,
+            )
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=source) from None
+    try:
+        document: object = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise BadInputError(
+            f"line {error.lineno}: not valid JSON: {error.msg}", source=source
+        ) from None
+    except RecursionError:
+        raise BadInputError("is nested too deeply", source=source) from None
+    except ValueError as error:  # a number of thousands of digits
+        raise BadInputError(f"not valid JSON: {error}", source=source) from None
+    return document
+
+
+def refuse_unfitting(plan: Plan, *, source: str = "") -> None:
+    """Refuse a plan whose parts do not fit one another, so that nothing goes unjudged.
+
+    Raises:
+        BadInputError: a name or a number stands twice, a piece lies in no stack, a run has no
+            steps, or sizes and garments do not match.
+        UnknownNameError: a joint, stack or step names a piece that the plan does not have.
+    """
+    pieces = [piece.id for piece in plan.pieces]
+    _refuse_twice("pieces", pieces, source)
+    _refuse_twice("runs", [str(run.run) for run in plan.runs], source)
+    _refuse_twice("steps", [str(step.n) for step in plan.steps], source)
+    garments = sum(len(run.garments) for run in plan.runs)
+    for piece in plan.pieces:
+        if len(piece.sizes) != garments:
+            raise BadInputError(
+                f"{piece.id} has {len(piece.sizes)} sizes; it needs one for each of the "
+                f"{garments} garments in runs",
+                source=source,
+                field="pieces",
+            )
+    named = [piece for joint in plan.joints for piece in (joint.upper, joint.lower)]
+    named += [piece for stack in plan.stacks for piece in stack]
+    named += [piece for step in plan.steps for piece in step.pieces]
+    for name in named:
+        if name not in pieces:
+            raise UnknownNameError("piece", name, pieces, source=source)
+    _refuse_unjudged(plan, source)
+    runs = [run.run for run in plan.runs]
+    for step in plan.steps:
+        if step.run not in runs:
+            raise BadInputError(
+                f"step {step.n} belongs to run {step.run}; the plan has "
+                f"{', '.join(map(str, runs)) or 'none'}",
+                source=source,
+                field="steps",
+            )
+
+
+def _refuse_unjudged(plan: Plan, source: str) -> None:
+    for stack in plan.stacks:
+        if not stack:
+            raise BadInputError("a stack holds no piece", source=source, field="stacks")
+        _refuse_twice("stacks", stack, source)
+    stacked = {piece for stack in plan.stacks for piece in stack}
+    for piece in plan.pieces:
+        if piece.id not in stacked:
+            raise BadInputError(
+                f"{piece.id} lies in none of the stacks, so nothing says what it lies on",
+                source=source,
+                field="stacks",
+            )
+    for joint in plan.joints:
+        if joint.upper == joint.lower:
+            raise BadInputError(
+                f"{joint.upper} is said to meet itself", source=source, field="joints"
+            )
+    _refuse_twice("joints", [f"{j.upper} over {j.lower}" for j in plan.joints], source)
+    pressed = {step.run for step in plan.steps if step.action == "press"}
+    for run in plan.runs:
+        if plan.steps and run.run not in pressed:
+            raise BadInputError(
+                f"run {run.run} has no press; every run needs its own steps",
+                source=source,
+                field="steps",
+            )
+
+
+def _refuse_twice(field: str, names: Iterable[str], source: str) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise BadInputError(f"{name!r} stands here twice", source=source, field=field)
+        seen.add(name)

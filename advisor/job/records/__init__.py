@@ -1,0 +1,1 @@
+"""Records of the job wing: the job, the print, the plan."""

@@ -1,0 +1,1 @@
+"""Layering: the print, ways of meeting, order, stages, press steps and cost."""

@@ -1,0 +1,128 @@
+"""Cost: the seconds that a garment takes at the press, and what time and film cost."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from advisor.job.records.job import Rates
+from advisor.layering.meeting import Pair
+from advisor.layering.stages import Stage
+from rules.facts.film import Film
+from rules.facts.practice import PEEL_WAIT_S, TACK_S
+from rules.facts.press import Press
+from rules.facts.step import Meets
+
+__all__ = [
+    "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S",
+    "SET_UP_S", "change_ms_per_c", "change_seconds", "film_cost", "garment_seconds", "money",
+]  # fmt: skip
+
+LOAD_S = 25.0
+"""Seconds to lay a garment on the platen, smooth it and take it off again. Generic."""
+LAY_S = 12.0
+"""Seconds to lay one piece in place. Generic."""
+INSET_EXTRA_S = 8.0
+"""Seconds more to register a piece in its window. Generic."""
+BUTT_EXTRA_S = 15.0
+"""Seconds more to register two edges against each other. Generic."""
+PEEL_S = 4.0
+"""Seconds to peel one carrier. Generic."""
+CLOSE_S = 3.0
+"""Seconds to close and open the press once. Generic."""
+COVER_S = 5.0
+"""Seconds to lay a cover sheet and lift it again. Generic."""
+SET_UP_S = 60.0
+"""Seconds to set pressure or a pad, once for a run of one garment. Generic."""
+
+
+def change_seconds(press: Press, from_c: float, to_c: float) -> float:
+    """Seconds that the press takes from one setpoint to another, s, at its own rate.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> change_seconds(press, 160, 160)
+    0.0
+    """
+    per_minute = press.heats_c_per_min if to_c > from_c else press.cools_c_per_min
+    return abs(to_c - from_c) / per_minute * 60
+
+
+def change_ms_per_c(press: Press, quantity: int) -> tuple[int, int]:
+    """One garment's share of heating and of cooling the press by a degree, whole milliseconds.
+
+    Whole numbers, so that every solver adds them up alike.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> change_ms_per_c(load_catalogue().press("clamshell-38x38"), 10)
+    (545, 2000)
+    """
+    return (
+        round(60_000 / press.heats_c_per_min / quantity),
+        round(60_000 / press.cools_c_per_min / quantity),
+    )
+
+
+def garment_seconds(
+    groups: Sequence[Sequence[str]],
+    stages: Sequence[Stage],
+    films: Mapping[str, Film],
+    meets: Mapping[Pair, Meets],
+    *,
+    press: Press,
+    preheat_s: float,
+    quantity: int = 1,
+    tack_s: Sequence[float] | None = None,
+    peel_wait_s: Sequence[float] | None = None,
+) -> float:
+    """Seconds for one garment: handling, presses, waits, and its share of setpoint changes.
+
+    Args:
+        groups: the pieces of each press, in order.
+        stages: the finishing stages over these groups.
+        films: the film of each piece.
+        meets: how each pair meets, for the extra registering of insets and butts.
+        preheat_s: seconds of the preheat, s.
+        quantity: garments that share a change of setpoint.
+        tack_s: seconds of each group's tack, s; the usual where not given.
+        peel_wait_s: seconds of waiting before each group is peeled, s; the usual where not given.
+    """
+    direct = {stage.last for stage in stages if stage.direct}
+    seconds = LOAD_S + CLOSE_S + preheat_s
+    for i, group in enumerate(groups):
+        wait = max(PEEL_WAIT_S[films[piece].peel] for piece in group)
+        seconds += len(group) * (LAY_S + PEEL_S)
+        seconds += peel_wait_s[i] if peel_wait_s is not None else wait
+        if i not in direct:
+            seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
+    for stage in stages:
+        bare = stage.direct and stage.first == stage.last and len(stages) == 1
+        seconds += CLOSE_S + stage.dwell_s + (0.0 if bare else COVER_S)
+    heating_ms, cooling_ms = change_ms_per_c(press, quantity)
+    for earlier, later in pairwise(stages):
+        rise_c = later.setpoint_c - earlier.setpoint_c
+        seconds += abs(rise_c) * (heating_ms if rise_c > 0 else cooling_ms) / 1000
+    extra = {"inset-under": INSET_EXTRA_S, "inset-over": INSET_EXTRA_S, "butt": BUTT_EXTRA_S}
+    return seconds + sum(extra.get(way, 0.0) for way in meets.values())
+
+
+def film_cost(film: Film, width_mm: float, height_mm: float, rates: Rates) -> float:
+    """What the film for one piece costs, in the shop's currency: its rectangle on the roll.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> film_cost(load_catalogue().film("matte-smooth"), 0, 0, Rates())
+    0.0
+    """
+    share_of_width = min(width_mm, height_mm) / film.roll_width_mm
+    length_m = max(width_mm, height_mm) / 1000
+    waste = 1 + rates.film_waste_pct / 100
+    return film.price_per_m * length_m * share_of_width * waste
+
+
+def money(amount: float, rates: Rates) -> str:
+    """An amount as it is written in a quote.
+
+    >>> money(3.5, Rates())
+    '€3.50'
+    """
+    return f"{rates.currency}{amount:.2f}"

@@ -1,0 +1,45 @@
+"""Tidy: among press orders that cost the same, the one that lays flaking films last."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.layering.arrangement import Arrangement, stage_edges
+from advisor.layering.assessment import Assessment, assess
+from advisor.layering.meeting import pressed_before
+from advisor.layering.order import precedences
+from advisor.layering.problem import Problem
+
+__all__ = ["flaking_last"]
+
+
+def flaking_last(problem: Problem, found: Assessment) -> Assessment:
+    """The same choice with presses of shedding films moved as late as the order lets them go.
+
+    Loose flakes of a peeled sparkle stray under whatever is laid afterwards. Presses change
+    places only within a finishing stage, and only where the measures stay as they were.
+    """
+    if found.grouping is None or found.measures is None:
+        return found
+    films = found.choice.films
+    follows = {
+        (link.first, link.then) for link in precedences(films, pressed_before(found.choice.meets))
+    }
+
+    def may_pass(earlier: Sequence[str], later: Sequence[str]) -> bool:
+        return not any((a, b) in follows for a in earlier for b in later)
+
+    groups = list(found.grouping.groups)
+    for stage in found.stages:
+        last = stage.last - 1 if stage.direct else stage.last
+        for end in range(last, stage.first, -1):
+            for at in range(stage.first, end):
+                sheds = any(films[piece].sheds for piece in groups[at])
+                clean = not any(films[piece].sheds for piece in groups[at + 1])
+                if sheds and clean and may_pass(groups[at], groups[at + 1]):
+                    groups[at], groups[at + 1] = groups[at + 1], groups[at]
+    if tuple(groups) == found.grouping.groups:
+        return found
+    moved = Arrangement(tuple(groups), stage_edges(found.stages), found.grouping.fewest)
+    again = assess(problem, found.choice, arrangement=moved)
+    return again if again.measures == found.measures else found

@@ -1,0 +1,414 @@
+"""Schedule: the press steps of a run, from the first preheat to the cover coming off, with why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from advisor.layering.cost import change_seconds
+from advisor.layering.reasons import (
+    FullReason,
+    LiftReason,
+    OpenReason,
+    PadInReason,
+    PadOutReason,
+    PeelReason,
+    PreheatReason,
+    PressureReason,
+    Reason,
+    SetpointReason,
+    TackReason,
+    WaitReason,
+)
+from advisor.layering.stages import Stage
+from advisor.words.reasons import say
+from rules.errors import PressloreError
+from rules.facts.fabric import Fabric
+from rules.facts.film import Film, Peel
+from rules.facts.garment import Obstruction
+from rules.facts.practice import PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet
+from rules.facts.step import Action, Purpose, Step
+
+__all__ = ["Laying", "Timing", "cover_for", "pad_for", "press_steps", "usual_timing"]
+
+PEEL_ORDER: tuple[Peel, ...] = ("hot", "warm", "cold")
+
+
+@dataclass(frozen=True, slots=True)
+class Laying:
+    """What is pressed, and on what: one run of garments that are pressed alike.
+
+    Attributes:
+        films: the film of each piece, bottom first in the artwork.
+        groups: the pieces of each press, in order.
+        stages: the finishing stages over these groups.
+        over: which piece lies on which, as (upper, lower) in the order they are pressed.
+        obstructions: what stands in, under or beside the print area.
+        print_mm: width and height of the print, mm.
+        names: what to call each piece; its film's id where it has none.
+        fabric_names: all the fabrics of the run, where there are more than ``fabric``.
+    """
+
+    films: Mapping[str, Film]
+    groups: tuple[tuple[str, ...], ...]
+    stages: tuple[Stage, ...]
+    over: tuple[tuple[str, str], ...]
+    fabric: Fabric
+    press: Press
+    sheets: Mapping[str, Sheet]
+    obstructions: tuple[Obstruction, ...] = ()
+    print_mm: tuple[float, float] = (200.0, 200.0)
+    names: Mapping[str, str] = field(default_factory=dict)
+    fabric_names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Seconds for every tack, peel wait and full press, and what the simulation saw.
+
+    Attributes:
+        tack_s: by group, s.
+        peel_wait_s: by group, the wait before each way of peeling, s.
+        dwell_s: by stage, s.
+        grabs_s: by group, seconds until every adhesive laid has softened; ``None`` if not known.
+        tack_peak_c: by group, how hot the slowest bond line gets in the tack, °C; likewise.
+        needed_s: by stage, the least dwell that bonds every line, s; likewise.
+        bond_lines: by stage, (film, peak °C, seconds bonding) of what finishes there.
+        cools_to_c: by group, how far the adhesive cools in the longest wait, °C; likewise.
+    """
+
+    tack_s: tuple[float, ...]
+    peel_wait_s: tuple[Mapping[Peel, float], ...]
+    dwell_s: tuple[float, ...]
+    grabs_s: tuple[float | None, ...]
+    tack_peak_c: tuple[float | None, ...]
+    needed_s: tuple[float | None, ...]
+    bond_lines: tuple[tuple[tuple[str, float, float], ...], ...]
+    cools_to_c: tuple[float | None, ...]
+
+
+def usual_timing(groups: Sequence[Sequence[str]], stages: Sequence[Stage]) -> Timing:
+    """The seconds that decorators use where nothing is computed (common practice, no source)."""
+    unknown = (None,) * len(groups)
+    return Timing(
+        tack_s=(TACK_S,) * len(groups),
+        peel_wait_s=tuple(PEEL_WAIT_S for _ in groups),
+        dwell_s=tuple(stage.dwell_s for stage in stages),
+        grabs_s=unknown,
+        tack_peak_c=unknown,
+        needed_s=(None,) * len(stages),
+        bond_lines=((),) * len(stages),
+        cools_to_c=unknown,
+    )
+
+
+def pad_for(
+    obstructions: Sequence[Obstruction],
+    sheets: Mapping[str, Sheet],
+    *,
+    print_mm: tuple[float, float],
+    setpoint_c: float,
+) -> Sheet | None:
+    """The thinnest pad on the shelf that what stands proud sinks into, or ``None`` if none is due.
+
+    A garment that opens is padded too once it is laid flat: its seams and facings lie there still.
+
+    Raises:
+        PressloreError: a pad is called for and the shelf has none at all.
+    """
+    proud = _proud(obstructions)
+    if not proud:
+        return None
+    pads = [sheet for sheet in sheets.values() if sheet.kind == "pad"]
+    if not pads:
+        raise PressloreError("the print area has something hard in it and the shelf has no pad")
+    height = max(obstruction.height_mm for obstruction in proud)
+
+    def unsuited(pad: Sheet) -> tuple[object, ...]:
+        return (
+            pad.highest_c < setpoint_c,
+            not _as_large(pad, print_mm),
+            pad.takes_up_mm < height,
+            pad.takes_up_mm if pad.takes_up_mm >= height else -pad.takes_up_mm,
+            pad.id,
+        )
+
+    return min(pads, key=unsuited)
+
+
+def cover_for(
+    sheets: Mapping[str, Sheet], print_mm: tuple[float, float], setpoint_c: float
+) -> Sheet:
+    """The cover sheet to lay over a print: one that bears the heat, is as large, and marks least.
+
+    Raises:
+        PressloreError: the shelf has no cover sheet.
+    """
+    covers = [sheet for sheet in sheets.values() if sheet.kind == "cover"]
+    if not covers:
+        raise PressloreError("the final press wants a cover sheet and the shelf has none")
+
+    def unsuited(cover: Sheet) -> tuple[bool, bool, bool]:
+        return (
+            cover.highest_c < setpoint_c,
+            not _as_large(cover, print_mm),
+            cover.leaves != "as-is",
+        )
+
+    return min(covers, key=unsuited)
+
+
+def press_steps(
+    laying: Laying,
+    timing: Timing,
+    *,
+    run: int = 1,
+    first_n: int = 1,
+    setpoint_now_c: float | None = None,
+    pad_now: str | None = None,
+) -> tuple[Step, ...]:
+    """Every step of a run, numbered from ``first_n``, each with its reasons in words.
+
+    Args:
+        run: number of the run that the steps belong to.
+        setpoint_now_c: what the dial says already, °C; ``None`` at the start of the day.
+        pad_now: the pad that lies on the press already, by id.
+
+    Raises:
+        PressloreError: a cover or a pad is called for and the shelf has none.
+    """
+    sheet = _Sheet(laying, timing, run, first_n)
+    first = laying.stages[0]
+    pad = pad_for(
+        laying.obstructions,
+        laying.sheets,
+        print_mm=laying.print_mm,
+        setpoint_c=max(stage.setpoint_c for stage in laying.stages),
+    )
+    if setpoint_now_c != first.setpoint_c:
+        sheet.set_to(first, None)
+    opens = tuple(o for o in _proud(laying.obstructions) if o.opens)
+    if opens:
+        sheet.add("turn", OpenReason(opens))
+    if pad_now is not None and (pad is None or pad.id != pad_now):
+        sheet.add("pad", PadOutReason(pad_now), pad="out")
+    if pad is not None and pad.id != pad_now:
+        sheet.add("pad", PadInReason(pad, _proud(laying.obstructions)), pad=pad.id)
+    changed = pad.id if pad is not None else ("out" if pad_now else None)
+    sheet.set_pressure(first, changed, again=setpoint_now_c is not None)
+    sheet.preheat(first)
+    for number, stage in enumerate(laying.stages):
+        if number:
+            sheet.set_to(stage, laying.stages[number - 1])
+            if stage.pressure_kpa != laying.stages[number - 1].pressure_kpa:
+                sheet.set_pressure(stage, None, again=True)
+        for index in range(stage.first, stage.last + 1):
+            if not (stage.direct and index == stage.last):
+                sheet.tack(index, stage)
+                sheet.peel(index)
+        sheet.finish(number)
+    return tuple(sheet.steps)
+
+
+def _proud(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
+    return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
+
+
+def _as_large(sheet: Sheet, print_mm: tuple[float, float]) -> bool:
+    sides, wanted = sorted((sheet.width_mm, sheet.depth_mm)), sorted(print_mm)
+    return sides[0] >= wanted[0] and sides[1] >= wanted[1]
+
+
+class _Sheet:
+    """The list of steps being written, top to bottom."""
+
+    def __init__(self, laying: Laying, timing: Timing, run: int, first_n: int) -> None:
+        self.laying, self.timing, self.run, self.first_n = laying, timing, run, first_n
+        self.steps: list[Step] = []
+
+    def add(
+        self,
+        action: Action,
+        reason: Reason,
+        *,
+        purpose: Purpose | None = None,
+        pieces: tuple[str, ...] = (),
+        setpoint_c: float | None = None,
+        dwell_s: float | None = None,
+        pressure_kpa: float | None = None,
+        cover: str | None = None,
+        pad: str | None = None,
+        peel: Peel | None = None,
+    ) -> None:
+        self.steps.append(
+            Step(
+                n=self.first_n + len(self.steps),
+                run=self.run,
+                action=action,
+                purpose=purpose,
+                pieces=pieces,
+                setpoint_c=setpoint_c,
+                dwell_s=dwell_s,
+                pressure_kpa=pressure_kpa,
+                cover=cover,
+                pad=pad,
+                peel=peel,
+                why=say(reason),
+            )
+        )
+
+    def _names(self, pieces: Sequence[str]) -> tuple[str, ...]:
+        names, films = self.laying.names, self.laying.films
+        return tuple(names.get(piece, films[piece].id) for piece in pieces)
+
+    def _films(self, pieces: Sequence[str]) -> tuple[Film, ...]:
+        return tuple(self.laying.films[piece] for piece in pieces)
+
+    def set_to(self, stage: Stage, earlier: Stage | None) -> None:
+        laying, films = self.laying, self._films(stage.finishes)
+        own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
+        down = [p for group in laying.groups[: stage.first] for p in group]
+        change_s = 0.0
+        if earlier is not None:
+            change_s = change_seconds(laying.press, earlier.setpoint_c, stage.setpoint_c)
+        self.add(
+            "setpoint",
+            SetpointReason(
+                setpoint_c=stage.setpoint_c,
+                window_c=stage.setpoint_window_c,
+                films=films,
+                full_application=own[0] if own else None,
+                careful_c=laying.fabric.iron_fibre.iron_c,
+                careful_fibre=laying.fabric.iron_fibre.name,
+                from_c=earlier.setpoint_c if earlier else None,
+                change_s=change_s,
+                down_bears_c=min((laying.films[p].bears_c for p in down), default=None),
+            ),
+            setpoint_c=stage.setpoint_c,
+        )
+
+    def set_pressure(self, stage: Stage, pad: str | None, *, again: bool) -> None:
+        films = self._films(stage.finishes)
+        self.add(
+            "pressure",
+            PressureReason(
+                pressure_kpa=stage.pressure_kpa,
+                words=self.laying.press.pressure_words(stage.pressure_kpa),
+                low_kpa=max(film.pressure_kpa.low for film in films),
+                high_kpa=min(film.pressure_kpa.high for film in films),
+                suits=stage.pressure_suits,
+                pad=pad,
+                press=self.laying.press,
+                again=again,
+            ),
+            pressure_kpa=stage.pressure_kpa,
+        )
+
+    def preheat(self, stage: Stage) -> None:
+        fabric = self.laying.fabric
+        dwell_s = preheat_s(fabric.holds_water_pct)
+        self.add(
+            "preheat",
+            PreheatReason(
+                dwell_s, self.laying.fabric_names or (fabric.id,), fabric.holds_water_pct
+            ),
+            setpoint_c=stage.setpoint_c,
+            dwell_s=dwell_s,
+            pressure_kpa=stage.pressure_kpa,
+        )
+
+    def tack(self, index: int, stage: Stage) -> None:
+        laying = self.laying
+        pieces = laying.groups[index]
+        waiting = [p for group in laying.groups[index + 1 :] for p in group]
+        self.add(
+            "press",
+            TackReason(
+                films=self._films(pieces),
+                dwell_s=self.timing.tack_s[index],
+                setpoint_c=stage.setpoint_c,
+                names=self._names(pieces),
+                waiting=self._names(waiting),
+                trimmed=len(pieces) > 1,
+                grabs_s=self.timing.grabs_s[index],
+                bond_line_c=self.timing.tack_peak_c[index],
+            ),
+            purpose="tack",
+            pieces=pieces,
+            setpoint_c=stage.setpoint_c,
+            dwell_s=self.timing.tack_s[index],
+            pressure_kpa=stage.pressure_kpa,
+        )
+
+    def peel(self, index: int) -> None:
+        """Peel the carriers of a group: the hot ones at once, the others after their waits."""
+        laying, waited_s = self.laying, 0.0
+        waits = self.timing.peel_wait_s[index]
+        under = {lower for upper, lower in laying.over if upper in laying.groups[index]}
+        marked = tuple(
+            laying.films[p]
+            for p in laying.films
+            if p in under and laying.films[p].marked_by_carriers
+        )
+        for how in PEEL_ORDER:
+            pieces = tuple(
+                p
+                for p in laying.groups[index]
+                if laying.films[p].peel == how and laying.films[p].carrier_um > 0
+            )
+            if not pieces:
+                continue
+            more_s = waits[how] - waited_s
+            if more_s > 0:
+                cools = self.timing.cools_to_c[index] if how == "cold" else None
+                self.add(
+                    "wait", WaitReason(self._names(pieces), how, more_s, cools), dwell_s=more_s
+                )
+                waited_s += more_s
+            self.add(
+                "peel",
+                PeelReason(self._names(pieces), how, self._films(pieces), marked),
+                pieces=pieces,
+                peel=how,
+            )
+
+    def finish(self, number: int) -> None:
+        laying, stage = self.laying, self.laying.stages[number]
+        direct = laying.groups[stage.last] if stage.direct else ()
+        alone = len(laying.stages) == 1 and len(laying.groups) == 1 and stage.direct
+        cover = None if alone else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
+        films = self._films(stage.finishes)
+        own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
+        dwell_s = self.timing.dwell_s[number]
+        whole = next((film for film in own if film.dwell_s.best == dwell_s), None)
+        heavy = any(laying.films[p].carrier_marks for p in stage.finishes if p not in direct)
+        marked = any(laying.films[p].marked_by_carriers for p in laying.films)
+        self.add(
+            "press",
+            FullReason(
+                films=films,
+                setpoint_c=stage.setpoint_c,
+                dwell_s=dwell_s,
+                dwell_window_s=stage.dwell_window_s,
+                full_application=whole,
+                cover=cover,
+                lines_press_out=heavy and marked,
+                direct=self._films(direct),
+                direct_names=self._names(direct),
+                later_stages=len(laying.stages) - 1 - number,
+                bond_lines=self.timing.bond_lines[number],
+                needed_s=self.timing.needed_s[number],
+            ),
+            purpose="full",
+            pieces=stage.finishes,
+            setpoint_c=stage.setpoint_c,
+            dwell_s=dwell_s,
+            pressure_kpa=stage.pressure_kpa,
+            cover=cover.id if cover else None,
+        )
+        if cover is not None:
+            self.add("peel", LiftReason(cover), cover=cover.id)
+        if direct:
+            self.peel(stage.last)

@@ -1,0 +1,366 @@
+"""Stages: which films finish in the same press, at what setpoint, dwell and pressure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from statistics import median_low
+
+from rules.facts.fabric import Fabric
+from rules.facts.film import Film
+from rules.facts.practice import TACK_S
+from rules.facts.press import Press
+
+__all__ = [
+    "MOST_STAGES", "HeatLimits", "Stage", "StageConflict", "choose_stages", "compromise",
+    "dial_c", "heat_limits", "stages_between",
+]  # fmt: skip
+
+MOST_STAGES = 4
+"""Each stage presses everything that is down again; more would bake the first film."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeatLimits:
+    """What the fabrics bear and the press can do.
+
+    Attributes:
+        harmed_c: no press may be hotter, °C; ``harmed_by`` is the fibre that says so.
+        careful_c: hotter presses want a sample first, °C.
+    """
+
+    harmed_c: float
+    harmed_by: str
+    careful_c: float
+    press: Press
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Presses ``first`` to ``last`` (from 0, of the grouping) and the full press that ends them.
+
+    Attributes:
+        finishes: the pieces that get their full press here.
+        setpoint_c: the dial, °C, within ``setpoint_window_c``, which all finishing films share
+            under the limit of everything already down.
+        dwell_s: seconds of the full press, within ``dwell_window_s``.
+        pressure_kpa: on the platen; ``pressure_suits`` tells whether all finishing films take it.
+        direct: the last group goes down in the full press itself, with its carriers on.
+    """
+
+    first: int
+    last: int
+    finishes: tuple[str, ...]
+    setpoint_c: float
+    setpoint_window_c: tuple[float, float]
+    dwell_s: float
+    dwell_window_s: tuple[float, float]
+    pressure_kpa: float
+    pressure_suits: bool
+    direct: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StageConflict:
+    """Why no setpoint, dwell or total time suits all films, in the films' own numbers.
+
+    Attributes:
+        rule: the id of the rule that any such schedule would break.
+    """
+
+    rule: str
+    message: str
+    pieces: tuple[str, ...]
+
+
+def heat_limits(fabrics: Sequence[Fabric], press: Press) -> HeatLimits:
+    """The tightest limits of several fabrics on one press."""
+    tightest = min((fabric.harmed_fibre for fabric in fabrics), key=lambda fibre: fibre.harmed_c)
+    return HeatLimits(
+        harmed_c=tightest.harmed_c,
+        harmed_by=tightest.name,
+        careful_c=min(fabric.iron_fibre.iron_c for fabric in fabrics),
+        press=press,
+    )
+
+
+def choose_stages(
+    groups: Sequence[Sequence[str]],
+    films: Mapping[str, Film],
+    limits: HeatLimits,
+    *,
+    tack_s: Sequence[float] | None = None,
+    least_dwell_s: Mapping[int, float] | None = None,
+) -> tuple[Stage, ...] | StageConflict:
+    """The fewest finishing stages, and among those the least change of setpoint.
+
+    Args:
+        groups: the pieces of each press, in order.
+        films: the film of each piece.
+        limits: see `heat_limits`.
+        tack_s: seconds of each group's tack, s; the usual tack where not given.
+        least_dwell_s: by the stage's last group, the least full press that heats every bond
+            line, s.
+
+    Returns:
+        The stages in order, or the conflict that a single stage runs into when none will do.
+    """
+    tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
+    conflict: StageConflict | None = None
+    for count in range(1, min(len(groups), MOST_STAGES) + 1):
+        feasible: list[tuple[Stage, ...]] = []
+        for cuts in combinations(range(1, len(groups)), count - 1):
+            edges = (0, *cuts, len(groups))
+            made = stages_between(
+                edges, groups, films, limits, tack_s=tacks, least_dwell_s=least_dwell_s
+            )
+            if isinstance(made, StageConflict):
+                conflict = conflict or made
+            else:
+                feasible.append(made)
+        if feasible:
+            return min(feasible, key=_setpoint_travel_c)
+    return conflict or StageConflict("all-finished", "there is nothing to press", ())
+
+
+def compromise(
+    groups: Sequence[Sequence[str]], films: Mapping[str, Film], limits: HeatLimits
+) -> tuple[Stage, ...]:
+    """One stage that does least harm where no setpoint suits all, so that it can be judged."""
+    pieces = tuple(piece for group in groups for piece in group)
+    laid = [films[piece] for piece in pieces]
+    ceiling = min([film.bears_c for film in laid] + [limits.harmed_c])
+    wanted = median_low([film.setpoint_c.best for film in laid])
+    setpoint = _on_the_dial(min(wanted, ceiling), limits.press, (0.0, math.inf))
+    dwell = max(film.dwell_s.best for film in laid)
+    pressure, suits = _pressure(laid, limits.press)
+    return (
+        Stage(
+            first=0,
+            last=len(groups) - 1,
+            finishes=pieces,
+            setpoint_c=setpoint if setpoint is not None else limits.press.setpoint_low_c,
+            setpoint_window_c=(0.0, ceiling),
+            dwell_s=dwell,
+            dwell_window_s=(0.0, dwell),
+            pressure_kpa=pressure,
+            pressure_suits=suits,
+            direct=_direct(groups, films, single=True),
+        ),
+    )
+
+
+def _setpoint_travel_c(stages: tuple[Stage, ...]) -> float:
+    return sum(abs(b.setpoint_c - a.setpoint_c) for a, b in pairwise(stages))
+
+
+def _direct(groups: Sequence[Sequence[str]], films: Mapping[str, Film], *, single: bool) -> bool:
+    lone = single and len(groups) == 1
+    return lone or any(films[piece].foams for piece in groups[-1])
+
+
+def stages_between(
+    edges: Sequence[int],
+    groups: Sequence[Sequence[str]],
+    films: Mapping[str, Film],
+    limits: HeatLimits,
+    *,
+    tack_s: Sequence[float] | None = None,
+    least_dwell_s: Mapping[int, float] | None = None,
+) -> tuple[Stage, ...] | StageConflict:
+    """The settings of given stages: a full press ends each run of groups between two edges.
+
+    Args:
+        edges: 0, the first group of each later stage, and the number of groups.
+        groups: the pieces of each press, in order.
+        films: the film of each piece.
+        limits: see `heat_limits`.
+        tack_s: as in `choose_stages`.
+        least_dwell_s: as in `choose_stages`.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> known = load_catalogue()
+    >>> limits = heat_limits([known.fabric("cotton-jersey-tee")], known.press("clamshell-38x38"))
+    >>> films = {"sea": known.film("matte-smooth"), "star": known.film("sparkle-coarse")}
+    >>> [stage.dwell_s for stage in stages_between((0, 2), [["sea"], ["star"]], films, limits)]
+    [15.0]
+    """
+    tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
+    least = least_dwell_s or {}
+    stages: list[Stage] = []
+    for first, end in pairwise(edges):
+        down = [piece for group in groups[:first] for piece in group]
+        finishing = tuple(piece for group in groups[first:end] for piece in group)
+        if any(films[piece].foams for piece in finishing) and end < len(groups):
+            foam = next(piece for piece in finishing if films[piece].foams)
+            return StageConflict(
+                "foam-last", f"{films[foam].id} foams and would be pressed again", (foam,)
+            )
+        window = _setpoint_window(finishing, down, films, limits)
+        if isinstance(window, StageConflict):
+            return window
+        dwell_window = _dwell_window(finishing, films, least.get(end - 1, 0.0))
+        if isinstance(dwell_window, StageConflict):
+            return dwell_window
+        laid = [films[piece] for piece in finishing]
+        setpoint = _setpoint(laid, window, limits)
+        if setpoint is None:
+            return StageConflict(
+                "press-range",
+                f"no setting of {limits.press.id} lies between {window[0]:.0f} and "
+                f"{window[1]:.0f} °C",
+                finishing,
+            )
+        pressure, suits = _pressure(laid, limits.press)
+        wanted_s = max(math.ceil(max(film.dwell_s.best for film in laid)), dwell_window[0])
+        stages.append(
+            Stage(
+                first=first,
+                last=end - 1,
+                finishes=finishing,
+                setpoint_c=setpoint,
+                setpoint_window_c=window,
+                dwell_s=float(min(wanted_s, dwell_window[1])),
+                dwell_window_s=dwell_window,
+                pressure_kpa=pressure,
+                pressure_suits=suits,
+                direct=_direct(groups[first:end], films, single=len(edges) == 2),
+            )
+        )
+    return _within_what_films_bear(stages, groups, films, tacks)
+
+
+def _setpoint_window(
+    finishing: Sequence[str], down: Sequence[str], films: Mapping[str, Film], limits: HeatLimits
+) -> tuple[float, float] | StageConflict:
+    hottest_need = max(finishing, key=lambda piece: films[piece].setpoint_c.low)
+    low = films[hottest_need].setpoint_c.low
+    ceilings = [
+        (films[piece].setpoint_c.high, f"{films[piece].id} takes at most", piece)
+        for piece in finishing
+    ]
+    ceilings += [(films[piece].bears_c, f"{films[piece].id} bears", piece) for piece in down]
+    ceilings.append((limits.harmed_c, f"the {limits.harmed_by} of the garment bears", ""))
+    ceilings.append((limits.press.setpoint_high_c, f"{limits.press.id} reaches", ""))
+    high, says, piece = min(ceilings, key=lambda ceiling: ceiling[0])
+    if low > high:
+        return StageConflict(
+            "setpoint-window",
+            f"{films[hottest_need].id} needs at least {low:.0f} °C, but {says} {high:.0f} °C",
+            tuple(dict.fromkeys(p for p in (hottest_need, piece) if p)),
+        )
+    return (max(low, limits.press.setpoint_low_c), high)
+
+
+def _dwell_window(
+    finishing: Sequence[str], films: Mapping[str, Film], least_s: float
+) -> tuple[float, float] | StageConflict:
+    longest_need = max(finishing, key=lambda piece: films[piece].dwell_s.low)
+    shortest = min(finishing, key=lambda piece: films[piece].dwell_s.high)
+    low = float(math.ceil(films[longest_need].dwell_s.low))
+    high = float(math.floor(films[shortest].dwell_s.high))
+    if low > high:
+        return StageConflict(
+            "dwell-window",
+            f"{films[longest_need].id} needs at least {low:.0f} s, but {films[shortest].id} "
+            f"takes at most {high:.0f} s",
+            (longest_need, shortest),
+        )
+    if least_s > high:
+        return StageConflict(
+            "bond-line-heat",
+            f"heat needs {least_s:.0f} s to reach every bond line, but {films[shortest].id} "
+            f"takes at most {high:.0f} s",
+            (shortest,),
+        )
+    return (max(low, float(math.ceil(least_s))), high)
+
+
+def _setpoint(
+    laid: Sequence[Film], window: tuple[float, float], limits: HeatLimits
+) -> float | None:
+    wanted = median_low([film.setpoint_c.best for film in laid])
+    if window[0] <= limits.careful_c:
+        wanted = min(wanted, limits.careful_c)
+    return _on_the_dial(wanted, limits.press, window)
+
+
+def _on_the_dial(wanted_c: float, press: Press, window: tuple[float, float]) -> float | None:
+    low = max(window[0], press.setpoint_low_c)
+    high = min(window[1], press.setpoint_high_c)
+    lowest, highest = dial_c(low, press, up=True), dial_c(high, press, up=False)
+    if lowest > highest:
+        return None
+    return min(max(dial_c(wanted_c, press), lowest), highest)
+
+
+def dial_c(wanted_c: float, press: Press, *, up: bool | None = None) -> float:
+    """The nearest setting on the press's dial, °C, or the next one ``up`` or down.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> dial_c(151.6, press), dial_c(151.2, press, up=True), dial_c(151.6, press, up=False)
+    (152.0, 152.0, 151.0)
+    """
+    steps = wanted_c / press.setpoint_step_c
+    if up is None:
+        whole = round(steps)
+    else:
+        whole = math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)
+    return float(whole * press.setpoint_step_c)
+
+
+def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:
+    low = max(film.pressure_kpa.low for film in laid)
+    high = min(film.pressure_kpa.high for film in laid)
+    wanted = median_low([film.pressure_kpa.best for film in laid])
+    settable = press.pressures_kpa
+    suiting = [kpa for kpa in settable if low <= kpa <= high]
+    return min(suiting or settable, key=lambda kpa: (abs(kpa - wanted), kpa)), bool(suiting)
+
+
+def _within_what_films_bear(
+    stages: list[Stage],
+    groups: Sequence[Sequence[str]],
+    films: Mapping[str, Film],
+    tacks: Sequence[float],
+) -> tuple[Stage, ...] | StageConflict:
+    """Shorten full presses, the later ones first, until no film is pressed longer than it bears.
+
+    A stage takes the whole seconds that the later ones, at their shortest, leave to every film
+    that is down by then.
+    """
+    group_of = {piece: i for i, group in enumerate(groups) for piece in group}
+    tacked_s = {
+        piece: sum(tacks[i] for i in range(at, len(groups)) if not _pressed_directly(i, stages))
+        for piece, at in group_of.items()
+    }
+    shortest_s = [stage.dwell_window_s[0] for stage in stages]
+    pressed_s = {
+        piece: tacked_s[piece]
+        + sum(shortest_s[i] for i, stage in enumerate(stages) if stage.last >= at)
+        for piece, at in group_of.items()
+    }
+    for piece in group_of:
+        if pressed_s[piece] > films[piece].bears_s + 1e-9:
+            return StageConflict(
+                "pressed-seconds",
+                f"{films[piece].id} would be pressed {pressed_s[piece]:.0f} s in all and bears "
+                f"{films[piece].bears_s:.0f} s",
+                (piece,),
+            )
+    settled = []
+    for i, stage in enumerate(stages):
+        down = [piece for piece, at in group_of.items() if at <= stage.last]
+        left_s = min(films[piece].bears_s - pressed_s[piece] for piece in down) + shortest_s[i]
+        dwell_s = min(stage.dwell_s, max(float(math.floor(left_s + 1e-9)), shortest_s[i]))
+        for piece in down:
+            pressed_s[piece] += dwell_s - shortest_s[i]
+        settled.append(replace(stage, dwell_s=dwell_s))
+    return tuple(settled)
+
+
+def _pressed_directly(group: int, stages: Sequence[Stage]) -> bool:
+    return any(stage.direct and stage.last == group for stage in stages)

@@ -1,1 +1,0 @@
-"""Nest: parts laid on the roll, and the film that an order needs."""

@@ -1,1 +1,0 @@
-"""Optimise: the proven best, why nothing is possible, and what else there is."""

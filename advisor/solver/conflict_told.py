@@ -1,0 +1,253 @@
+"""Conflict told: each member of a conflict as a typed fact with a clause in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.layering.meeting import Meeting, Pair, open_ways
+from advisor.layering.problem import Problem, ProblemPiece
+from advisor.solver.choices import Tag
+from advisor.solver.conflict_model import with_refused
+from advisor.solver.model import Cut
+from advisor.words.reasons import and_list
+from rules.facts.film import Film
+from rules.facts.finding import Finding
+from rules.facts.step import Meets
+from rules.facts.units import show_c, show_s
+
+__all__ = ["FactKind", "RuleInstance", "Told", "say_way", "wished"]
+
+FactKind = Literal["wish", "film", "fabric", "lies", "press"]
+"""What is wished, what films bear, what the fabric bears, what lies on what, what heat found."""
+
+MOST_NAMED = 4
+"""Films named one by one; more are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleInstance:
+    """A rule, a fact or a wish at one place.
+
+    Attributes:
+        rule: the rule's id; ``wish`` for a look, ``wish-meets`` and ``wish-samples`` for the
+            other wishes.
+        where: the pieces it is about, in words.
+        pieces: the same by id, bottom first.
+        sentence: a clause that can stand after "because".
+    """
+
+    rule: str
+    where: str
+    pieces: tuple[str, ...]
+    sentence: str
+    kind: FactKind
+
+
+class Told:
+    """Turns the tags of a conflict model into facts in words."""
+
+    def __init__(self, problem: Problem, cuts: Sequence[Cut]) -> None:
+        self.problem, self.cuts = problem, cuts
+        self.options = with_refused(problem)
+
+    def instance(self, tag: Tag) -> RuleInstance:
+        """What a tag stands for."""
+        rule, about = tag[0], tag[1:]
+        if rule == "wish":
+            return wished(self.problem.piece(about[0]))
+        if rule == "wish-samples":
+            return RuleInstance(rule, "the job", (), "no sample may be pressed first", "wish")
+        if rule == "wish-meets":
+            return self._wished_meeting((about[0], about[1]))
+        if rule == "cut":
+            cut = self.cuts[int(about[0])]
+            pieces = tuple(piece for piece, _ in cut.films)
+            return RuleInstance("bond-line-heat", and_list(pieces), pieces, cut.sentence, "press")
+        if rule == "press-order":
+            return self._lies_on((about[0], about[1]))
+        if rule in {"press-range", "fabric-heat-limit"} and not about:
+            return self._reaches(rule)
+        if rule == "pressure-window":
+            said = "one pressure has to suit all films that finish together"
+            return RuleInstance(rule, "the press", about, said, "press")
+        if about == ("stack",):
+            return self._stack(rule)
+        if len(about) == 2:
+            return self._between(rule, about[0], about[1])
+        return self._of_piece(rule, about)
+
+    def _wished_meeting(self, pair: Pair) -> RuleInstance:
+        upper, lower = pair
+        ways = self.problem.meeting(pair).ways
+        said = " or ".join(say_way(upper, lower, way) for way in ways)
+        return RuleInstance("wish-meets", f"{upper} on {lower}", (lower, upper), said, "wish")
+
+    def _lies_on(self, pair: Pair) -> RuleInstance:
+        upper, lower = pair
+        return RuleInstance(
+            "press-order",
+            f"{upper} on {lower}",
+            (lower, upper),
+            f"what lies on top goes down later, so that {lower} and {upper} follow one another",
+            "lies",
+        )
+
+    def _reaches(self, rule: str) -> RuleInstance:
+        limits = self.problem.limits
+        if rule == "press-range":
+            said = (
+                f"{limits.press.id} reaches {show_c(limits.press.setpoint_low_c)} to "
+                f"{show_c(limits.press.setpoint_high_c)}"
+            )
+            return RuleInstance(rule, limits.press.id, (), said, "press")
+        said = f"the {limits.harmed_by} of the garment bears {show_c(limits.harmed_c)}"
+        return RuleInstance(rule, "the garment", (), said, "fabric")
+
+    def _stack(self, rule: str) -> RuleInstance:
+        summary = self.problem.rules.rule(rule).summary
+        return RuleInstance(rule, "the stack", (), summary[0].lower() + summary[1:-1], "film")
+
+    def _of_piece(self, rule: str, about: Sequence[str]) -> RuleInstance:
+        piece = about[0]
+        films = [option.film for option in self.options[piece]]
+        heat = _HEAT.get(rule)
+        if heat is not None:
+            sentence = f"{piece} {heat(films)}"
+            if len(films) > 1:
+                sentence += f" ({_films(films)})"
+            named = "foam-last" if rule == "foams" else rule
+            return RuleInstance(named, piece, (piece,), sentence, "film")
+        found = [
+            [f for f in option.findings + option.fabric_findings if self._counts(rule, f)]
+            for option in self.options[piece]
+        ]
+        drawn = [findings[0] for findings in found if findings]
+        kind: FactKind = (
+            "fabric" if self.problem.rules.rule(rule).judges == "film_on_fabric" else "film"
+        )
+        more = _more(len(drawn), len(films), f"every film for {piece}", "film")
+        return RuleInstance(rule, piece, (piece,), drawn[0].message + more, kind)
+
+    def _between(self, rule: str, upper: str, lower: str) -> RuleInstance:
+        drawn: dict[tuple[str, str], Finding] = {}
+        # Where the wish for a way is not part of the conflict, the others speak too.
+        for judges in (self._judges(upper, lower), self._judges(upper, lower, wished=False)):
+            for below in self.options[lower]:
+                for above in self.options[upper]:
+                    for judge in judges:
+                        found = [f for f in judge(above.film, below.film) if self._counts(rule, f)]
+                        if found:
+                            drawn.setdefault((above.film.id, below.film.id), found[0])
+            if drawn:
+                break
+        pairings = len({option.film.id for option in self.options[upper]}) * len(
+            {option.film.id for option in self.options[lower]}
+        )
+        more = _more(len(drawn), pairings, f"every pairing of {upper} and {lower}", "pairing")
+        ids = [piece.id for piece in self.problem.pieces]
+        both = tuple(sorted((upper, lower), key=ids.index))
+        sentence = next(iter(drawn.values())).message + more
+        return RuleInstance(rule, f"{upper} on {lower}", both, sentence, "film")
+
+    def _judges(
+        self, upper: str, lower: str, *, wished: bool = True
+    ) -> list[Callable[[Film, Film], tuple[Finding, ...]]]:
+        """What is asked of two pieces, under the ways that are wished for or under all."""
+        problem = self.problem
+        meeting = next((m for m in problem.meetings if set(m.pair) == {upper, lower}), None)
+        if meeting is None:
+            return [lambda above, below: problem.on_film(above, below, rim=False)]
+        asked: list[Callable[[Film, Film], tuple[Finding, ...]]] = []
+        front = meeting.upper == upper
+        ways = meeting.ways if wished else open_ways(meeting)
+        if front and "lap" in ways:
+            asked.append(lambda above, below: problem.on_film(above, below, rim=False))
+        if ("inset-over" if front else "inset-under") in ways:
+            asked.append(lambda above, below: problem.on_film(above, below, rim=True))
+        if front and not meeting.hidden:
+            asked += [_joint_judge(problem, meeting, way) for way in ways]
+        return asked
+
+    def _counts(self, rule: str, finding: Finding) -> bool:
+        severities = {"stop"} if self.problem.samples_allowed else {"stop", "sample"}
+        return finding.rule == rule and finding.severity in severities
+
+
+def _joint_judge(
+    problem: Problem, meeting: Meeting, way: Meets
+) -> Callable[[Film, Film], tuple[Finding, ...]]:
+    return lambda above, below: problem.at_joint(meeting, above, below, way)
+
+
+def wished(piece: ProblemPiece) -> RuleInstance:
+    """The look wanted for a piece, as a fact."""
+    films = [option.film for option in piece.options] + [
+        refusal.option.film for refusal in piece.refused if refusal.option is not None
+    ]
+    said = piece.wish or (f"cut from {_films(films)}" if films else "cut from a film on the shelf")
+    return RuleInstance("wish", piece.id, (piece.id,), f"{piece.id} is to be {said}", "wish")
+
+
+def _films(films: Sequence[Film]) -> str:
+    names = list(dict.fromkeys(film.id for film in films))
+    if len(names) > MOST_NAMED:
+        return f"one of {len(names)} films"
+    return names[0] if len(names) == 1 else f"one of {and_list(names)}"
+
+
+def _more(drawn: int, asked: int, every: str, one: str) -> str:
+    if drawn <= 1:
+        return ""
+    if drawn == asked:
+        return f" (and so for {every})"
+    others = drawn - 1
+    return f" (and so for {others} more {one}{'s' if others > 1 else ''})"
+
+
+def _needs_c(films: Sequence[Film]) -> str:
+    low = min(film.setpoint_c.low for film in films)
+    high = max(film.setpoint_c.high for film in films)
+    return f"is pressed at {low:.0f} to {show_c(high)}"
+
+
+def _bears_c(films: Sequence[Film]) -> str:
+    return f"bears {show_c(max(film.bears_c for film in films))} once it is down"
+
+
+def _needs_s(films: Sequence[Film]) -> str:
+    low = min(film.dwell_s.low for film in films)
+    high = max(film.dwell_s.high for film in films)
+    return f"is pressed for {low:.0f} to {show_s(high)}"
+
+
+def _bears_s(films: Sequence[Film]) -> str:
+    return f"bears {show_s(max(film.bears_s for film in films))} of pressing in all"
+
+
+def _foams(films: Sequence[Film]) -> str:
+    return "foams, so that nothing is pressed after it"
+
+
+_HEAT: dict[str, Callable[[Sequence[Film]], str]] = {
+    "setpoint-window": _needs_c,
+    "heat-order": _bears_c,
+    "dwell-window": _needs_s,
+    "pressed-seconds": _bears_s,
+    "foams": _foams,
+}
+
+
+def say_way(upper: str, lower: str, way: Meets) -> str:
+    """How two pieces are to meet, as a wish.
+
+    >>> say_way("text", "star", "inset-under")
+    "text is to be inset in star, star's rim over its edge"
+    """
+    return {
+        "lap": f"{upper} is to lap over {lower}",
+        "inset-over": f"{upper} is to be inset in {lower}, its rim over the edge",
+        "inset-under": f"{upper} is to be inset in {lower}, {lower}'s rim over its edge",
+        "butt": f"{upper} is to butt against {lower}",
+    }[way]

@@ -1,0 +1,133 @@
+"""Optimise: the best plan under the stated preference, proved, with OR-Tools through CPMpy."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.layering.assessment import Assessment, objective
+from advisor.layering.problem import Problem
+from advisor.solver.found import refuses
+from advisor.solver.model import Cut
+from advisor.solver.search import Search
+from rules.errors import BadInputError
+
+__all__ = ["Cut", "Optimum", "Refute", "optimise", "refined"]
+
+Refute = Callable[[Assessment], tuple[Cut, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Optimum:
+    """The best plan, or that there is none, or that time ran out.
+
+    Attributes:
+        status: ``impossible`` is proved; ``unknown`` means that time ran out before any plan.
+        optimal: whether the plan is proved best (or that there is none is proved).
+        bound: no plan has a smaller objective; the objective itself when ``optimal``.
+        objective: of the plan, in the order of ``advisor.layering.assessment.MEASURES``.
+        seconds: that solving took, s.
+        cuts: what ``refute`` had to say on the way.
+    """
+
+    status: Literal["planned", "impossible", "unknown"]
+    assessment: Assessment | None
+    optimal: bool
+    bound: tuple[int, ...] | None
+    objective: tuple[int, ...] | None
+    seconds: float
+    cuts: tuple[Cut, ...]
+
+
+def optimise(
+    problem: Problem,
+    *,
+    refute: Refute | None = None,
+    time_limit_s: float = 20.0,
+    warm_start: Assessment | None = None,
+) -> Optimum:
+    """The plan with the least objective: films, ways of meeting, presses and stages together.
+
+    Args:
+        refute: asked about each best plan; what it returns may not occur again, and the search
+            goes on until it returns nothing (so a plan is proved best among those it lets stand).
+        time_limit_s: after so many seconds the best plan so far is given with its bound.
+        warm_start: a plan to begin from.
+
+    Raises:
+        BadInputError: the problem has no pieces.
+
+    Text on sparkle cannot lap, so the text goes down first and the sparkle's rim over it:
+
+    >>> from advisor.layering.candidates import MeasuredPiece, piece_with_options
+    >>> from advisor.job.records.job import Rates, Wish
+    >>> from advisor.layering.meeting import EVERY_WAY, Meeting, Place
+    >>> from advisor.layering.problem import PieceSize
+    >>> from advisor.layering.stages import heat_limits
+    >>> from rules.catalogue import load_catalogue
+    >>> from rules.rulebook import rulebook
+    >>> known, rules = load_catalogue(), rulebook()
+    >>> tee = known.fabric("cotton-jersey-tee")
+    >>> def piece(name, wish):
+    ...     measured = MeasuredPiece(name, None, (PieceSize(200, 80, 6),))
+    ...     return piece_with_options(measured, wish, fabrics=[tee], catalogue=known,
+    ...                               rules=rules, rates=Rates())
+    >>> text_on_sparkle = Problem(
+    ...     pieces=(piece("star", Wish(finish="sparkle")), piece("text", Wish(finish="matte"))),
+    ...     meetings=(Meeting("text", "star", 900.0, False, False, EVERY_WAY),),
+    ...     places=(Place(("star", "text"), 900.0), Place(("star",), 5000.0)),
+    ...     close=frozenset({frozenset({"star", "text"})}),
+    ...     fabrics=(tee,),
+    ...     limits=heat_limits([tee], known.press("clamshell-38x38")),
+    ...     rules=rules,
+    ... )
+    >>> best = optimise(text_on_sparkle)
+    >>> best.status, best.optimal, list(best.assessment.choice.meets.values())
+    ('planned', True, ['inset-under'])
+    """
+    if not problem.pieces:
+        raise BadInputError("there is nothing to press", field="pieces")
+    return refined(problem, refute=refute, time_limit_s=time_limit_s, warm_start=warm_start)
+
+
+def refined(
+    problem: Problem,
+    *,
+    refute: Refute | None,
+    time_limit_s: float,
+    warm_start: Assessment | None = None,
+    cuts: tuple[Cut, ...] = (),
+    most_layers: int | None = None,
+) -> Optimum:
+    """`optimise` under cuts that are known before, and with at most so many films anywhere.
+
+    Raises:
+        ValueError: ``refute`` returned a cut that lets the same plan stand.
+    """
+    started = time.monotonic()
+    known = cuts
+    while True:
+        search = Search(
+            problem,
+            cuts=cuts,
+            deadline=started + time_limit_s,
+            warm_start=warm_start,
+            most_layers=most_layers,
+        )
+        found = search.run()
+        taken_s = time.monotonic() - started
+        new_cuts = cuts[len(known) :]
+        if found is None or found.measures is None:
+            if search.proved:
+                return Optimum("impossible", None, True, None, None, taken_s, new_cuts)
+            return Optimum("unknown", None, False, search.bound(), None, taken_s, new_cuts)
+        new = refute(found) if refute is not None else ()
+        if new:
+            if not any(refuses(cut, found) for cut in new):
+                raise ValueError(f"a cut lets the plan stand that it refutes: {new[0].sentence}")
+            cuts += new
+            continue
+        reached = objective(found.measures, problem.prefer)
+        return Optimum("planned", found, search.proved, search.bound(), reached, taken_s, new_cuts)

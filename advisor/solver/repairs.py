@@ -1,0 +1,333 @@
+"""Repairs: the smallest changes to the wish that make an impossible job possible, each proved."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any, Literal
+
+import cpmpy as cp
+
+from advisor.layering.assessment import Assessment, objective
+from advisor.layering.meeting import Pair, Place, lapping_what_is_covered, open_ways
+from advisor.layering.problem import Option, Problem
+from advisor.layering.stages import MOST_STAGES
+from advisor.solver.conflict import Part, impossible_parts
+from advisor.solver.conflict_model import is_narrowed, part_of
+from advisor.solver.feasible import feasible, objecting, post, solve
+from advisor.solver.model import Cut, PlanModel, Rules, stops, worries
+from advisor.solver.order import Order
+from advisor.solver.search import Search
+from advisor.solver.stages import Stages
+from advisor.words.reasons import and_list
+from rules.facts.step import Meets
+
+__all__ = ["Change", "Repair", "repairs", "without"]
+
+ChangeKind = Literal["sample", "meets", "film", "fabric", "drop"]
+
+HOW_MUCH: dict[str, int] = {"sample": 1, "meets": 2, "film": 4, "fabric": 6, "drop": 8}
+"""How much each kind of change takes from the wish: a sample nothing but time, another way of
+meeting an edge, another film a look, another fabric the garment, a dropped layer a part of the
+design. Common practice, no source."""
+
+MOST_TOGETHER = 3
+"""Changes made together; a job that needs more is another job."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change to what was wished.
+
+    Attributes:
+        where: the piece, the joint as "upper on lower", or the job.
+        to: what it becomes: a way of meeting, a film, a fabric; empty for a dropped piece.
+        message: the change as advice, in words.
+    """
+
+    kind: ChangeKind
+    where: str
+    to: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Changes that make a plan possible, none of them to spare, with the plan that proves it."""
+
+    changes: tuple[Change, ...]
+    assessment: Assessment
+
+    @property
+    def size(self) -> int:
+        """How much it takes from the wish."""
+        return sum(HOW_MUCH[change.kind] for change in self.changes)
+
+
+def repairs(
+    problem: Problem,
+    *,
+    swaps: Mapping[str, Sequence[Option]] | None = None,
+    fabrics: Mapping[str, Problem] | None = None,
+    cuts: Sequence[Cut] = (),
+    among: Sequence[Part] | None = None,
+    most: int = 6,
+    time_limit_s: float = 20.0,
+) -> tuple[Repair, ...]:
+    """Every smallest set of changes that makes the problem possible, the least first.
+
+    Args:
+        swaps: for each piece, films of another look that would do.
+        fabrics: the same job on other fabrics, by the fabric's id.
+        cuts: what the heat simulation refuted.
+        among: what `advisor.solver.conflict.impossible_parts` gave, where it is known.
+        most: repairs to give.
+        time_limit_s: seconds to look for them, s.
+    """
+    deadline = time.monotonic() + time_limit_s
+    known = among or impossible_parts(problem, cuts=cuts)
+    part = tuple(piece.id for bad, _ in known for piece in bad.pieces)
+    found: list[Repair] = []
+    for changed in _small_changes(problem, part, swaps or {}, cuts, deadline):
+        if len(found) >= most or time.monotonic() > deadline:
+            break
+        repair = _proved(problem, changed, swaps or {}, cuts, deadline)
+        if repair is not None:
+            found.append(repair)
+    for fabric, other in (fabrics or {}).items():
+        if feasible(other).possible:
+            message = f"print on {fabric} instead"
+            plan = _plan(other, (), deadline)
+            if plan is not None:
+                found.append(Repair((Change("fabric", "the job", fabric, message),), plan))
+    for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
+        if time.monotonic() > deadline:
+            break
+        if any(_drops(repair) <= set(pieces) for repair in found if _drops(repair)):
+            continue
+        plan = _plan_without(problem, part, pieces, cuts, deadline)
+        if plan is not None:
+            found.append(Repair(tuple(_drop(piece) for piece in pieces), plan))
+    found.sort(key=lambda repair: _least_first(problem, repair))
+    return tuple(found[:most])
+
+
+def without(problem: Problem, piece: str) -> Problem:
+    """The problem with a piece left out; what it parted then touches."""
+    stacks: dict[tuple[str, ...], float] = {}
+    for place in problem.places:
+        stack = tuple(other for other in place.stack if other != piece)
+        if stack:
+            stacks[stack] = stacks.get(stack, 0.0) + place.area_mm2
+    next_to = {pair for stack in stacks for pair in zip(stack[1:], stack, strict=False)}
+    meetings = []
+    for meeting in problem.meetings:
+        if piece in meeting.pair:
+            continue
+        if meeting.hidden and meeting.pair in next_to:
+            meeting = replace(meeting, hidden=False)
+            meeting = replace(meeting, ways=open_ways(meeting))
+        meetings.append(meeting)
+    places = tuple(Place(stack, area_mm2) for stack, area_mm2 in stacks.items())
+    return replace(
+        problem,
+        pieces=tuple(other for other in problem.pieces if other.id != piece),
+        meetings=lapping_what_is_covered(meetings, places),
+        places=places,
+        close=frozenset(two for two in problem.close if piece not in two),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Changed:
+    """What one repair changes: ways by pair, pieces with another look, whether to sample."""
+
+    ways: tuple[tuple[Pair, Meets], ...]
+    swapped: tuple[str, ...]
+    sampled: bool
+
+
+def _plan_without(
+    problem: Problem,
+    part: Sequence[str],
+    pieces: Sequence[str],
+    cuts: Sequence[Cut],
+    deadline: float,
+) -> Assessment | None:
+    """A plan once some pieces of the impossible part are left out."""
+    left, rest = problem, part_of(problem, part)
+    for piece in pieces:
+        left, rest = without(left, piece), without(rest, piece)
+    if not left.pieces or (rest.pieces and not feasible(rest).possible):
+        return None
+    return _plan(left, cuts, deadline)
+
+
+def _small_changes(
+    problem: Problem,
+    pieces: Sequence[str],
+    swaps: Mapping[str, Sequence[Option]],
+    cuts: Sequence[Cut],
+    deadline: float,
+) -> Iterator[_Changed]:
+    """Sets of changes from the least on; none of them contains another."""
+    part = part_of(problem, pieces)
+    options = {piece.id: piece.options + tuple(swaps.get(piece.id, ())) for piece in part.pieces}
+    if not all(options.values()):
+        return
+    model = PlanModel(
+        part,
+        options,
+        Rules((("", stops),)),
+        tables=frozenset(),
+        ways={meeting.pair: open_ways(meeting) for meeting in part.meetings},
+    )
+    stages = Stages(
+        Order(model, presses=len(model.pieces)), count=min(MOST_STAGES, len(model.pieces))
+    )
+    for cut in cuts:
+        model.forbid(cut)
+    literals = _literals(part, model, stages, swaps)
+    if not literals:
+        return
+    solver = cp.SolverLookup.get("ortools")
+    posted = 0
+    judge = stops
+    tables = model.tables or frozenset()
+    solver += cp.sum([literal for _, literal in literals]) <= MOST_TOGETHER
+    solver.minimize(cp.sum([_how_much(changed) * literal for changed, literal in literals]))
+    while True:
+        posted = post(solver, model, posted)
+        if solve(solver, deadline - time.monotonic()) is not True:
+            return
+        choice = model.choice()
+        films = {piece: (option,) for piece, option in choice.options.items()}
+        if not problem.samples_allowed and not _sampled(literals):
+            judge = worries
+        missing = set(objecting(part, films, choice.meets, judge=judge)) - tables
+        judge = stops
+        if missing:
+            tables |= missing
+            model.judge_more(tables)
+            continue
+        made = [(changed, literal) for changed, literal in literals if literal.value()]
+        yield _together([changed for changed, _ in made])
+        if not made:
+            return
+        solver += cp.any([~literal for _, literal in made])
+
+
+def _sampled(literals: Sequence[tuple[_Changed, Any]]) -> bool:
+    return any(changed.sampled and literal.value() for changed, literal in literals)
+
+
+def _how_much(changed: _Changed) -> int:
+    return (
+        HOW_MUCH["meets"] * len(changed.ways)
+        + HOW_MUCH["film"] * len(changed.swapped)
+        + HOW_MUCH["sample"] * changed.sampled
+    )
+
+
+def _literals(
+    problem: Problem, model: PlanModel, stages: Stages, swaps: Mapping[str, Sequence[Option]]
+) -> list[tuple[_Changed, Any]]:
+    """Each single change with the literal that makes it."""
+    found: list[tuple[_Changed, Any]] = []
+    for meeting in problem.meetings:
+        for way in open_ways(meeting) if is_narrowed(meeting) else ():
+            if way not in meeting.ways:
+                literal = model.way[meeting.pair][way]
+                found.append((_Changed(((meeting.pair, way),), (), False), literal))
+    for piece in problem.pieces:
+        other = range(len(piece.options), len(piece.options) + len(swaps.get(piece.id, ())))
+        literal = model.among(piece.id, other)
+        if literal is True:
+            literal = cp.BoolVal(True)
+        if literal is not False:
+            found.append((_Changed((), (piece.id,), False), literal))
+    if not problem.samples_allowed:
+        sampled: Any = cp.boolvar()
+        model.forbid_unless(worries, sampled)
+        for unsuited in stages.unsuited:
+            model.post(("pressure-window",), sampled | ~unsuited)
+        found.append((_Changed((), (), True), sampled))
+    return found
+
+
+def _together(changes: Sequence[_Changed]) -> _Changed:
+    return _Changed(
+        tuple(way for changed in changes for way in changed.ways),
+        tuple(piece for changed in changes for piece in changed.swapped),
+        any(changed.sampled for changed in changes),
+    )
+
+
+def _proved(
+    problem: Problem,
+    changed: _Changed,
+    swaps: Mapping[str, Sequence[Option]],
+    cuts: Sequence[Cut],
+    deadline: float,
+) -> Repair | None:
+    """The changes with a plan for the whole problem that makes just these."""
+    ways = dict(changed.ways)
+    other = replace(
+        problem,
+        samples_allowed=problem.samples_allowed or changed.sampled,
+        meetings=tuple(
+            replace(meeting, ways=(ways[meeting.pair],)) if meeting.pair in ways else meeting
+            for meeting in problem.meetings
+        ),
+        pieces=tuple(
+            replace(piece, options=tuple(swaps[piece.id])) if piece.id in changed.swapped else piece
+            for piece in problem.pieces
+        ),
+    )
+    plan = _plan(other, cuts, deadline)
+    if plan is None:
+        return None
+    changes = [
+        Change("meets", f"{upper} on {lower}", way, _say_meets(upper, lower, way))
+        for (upper, lower), way in changed.ways
+    ]
+    for piece in changed.swapped:
+        film = plan.choice.options[piece].film
+        changes.append(Change("film", piece, film.id, f"cut {piece} from {film.id}"))
+    if changed.sampled:
+        changes.append(
+            Change("sample", "the job", "yes", "allow a sample to be pressed and washed first")
+        )
+    return Repair(tuple(changes), plan)
+
+
+def _plan(problem: Problem, cuts: Sequence[Cut], deadline: float) -> Assessment | None:
+    """A plan for a changed problem: the best that is found without proving it best."""
+    found = Search(problem, cuts=cuts, deadline=deadline).first()
+    return found if found is not None and found.measures is not None else None
+
+
+def _say_meets(upper: str, lower: str, way: Meets) -> str:
+    return {
+        "lap": f"lap {upper} over {lower}",
+        "inset-over": f"inset {upper} in {lower}, its rim over the edge",
+        "inset-under": f"inset {upper} in {lower}, {lower}'s rim over its edge",
+        "butt": f"butt {upper} against {lower}",
+    }[way]
+
+
+def _drop(piece: str) -> Change:
+    return Change("drop", piece, "", f"leave {piece} out")
+
+
+def _drops(repair: Repair) -> set[str]:
+    return {change.where for change in repair.changes if change.kind == "drop"}
+
+
+def _least_first(problem: Problem, repair: Repair) -> tuple[Any, ...]:
+    measures = repair.assessment.measures
+    reached = objective(measures, problem.prefer) if measures is not None else ()
+    said = and_list([change.message for change in repair.changes])
+    return (repair.size, len(repair.changes), reached, said)

@@ -1,1 +1,0 @@
-"""Ticket: one self-contained page for the person at the press."""

@@ -1,0 +1,1 @@
+"""Words: facts and quantities become sentences, pictures and tickets."""

@@ -1,0 +1,207 @@
+"""Examples as a person would say them: one readable line for a thing to judge."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rules.book.rule import Example
+
+__all__ = ["said", "said_step"]
+
+_UNITS = {
+    "_c": "°C", "_s": "s", "_mm": "mm", "_mm2": "mm²", "_um": "µm", "_kpa": "kPa", "_pct": "%",
+    "_k": "K", "_gsm": "g/m²",
+}  # fmt: skip
+_LABELS = {
+    "seconds_bonding": ("bonding", "s"),
+    "low_seconds_bonding": ("bonding on an unlucky press", "s"),
+    "bonds_c": ("bonds from", "°C"),
+    "bonds_s": ("held", "s"),
+    "percent_per_s": ("then", "% per s"),
+    "delta_e": ("colour difference", ""),
+    "price_per_m": ("price per metre", ""),
+    "on_shelf_m": ("on the shelf", "m"),
+}
+_MEETS = {
+    "lap": "lapped over {}",
+    "inset-over": "inset in {} with its rim over it",
+    "inset-under": "inset in {} with its rim under it",
+    "butt": "butted against {}",
+}
+
+
+def said(example: Example) -> str:
+    """An example or a case in one line of plain words, with units.
+
+    >>> said({"upper": "sparkle-coarse", "lower": "matte-smooth"})
+    'sparkle-coarse on matte-smooth'
+    >>> said({"film": {"like": "matte-smooth", "stretch_pct": 10}, "fabric": "denim"})
+    'matte-smooth (stretch 10 %) on denim'
+    >>> said({"films": {"base": "matte-smooth"}, "steps": [{"action": "press", "purpose": "tack",
+    ...       "pieces": ["base"], "setpoint_c": 160, "dwell_s": 2}]})
+    'base in matte-smooth: tack base 2 s at 160 °C'
+    >>> said({})
+    'nothing'
+    """
+    left = dict(example)
+    steps = left.pop("steps", None)
+    head = _what(left)
+    facts = [_fact(key, value) for key, value in left.items()]
+    line = ", ".join(part for part in (head, *facts) if part) or "nothing"
+    if steps is None:
+        return line
+    done = ", ".join(said_step(step) for step in steps) or "no steps"
+    return f"{line}: {done}"
+
+
+def said_step(step: Mapping[str, Any]) -> str:
+    """One press step in a few words, from its plain data.
+
+    >>> said_step({"action": "peel", "pieces": ["base"], "peel": "hot"})
+    'peel base hot'
+    >>> said_step({"action": "pad", "pad": "out"})
+    'take the pad out'
+    """
+    pieces = _and(step.get("pieces") or ())
+    match step.get("action"):
+        case "preheat":
+            words = ["preheat"]
+        case "press":
+            words = ["tack" if step.get("purpose") == "tack" else "press", pieces]
+        case "peel":
+            cover = f"lift {step['cover']}" if step.get("cover") and not pieces else ""
+            words = [cover or f"peel {pieces}", str(step.get("peel") or "")]
+        case "wait":
+            words = ["wait"]
+        case "pad":
+            pad = step.get("pad")
+            words = ["take the pad out" if pad == "out" else f"put {pad} under it"]
+        case "pressure":
+            words = ["set the pressure"]
+        case "setpoint":
+            words = ["set the dial"]
+        case other:
+            words = [f"{other} the garment"]
+    words.append(_settings(step))
+    return " ".join(word for word in words if word)
+
+
+def _settings(step: Mapping[str, Any]) -> str:
+    given = []
+    if step.get("dwell_s") is not None:
+        given.append(f"{step['dwell_s']:g} s")
+    at = [
+        f"{step[key]:g} {unit}"
+        for key, unit in (("setpoint_c", "°C"), ("pressure_kpa", "kPa"))
+        if step.get(key) is not None
+    ]
+    if at:
+        joined = " and ".join(at)
+        given.append(f"{'to' if step['action'] in {'setpoint', 'pressure'} else 'at'} {joined}")
+    if step.get("cover") and step["action"] == "press":
+        given.append(f"under {step['cover']}")
+    return " ".join(given)
+
+
+def _what(left: dict[str, Any]) -> str:
+    """What is judged; takes the keys that it has told out of ``left``."""
+    if "upper" in left:
+        upper, lower = _named(left.pop("upper")), _named(left.pop("lower"))
+        meets = left.pop("meets", None)
+        if meets is not None:
+            return f"{upper} {_MEETS[meets].format(lower)}"
+        rim = " at a narrow rim only" if left.pop("rim", False) else ""
+        return f"{upper} on {lower}{rim}"
+    if "piece" in left:
+        return f"{left.pop('piece')} in {_named(left.pop('film'))}{_size(left)}"
+    if "garment" in left:
+        return _on_garment(left)
+    if "films" in left:
+        return _films(left)
+    if "film" in left:
+        ground = left.pop("fabric", None) or left.pop("below", None)
+        on = " on" if left.pop("touches", True) else " over other films on"
+        return _named(left.pop("film")) + (f"{on} {_named(ground)}" if ground else "")
+    return ""
+
+
+def _on_garment(left: dict[str, Any]) -> str:
+    area = f" {left.pop('area')}" if left.get("area") else ""
+    press = f" on {_named(left.pop('press'))}" if "press" in left else ""
+    return f"{_named(left.pop('garment'))}{area}{_size(left)}{press}"
+
+
+def _films(left: dict[str, Any]) -> str:
+    films, over = left.pop("films"), left.pop("over", ())
+    ground = f" on {_named(left.pop('fabric'))}" if "fabric" in left else ""
+    if not isinstance(films, Mapping):
+        names = ", ".join(_named(film) for film in films) or "no film"
+        order = " (bottom first)" if len(films) > 1 else ""
+        wearer = f" for {_article(left.pop('wearer'))}" if "wearer" in left else ""
+        return f"{names}{order}{ground}{wearer}"
+    pieces = []
+    for piece, film in films.items():
+        lowers = _and([lower for upper, lower in over if upper == piece])
+        pieces.append(f"{piece} in {_named(film)}" + (f" over {lowers}" if lowers else ""))
+    return ", ".join(pieces) + ground
+
+
+def _size(left: dict[str, Any]) -> str:
+    if "width_mm" not in left or "height_mm" not in left:
+        return ""
+    return f", {left.pop('width_mm'):g} × {left.pop('height_mm'):g} mm"
+
+
+def _named(given: Any) -> str:
+    if not isinstance(given, Mapping):
+        return str(given)
+    changes = ", ".join(_fact(key, value) for key, value in given.items() if key != "like")
+    return f"{given.get('like')} ({changes})" if changes else str(given.get("like"))
+
+
+def _fact(key: str, value: Any) -> str:
+    label, unit = _label(key)
+    if isinstance(value, bool):
+        return label if value else f"{label}: no"
+    if isinstance(value, Mapping):
+        return f"{label} {_mapping(value, unit)}"
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return f"{label}: {_and([_value(each, unit) for each in value])}"
+    return f"{label} {_value(value, unit)}"
+
+
+def _mapping(value: Mapping[str, Any], unit: str) -> str:
+    if "srgb" in value:
+        return str(value.get("name", value["srgb"]))
+    if {"low", "high"} <= set(value):
+        return f"{value['low']:g} to {value['high']:g} {unit}".rstrip()
+    if unit:
+        return ", ".join(f"{key} {_value(each, unit)}" for key, each in value.items())
+    return "with " + ", ".join(_fact(key, each) for key, each in value.items())
+
+
+def _value(value: Any, unit: str) -> str:
+    if isinstance(value, Mapping):
+        return _mapping(value, unit)
+    if value is None:
+        return "none"
+    shown = f"{value:g}" if isinstance(value, int | float) else str(value)
+    return f"{shown} {unit}".rstrip() if isinstance(value, int | float) else shown
+
+
+def _label(key: str) -> tuple[str, str]:
+    if key in _LABELS:
+        return _LABELS[key]
+    for suffix, unit in _UNITS.items():
+        if key.endswith(suffix):
+            return key.removesuffix(suffix).replace("_", " "), unit
+    return key.replace("_", " "), ""
+
+
+def _article(noun: str) -> str:
+    return noun if noun == "nobody" else f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
+def _and(names: Sequence[str]) -> str:
+    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)

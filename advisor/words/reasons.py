@@ -1,0 +1,253 @@
+"""Explain: turns reasons, which are typed facts, into plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.layering.reasons import (
+    FullReason,
+    LiftReason,
+    OpenReason,
+    PadInReason,
+    PadOutReason,
+    PeelReason,
+    PreheatReason,
+    PressureReason,
+    Reason,
+    SetpointReason,
+    TackReason,
+    WaitReason,
+)
+from rules.facts.film import Film
+from rules.facts.garment import Obstruction
+from rules.facts.step import Meets
+from rules.facts.units import show_c, show_s
+
+__all__ = ["and_list", "say", "say_meeting"]
+
+
+def and_list(words: Sequence[str]) -> str:
+    """Words in a row, as one says them, without repeats.
+
+    >>> and_list(["a", "b", "c", "a"]), and_list([])
+    ('a, b and c', '')
+    """
+    unique = list(dict.fromkeys(words))
+    if len(unique) < 2:
+        return "".join(unique)
+    return f"{', '.join(unique[:-1])} and {unique[-1]}"
+
+
+def say_meeting(upper: Film, lower: Film, way: Meets) -> str:
+    """How two films meet, in one clause; ``upper`` is the one in front.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> film = load_catalogue().film
+    >>> say_meeting(film("sparkle-coarse"), film("matte-smooth"), "lap")
+    'sparkle-coarse laps over matte-smooth, which lies whole under it'
+    """
+    return {
+        "lap": f"{upper.id} laps over {lower.id}, which lies whole under it",
+        "inset-over": f"{upper.id} lies in a window of {lower.id}, its rim over the edge",
+        "inset-under": (
+            f"{upper.id} goes down first, and the rim of a window in {lower.id} laps over its edge"
+        ),
+        "butt": f"{upper.id} and {lower.id} meet edge to edge",
+    }[way]
+
+
+def say(reason: Reason) -> str:
+    """A reason as one or more plain sentences.
+
+    >>> say(PreheatReason(dwell_s=4, fabrics=("cotton-jersey-tee",), holds_water_pct=8.5))
+    'A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, which holds 8.5 %
+    water, and shows that the pressure is right.'
+    """
+    match reason:
+        case SetpointReason():
+            return _setpoint(reason)
+        case PressureReason():
+            return _pressure(reason)
+        case OpenReason():
+            return (
+                f"Open the {_named(reason.obstructions)} and lay the garment flat, one layer on "
+                "the platen, so that nothing hard lies under the print."
+            )
+        case PadInReason():
+            return (
+                f"{reason.pad.name} goes under the print: the {_named(reason.obstructions)} "
+                f"({_heights(reason.obstructions)}) sinks into it, up to "
+                f"{reason.pad.takes_up_mm:g} mm, and the platen reaches the film."
+            )
+        case PadOutReason():
+            return f"No obstruction calls for {reason.pad} any more; take it out."
+        case PreheatReason():
+            return (
+                f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
+                f"{and_list(reason.fabrics)}, which "
+                f"{'holds' if len(reason.fabrics) == 1 else 'hold'} "
+                f"{reason.holds_water_pct:g} % water, and shows that the pressure is right."
+            )
+        case TackReason():
+            return _tack(reason)
+        case WaitReason():
+            cooled = (
+                f"; its adhesive has then cooled to {show_c(reason.cools_to_c)}"
+                if reason.cools_to_c is not None
+                else ""
+            )
+            return (
+                f"{and_list(reason.names)} peels {reason.peel}: leave the press open for "
+                f"{show_s(reason.dwell_s)}{cooled}."
+            )
+        case PeelReason():
+            return _peel(reason)
+        case FullReason():
+            return _full(reason)
+        case LiftReason():
+            return f"Lift {reason.cover.id} and look at every edge before the garment comes off."
+
+
+def _named(obstructions: Sequence[Obstruction]) -> str:
+    return and_list([o.kind for o in obstructions])
+
+
+def _heights(obstructions: Sequence[Obstruction]) -> str:
+    return f"{max(o.height_mm for o in obstructions):g} mm high"
+
+
+def _ids(films: Sequence[Film]) -> str:
+    return and_list([film.id for film in films])
+
+
+def _setpoint(reason: SetpointReason) -> str:
+    low, high = reason.window_c
+    share = (
+        f"{_ids(reason.films)} takes"
+        if len({film.id for film in reason.films}) == 1
+        else f"{_ids(reason.films)} share"
+    )
+    sentence = f"{show_c(reason.setpoint_c)}: {share} {low:.0f} to {high:.0f} °C"
+    if reason.full_application is not None:
+        sentence += f", and this is the full application of {reason.full_application.id}"
+    sentences = [sentence + "."]
+    if reason.from_c is not None:
+        sentences.append(
+            f"From {show_c(reason.from_c)} the press takes {show_s(reason.change_s)}: finish every "
+            "garment of the run at the first setpoint, then change once."
+        )
+    if reason.down_bears_c is not None:
+        sentences.append(f"What is already down bears {show_c(reason.down_bears_c)}.")
+    if reason.setpoint_c > reason.careful_c:
+        sentences.append(
+            f"That is above the {show_c(reason.careful_c)} ironing limit of the "
+            f"{reason.careful_fibre}: press a sample first."
+        )
+    return " ".join(sentences)
+
+
+def _pressure(reason: PressureReason) -> str:
+    window = (
+        f"the films take {reason.low_kpa:g} to {reason.high_kpa:g} kPa on the platen"
+        if reason.suits
+        else "no one pressure suits all the films; this is the nearest"
+    )
+    set_to = f"{reason.words} ({reason.pressure_kpa:.0f} kPa on the platen): {window}."
+    again = " again" if reason.again else ""
+    if reason.pad == "out":
+        return f"The pad is out, so the press needs more: set it{again} to {set_to}"
+    if reason.pad is not None:
+        return f"With {reason.pad} in, everything sits higher: set it{again} to {set_to}"
+    return f"Set it to {set_to}"
+
+
+def _tack(reason: TackReason) -> str:
+    sentences = [
+        f"{show_s(reason.dwell_s)} only tacks {and_list(reason.names)}: long enough for the "
+        "adhesive to grab and the carrier to come off"
+    ]
+    if reason.grabs_s is not None and reason.bond_line_c is not None:
+        reached, grabs = show_c(reason.bond_line_c), f"{reason.grabs_s:.1f} s"
+        soften = sorted({film.softens_c for film in reason.films})
+        if len(reason.names) == 1:
+            heat = (
+                f"it softens at {show_c(soften[0])} and gets to {reached}, grabbing after {grabs}"
+            )
+        else:
+            span = show_c(soften[-1])
+            if show_c(soften[0]) != span:
+                span = f"{soften[0]:.0f} to {span}"
+            heat = (
+                f"they soften at {span} and get to {reached} or more, all of them grabbing within "
+                f"{grabs}"
+            )
+        sentences[0] += f" ({heat})"
+    sentences[0] += "."
+    if reason.waiting:
+        sentences.append(
+            f"Longer would risk shrink and lost registration before {and_list(reason.waiting)} "
+            f"{'goes' if len(set(reason.waiting)) == 1 else 'go'} down."
+        )
+    if reason.trimmed:
+        sentences.append("These pieces share the press: trim their carriers apart first.")
+    return " ".join(sentences)
+
+
+def _peel(reason: PeelReason) -> str:
+    verb = "peels" if len(set(reason.names)) == 1 else "peel"
+    sentences = [f"{and_list(reason.names)} {verb} {reason.peel}."]
+    heavy = [film for film in reason.films if film.carrier_marks]
+    flaking = [film for film in reason.films if film.sheds]
+    if heavy and reason.marked:
+        sentences.append(
+            f"Its heavy carrier ({max(film.carrier_um for film in heavy):.0f} µm) would leave a "
+            f"line in {_ids(reason.marked)} in a longer press."
+        )
+    if flaking:
+        sentences.append("Loose flakes come away with the carrier now instead of in the print.")
+    return " ".join(sentences)
+
+
+def _full(reason: FullReason) -> str:
+    low, high = reason.dwell_window_s
+    window = f"{low:g} s" if low == high else f"{low:g} to {high:g} s"
+    count = len({film.id for film in reason.films})
+    setting = f"{show_s(reason.dwell_s)} at {show_c(reason.setpoint_c)}"
+    both = "both" if count == 2 else "all"
+    if reason.full_application is None:
+        takes = f"{_ids(reason.films)} {'takes' if count == 1 else 'take'}"
+        sentences = [f"{setting} is within what {takes}: {window} here."]
+    elif count == 1:
+        sentences = [f"{setting} is the full application of {reason.full_application.id}."]
+    else:
+        sentences = [
+            f"{setting} is the full application of {reason.full_application.id}, so that "
+            f"{_ids(reason.films)} {both} get theirs ({window})."
+        ]
+    if reason.cover is not None:
+        sentences.append(
+            f"{reason.cover.id} covers the open faces"
+            + (
+                ", and the line that a heavy carrier left presses out under it."
+                if reason.lines_press_out
+                else "."
+            )
+        )
+    if reason.direct:
+        foams = [film for film in reason.direct if film.foams]
+        sentences.append(
+            f"{_ids(foams)} foams, so it goes down last and nothing is pressed after it."
+            if foams
+            else f"{and_list(reason.direct_names)} is pressed with the carrier on."
+        )
+    if reason.needed_s is not None:
+        sentences.append(f"Every bond line is bonded after {show_s(reason.needed_s)}.")
+    if reason.bond_lines:
+        lines = [
+            f"{film} reaches {show_c(peak_c)} ({seconds:.0f} s bonding)"
+            for film, peak_c, seconds in reason.bond_lines
+        ]
+        sentences.append(f"At the bond lines, {and_list(lines)}.")
+    if reason.later_stages:
+        sentences.append("What is finished here is pressed again below its limits.")
+    return " ".join(sentences)

@@ -1,0 +1,98 @@
+"""Reference: the rules in words, for the command line, the pages and the documentation."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.words.examples import said
+from rules.book.rule import Rule
+from rules.facts.basis import BASIS_MEANING
+from rules.rulebook import rulebook
+
+__all__ = ["JUDGED", "SEVERITY_MEANING", "reference_markdown", "reference_text", "said"]
+
+JUDGED = {
+    "film_on_fabric": "A film on a fabric",
+    "film_on_film": "A film on a film",
+    "joint": "How two pieces meet",
+    "stack": "A whole stack",
+    "bond_line": "The heat at a bond line",
+    "schedule": "The press steps",
+    "artwork": "The artwork and the cut",
+    "garment": "The garment on the press",
+    "safety": "Safety",
+}
+"""What each kind of rule judges, as a heading."""
+
+SEVERITY_MEANING = {
+    "stop": "do not press",
+    "sample": "press a sample and wash it first",
+    "note": "worth knowing",
+}
+"""What a person should do on a finding of each severity."""
+
+
+def reference_text(rule: Rule[Any]) -> str:
+    """One rule in plain lines of text: what it asks for, why, what instead, and two examples.
+
+    >>> print(reference_text(rulebook().rule("top-surface")))
+    top-surface: A film bonds only to a face that takes a film on top.
+      judges: a film on a film
+      at worst: stop (do not press)
+      why: ...
+      instead: ...
+      rests on: common practice, no source
+      good: sparkle-coarse on matte-smooth
+      bad: matte-smooth on sparkle-coarse
+    """
+    lines = [f"{rule.id}: {rule.summary}", f"judges: {_lower_first(JUDGED[rule.judges])}"]
+    lines += [f"{label}: {words}" for label, words in _rows(rule)]
+    return "\n  ".join(lines)
+
+
+def reference_markdown() -> str:
+    """Every rule, grouped by what it judges, as one Markdown document."""
+    book = rulebook()
+    lines = [
+        "# Rule reference",
+        "",
+        f"{len(book.by_id)} rules. A finding is "
+        + ", ".join(f"`{name}` ({meaning})" for name, meaning in SEVERITY_MEANING.items())
+        + "; each rule names the worst that it says.",
+        "",
+        "What a rule rests on:",
+        "",
+        *(f"- `{basis}`: {meaning}" for basis, meaning in BASIS_MEANING.items()),
+        "",
+    ]
+    for judged, rules in book.by_judged.items():
+        lines += [f"## {JUDGED[judged]}", ""]
+        for rule in rules:
+            lines += [f"### `{rule.id}`", "", rule.summary, ""]
+            lines += [f"- **{_upper_first(label)}:** {words}" for label, words in _rows(rule)]
+            lines.append("")
+    return "\n".join(lines)
+
+
+def _rows(rule: Rule[Any]) -> tuple[tuple[str, str], ...]:
+    return (
+        ("at worst", f"{rule.severity} ({SEVERITY_MEANING[rule.severity]})"),
+        ("why", rule.why),
+        ("instead", rule.instead),
+        ("rests on", _rests_on(rule)),
+        ("good", said(rule.good)),
+        ("bad", said(rule.bad)),
+    )
+
+
+def _rests_on(rule: Rule[Any]) -> str:
+    said_already = rule.source.startswith(BASIS_MEANING[rule.basis])
+    return rule.source if said_already else f"{rule.basis}: {rule.source}"
+
+
+def _lower_first(words: str) -> str:
+    return words[:1].lower() + words[1:]
+
+
+def _upper_first(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,1 @@
+"""Ticket: the page that goes to the press."""

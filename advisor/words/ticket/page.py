@@ -1,0 +1,211 @@
+"""Ticket: a plan as one page to print for the person at the press, with nothing outside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from advisor.artwork.records import Artwork
+from advisor.job.records.plan import Plan, Run
+from advisor.words.phrases import (
+    SEVERITY_WORDS,
+    VERDICT_WORDS,
+    Shown,
+    Units,
+    both_degrees,
+    cautions_last,
+    gathered,
+    named,
+    piece_names,
+    printable,
+    proof_said,
+    said_joint,
+    step_settings,
+    step_title,
+)
+from advisor.words.ticket.drawing import draw_preview, draw_section, safe_colour
+from rules.catalogue import Catalogue, load_catalogue
+from rules.facts.finding import Finding
+from rules.facts.press import Press
+from rules.facts.units import show_mm
+
+__all__ = ["ticket_html"]
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+STANDING_CAUTIONS = (
+    "The platen and whatever leaves it are hot: gloves on, children away, and never leave a closed "
+    "press alone.",
+    "Air the room: films that are overheated give off fumes. Smoke or a sharp smell means stop.",
+    "The rules of your country and trade, the makers' instructions and the care label come first. "
+    "This ticket is advice; it declares no garment safe or lawful, least of all for children.",
+)
+"""What every ticket says, whatever the rules found. Common practice, no source."""
+
+NO_PLAN = {
+    "impossible": Shown("■", "IMPOSSIBLE", "cannot be pressed as asked"),
+    "unknown": Shown("▲", "UNDECIDED", "no answer was found in time"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _StepCard:
+    n: int
+    title: str
+    settings: tuple[str, ...]
+    why: str
+    kind: str
+
+
+def ticket_html(
+    plan: Plan,
+    artwork: Artwork | None = None,
+    *,
+    catalogue: Catalogue | None = None,
+    date: str = "",
+) -> str:
+    """The job ticket: one HTML document with its styles and drawings inside.
+
+    Args:
+        plan: as planned; one that is impossible gets a ticket that says so.
+        artwork: drawn as worn in the films' colours where it is given.
+        date: printed as it is; left out when empty, so that the same plan gives the same ticket.
+
+    Raises:
+        UnknownNameError: the plan names a film, fabric or press that the catalogue lacks.
+
+    >>> from advisor.job.records.plan import Proof
+    >>> proof = Proof(optimal=True, bound=None, objective=None, measures=("cents",))
+    >>> page = ticket_html(Plan(job="<crew>", artwork="kite", status="impossible",
+    ...     verdict="stop", prefer="cheapest", press="clamshell-38x38", proof=proof))
+    >>> "&lt;crew&gt;" in page, "<crew>" in page
+    (True, False)
+    """
+    known = catalogue or load_catalogue()
+    press = known.press(plan.press)
+    names = piece_names(plan)
+    findings, cautions = cautions_last(named(plan.findings, names))
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_printable,
+    )
+    return environment.get_template("ticket.html.j2").render(
+        plan=plan,
+        press=press,
+        date=date,
+        verdict=NO_PLAN.get(plan.status, VERDICT_WORDS[plan.verdict]),
+        verdict_kind=plan.verdict if plan.status == "planned" else "stop",
+        severities=SEVERITY_WORDS,
+        pieces=_pieces(plan, known),
+        joints=[said_joint(joint, names, Units()) for joint in plan.joints],
+        runs=[(run, _garments(run), _steps(plan, run, names, press)) for run in plan.runs],
+        hottest=_hottest(plan),
+        findings=gathered(findings),
+        cautions=[_caution(finding) for finding in cautions],
+        standing=STANDING_CAUTIONS,
+        proof=proof_said(plan.proof, plan.status, plan.prefer),
+        preview=_preview(plan, artwork, known),
+        section=_section(plan, known, names),
+        quantity=sum(line.quantity for run in plan.runs for line in run.garments),
+    )
+
+
+def _printable(value: Any) -> Any:
+    """Text without the control characters that a page cannot show; Jinja escapes it after."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        return printable(value)
+    return value
+
+
+def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
+    shown = []
+    for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
+        film = known.film(piece.film)
+        sizes = dict.fromkeys(
+            f"{show_mm(size.width_mm)} × {show_mm(size.height_mm)}" for size in piece.sizes
+        )
+        shown.append(
+            {
+                "rank": piece.rank,
+                "srgb": safe_colour(piece.srgb),
+                "colour": piece.colour,
+                "film": piece.film,
+                "sizes": list(sizes),
+                "peel": film.peel,
+                "mirror": "yes" if film.cut_mirrored else "no",
+            }
+        )
+    return shown
+
+
+def _garments(run: Run) -> list[dict[str, Any]]:
+    return [
+        {
+            "quantity": line.quantity,
+            "garment": line.garment,
+            "area": line.area,
+            "size": f"{show_mm(line.width_mm)} × {show_mm(line.height_mm)}",
+            "minutes": f"{line.minutes_each:.1f}",
+        }
+        for line in run.garments
+    ]
+
+
+def _steps(plan: Plan, run: Run, names: dict[str, str], press: Press) -> list[_StepCard]:
+    return [
+        _StepCard(
+            n=step.n,
+            title=step_title(step, names),
+            settings=step_settings(step, press, both=True),
+            why=step.why,
+            kind=step.purpose or step.action,
+        )
+        for step in plan.steps
+        if step.run == run.run
+    ]
+
+
+def _caution(finding: Finding) -> str:
+    """A standing caution in two sentences: what and where, then what to do."""
+    return (
+        f"{_capital(finding.message)} ({finding.where}). {_capital(finding.instead)} "
+        f"[{finding.rule}]."
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _hottest(plan: Plan) -> str:
+    setpoints = [step.setpoint_c for step in plan.steps if step.setpoint_c is not None]
+    return both_degrees(max(setpoints)) if setpoints else ""
+
+
+def _preview(plan: Plan, artwork: Artwork | None, known: Catalogue) -> Markup:
+    if artwork is None:
+        return Markup("")
+    fabrics = _fabrics(plan)
+    ground = known.fabric(fabrics[0]).colour.srgb if fabrics else "#ffffff"
+    return Markup(draw_preview(plan, artwork, ground=ground))
+
+
+def _section(plan: Plan, known: Catalogue, names: dict[str, str]) -> Markup:
+    fabrics = _fabrics(plan)
+    if not fabrics:
+        return Markup("")
+    films = {piece.film: known.film(piece.film) for piece in plan.pieces}
+    return Markup(draw_section(plan, films=films, names=names, fabric=known.fabric(fabrics[0])))
+
+
+def _fabrics(plan: Plan) -> Sequence[str]:
+    return tuple(dict.fromkeys(name for run in plan.runs for name in run.fabrics))

@@ -1,0 +1,1 @@
+"""The page that asks whether a stack is risky."""

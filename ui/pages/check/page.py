@@ -1,0 +1,66 @@
+"""*Is this risky?* Films stacked from the fabric up, their presses to change, a verdict at once."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+import streamlit as st
+
+from rules.errors import PressloreError
+from ui.asked import ask_check
+from ui.drawing.section import Coloured
+from ui.pages.check.report import show_findings, show_stack, show_verdict
+from ui.pages.check.stack import edited_steps, edits, remember, stack, undo
+from ui.pages.check.stack_editor import edit_stack
+from ui.pages.check.step_editor import edit_steps
+from ui.session import catalogue
+from ui.show import lead
+
+__all__ = ["page"]
+
+
+def page() -> None:
+    """The page."""
+    st.title("Is this risky?")
+    shelf = catalogue()
+    bar = st.container(key="verdict-bar", horizontal=True, vertical_alignment="center")
+    with st.container(key="stack-and-verdict"):
+        left, right = st.columns([1, 1.15], gap="large")
+    with left:
+        fabric, press = edit_stack()
+    films = tuple(stack())
+    if not films:
+        remember(films, {})
+        right.info("Lay a film on the fabric, and the verdict on it appears here.")
+        return
+    signature = sha256("|".join((fabric, press, *films)).encode()).hexdigest()[:10]
+    changes = edits(signature)
+    try:
+        best = ask_check(films, fabric=fabric, press=press)
+        steps = edited_steps(best.steps, changes)
+        given = None if steps == best.steps else steps
+        report = ask_check(films, fabric=fabric, press=press, steps=given) if given else best
+    except PressloreError as error:
+        right.error(str(error))
+        return
+    remember(films, changes)
+    looks = [Coloured(shelf.film(name)) for name in films]
+    with bar:
+        show_verdict(report)
+    with left:
+        show_stack(report, looks)
+    with right:
+        show_findings(report)
+    st.header("The presses")
+    lead(
+        "These are your settings; every change is judged at once."
+        if changes
+        else "The best schedule for this stack. Change a setting and see what it does."
+    )
+    if changes:
+        st.button("Undo all changes", key="undo", on_click=undo)
+    edit_steps(
+        steps, changes, looks=dict(zip(report.pieces, looks, strict=True)),
+        fabric_srgb=shelf.fabric(fabric).colour.srgb, press=shelf.press(press),
+        key=f"{signature}-{st.session_state.get('edits-round', 0)}",
+    )  # fmt: skip

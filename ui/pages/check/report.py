@@ -1,0 +1,51 @@
+"""Check report: a verdict that stays in sight, the stack drawn, every finding, the bond lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.answers.check import CheckReport
+from ui.drawing.section import Coloured, section
+from ui.session import catalogue, units
+from ui.show import drawing, findings, lead, values_table, verdict_badge
+from ui.words import verdict_sentence
+
+__all__ = ["show_findings", "show_stack", "show_verdict"]
+
+
+def show_verdict(report: CheckReport) -> None:
+    """The verdict and what it rests on, in one line."""
+    verdict_badge(report.verdict)
+    lead(units().said(verdict_sentence(report.verdict, report.findings)))
+
+
+def show_stack(report: CheckReport, looks: Sequence[Coloured]) -> None:
+    """The stack cut through, under the cover of its last full press."""
+    shelf = catalogue()
+    full = [step for step in report.steps if step.purpose == "full"]
+    drawing(
+        section(
+            looks,
+            fabric=shelf.fabric(report.fabric),
+            units=units(),
+            carriers=[len(looks) - 1],
+            cover=shelf.sheets.get(full[-1].cover or "") if full else None,
+        ),
+        f"Cross-section: {', then '.join(look.words for look in looks)} on {report.fabric}",
+    )
+
+
+def show_findings(report: CheckReport) -> None:
+    """Every finding, and how hot each bond line gets."""
+    findings(report.findings)
+    if not report.bond_lines:
+        return
+    rows = [
+        (
+            f"{line.film} on {line.below}",
+            units().c(line.peak_c),
+            f"{line.seconds_bonding:.0f} s hot enough to bond, {line.needed_s:.0f} s needed",
+        )
+        for line in report.bond_lines
+    ]
+    values_table("Heat at the bond lines", rows, heads=("Bond line", "Hottest", "Bonding"))

@@ -1,0 +1,1 @@
+"""The page that asks which films can give a look."""

@@ -1,0 +1,191 @@
+"""Cards of *What can give this look?*: an answer, two compared, and what was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from advisor.answers.look import Answer, LookAnswer, Refused
+from rules.errors import PressloreError
+from rules.facts.sheet import Sheet
+from rules.facts.step import Step
+from rules.facts.units import show_s
+from rules.rulebook import rulebook
+from ui.asked import ask_check
+from ui.drawing.profile import laying_order
+from ui.drawing.section import Coloured, section
+from ui.session import catalogue, units
+from ui.show import drawing, facts, findings, lead, values_table, verdict_badge
+from ui.words import LIES, MEETS
+
+__all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
+
+Grouped = tuple[Answer, tuple[Answer, ...]]
+
+
+def grouped(answers: Sequence[Answer], *, meets: str = "any") -> list[Grouped]:
+    """The answers by their films: the best way of laying these, then the other ways.
+
+    Args:
+        meets: only answers in which two films meet so somewhere; ``"any"`` for all.
+    """
+    by_films: dict[tuple[str, ...], list[Answer]] = {}
+    for each in answers:
+        if meets == "any" or meets in each.meets:
+            by_films.setdefault(each.films, []).append(each)
+    return [(ways[0], tuple(ways[1:])) for ways in by_films.values()]
+
+
+def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookAnswer) -> None:
+    """One choice of films: drawn, judged, the reason in a line, the rest on demand."""
+    with st.container(border=True, key=f"answer-{place}"):
+        picture, words = st.columns([1.15, 1], gap="medium", vertical_alignment="center")
+        with picture:
+            drawing(drawn(best, found), _told(best))
+        with words:
+            verdict_badge(best.verdict)
+            st.subheader(f"{place}. {_title(best)}")
+            lead(units().said(best.reason[:1].upper() + best.reason[1:] + "."))
+            facts(_facts(best))
+            with st.expander("Findings, order and other ways"):
+                findings(best.findings)
+                order = ", then ".join(" with ".join(group) for group in best.press_order)
+                st.markdown(f"**Order at the press:** {order}.")
+                for other in others:
+                    ways = "; ".join(MEETS[way] for way in other.meets)
+                    st.markdown(f"**Or {ways}.** {units().said(_reason_words(other))}")
+            st.button(
+                f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
+                args=[_label(best)],
+            )  # fmt: skip
+
+
+def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
+    """Two answers side by side, once Compare was pressed on two cards; held in the link."""
+    known = {_label(each): each for each in answers}
+    picked = [name for name in _compared() if name in known]
+    if picked:
+        st.query_params["compare"] = "+".join(picked)
+    elif "compare" in st.query_params:
+        del st.query_params["compare"]
+    if len(picked) == 1:
+        lead(f"{picked[0]} is picked; press Compare on another answer to see the two together.")
+    if len(picked) != 2:
+        return
+    left, right = known[picked[0]], known[picked[1]]
+    with st.container(border=True, key="comparison"):
+        st.button("End the comparison", key="end-comparison", on_click=_end_comparison)
+        for column, each in zip(st.columns(2), (left, right), strict=True):
+            with column:
+                verdict_badge(each.verdict)
+                st.subheader(_title(each))
+                drawing(drawn(each, found), _told(each))
+                findings(each.findings, none="Nothing to say against it.")
+        names = _facts(left).keys()
+        values_table(
+            "Side by side",
+            [(name, _facts(left)[name], _facts(right)[name]) for name in names],
+            heads=("", _title(left), _title(right)),
+            even=True,
+        )
+
+
+def refusals(found: LookAnswer) -> None:
+    """What the rules refused, by rule, with what would change that."""
+    if not found.refused:
+        return
+    by_rule: dict[str, list[Refused]] = {}
+    for each in found.refused:
+        by_rule.setdefault(each.rule, []).append(each)
+    st.header(f"Refused: {len(found.refused)} ways")
+    for name, ways in by_rule.items():
+        count = f"{len(ways)} way" + ("s" if len(ways) > 1 else "")
+        with st.expander(f"{rulebook().rule(name).summary} ({count})"):
+            first = ways[0]
+            findings(first.findings)
+            rest = dict.fromkeys(" under ".join(way.films) for way in ways[1:])
+            if rest:
+                st.markdown(f"**The same for:** {', '.join(rest)}.")
+
+
+def drawn(answer: Answer, found: LookAnswer) -> str:
+    """An answer as a cross-section, under the cover of its last press."""
+    shelf = catalogue()
+    looks = [
+        Coloured(shelf.film(name), colour)
+        for name, colour in zip(answer.films, answer.colours, strict=True)
+    ]
+    return section(
+        looks,
+        fabric=shelf.fabric(found.fabric),
+        meets=answer.meets,
+        carriers=laying_order(answer.meets)[-1:],
+        cover=_cover(answer, found),
+        units=units(),
+        title=_title(answer),
+    )
+
+
+def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
+    """The sheet that the press steps of these films lay over the last full press."""
+    stack = tuple(film for group in answer.press_order for film in group)
+    try:
+        report = ask_check(stack, fabric=found.fabric, press=found.press)
+    except PressloreError:
+        return None
+    full: list[Step] = [step for step in report.steps if step.purpose == "full"]
+    return catalogue().sheets.get(full[-1].cover or "") if full else None
+
+
+def _compared() -> list[str]:
+    if "compared" not in st.session_state:
+        named = st.query_params.get("compare", "")
+        st.session_state["compared"] = named.split("+")[:2] if named else []
+    kept: list[str] = st.session_state["compared"]
+    return kept
+
+
+def _compare(label: str) -> None:
+    others = [name for name in _compared() if name != label]
+    st.session_state["compared"] = [*others[-1:], label]
+
+
+def _end_comparison() -> None:
+    st.session_state["compared"] = []
+
+
+def _title(answer: Answer) -> str:
+    """The films from the front to the back, with how each lies on the next."""
+    words = answer.films[-1]
+    for film, way in zip(reversed(answer.films[:-1]), reversed(answer.meets), strict=True):
+        words += f" {LIES[way]} {film}"
+    return words
+
+
+def _label(answer: Answer) -> str:
+    return " over ".join(reversed(answer.films))
+
+
+def _told(answer: Answer) -> str:
+    looks = zip(answer.films, answer.colours, strict=True)
+    named = ", then ".join(f"{film} in {colour}" for film, colour in looks)
+    return f"Cross-section from the fabric up: {named}"
+
+
+def _facts(answer: Answer) -> dict[str, str]:
+    shown = units()
+    pressed = [
+        f"{shown.c(setpoint)} for {show_s(dwell)}"
+        for setpoint, dwell in zip(answer.setpoints_c, answer.dwells_s, strict=True)
+    ]
+    return {
+        "Press": ", then ".join(pressed),
+        "Thickness": shown.um(answer.thickness_um),
+        "At the press": f"{answer.minutes:.1f} min",
+        "Film and time": f"{answer.cost:.2f} €",
+    }
+
+
+def _reason_words(answer: Answer) -> str:
+    return answer.reason[:1].upper() + answer.reason[1:] + f"; {answer.verdict}."

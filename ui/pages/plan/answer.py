@@ -1,0 +1,125 @@
+"""Answer: the verdict on a job, what it costs, what changed, and the plan in all its parts."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from advisor.artwork.reader import Artwork
+from advisor.job.records.plan import Plan, Run
+from advisor.words.phrases import cautions_last, proof_said
+from ui.pages.plan.change import differences
+from ui.pages.plan.files import show_files
+from ui.pages.plan.heat import show_heat
+from ui.pages.plan.kept import order_before, undo
+from ui.pages.plan.layers import show_as_worn, show_layers
+from ui.pages.plan.order import Order
+from ui.pages.plan.others import show_others, show_refused
+from ui.pages.plan.repairs import show_repairs
+from ui.pages.plan.steps import run_title, shown_steps, steps_html
+from ui.pages.plan.told import remark
+from ui.pages.plan.wait import plan_before
+from ui.session import catalogue, units
+from ui.show import facts, findings, lead, verdict_badge
+from ui.words import verdict_sentence
+
+__all__ = ["answer"]
+
+PARTS = ["Press steps", "Layers", "Heat", "Findings", "Other plans", "Take away"]
+
+
+def answer(order: Order, plan: Plan, artwork: Artwork) -> None:
+    """The whole answer, its parts in tabs of which only the open one is worked out."""
+    if plan.status != "planned":
+        show_repairs(order, plan)
+        _changed(order, plan)
+        show_refused(plan)
+        show_files(order, plan, artwork)
+        return
+    _head(plan, artwork)
+    _changed(order, plan)
+    steps, layers, heat, found, others, files = st.tabs(PARTS, on_change="rerun", key="plan-part")
+    if steps.open:
+        with steps:
+            _steps(plan)
+    if layers.open:
+        with layers:
+            show_layers(plan, artwork)
+    if heat.open:
+        with heat:
+            show_heat(plan, _chosen_run(plan, "heat"), key=order.key)
+    if found.open:
+        with found:
+            _findings(plan)
+    if others.open:
+        with others:
+            show_others(order, plan)
+            show_refused(plan)
+    if files.open:
+        with files:
+            show_files(order, plan, artwork)
+
+
+def _head(plan: Plan, artwork: Artwork) -> None:
+    garments = sum(line.quantity for run in plan.runs for line in run.garments)
+    picture, words = st.columns([1, 1.15], gap="medium", vertical_alignment="center")
+    with picture:
+        show_as_worn(plan, artwork)
+    with words:
+        verdict_badge(plan.verdict)
+        lead(units().said(verdict_sentence(plan.verdict, plan.findings)))
+        facts(
+            {
+                "At the press": f"{plan.minutes:.0f} min",
+                "Cost": f"{plan.cost:.2f} {plan.currency}",
+                "Each of " + str(garments): f"{plan.cost / garments:.2f} {plan.currency}",
+                "Steps": str(len(plan.steps)),
+            }
+        )
+        proof = proof_said(plan.proof, plan.status, plan.prefer)
+        remark(proof[:1].upper() + proof[1:] + ".")
+    if plan.notes:
+        with st.expander("Notes on the artwork"):
+            for note in plan.notes:
+                st.text(note)
+
+
+def _changed(order: Order, plan: Plan) -> None:
+    """What the last change did to the plan, with a way back."""
+    before = order_before()
+    was = plan_before(before) if before else None
+    if before is None or was is None or was is plan or before.svg != order.svg:
+        return
+    with st.container(border=True, key="plan-changed"):
+        said = differences(was, plan, units())
+        st.markdown("**What your change did**" if said else "**Your change made no difference.**")
+        items = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
+        st.html(f'<ul class="pp-changes">{items}</ul>')
+        st.button("Take the change back", key="plan-undo", on_click=undo, icon=":material/undo:")
+
+
+def _chosen_run(plan: Plan, where: str) -> Run:
+    if len(plan.runs) == 1:
+        return plan.runs[0]
+    number = st.selectbox(
+        "Garments pressed alike", [run.run for run in plan.runs], key=f"run-{where}",
+        format_func=lambda n: run_title(next(r for r in plan.runs if r.run == n), units()),
+    )  # fmt: skip
+    return next(run for run in plan.runs if run.run == number)
+
+
+def _steps(plan: Plan) -> None:
+    run = _chosen_run(plan, "steps")
+    lead(f"For {run_title(run, units())}.")
+    shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
+    st.html(steps_html(shown, units()))
+
+
+def _findings(plan: Plan) -> None:
+    here, cautions = cautions_last(plan.findings)
+    findings(here)
+    if cautions:
+        st.subheader("Cautions")
+        remark("Local rules, licensed practice and the makers' instructions come first.")
+        findings(cautions)

@@ -1,0 +1,58 @@
+"""Artwork of an order: as it was drawn, and as it is drawn here with the first of its names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from advisor.artwork.reader import Artwork, Piece, read_artwork
+from advisor.cutting.lettering import NAMES_PIECE, UNCOLOURED, letter_names
+from ui.pages.plan.order import Order, folder_of
+
+__all__ = ["artwork_of", "drawn_artwork", "named_artwork"]
+
+
+@st.cache_resource(show_spinner=False, scope="session", max_entries=8)
+def _read(
+    svg: bytes, width_mm: float, flatten: bool, name: str, leave_out: tuple[str, ...]
+) -> Artwork:
+    # Someone's artwork: remembered in that person's session alone.
+    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out)
+
+
+def drawn_artwork(order: Order) -> Artwork:
+    """The artwork as it was drawn, at its largest width.
+
+    Raises:
+        ArtworkError: it cannot be cut as it is.
+    """
+    return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork, ())
+
+
+def artwork_of(order: Order) -> Artwork:
+    """The artwork without what the job leaves out.
+
+    Raises:
+        ArtworkError: it cannot be cut as it is, or lacks what the job leaves out.
+    """
+    job = order.job
+    return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
+
+
+def named_artwork(order: Order) -> Artwork:
+    """The artwork with the first name on it, as the piece that all names make in a plan.
+
+    Raises:
+        BadInputError: the artwork or a name cannot be used.
+    """
+    artwork = artwork_of(order)
+    if order.job.names is None:
+        return artwork
+    with folder_of(order) as folder:
+        first = letter_names(order.job.names, artwork, folder=folder)[0]
+    lettered = Piece(
+        id=NAMES_PIECE, fill=UNCOLOURED, opacity=1.0, shape=first.shape, visible=first.shape,
+        order=len(artwork.pieces),
+    )  # fmt: skip
+    return replace(artwork, pieces=(*artwork.pieces, lettered))

@@ -1,0 +1,115 @@
+"""Change: what is different between two plans, in a few sentences."""
+
+from __future__ import annotations
+
+from advisor.cutting.lettering import NAMES_PIECE
+from advisor.job.records.plan import Plan, PlannedPiece
+from advisor.words.phrases import Units as SaidUnits
+from advisor.words.phrases import piece_names, said_joint
+from advisor.words.reasons import and_list
+from ui.words import VERDICT, Units
+
+__all__ = ["differences", "meant"]
+
+
+def differences(before: Plan, after: Plan, units: Units) -> list[str]:
+    """What changed from one plan to the next; an empty list where nothing did.
+
+    >>> from advisor.job.records.plan import Proof
+    >>> proof = Proof(optimal=True, bound=None, objective=None, measures=("cents",))
+    >>> one = Plan(job="crew", artwork="kite", status="planned", verdict="go", prefer="durable",
+    ...            press="clamshell-38x38", proof=proof, minutes=60, cost=90)
+    >>> differences(one, one.model_copy(update={"minutes": 75.0, "cost": 80.5}), Units())
+    ['75 min at the press, 15 min more.', 'It costs 80.50 €, 9.50 € less.']
+    >>> differences(one, one, Units())
+    []
+    """
+    if "planned" not in {before.status} or after.status != "planned":
+        return _possible(before, after)
+    said = []
+    if before.verdict != after.verdict:
+        said.append(f"The verdict went from {VERDICT[before.verdict]} to {VERDICT[after.verdict]}.")
+    if round(after.minutes) != round(before.minutes):
+        by = _by(after.minutes - before.minutes, "{:.0f} min")
+        said.append(f"{after.minutes:.0f} min at the press, {by}.")
+    if abs(after.cost - before.cost) >= 0.005:
+        by = _by(after.cost - before.cost, f"{{:.2f}} {after.currency}")
+        said.append(f"It costs {after.cost:.2f} {after.currency}, {by}.")
+    return (
+        said + _films(before, after) + _joints(before, after, units) + _press(before, after, units)
+    )
+
+
+def _possible(before: Plan, after: Plan) -> list[str]:
+    if before.status == after.status:
+        return []
+    return [
+        "It can be pressed now; before, it could not."
+        if after.status == "planned"
+        else "Before, it could be pressed."
+    ]
+
+
+def _by(difference: float, shown: str) -> str:
+    return f"{shown.format(abs(difference))} {'more' if difference > 0 else 'less'}"
+
+
+def meant(piece: PlannedPiece) -> str:
+    """What a piece is in the artwork: its fill, or the names."""
+    return "the names" if piece.id == NAMES_PIECE else piece.fill
+
+
+def _first(words: str) -> str:
+    verb = "are" if words.startswith("the names") else "is"
+    return f"{words[:1].upper()}{words[1:]} {verb}"
+
+
+def _films(before: Plan, after: Plan) -> list[str]:
+    were = {piece.id: piece for piece in before.pieces}
+    said = []
+    for piece in after.pieces:
+        was = were.get(piece.id)
+        if was is None:
+            said.append(f"New: {piece.colour} {piece.film} for {meant(piece)}.")
+        elif (was.film, was.colour) != (piece.film, piece.colour):
+            said.append(
+                f"{_first(meant(piece))} now {piece.colour} {piece.film} "
+                f"(was {was.colour} {was.film})."
+            )
+        elif was.rank != piece.rank:
+            said.append(
+                f"{piece.colour} {piece.film} goes down in press {piece.rank} (was {was.rank})."
+            )
+    kept = {piece.id for piece in after.pieces}
+    return said + [f"Gone: {meant(piece)}." for piece in before.pieces if piece.id not in kept]
+
+
+def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
+    were = {(joint.upper, joint.lower): joint.meets for joint in before.joints}
+    names = piece_names(after)
+    shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
+    turned = [
+        said_joint(joint, names, shown)
+        for joint in after.joints
+        if were.get((joint.upper, joint.lower), joint.meets) != joint.meets
+    ]
+    return [f"Now {clause}." for clause in turned]
+
+
+def _press(before: Plan, after: Plan, units: Units) -> list[str]:
+    def dial(plan: Plan) -> list[str]:
+        full = [step for step in plan.steps if step.setpoint_c and step.purpose == "full"]
+        return [units.c(step.setpoint_c or 0) for step in full]
+
+    said = []
+    if dial(before) != dial(after):
+        said.append(f"The full press is at {and_list(dial(after))} (was {and_list(dial(before))}).")
+    if len(before.steps) != len(after.steps):
+        said.append(f"{len(after.steps)} steps at the press (was {len(before.steps)}).")
+    gone = {finding.rule for finding in before.findings} - {f.rule for f in after.findings}
+    new = {finding.rule for finding in after.findings} - {f.rule for f in before.findings}
+    if new:
+        said.append(f"New findings: {and_list(sorted(new))}.")
+    if gone:
+        said.append(f"Findings gone: {and_list(sorted(gone))}.")
+    return said

@@ -1,0 +1,110 @@
+"""Layers: the print of a plan pulled apart, cut through, and how its pieces meet."""
+
+from __future__ import annotations
+
+from html import escape
+from itertools import pairwise
+
+import streamlit as st
+from shapely.geometry.base import BaseGeometry
+
+from advisor.artwork.reader import Artwork
+from advisor.cutting.separation import separate
+from advisor.job.records.plan import Plan
+from advisor.words.phrases import Units as SaidUnits
+from advisor.words.phrases import piece_names, said_joint
+from rules.facts.step import Meets
+from ui.drawing.apart import artwork_flat, layers_apart
+from ui.drawing.section import Coloured, section
+from ui.pages.plan.change import meant
+from ui.session import catalogue, units
+from ui.show import drawing, values_table
+
+__all__ = ["looks_of", "show_as_worn", "show_layers"]
+
+MOST_SECTIONS = 3
+
+
+def looks_of(plan: Plan) -> dict[str, Coloured]:
+    """The film and colour of each piece, for the drawings."""
+    known = catalogue()
+    return {
+        piece.id: Coloured(known.film(piece.film), piece.colour)
+        for piece in plan.pieces
+        if piece.film in known.films
+    }
+
+
+def show_as_worn(plan: Plan, artwork: Artwork) -> None:
+    """The print as it will look."""
+    drawing(artwork_flat(artwork, looks_of(plan)), "The print in its films, as it will look")
+
+
+def show_layers(plan: Plan, artwork: Artwork) -> None:
+    """Layers apart, the deepest place cut through, and how the pieces meet."""
+    fabric = catalogue().fabric(plan.runs[0].fabrics[0])
+    left, right = st.container(), st.container()
+    with left:
+        st.subheader("Layers pulled apart")
+        drawing(
+            layers_apart(artwork, plan, looks_of(plan), fabric=fabric, shapes=_cut(plan, artwork)),
+            "The layers over the fabric, the first that goes down lowest",
+            most_px=760,
+        )
+    with right:
+        st.subheader("Cut through")
+        _sections(plan)
+    names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
+    if plan.joints:
+        st.subheader("How the pieces meet")
+        said = "".join(f"<li>{escape(said_joint(j, names, shown))}.</li>" for j in plan.joints)
+        st.html(f'<ul class="pp-changes">{said}</ul>')
+    pieces = sorted(plan.pieces, key=lambda piece: piece.rank)
+    values_table(
+        "Pieces, in the order in which they go down",
+        [
+            (
+                f"{piece.rank}. {names[piece.id]}",
+                f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}",
+                f"for {meant(piece)}, on " + ("the fabric" if piece.on_fabric else "other films"),
+            )
+            for piece in pieces
+        ],
+        heads=("Piece", "Largest", "Where"),
+    )
+
+
+def _sections(plan: Plan) -> None:
+    """The place where most films lie, and one for each of the first insets and butts."""
+    looks, ways = looks_of(plan), {(j.upper, j.lower): j.meets for j in plan.joints}
+    full = [step for step in plan.steps if step.purpose == "full"]
+    cover = catalogue().sheets.get((full[-1].cover if full else None) or "")
+    for stack in _places(plan):
+        meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]
+        drawing(
+            section(
+                [looks[piece] for piece in stack],
+                fabric=catalogue().fabric(plan.runs[0].fabrics[0]),
+                meets=meets,
+                cover=cover,
+                units=units(),
+            ),
+            "Cut through " + ", then ".join(looks[piece].words for piece in stack),
+            most_px=640,
+        )
+
+
+def _places(plan: Plan) -> list[tuple[str, ...]]:
+    """Stacks worth a drawing, bottom first: the deepest, then where pieces are inset or butted."""
+    stacks = [max(plan.stacks, key=len, default=())]
+    for joint in plan.joints:
+        below = next((s for s in plan.stacks if s[-1] == joint.lower), (joint.lower,))
+        if joint.meets != "lap" and not joint.hidden:
+            stacks.append((*below, joint.upper))
+    return list(dict.fromkeys(stacks))[:MOST_SECTIONS]
+
+
+def _cut(plan: Plan, artwork: Artwork) -> dict[str, BaseGeometry]:
+    ranks = {piece.id: piece.rank for piece in plan.pieces}
+    made = separate(artwork, plan.joints, ranks=ranks)
+    return {piece.id: piece.shape for piece in made.pieces}

@@ -1,0 +1,82 @@
+"""Steps: the press steps of a plan as cards, each drawn, with its settings and its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from html import escape
+
+from advisor.job.records.plan import Plan, Run
+from advisor.words.phrases import Units as SaidUnits
+from advisor.words.phrases import piece_names, run_said, step_settings, step_title
+from rules.catalogue import Catalogue
+from rules.facts.step import Step
+from ui.drawing.ink import data_uri
+from ui.drawing.pictogram import pictogram
+from ui.words import Units
+
+__all__ = ["StepShown", "run_title", "shown_steps", "steps_html"]
+
+
+class StepShown:
+    """A step in words and drawn, for a card or for the screen at the press.
+
+    Attributes:
+        title: what to do.
+        settings: what to set, in the person's units.
+        picture: the step from the side, as an SVG.
+    """
+
+    def __init__(self, step: Step, *, title: str, settings: Sequence[str], picture: str) -> None:
+        self.step, self.title, self.settings, self.picture = step, title, settings, picture
+
+
+def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iterator[StepShown]:
+    """The steps of a run, each drawn with what already lies there."""
+    names, press = piece_names(plan), known.press(plan.press)
+    colours = {piece.id: piece.srgb for piece in plan.pieces}
+    fabric = known.fabric(run.fabrics[0]).colour.srgb
+    shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
+    down: list[str] = []
+    pad_in = False
+    for step in (each for each in plan.steps if each.run == run.run):
+        if step.action == "pad":
+            pad_in = step.pad != "out"
+        title = step_title(step, names)
+        below = [piece for piece in down if piece not in step.pieces]
+        yield StepShown(
+            step,
+            title=title,
+            settings=step_settings(step, press, units=shown),
+            picture=pictogram(
+                step,
+                laid=[colours[piece] for piece in step.pieces],
+                down=[colours[piece] for piece in below],
+                fabric=fabric,
+                pad_in=pad_in,
+                told=title,
+            ),
+        )
+        if step.action == "press":
+            down += [piece for piece in step.pieces if piece not in down]
+
+
+def run_title(run: Run, units: Units) -> str:
+    """The garments of a run in words."""
+    return run_said(run, SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches))
+
+
+def steps_html(steps: Sequence[StepShown], units: Units) -> str:
+    """The cards of a run."""
+    return f'<ol class="pp-steps">{"".join(_card(shown, units) for shown in steps)}</ol>'
+
+
+def _card(shown: StepShown, units: Units) -> str:
+    step = shown.step
+    settings = "".join(f"<span>{escape(setting)}</span>" for setting in shown.settings)
+    why = f'<p class="pp-why">{escape(units.said(step.why))}</p>' if step.why else ""
+    kind = step.purpose or step.action
+    return (
+        f'<li class="pp-step pp-{kind}"><img src="{data_uri(shown.picture)}" alt="">'
+        f'<div><p class="pp-title"><b>{step.n}</b> {escape(shown.title)}</p>'
+        f'<p class="pp-settings">{settings}</p>{why}</div></li>'
+    )

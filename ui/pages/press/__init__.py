@@ -1,0 +1,1 @@
+"""The page at the press: one step at a time."""

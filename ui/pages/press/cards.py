@@ -1,0 +1,106 @@
+"""Cards: the steps of a run as the screen at the press shows them, one at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from advisor.artwork.reader import Artwork
+from advisor.job.records.plan import Plan, Run
+from rules.catalogue import Catalogue
+from rules.facts.step import Step
+from ui.drawing.apart import layers_apart
+from ui.drawing.ink import data_uri
+from ui.drawing.section import Coloured
+from ui.pages.plan.steps import StepShown, shown_steps
+from ui.words import Units
+
+__all__ = ["Card", "first_of_next_garment", "press_cards"]
+
+Card = dict[str, Any]
+_START = {"press": "Close the press", "preheat": "Close the press", "wait": "Start the wait"}
+_OVER = {"press": "Open the press.", "preheat": "Open the press.", "wait": "The wait is over."}
+
+
+def press_cards(
+    plan: Plan, run: Run, artwork: Artwork, *, known: Catalogue, units: Units
+) -> list[Card]:
+    """Every step of a run with its words, seconds and drawings, ready to be sent to the screen."""
+    layers = _layers(plan, run, artwork, known)
+    pads = _pads(plan, run)
+    return [
+        _card(shown, layers, pad, units)
+        for shown, pad in zip(shown_steps(plan, run, known=known, units=units), pads, strict=True)
+    ]
+
+
+def first_of_next_garment(steps: Sequence[Step]) -> int:
+    """Where the next garment begins, from 0: past the dial and the pressure where both still stand.
+
+    >>> dial = Step(n=1, action="setpoint", setpoint_c=150)
+    >>> press = Step(n=2, action="press", purpose="full", setpoint_c=150, dwell_s=15)
+    >>> first_of_next_garment([dial, press])
+    1
+    >>> first_of_next_garment([dial, press, dial.model_copy(update={"setpoint_c": 140})])
+    0
+    """
+    set_up = [step for step in steps if step.action in {"setpoint", "pressure"}]
+    if len({step.action for step in set_up}) < len(set_up):
+        return 0
+    return next((n for n, step in enumerate(steps) if step not in set_up), 0)
+
+
+def _card(shown: StepShown, layers: dict[str, str], pad: str | None, units: Units) -> Card:
+    step = shown.step
+    timed = step.action in _START and step.dwell_s is not None
+    lays_down = step.action == "press" and step.purpose == "tack"
+    return {
+        "title": shown.title,
+        "settings": [each for each in shown.settings if not each.startswith("under ")],
+        "extras": _extras(step, pad),
+        "seconds": step.dwell_s if timed else 0,
+        "start": _START.get(step.action, ""),
+        "over": _OVER.get(step.action, ""),
+        "kind": step.purpose or step.action,
+        "why": units.said(step.why),
+        "picture": data_uri(shown.picture),
+        "layers": layers.get(",".join(step.pieces), "") if lays_down else "",
+    }
+
+
+def _extras(step: Step, pad: str | None) -> str:
+    """The cover and the pad of a press, as one line."""
+    if step.action not in {"press", "preheat"}:
+        return ""
+    cover = f"Lay {step.cover} over it." if step.cover else ""
+    if step.action == "press" and not step.cover:
+        cover = "No cover sheet."
+    return f"{cover} {pad} lies under the print.".strip() if pad else cover
+
+
+def _pads(plan: Plan, run: Run) -> list[str | None]:
+    """The pad that lies under the print in each step."""
+    pads: list[str | None] = []
+    pad: str | None = None
+    for step in (each for each in plan.steps if each.run == run.run):
+        if step.action == "pad":
+            pad = None if step.pad == "out" else step.pad
+        pads.append(pad)
+    return pads
+
+
+def _layers(plan: Plan, run: Run, artwork: Artwork, known: Catalogue) -> dict[str, str]:
+    """For each tack, what it lays down over what lies there already."""
+    looks = {piece.id: Coloured(known.film(piece.film), piece.colour) for piece in plan.pieces}
+    ranks = {piece.id: piece.rank for piece in plan.pieces}
+    drawn: dict[str, str] = {}
+    for step in plan.steps:
+        if step.run == run.run and step.action == "press" and step.pieces:
+            highest = max(ranks[piece] for piece in step.pieces)
+            drawn[",".join(step.pieces)] = data_uri(
+                layers_apart(
+                    artwork, plan, looks, fabric=known.fabric(run.fabrics[0]),
+                    ranks=[rank for rank in set(ranks.values()) if rank <= highest],
+                )
+            )  # fmt: skip
+    return drawn

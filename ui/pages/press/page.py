@@ -1,0 +1,71 @@
+"""*At the press.* One step at a time in large type, with a countdown and one large touch area."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from rules.errors import PressloreError
+from ui.pages.plan.artwork import named_artwork
+from ui.pages.plan.kept import keep, opened_order
+from ui.pages.plan.steps import run_title
+from ui.pages.plan.told import refusal, remark
+from ui.pages.plan.wait import planned
+from ui.pages.press.cards import first_of_next_garment, press_cards
+from ui.session import catalogue, units
+from ui.show import lead
+
+__all__ = ["page"]
+
+STATIC = Path(__file__).parents[2] / "static"
+CAUTION = (
+    "The platen and all that leaves it are hot: gloves on, never leave a closed press alone, air "
+    "the room. The rules of your place and trade come first."
+)
+_SCREEN = st.components.v2.component(
+    "presslore_press",
+    html=(STATIC / "press.html").read_text(encoding="utf-8"),
+    css=(STATIC / "press.css").read_text(encoding="utf-8"),
+    js=(STATIC / "press.js").read_text(encoding="utf-8"),
+)
+
+
+def page() -> None:
+    """The page."""
+    st.title("At the press")
+    order = opened_order()
+    keep(order)
+    plan = planned(order)
+    if plan is None:
+        return
+    if plan.status != "planned":
+        refusal(f"{order.job.job} cannot be pressed as asked; Plan a job tells what would help.")
+        return
+    run = plan.runs[0]
+    if len(plan.runs) > 1:
+        number = st.selectbox(
+            "Garments pressed alike", range(len(plan.runs)), key="press-run",
+            format_func=lambda n: run_title(plan.runs[n], units()),
+        )  # fmt: skip
+        run = plan.runs[number]
+    lead(f"{order.job.job}: {run_title(run, units())}.")
+    if plan.verdict == "sample":
+        lead("Sample first: press one and wash it before the rest.")
+    try:
+        artwork = named_artwork(order)
+    except PressloreError as error:
+        refusal(str(error))
+        return
+    cards = press_cards(plan, run, artwork, known=catalogue(), units=units())
+    _SCREEN(
+        data={
+            "key": f"{order.key[:16]}-{run.run}",
+            "title": order.job.job,
+            "cards": cards,
+            "again": first_of_next_garment([s for s in plan.steps if s.run == run.run]),
+            "garments": sum(line.quantity for line in run.garments),
+        },
+        key=f"press-screen-{run.run}",
+    )
+    remark(CAUTION)

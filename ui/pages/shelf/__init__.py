@@ -1,0 +1,1 @@
+"""The page of the shelf: films, fabrics, garments, presses and sheets."""

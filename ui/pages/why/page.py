@@ -1,0 +1,78 @@
+"""*Why*: every rule with its why, its instead, what it rests on, and an example of each kind."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from advisor.words.examples import said
+from advisor.words.reference import JUDGED, SEVERITY_MEANING
+from rules.book.rule import Rule
+from rules.facts.basis import BASIS_MEANING
+from rules.rulebook import rulebook
+from ui.session import units
+from ui.show import lead, values_table
+from ui.words import SEVERITY
+
+__all__ = ["page"]
+
+
+def page() -> None:
+    """The page."""
+    st.title("Why")
+    words, judged, severity = st.columns([2, 1.4, 1.1])
+    sought = words.text_input(
+        "Search the rules", key="sought", bind="query-params", placeholder="carrier, shrink, dye …"
+    )
+    about = judged.selectbox(
+        "About", ["all", *JUDGED], format_func=lambda name: JUDGED.get(name, "Everything"),
+        key="about", bind="query-params",
+    )  # fmt: skip
+    worst = severity.selectbox(
+        "At worst", ["any", *SEVERITY], key="worst", bind="query-params",
+        format_func=_severity,
+    )  # fmt: skip
+    found = [
+        rule
+        for rule in rulebook().by_id.values()
+        if about in {"all", rule.judges}
+        and worst in {"any", rule.severity}
+        and _mentions(rule, (sought or "").lower().split())
+    ]
+    if not found:
+        st.info("No rule speaks of that. Try one word, or set the two filters back to everything.")
+        return
+    lead(f"{len(found)} of {len(rulebook().by_id)} rules.")
+    heading = ""
+    for rule in sorted(found, key=lambda rule: list(JUDGED).index(rule.judges)):
+        if rule.judges != heading:
+            heading = rule.judges
+            st.header(JUDGED[heading])
+        with st.expander(rule.summary, expanded=len(found) == 1):
+            _show(rule)
+
+
+def _severity(name: str) -> str:
+    return next((word for severity, word in SEVERITY.items() if severity == name), "Anything")
+
+
+def _show(rule: Rule[Any]) -> None:
+    say = units().said
+    values_table(
+        rule.id,
+        [
+            ("At worst", SEVERITY[rule.severity], SEVERITY_MEANING[rule.severity]),
+            ("Why", say(rule.why), ""),
+            ("Instead", say(rule.instead), ""),
+            ("Rests on", BASIS_MEANING[rule.basis], say(rule.source)),
+            ("It passes", say(said(rule.good)), "a good example"),
+            ("It objects to", say(said(rule.bad)), "a bad example"),
+        ],
+        heads=("", "What it says", ""),
+    )
+
+
+def _mentions(rule: Rule[Any], sought: list[str]) -> bool:
+    text = " ".join((rule.id, rule.summary, rule.why, rule.instead, rule.source)).lower()
+    return all(word in text for word in sought)
