@@ -10,8 +10,8 @@ from advisor.answers.plan_check import bond_line_result, judge_plan, refuse_stra
 from advisor.heat.refusal import HeatRefusal
 from advisor.heat.timed import judged_lines, settled
 from advisor.job.records.plan import BondLineResult, Plan
+from advisor.job.records.print import Contact
 from advisor.layering.arrangement import Pressing, arrange
-from advisor.layering.meeting import Contact
 from advisor.layering.order import Precedence
 from advisor.layering.press_steps import Laying, press_steps, usual_timing
 from advisor.layering.stages import StageConflict, compromise, heat_limits

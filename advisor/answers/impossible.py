@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.job.records.job import Wish
 from advisor.job.records.plan import Change, Clash
+from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.candidates import piece_with_options
 from advisor.layering.posing import Posed, wish_of
 from advisor.layering.problem import Option, Problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from advisor.layering.meeting import Contact
+from advisor.job.records.print import Contact
 from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import Finding, worst_first

@@ -10,9 +10,9 @@ from pydantic import Field
 from advisor.answers.look_steps import SAMPLE_PRINT_MM, heat_findings, stage_findings
 from advisor.heat.refusal import HeatRefusal
 from advisor.job.records.job import Prefer, Rates, Wish
+from advisor.job.records.print import EVERY_WAY, Meeting, Pair, Place
 from advisor.layering.assessment import Assessment, unpressable_finding
 from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.meeting import EVERY_WAY, Meeting, Pair, Place
 from advisor.layering.problem import PieceSize, Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from advisor.solver.listing import list_choices, rank

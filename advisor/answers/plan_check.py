@@ -9,8 +9,9 @@ from advisor.answers.judge import Print, judge_print
 from advisor.heat.timed import judged_lines
 from advisor.job.plan_file import refuse_unfitting
 from advisor.job.records.plan import BondLineResult, Plan, PlannedPiece, Run
+from advisor.job.records.print import Contact, Pair, Place
 from advisor.layering.assessment import deepest_and_thickest
-from advisor.layering.meeting import Contact, Pair, Place, contacts, present
+from advisor.layering.meeting import contacts, present
 from advisor.layering.problem import window_mm
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError

@@ -10,9 +10,10 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.overlap import is_real_overlap
 from advisor.artwork.reader import Artwork, overlaps
-from advisor.layering.meeting import EVERY_WAY, Meeting, Place, open_ways
+from advisor.job.records.print import EVERY_WAY, Meeting, Place
+from rules.facts.step import Meets
 
-__all__ = ["artwork_pairs", "artwork_places", "close_pairs"]
+__all__ = ["artwork_pairs", "artwork_places", "close_pairs", "open_ways"]
 
 
 def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
@@ -81,6 +82,22 @@ def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
         areas[stack] = areas.get(stack, 0.0) + geometry.area
     deepest_first = sorted(areas, key=lambda stack: (-len(stack), stack))
     return tuple(Place(stack, areas[stack]) for stack in deepest_first)
+
+
+def open_ways(meeting: Meeting) -> tuple[Meets, ...]:
+    """The ways that the artwork leaves open, whatever was wished.
+
+    Pieces that overlap only under a third one stay whole, and so does a piece that shows nowhere:
+    knocked out, nothing of it would be left.
+
+    >>> open_ways(Meeting("word", "sea", 9.0, touching=True, hidden=False, ways=("butt",)))
+    ('butt', 'inset-over', 'inset-under')
+    """
+    if meeting.hidden or (meeting.covered and not meeting.touching):
+        return ("lap",)
+    if meeting.touching:
+        return ("butt", "inset-over", "inset-under")
+    return EVERY_WAY
 
 
 def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[str]]:

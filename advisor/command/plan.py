@@ -20,10 +20,10 @@ from advisor.command.options import (
     unit_options,
 )
 from advisor.command.waiting_shown import waiting_shown
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.job.plan_file import plan_json
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from advisor.job.saving import refuse_unwritable, save_file
 from advisor.words.phrases import (
     Units,

@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 
 from advisor.cutting.detail import ROUNDING_MM, FinePlace, Kind
 from advisor.cutting.layout import SizedCut
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.cutting.records import CutReport, FineDetail
 from advisor.cutting.separation import BULK_LAYERS
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from rules.facts.film import Film
 
 __all__ = ["fine_details", "fine_names", "list_csv", "notes_on"]

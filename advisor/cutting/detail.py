@@ -24,9 +24,9 @@ from advisor.artwork.fineness import (
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.records import MOST_WIDTH_MM, Artwork
 from advisor.artwork.walls import walls_of
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.cutting.separation import CutPiece, Separation, plain_outline, separate
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.film import Film

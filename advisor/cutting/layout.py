@@ -13,10 +13,11 @@ from shapely import MultiPolygon
 from shapely.affinity import scale
 
 from advisor.artwork.records import Artwork, Piece
-from advisor.cutting.lettering import NAMES_PIECE, Lettering
+from advisor.cutting.lettering import Lettering
 from advisor.cutting.separation import Bulk, CutPiece, Separation, separate
 from advisor.cutting.sheet import CutSheet, Frame, frame_of, gang_sheet_of, sheet_of
 from advisor.job.records.plan import Joint, Plan, PlannedPiece
+from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.problem import trap_mm
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, nearest_names

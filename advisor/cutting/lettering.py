@@ -25,15 +25,13 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.font_file import Font, Setting, glyph_area, read_font, set_line
 from advisor.job.names_list import NameRow, read_names
 from advisor.job.records.job import Names
+from advisor.job.records.print import NAMES_PIECE
 from rules.errors import BadInputError
 
 __all__ = [
-    "NAMES_PIECE", "UNCOLOURED", "Lettering", "letter_names", "lettered_piece", "names_fineness",
+    "UNCOLOURED", "Lettering", "letter_names", "lettered_piece", "names_fineness",
     "outline_text",
 ]  # fmt: skip
-
-NAMES_PIECE = "names"
-"""The id of the piece that the names make in a plan."""
 
 UNCOLOURED = "#000000"
 """The fill that stands for names, which the artwork does not colour."""

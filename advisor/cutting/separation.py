@@ -23,7 +23,7 @@ from advisor.artwork.overlap import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Joint
-from advisor.layering.meeting import Pair
+from advisor.job.records.print import Pair
 from rules.errors import BadInputError
 
 __all__ = [

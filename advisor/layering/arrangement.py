@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from advisor.job.records.print import Pair
 from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S, garment_seconds
-from advisor.layering.meeting import Pair
 from advisor.layering.order import Grouping, Precedence, group_presses
 from advisor.layering.stages import (
     MOST_STAGES,

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.job.records.job import Rates
+from advisor.job.records.print import Contact, Pair, Place
 from advisor.layering.arrangement import Arrangement, Pressing, arrange, arranged
 from advisor.layering.cost import garment_seconds
-from advisor.layering.meeting import Contact, Pair, Place, contacts, present, pressed_before
+from advisor.layering.meeting import contacts, present, pressed_before
 from advisor.layering.order import Cycle, Grouping, find_cycle, precedences
 from advisor.layering.problem import Choice, Option, Problem
 from advisor.layering.stages import Stage, StageConflict

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from advisor.job.records.job import Rates
-from advisor.layering.meeting import Pair
+from advisor.job.records.print import Pair
 from advisor.layering.stages import Stage
 from rules.facts.film import Film
 from rules.facts.practice import PEEL_WAIT_S, TACK_S

@@ -3,96 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import Contact, Meeting, Pair, Place
 from rules.facts.step import Meets
 
-__all__ = [
-    "EVERY_WAY",
-    "Contact",
-    "Meeting",
-    "Pair",
-    "Place",
-    "contacts",
-    "lapping_what_is_covered",
-    "open_ways",
-    "present",
-    "pressed_before",
-]
-
-Pair = tuple[str, str]
-"""Two pieces as (upper, lower): the upper one is in front in the artwork."""
-
-EVERY_WAY: tuple[Meets, ...] = ("lap", "inset-under", "inset-over", "butt")
-"""Ways of meeting, the plainest first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A part of the artwork where the same pieces lie over one another.
-
-    Attributes:
-        stack: the pieces there, bottom first, in the artwork's order.
-        area_mm2: how large it is, mm².
-    """
-
-    stack: tuple[str, ...]
-    area_mm2: float
-
-
-@dataclass(frozen=True, slots=True)
-class Meeting:
-    """Two pieces that meet, and the ways in which they may.
-
-    Attributes:
-        touching: they only share an edge, so there is nothing to lap.
-        hidden: they overlap only where a third piece lies between them.
-        covered: the lower piece shows nowhere in the artwork.
-        ways: the ways open to the solver, the plainest first.
-    """
-
-    upper: str
-    lower: str
-    area_mm2: float
-    touching: bool
-    hidden: bool
-    ways: tuple[Meets, ...]
-    covered: bool = False
-
-    @property
-    def pair(self) -> Pair:
-        """The two as (upper, lower)."""
-        return (self.upper, self.lower)
-
-
-@dataclass(frozen=True, slots=True)
-class Contact:
-    """One film on another: ``upper`` is pressed after ``lower`` and lies on its face.
-
-    Unlike a pair, this is the order at the press: where an inset's rim goes under, the piece
-    that is behind in the artwork lies on top at the rim.
-    """
-
-    upper: str
-    lower: str
-    rim: bool
-
-
-def open_ways(meeting: Meeting) -> tuple[Meets, ...]:
-    """The ways that the artwork leaves open, whatever was wished.
-
-    Pieces that overlap only under a third one stay whole, and so does a piece that shows nowhere:
-    knocked out, nothing of it would be left.
-
-    >>> open_ways(Meeting("word", "sea", 9.0, touching=True, hidden=False, ways=("butt",)))
-    ('butt', 'inset-over', 'inset-under')
-    """
-    if meeting.hidden or (meeting.covered and not meeting.touching):
-        return ("lap",)
-    if meeting.touching:
-        return ("butt", "inset-over", "inset-under")
-    return EVERY_WAY
+__all__ = ["contacts", "lapping_what_is_covered", "present", "pressed_before"]
 
 
 def lapping_what_is_covered(
@@ -100,6 +18,7 @@ def lapping_what_is_covered(
 ) -> tuple[Meeting, ...]:
     """The meetings, with nothing but a lap open over a piece that lies on top nowhere.
 
+    >>> from advisor.job.records.print import EVERY_WAY
     >>> base = Meeting("sun", "base", 9.0, touching=False, hidden=False, ways=EVERY_WAY)
     >>> [found.ways for found in lapping_what_is_covered([base], [Place(("base", "sun"), 9.0)])]
     [('lap',)]

@@ -11,10 +11,11 @@ from advisor.artwork.job_artwork import job_artwork
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import Artwork, Piece
 from advisor.artwork.records import ArtworkError
-from advisor.cutting.lettering import NAMES_PIECE, letter_names, lettered_piece, names_fineness
+from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, Job, Wish
+from advisor.job.records.print import NAMES_PIECE, Meeting, Place
 from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.meeting import Meeting, Place, lapping_what_is_covered
+from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.problem import PieceSize, Problem
 from advisor.layering.stages import heat_limits
 from rules.catalogue import Catalogue

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from advisor.job.records.job import Prefer, Rates
-from advisor.layering.meeting import Meeting, Pair, Place
+from advisor.job.records.print import Meeting, Pair, Place
 from advisor.layering.stages import HeatLimits
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour

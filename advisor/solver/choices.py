@@ -7,7 +7,7 @@ from typing import Any
 
 import cpmpy as cp
 
-from advisor.layering.meeting import Pair
+from advisor.job.records.print import Pair
 from advisor.layering.problem import Choice, Option
 from rules.facts.step import Meets
 

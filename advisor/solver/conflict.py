@@ -8,7 +8,7 @@ from typing import Any
 import cpmpy as cp
 from cpmpy.tools.explain import quickxplain
 
-from advisor.layering.meeting import open_ways
+from advisor.artwork.overlay import open_ways
 from advisor.layering.problem import Problem
 from advisor.solver.conflict_model import (
     ConflictModel,

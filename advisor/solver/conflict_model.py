@@ -10,7 +10,8 @@ from typing import Any
 import cpmpy as cp
 import networkx as nx
 
-from advisor.layering.meeting import Meeting, open_ways
+from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import Meeting
 from advisor.layering.problem import Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.model import Cut, PlanModel, Rules, Table, Tag

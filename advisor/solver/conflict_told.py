@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.layering.meeting import Meeting, Pair, open_ways
+from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import Meeting, Pair
 from advisor.layering.problem import Problem, ProblemPiece
 from advisor.solver.choices import Tag
 from advisor.solver.conflict_model import with_refused

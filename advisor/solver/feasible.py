@@ -10,7 +10,8 @@ from typing import Any
 
 import cpmpy as cp
 
-from advisor.layering.meeting import Meeting, Pair, contacts
+from advisor.job.records.print import Meeting, Pair
+from advisor.layering.meeting import contacts
 from advisor.layering.problem import Choice, Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.model import Cut, PlanModel, Rules, Table, stops, worries

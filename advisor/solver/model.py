@@ -10,8 +10,8 @@ from typing import Any
 import cpmpy as cp
 import numpy as np
 
+from advisor.job.records.print import Meeting, Pair, Place
 from advisor.layering.assessment import WEAKNESS, tenths_um
-from advisor.layering.meeting import Meeting, Pair, Place
 from advisor.layering.problem import Option, Problem
 from advisor.solver.choices import Choices, Tag
 from advisor.solver.stack_limits import StackLimit, stack_limits

@@ -63,7 +63,7 @@ def optimise(
 
     >>> from advisor.layering.candidates import MeasuredPiece, piece_with_options
     >>> from advisor.job.records.job import Rates, Wish
-    >>> from advisor.layering.meeting import EVERY_WAY, Meeting, Place
+    >>> from advisor.job.records.print import EVERY_WAY, Meeting, Place
     >>> from advisor.layering.problem import PieceSize
     >>> from advisor.layering.stages import heat_limits
     >>> from rules.catalogue import load_catalogue

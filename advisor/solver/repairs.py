@@ -10,8 +10,10 @@ from typing import Any, Literal
 
 import cpmpy as cp
 
+from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import Assessment, objective
-from advisor.layering.meeting import Pair, Place, lapping_what_is_covered, open_ways
+from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.problem import Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.conflict import Part, impossible_parts

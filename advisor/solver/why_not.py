@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import EVERY_WAY
 from advisor.layering.assessment import Assessment
-from advisor.layering.meeting import EVERY_WAY, open_ways
 from advisor.layering.problem import Option, Problem
 from advisor.solver.alternatives import compare, differences
 from advisor.solver.conflict import RuleInstance

@@ -21,7 +21,8 @@ from advisor.job.records.plan import (
     Run,
     RunGarment,
 )
-from advisor.layering.meeting import Pair, pressed_before
+from advisor.job.records.print import Pair
+from advisor.layering.meeting import pressed_before
 from rules.facts.step import Meets
 
 ART = Path(__file__).parents[1] / "art" / "fluent"

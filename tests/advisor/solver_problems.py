@@ -8,9 +8,9 @@ from itertools import combinations
 from hypothesis import strategies as st
 
 from advisor.job.records.job import Rates, Wish
+from advisor.job.records.print import EVERY_WAY, Meeting, Pair, Place
 from advisor.layering.candidates import MeasuredPiece, piece_with_options
 from advisor.layering.cost import film_cost
-from advisor.layering.meeting import EVERY_WAY, Meeting, Pair, Place
 from advisor.layering.problem import Option, PieceSize, Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.catalogue import load_catalogue

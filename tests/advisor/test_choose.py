@@ -7,9 +7,9 @@ from itertools import product
 import pytest
 
 from advisor.job.records.job import Rates, Wish
+from advisor.job.records.print import EVERY_WAY, Meeting, Place
 from advisor.layering.assessment import assess, objective
 from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.meeting import EVERY_WAY, Meeting, Place
 from advisor.layering.problem import Choice, PieceSize, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.listing import list_choices

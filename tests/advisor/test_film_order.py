@@ -24,7 +24,7 @@ from advisor.artwork.reader import read_artwork
 from advisor.command.nesting_shown import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
 from advisor.cutting.layout import SizedCut, lay_out
-from advisor.cutting.lettering import NAMES_PIECE, letter_names
+from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import CutReport, RollNeed
 from advisor.cutting.roll.film_order import (
     NestedRoll,
@@ -39,6 +39,7 @@ from advisor.cutting.roll.shapes import outline
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Names, read_job
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Colour

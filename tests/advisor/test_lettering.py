@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from advisor.artwork.fineness import fineness
 from advisor.cutting.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
 from advisor.cutting.lettering import (
-    NAMES_PIECE,
     Lettering,
     letter_names,
     lettered_piece,
@@ -22,6 +21,7 @@ from advisor.cutting.lettering import (
 )
 from advisor.job.names_list import LONGEST_NAME, read_names
 from advisor.job.records.job import Names
+from advisor.job.records.print import NAMES_PIECE
 from rules.errors import BadInputError
 
 BOX = (10.0, 30.0, 60.0, 20.0)

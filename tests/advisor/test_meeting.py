@@ -10,17 +10,8 @@ from hypothesis import strategies as st
 
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import read_artwork
-from advisor.layering.meeting import (
-    EVERY_WAY,
-    Contact,
-    Meeting,
-    Pair,
-    Place,
-    contacts,
-    lapping_what_is_covered,
-    present,
-    pressed_before,
-)
+from advisor.job.records.print import EVERY_WAY, Contact, Meeting, Pair, Place
+from advisor.layering.meeting import contacts, lapping_what_is_covered, present, pressed_before
 from rules.facts.step import Meets
 
 SEA, SUN, WORD = "sea", "sun", "word"

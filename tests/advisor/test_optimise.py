@@ -17,8 +17,9 @@ from solver_problems import SHELF, problems, stacked, text_on_star
 import advisor.solver.feasible
 import advisor.solver.search
 from advisor.job.records.job import Wish
+from advisor.job.records.print import EVERY_WAY, Place
 from advisor.layering.assessment import Assessment, objective
-from advisor.layering.meeting import EVERY_WAY, Place, pressed_before
+from advisor.layering.meeting import pressed_before
 from advisor.layering.order import precedences
 from advisor.layering.problem import Problem
 from advisor.solver.listing import list_choices

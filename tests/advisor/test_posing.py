@@ -8,8 +8,9 @@ import pytest
 from cut_plans import BADGE
 
 from advisor.artwork.fineness import fineness
-from advisor.cutting.lettering import NAMES_PIECE, letter_names, names_fineness
+from advisor.cutting.lettering import letter_names, names_fineness
 from advisor.job.records.job import Job
+from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.posing import Posed, pose
 from rules.catalogue import load_catalogue
 

@@ -14,7 +14,7 @@ from advisor import check, look, plan
 from advisor.heat.timed import forget
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
-from advisor.layering.meeting import EVERY_WAY
+from advisor.job.records.print import EVERY_WAY
 from advisor.layering.posing import pose
 from advisor.solver.listing import list_choices
 from rules.catalogue import load_catalogue

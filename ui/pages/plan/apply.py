@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Change, Plan
+from advisor.job.records.print import NAMES_PIECE
 from rules.facts.step import Meets
 from ui.pages.plan.order import Order
 

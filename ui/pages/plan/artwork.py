@@ -7,7 +7,8 @@ from dataclasses import replace
 import streamlit as st
 
 from advisor.artwork.reader import Artwork, Piece, read_artwork
-from advisor.cutting.lettering import NAMES_PIECE, UNCOLOURED, letter_names
+from advisor.cutting.lettering import UNCOLOURED, letter_names
+from advisor.job.records.print import NAMES_PIECE
 from ui.pages.plan.order import Order, folder_of
 
 __all__ = ["artwork_of", "drawn_artwork", "named_artwork"]

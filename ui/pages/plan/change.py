@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.cutting.lettering import NAMES_PIECE
 from advisor.job.records.plan import Plan, PlannedPiece
+from advisor.job.records.print import NAMES_PIECE
 from advisor.words.phrases import Units as SaidUnits
 from advisor.words.phrases import piece_names, said_joint
 from advisor.words.reasons import and_list

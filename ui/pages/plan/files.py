@@ -13,9 +13,10 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
-from advisor.cutting.lettering import NAMES_PIECE, letter_names
+from advisor.cutting.lettering import letter_names
 from advisor.job.plan_file import plan_json
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from advisor.words.ticket.page import ticket_html
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError

@@ -1,0 +1,155 @@
+"""Print: what is printed where, the one record of a job's pieces that every wing reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rules.facts.step import Meets
+
+__all__ = [
+    "EVERY_WAY", "NAMES_PIECE", "Contact", "Meeting", "Pair", "PieceSize", "Place", "Print",
+    "PrintLine", "PrintPiece",
+]  # fmt: skip
+
+NAMES_PIECE = "names"
+"""The id of the piece that stands for all the names of a job."""
+
+Pair = tuple[str, str]
+"""Two pieces as (upper, lower): the upper one is in front in the artwork."""
+
+EVERY_WAY: tuple[Meets, ...] = ("lap", "inset-under", "inset-over", "butt")
+"""Ways of meeting, the plainest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSize:
+    """A piece at the size of one garment line: its extent and its finest details.
+
+    Attributes:
+        least_stroke_mm: its thinnest part, mm; ``None`` where not measured.
+        least_gap_mm: its narrowest gap, mm; ``None`` where it has none or was not measured.
+        island_areas_mm2: its separate parts that are so small that weeding may lose them, mm².
+    """
+
+    width_mm: float
+    height_mm: float
+    least_stroke_mm: float | None = None
+    least_gap_mm: float | None = None
+    island_areas_mm2: tuple[float, ...] = ()
+
+    @property
+    def extent_mm(self) -> float:
+        """The larger of width and height, mm."""
+        return max(self.width_mm, self.height_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class PrintPiece:
+    """All the shapes of the artwork that share a look.
+
+    Attributes:
+        fill: its colour in the artwork, sRGB; ``None`` where no artwork gives one.
+        sizes: one for each garment line of the print, in their order.
+    """
+
+    id: str
+    fill: str | None
+    sizes: tuple[PieceSize, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A part of the artwork where the same pieces lie over one another.
+
+    Attributes:
+        stack: the pieces there, bottom first, in the artwork's order.
+        area_mm2: how large it is, mm².
+    """
+
+    stack: tuple[str, ...]
+    area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Two pieces that meet, and the ways in which they may.
+
+    Attributes:
+        touching: they only share an edge, so there is nothing to lap.
+        hidden: they overlap only where a third piece lies between them.
+        covered: the lower piece shows nowhere in the artwork.
+        ways: the ways open to the solver, the plainest first.
+    """
+
+    upper: str
+    lower: str
+    area_mm2: float
+    touching: bool
+    hidden: bool
+    ways: tuple[Meets, ...]
+    covered: bool = False
+
+    @property
+    def pair(self) -> Pair:
+        """The two as (upper, lower)."""
+        return (self.upper, self.lower)
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """One film on another: ``upper`` is pressed after ``lower`` and lies on its face.
+
+    Unlike a pair, this is the order at the press: where an inset's rim goes under, the piece
+    that is behind in the artwork lies on top at the rim.
+    """
+
+    upper: str
+    lower: str
+    rim: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PrintLine:
+    """So many garments that bear the print at one size.
+
+    Attributes:
+        garment: by id; ``None`` where only a fabric was named.
+        area: the print area of the garment; ``None`` likewise.
+        fabric: by id.
+    """
+
+    garment: str | None
+    area: str | None
+    fabric: str
+    quantity: int
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Print:
+    """What is printed where: the pieces, how they lie and meet, and on which garments.
+
+    Attributes:
+        pieces: bottom first in the artwork.
+        meetings: every two pieces that overlap or touch.
+        places: the distinct stacks of pieces, each with its area at the largest size.
+        close: pairs whose carriers cannot be trimmed apart, each pair in alphabetical order.
+        lines: the garments, each with the size of its print.
+        registration_mm: how far hands are expected to miss, mm.
+    """
+
+    pieces: tuple[PrintPiece, ...]
+    meetings: tuple[Meeting, ...]
+    places: tuple[Place, ...]
+    close: tuple[Pair, ...]
+    lines: tuple[PrintLine, ...]
+    registration_mm: float = 0.5
+
+    def piece(self, piece_id: str) -> PrintPiece:
+        """The piece of that id; ``KeyError`` if there is none."""
+        return {piece.id: piece for piece in self.pieces}[piece_id]
+
+    def meeting(self, pair: Pair) -> Meeting:
+        """The meeting of that pair; ``KeyError`` if they do not meet."""
+        return {meeting.pair: meeting for meeting in self.meetings}[pair]
