@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[1]
+from tests import ROOT
+
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 CONSOLE = re.findall(r"^```console\n(.*?)^```$", README, flags=re.M | re.S)
 PYTHON = re.findall(r"^```python\n(.*?)^```$", README, flags=re.M | re.S)

@@ -5,15 +5,13 @@ from __future__ import annotations
 import random
 import time
 from itertools import combinations
-from pathlib import Path
 from typing import Any
 
 import pytest
 import shapely
 
 from advisor.artwork.reader import Artwork, overlaps, read_artwork
-
-DESIGNS = sorted((Path(__file__).parents[1] / "art" / "fluent").glob("*.svg"))
+from tests import DRAWINGS
 
 
 def busy_artwork() -> str:
@@ -77,7 +75,7 @@ def test_reading_a_busy_artwork(benchmark: Any) -> None:
 @pytest.mark.benchmark(group="artwork")
 def test_reading_forty_designs_with_their_overlaps(benchmark: Any) -> None:
     def read_all() -> int:
-        artworks = [read_artwork(path, width_mm=200, flatten=True) for path in DESIGNS]
+        artworks = [read_artwork(path, width_mm=200, flatten=True) for path in DRAWINGS]
         return sum(len(overlaps(artwork)) for artwork in artworks)
 
     assert benchmark(read_all) > 40

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Sequence
 from dataclasses import replace
@@ -16,10 +15,9 @@ from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import Joint
-
-sys.path.append(str(Path(__file__).parents[1] / "advisor"))
-from cut_plans import ART, joint, press_ranks, real_designs
-from separate_plainly import separate_plainly
+from tests import DRAWINGS
+from tests.advisor.cutting.cut_plans import joint, press_ranks, real_designs
+from tests.advisor.cutting.separate_plainly import separate_plainly
 
 DESIGNS = 300
 
@@ -35,9 +33,8 @@ def inset_joints(artwork: Artwork) -> tuple[Joint, ...]:
 
 
 def files() -> list[Path]:
-    found = sorted(ART.glob("*.svg"))
     readable = {artwork.name for artwork in real_designs()}
-    kept = [path for path in found if path.stem in readable]
+    kept = [path for path in DRAWINGS if path.stem in readable]
     return [kept[at % len(kept)] for at in range(DESIGNS)]
 
 

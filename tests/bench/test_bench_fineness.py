@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,9 +12,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.fineness import fineness
-
-sys.path.append(str(Path(__file__).parents[1] / "advisor"))
-from fineness_by_rays import narrowest_by_rays
+from tests.advisor.artwork.fineness_by_rays import narrowest_by_rays
 
 UP_TO_MM = 6.0
 

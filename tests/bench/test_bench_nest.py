@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sys
 import time
-from pathlib import Path
 
 import pytest
 import shapely
@@ -13,11 +11,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from advisor.cutting.roll.layout import faults
 from advisor.cutting.roll.nesting import Part, nest
 from advisor.cutting.roll.shapes import outline
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "advisor"))
-
-from nest_by_pairs import wrong_with
-from nesting_instances import BEST_KNOWN, ROLL_MM, load
+from tests.advisor.cutting.roll.nest_by_pairs import wrong_with
+from tests.advisor.cutting.roll.nesting_instances import BEST_KNOWN, ROLL_MM, load
 
 SECONDS = 2.0
 

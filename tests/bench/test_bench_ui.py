@@ -28,11 +28,8 @@ from websockets.typing import Subprotocol
 
 from advisor.answers.check import check
 from advisor.answers.plan import plan
+from tests.ui.browser import chromium, running_app, visit
 from ui.pages.plan.order import Order, demo_order
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "ui"))
-
-from browser import chromium, running_app, visit
 
 ROUNDS = 20
 PEOPLE = 10

@@ -12,8 +12,7 @@ from rules.book.examples import subjects_from
 from rules.catalogue import load_catalogue, read_yaml
 from rules.facts.finding import Finding, Severity
 from rules.rulebook import rulebook
-
-FOLDER = Path(__file__).parents[1] / "cases"
+from tests import CASE_FOLDER
 
 
 class Case(BaseModel):
@@ -53,7 +52,7 @@ def _read(path: Path) -> CaseFile:
     return CaseFile.model_validate(read_yaml(path))
 
 
-FILES = {path.stem: _read(path) for path in sorted(FOLDER.glob("*.yaml"))}
+FILES = {path.stem: _read(path) for path in sorted(CASE_FOLDER.glob("*.yaml"))}
 CASES = [
     pytest.param(file.rule, case, id=f"{file.rule}: {case.name}")
     for file in FILES.values()

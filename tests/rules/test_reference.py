@@ -13,9 +13,10 @@ from advisor.words.reference import JUDGED, reference_markdown, reference_text, 
 from rules.catalogue import read_yaml
 from rules.facts.basis import BASIS_MEANING
 from rules.rulebook import rulebook
+from tests import CASE_FOLDER
 
 RULES = list(rulebook().by_id.values())
-CASE_FILES = sorted((Path(__file__).parents[1] / "cases").glob("*.yaml"))
+CASE_FILES = sorted(CASE_FOLDER.glob("*.yaml"))
 RAW = re.compile(r"[{}\[\]_'\"]|None|True|False|\d\.\d{6}|  |, ,| $")
 """What plain data leaves behind when it is not put into words."""
 

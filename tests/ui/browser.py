@@ -22,16 +22,17 @@ from typing import Any, NoReturn
 
 import pytest
 
-TOP = Path(__file__).parents[2]
-APP = TOP / "ui" / "app.py"
+from tests import ROOT
+
+APP = ROOT / "ui" / "app.py"
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 AXE = "axe-core@4.10.3"
-AXE_FOLDER = TOP / ".out" / "axe-core"
-SCREENSHOTS = TOP / ".screenshots"
+AXE_FOLDER = ROOT / ".out" / "axe-core"
+SCREENSHOTS = ROOT / ".screenshots"
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 SETTLED = '[data-testid="stApp"][data-test-script-state="notRunning"]'
 
@@ -51,7 +52,7 @@ def running_app() -> Iterator[str]:
         port = free.getsockname()[1]
     command = [sys.executable, "-m", "streamlit", "run", str(APP), "--server.port", str(port)]
     with subprocess.Popen(
-        command, cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
     ) as process:
         url = f"http://127.0.0.1:{port}"
         try:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from browser import chromium, running_app
+
+from tests.ui.browser import chromium, running_app
 
 
 @pytest.fixture(scope="session")

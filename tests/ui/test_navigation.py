@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from pages import open_page, words_of
 from streamlit.testing.v1 import AppTest
 
 import ui
+from tests.ui.one_page import open_page, words_of
 from ui.navigation import PLACES, Place
 
 APP = Path(ui.__file__).parent / "app.py"

@@ -1,0 +1,286 @@
+"""A plan saved, edited by hand and checked again: the rule that the edit breaks speaks up."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor import check
+from advisor.heat.timed import CLOSE_CALL_S
+from advisor.job.records.plan import Plan
+from rules.errors import BadInputError
+from tests.advisor.command.command_line import refusal, run, run_json, write_job
+
+Edit = Callable[[dict[str, Any]], None]
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    return run_json("plan", write_job(tmp_path_factory.mktemp("kite")))
+
+
+def step(plan: dict[str, Any], action: str, purpose: str | None = None) -> dict[str, Any]:
+    """The first step of that kind."""
+    found: dict[str, Any] = next(
+        s for s in plan["steps"] if s["action"] == action and s["purpose"] == purpose
+    )
+    return found
+
+
+def tacks(plan: dict[str, Any]) -> list[dict[str, Any]]:
+    return [s for s in plan["steps"] if s["purpose"] == "tack"]
+
+
+def dwell_a_minute(plan: dict[str, Any]) -> None:
+    step(plan, "press", "full")["dwell_s"] = 60
+
+
+def drop_the_cover(plan: dict[str, Any]) -> None:
+    step(plan, "press", "full")["cover"] = None
+    plan["steps"] = [s for s in plan["steps"] if not (s["action"] == "peel" and s["cover"])]
+
+
+def swap_the_films(plan: dict[str, Any]) -> None:
+    low, high = plan["pieces"]
+    for key in ("film", "colour", "srgb"):
+        low[key], high[key] = high[key], low[key]
+
+
+def swap_the_presses(plan: dict[str, Any]) -> None:
+    first, second = tacks(plan)
+    peels = [s for s in plan["steps"] if s["action"] == "peel" and s["pieces"]]
+    for pair in ((first, second), (peels[0], peels[1])):
+        pair[0]["pieces"], pair[1]["pieces"] = pair[1]["pieces"], pair[0]["pieces"]
+
+
+def leave_a_carrier_on(plan: dict[str, Any]) -> None:
+    peel = next(s for s in plan["steps"] if s["action"] == "peel" and s["pieces"])
+    plan["steps"].remove(peel)
+
+
+def scorch(plan: dict[str, Any]) -> None:
+    for s in plan["steps"]:
+        if s["setpoint_c"] is not None:
+            s["setpoint_c"] = 205
+
+
+def chill(plan: dict[str, Any]) -> None:
+    for s in plan["steps"]:
+        if s["setpoint_c"] is not None:
+            s["setpoint_c"] = 100
+
+
+def skip_the_full_press(plan: dict[str, Any]) -> None:
+    plan["steps"] = [s for s in plan["steps"] if s["purpose"] != "full" and s["cover"] is None]
+
+
+def press_as_light_as_a_feather(plan: dict[str, Any]) -> None:
+    for s in plan["steps"]:
+        if s["pressure_kpa"] is not None:
+            s["pressure_kpa"] = 1
+
+
+def print_too_large(plan: dict[str, Any]) -> None:
+    for run_ in plan["runs"]:
+        for line in run_["garments"]:
+            line["width_mm"] = line["height_mm"] = 900
+
+
+@pytest.mark.parametrize(
+    ("edit", "rules", "verdict"),
+    [
+        (dwell_a_minute, {"pressed-seconds", "dwell-window"}, "stop"),
+        (drop_the_cover, {"cover-exposed-face"}, "stop"),
+        (swap_the_films, {"top-surface"}, "stop"),
+        (swap_the_presses, {"press-order"}, "stop"),
+        (leave_a_carrier_on, {"carrier-off-first"}, "stop"),
+        (scorch, {"setpoint-window"}, "stop"),
+        (chill, {"setpoint-window"}, "stop"),
+        (skip_the_full_press, {"all-finished"}, "stop"),
+        (press_as_light_as_a_feather, {"pressure-window"}, "sample"),
+        (print_too_large, {"fits-platen"}, "stop"),
+    ],
+    ids=lambda value: value.__name__ if callable(value) else None,
+)
+def test_the_right_rule_speaks_of_an_edit(
+    tmp_path: Path, planned: dict[str, Any], edit: Edit, rules: set[str], verdict: str
+) -> None:
+    edited = copy.deepcopy(planned)
+    edit(edited)
+    assert edited != planned
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    report = run_json("check", path)
+    before = {finding["rule"] for finding in planned["findings"]}
+    after = {f["rule"] for f in report["findings"] if f["severity"] in {"stop", "sample"}}
+    assert rules <= after - before, report["findings"]
+    assert report["verdict"] == verdict
+    said = run("check", path)
+    assert said.exit_code == 0
+    for rule in rules:
+        assert rule in said.stdout
+
+
+def test_a_plan_left_alone_is_judged_as_it_was(tmp_path: Path, planned: dict[str, Any]) -> None:
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(planned), encoding="utf-8")
+    report = run_json("check", path)
+    assert report["verdict"] == planned["verdict"]
+    assert report["findings"] == planned["findings"]
+    assert report["bond_lines"] == planned["bond_lines"]
+    assert report["steps"] == planned["steps"]
+    assert report["steps_given"]
+
+
+def name_a_stranger_in_a_step(plan: dict[str, Any]) -> None:
+    tacks(plan)[0]["pieces"] = ["fill-1b3a5d"]
+
+
+def name_a_stranger_in_a_joint(plan: dict[str, Any]) -> None:
+    plan["joints"][0]["upper"] = "fill-f2c14f"
+
+
+def name_a_stranger_in_a_stack(plan: dict[str, Any]) -> None:
+    plan["stacks"][0][0] = "fill-1b3a5d"
+
+
+def lose_a_size(plan: dict[str, Any]) -> None:
+    plan["pieces"][0]["sizes"] = []
+
+
+def number_two_steps_alike(plan: dict[str, Any]) -> None:
+    plan["steps"][1]["n"] = 1
+
+
+def call_two_pieces_alike(plan: dict[str, Any]) -> None:
+    plan["pieces"].append(plan["pieces"][0])
+
+
+def put_a_step_in_no_run(plan: dict[str, Any]) -> None:
+    plan["steps"][-1]["run"] = 9
+
+
+def take_an_unknown_film(plan: dict[str, Any]) -> None:
+    plan["pieces"][0]["film"] = "mate-smooth"
+
+
+def wait_for_ever(plan: dict[str, Any]) -> None:
+    step(plan, "press", "full")["dwell_s"] = 1e9
+
+
+def wait_for_nan(plan: dict[str, Any]) -> None:
+    step(plan, "press", "full")["dwell_s"] = float("nan")
+
+
+def invent_an_action(plan: dict[str, Any]) -> None:
+    plan["steps"][0]["action"] = "iron"
+
+
+def leave_a_run_without_steps(plan: dict[str, Any]) -> None:
+    plan["runs"].append({**plan["runs"][0], "run": 2})
+    for piece in plan["pieces"]:
+        piece["sizes"] *= 2
+
+
+def name_no_fabric(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["fabrics"] = []
+
+
+def lay_a_piece_nowhere(plan: dict[str, Any]) -> None:
+    plan["stacks"] = [[plan["pieces"][0]["id"]]]
+
+
+def lay_a_piece_on_itself(plan: dict[str, Any]) -> None:
+    plan["stacks"] = [[plan["pieces"][0]["id"]] * 2]
+
+
+def meet_twice(plan: dict[str, Any]) -> None:
+    plan["joints"] *= 2
+
+
+def make_it_of_no_width(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["garments"][0]["width_mm"] = -4
+
+
+def miss_by_a_mile(plan: dict[str, Any]) -> None:
+    plan["registration_mm"] = 1e9
+
+
+def remove_every_step(plan: dict[str, Any]) -> None:
+    plan["steps"] = []
+
+
+@pytest.mark.parametrize(
+    ("edit", "says"),
+    [
+        (name_a_stranger_in_a_step, "no piece is called 'fill-1b3a5d'; nearest: fill-1b3a5c"),
+        (name_a_stranger_in_a_joint, "nearest: fill-f2c14e"),
+        (name_a_stranger_in_a_stack, "nearest: fill-1b3a5c"),
+        (lose_a_size, "pieces: fill-1b3a5c has 0 sizes"),
+        (number_two_steps_alike, "steps: '1' stands here twice"),
+        (call_two_pieces_alike, "pieces: 'fill-1b3a5c' stands here twice"),
+        (put_a_step_in_no_run, "step 9 belongs to run 9; the plan has 1"),
+        (take_an_unknown_film, "nearest: matte-smooth"),
+        (wait_for_ever, "3600"),
+        (wait_for_nan, "dwell_s"),
+        (invent_an_action, "steps.0.action: 'iron'"),
+        (remove_every_step, "no steps to check"),
+        (leave_a_run_without_steps, "steps: run 2 has no press"),
+        (name_no_fabric, "runs.0.fabrics"),
+        (lay_a_piece_nowhere, "lies in none of the stacks"),
+        (lay_a_piece_on_itself, "stands here twice"),
+        (meet_twice, "joints: 'fill-f2c14e over fill-1b3a5c' stands here twice"),
+        (make_it_of_no_width, "runs.0.garments.0.width_mm: -4"),
+        (miss_by_a_mile, "registration_mm"),
+    ],
+    ids=lambda value: value.__name__ if callable(value) else None,
+)
+def test_an_edit_that_makes_no_plan_is_refused(
+    tmp_path: Path, planned: dict[str, Any], edit: Edit, says: str
+) -> None:
+    edited = copy.deepcopy(planned)
+    edit(edited)
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    assert says in refusal(run("check", path))
+
+
+def test_python_refuses_an_unfitting_plan_as_the_command_does(planned: dict[str, Any]) -> None:
+    edited = copy.deepcopy(planned)
+    lay_a_piece_nowhere(edited)
+    with pytest.raises(BadInputError, match="lies in none of the stacks"):
+        check(Plan.model_validate(edited))
+
+
+def test_a_dial_that_contradicts_its_press_is_stopped(planned: dict[str, Any]) -> None:
+    edited = copy.deepcopy(planned)
+    step(edited, "setpoint")["setpoint_c"] = 210
+    found = check(Plan.model_validate(edited)).findings
+    assert ("setpoint-change", "stop") in {(finding.rule, finding.severity) for finding in found}
+
+
+def test_an_unlucky_press_is_told_only_where_it_was_weighed(planned: dict[str, Any]) -> None:
+    for line in planned["bond_lines"]:
+        low_s = line["low_seconds_bonding"]
+        if low_s is None:
+            # So much to spare that contact, thickness and conductivity cannot eat it up.
+            assert line["seconds_bonding"] - line["needed_s"] >= CLOSE_CALL_S - 0.1
+        else:
+            assert low_s <= line["seconds_bonding"]
+
+
+def test_the_terminal_calls_pieces_by_colour_and_film(
+    tmp_path: Path, planned: dict[str, Any]
+) -> None:
+    edited = copy.deepcopy(planned)
+    dwell_a_minute(edited)
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    shown = run("check", path).stdout
+    assert "gold sparkle-coarse" in shown
+    assert "fill-" not in shown

@@ -1,0 +1,242 @@
+"""Names as a crew needs them: kerned, matched in size, fitted, checked, and refused in one line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.artwork.fineness import fineness
+from advisor.cutting.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
+from advisor.cutting.lettering import (
+    Lettering,
+    letter_names,
+    lettered_piece,
+    names_fineness,
+    outline_text,
+)
+from advisor.job.names_list import LONGEST_NAME, read_names
+from advisor.job.records.job import Names
+from advisor.job.records.print import NAMES_PIECE
+from rules.errors import BadInputError
+from tests.advisor.cutting.cut_plans import badge
+
+BOX = (10.0, 30.0, 60.0, 20.0)
+
+
+def crew(folder: Path, text: str) -> Path:
+    (folder / "crew.csv").write_text(text, encoding="utf-8")
+    return folder
+
+
+def lettered(folder: Path, text: str, **wish: object) -> tuple[Lettering, ...]:
+    names = Names.model_validate(
+        {"file": "crew.csv", "box_mm": BOX, "look": {"finish": "matte"}, **wish}
+    )
+    return letter_names(names, badge(), folder=crew(folder, text))
+
+
+def refusal(folder: Path, text: str) -> str:
+    with pytest.raises(BadInputError) as refused:
+        lettered(folder, text)
+    said = str(refused.value)
+    assert "\n" not in said
+    return said
+
+
+def test_kerning_agrees_with_an_independent_shaper() -> None:
+    shaper = pytest.importorskip("uharfbuzz")
+    face = shaper.Face(shaper.Blob.from_file_path(str(BUNDLED_FONT)))
+    font = read_font()
+    plain = {"liga": False, "clig": False, "calt": False, "ccmp": False, "locl": False}
+    for text in ("AVATAR", "Tomás", "Yvonne", "LTd", "WAVE & To.", "Żółć", "P.", "fjord"):
+        buffer = shaper.Buffer()
+        buffer.add_str(text)
+        buffer.guess_segment_properties()
+        shaper.shape(shaper.Font(face), buffer, plain)
+        assert set_line(text, font).advance == sum(p.x_advance for p in buffer.glyph_positions)
+
+
+def test_kerning_draws_a_and_v_together_and_leaves_h_alone() -> None:
+    font = read_font()
+    widths = {letter: font.advance(font.glyph_of[ord(letter)]) for letter in "AVH"}
+    assert set_line("AV", font).advance < widths["A"] + widths["V"]
+    assert set_line("HH", font).advance == 2 * widths["H"]
+
+
+def test_a_counter_is_a_hole() -> None:
+    (o,) = shapely.get_parts(glyph_area(read_font(), "O"))
+    assert len(o.interiors) == 1
+
+
+def test_a_crew_shares_one_size_and_one_base_line(tmp_path: Path) -> None:
+    ana, bob = lettered(tmp_path, "name\nHEI\nTIM\n")
+    assert ana.drawn_in == bob.drawn_in == 1
+    # Flat letters: both stand on the same line and reach the same height.
+    assert ana.shape.bounds[1] == pytest.approx(bob.shape.bounds[1])
+    assert ana.shape.bounds[3] == pytest.approx(bob.shape.bounds[3])
+
+
+@given(
+    st.lists(st.text("ABgjyÅéłW -&'", min_size=1, max_size=20), min_size=1, max_size=4),
+    st.sampled_from(["left", "centre", "right"]),
+)
+def test_every_name_stays_in_its_box(names: list[str], align: str) -> None:
+    import tempfile
+
+    kept = [name for name in names if name.strip(" ")]
+    if not kept:
+        return
+    rows = "".join(f'"{name}"\n' for name in kept)
+    with tempfile.TemporaryDirectory() as folder:
+        found = lettered(Path(folder), f"name\n{rows}", align=align)
+    box = shapely.box(BOX[0], BOX[1], BOX[0] + BOX[2], BOX[1] + BOX[3]).buffer(1e-6)
+    assert all(box.covers(one.shape) for one in found)
+
+
+def test_a_long_name_is_made_smaller_as_a_whole(tmp_path: Path) -> None:
+    short, long = lettered(tmp_path, "name\nANN\nANNANNANNANNANN\n")
+    assert short.drawn_in == 1
+    assert 0.1 < long.drawn_in < 1
+    width, height = (
+        long.shape.bounds[2] - long.shape.bounds[0],
+        long.shape.bounds[3] - long.shape.bounds[1],
+    )
+    assert width == pytest.approx(BOX[2])
+    short_height = short.shape.bounds[3] - short.shape.bounds[1]
+    assert height == pytest.approx(long.drawn_in * short_height)
+
+
+@pytest.mark.parametrize(("align", "left", "right"), [("left", 0, None), ("right", None, 0)])
+def test_a_name_stands_where_it_is_aligned(
+    tmp_path: Path, align: str, left: float | None, right: float | None
+) -> None:
+    (one,) = lettered(tmp_path, "name\nBO\n", align=align)
+    if left is not None:
+        assert one.shape.bounds[0] == pytest.approx(BOX[0])
+    if right is not None:
+        assert one.shape.bounds[2] == pytest.approx(BOX[0] + BOX[2])
+
+
+def test_the_box_grows_with_the_artwork(tmp_path: Path) -> None:
+    (at_100,) = lettered(tmp_path, "name\nBO\n", at_width_mm=100)
+    (at_50,) = lettered(tmp_path, "name\nBO\n", at_width_mm=50)
+    assert at_50.shape.area == pytest.approx(4 * at_100.shape.area)
+
+
+def test_strokes_are_measured_at_the_size_of_the_name(tmp_path: Path) -> None:
+    (one,) = lettered(tmp_path, "name\nHIL\n")
+    measured = fineness(one.shape, up_to_mm=30, tolerance_mm=0.01)
+    assert one.least_stroke_mm == pytest.approx(measured.least_stroke_mm, rel=0.02)
+    assert one.least_gap_mm == pytest.approx(measured.least_gap_mm, rel=0.02)
+    both = lettered(tmp_path, "name\nHIL\nHILHILHILHILHIL\n")
+    assert names_fineness(both).least_stroke_mm == min(
+        one.least_stroke_mm for one in both if one.least_stroke_mm
+    )
+
+
+def test_a_letter_with_its_accent_apart_is_put_together(tmp_path: Path) -> None:
+    apart, whole = lettered(tmp_path, "name\nZoe\u0308\nZo\u00eb\n")
+    assert apart.name == whole.name == "Zoë"
+    assert apart.shape.equals(whole.shape)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("name\nAna\n漢字\n", "row 3: the font Manrope ExtraBold has no '漢' (U+6F22)"),
+        ("name\nשרה\n", "right to left, which is not supported"),
+        ("name\nسارة\n", "right to left, which is not supported"),
+        ("name\nq\u0301\u0323\n", "combining mark"),
+        ("name\nA\u200dB\n", "invisible character U+200D"),
+        ("name,size\nAna,\n,adult-tee\n", "row 3: the name is empty"),
+        (f"name\n{'A' * (LONGEST_NAME + 1)}\n", f"has {LONGEST_NAME + 1} characters"),
+        ("name,quantity\nAna,2.5\n", "quantity '2.5' of 'Ana' is no whole number"),
+        ("name,quantity\nAna,0\n", "no whole number from 1 to 10,000"),
+        ("name,quantity\nAna,-3\n", "no whole number"),
+        ("name,quantty\nAna,3\n", "did you mean quantity?"),
+        ("who\nAna\n", "has no column called name; its columns: who"),
+        ("name,name\nAna,Bo\n", "has the column name twice"),
+        ("name\n", "has no names under its header"),
+        ("", "is empty"),
+        ("name\n" + "Ana\n" * 2001, "2,001 names, more than the 2,000"),
+        ('name\n"Ana', None),
+        ("name\nA\0B\n", "is not a text file"),
+    ],
+)
+def test_what_cannot_be_set_is_refused_in_one_line(
+    tmp_path: Path, text: str, said: str | None
+) -> None:
+    if said is None:
+        # An open quotation mark at the end of the file still leaves a name.
+        assert [one.name for one in lettered(tmp_path, text)] == ["Ana"]
+    else:
+        assert said in refusal(tmp_path, text)
+
+
+def test_files_that_are_no_lists_or_fonts_are_refused_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "crew.csv").write_bytes(b"name\nJos\xe9\n")
+    with pytest.raises(BadInputError, match="is not UTF-8 text; save it as CSV UTF-8"):
+        read_names(tmp_path / "crew.csv")
+    with pytest.raises(BadInputError, match="cannot be read"):
+        read_names(tmp_path / "missing.csv")
+    with pytest.raises(BadInputError, match="cannot be read"):
+        read_names(tmp_path)
+    for name, data in (("empty.ttf", b""), ("text.otf", b"hello" * 99), ("cut.ttf", None)):
+        data = BUNDLED_FONT.read_bytes()[:4000] if data is None else data
+        (tmp_path / name).write_bytes(data)
+        with pytest.raises(BadInputError, match="is not a TrueType or OpenType font"):
+            read_font(tmp_path / name)
+    with pytest.raises(BadInputError, match="cannot be read"):
+        read_font(tmp_path / "missing.ttf")
+
+
+def test_lists_from_spreadsheets_are_read_whatever_parts_their_columns(tmp_path: Path) -> None:
+    for text in (
+        "\ufeffName;Size;Quantity;Paid\r\nAna;adult-tee;2;yes\r\n;;;\r\n",
+        "name\tsize\tquantity\nAna\tadult-tee\t2\n",
+        'NAME,size,quantity\n"  Ana ",adult-tee,2\n',
+    ):
+        (row,) = read_names(crew(tmp_path, text) / "crew.csv")
+        assert (row.name, row.size, row.quantity, row.row) == ("Ana", "adult-tee", 2, 2)
+
+
+def test_the_piece_to_plan_with_is_the_finest_name_on_top_of_all(tmp_path: Path) -> None:
+    names = Names.model_validate(
+        {"file": "crew.csv", "box_mm": BOX, "look": {"finish": "matte", "colour": "#ff8800"}}
+    )
+    folder = crew(tmp_path, "name\nBO\nMAXIMILIANE-JOSEPHINE\n")
+    art = badge()
+    piece = lettered_piece(names, art, folder=folder)
+    long = letter_names(names, art, folder=folder)[1]
+    assert (piece.id, piece.fill, piece.order) == (NAMES_PIECE, "#ff8800", 3)
+    assert piece.shape.equals(long.shape)
+
+
+def test_the_piece_to_plan_with_reaches_whatever_any_name_reaches(tmp_path: Path) -> None:
+    # The short name stands in the middle, over the sun; only the long one reaches the moon.
+    names = Names.model_validate(
+        {"file": "crew.csv", "box_mm": (0, 8, 100, 14), "look": {"finish": "matte"}}
+    )
+    folder = crew(tmp_path, "name\nII\nANNEMARIE-LUISE\n")
+    art = badge()
+    reached = {
+        p.id
+        for p in art.pieces
+        if lettered_piece(names, art, folder=folder).shape.intersects(p.shape)
+    }
+    for one in letter_names(names, art, folder=folder):
+        assert {p.id for p in art.pieces if one.shape.intersects(p.shape)} <= reached
+
+
+def test_labels_are_drawn_even_where_the_font_lacks_a_letter() -> None:
+    assert outline_text("漢", em_mm=5).equals(outline_text("?", em_mm=5))
+
+
+def test_a_box_without_a_size_is_refused() -> None:
+    for box in ((0, 0, 0, 10), (0, 0, 10, -1), (0, 9999, 10, 10)):
+        with pytest.raises(ValueError, match="a box"):
+            Names.model_validate({"file": "a.csv", "box_mm": box, "look": {"finish": "matte"}})

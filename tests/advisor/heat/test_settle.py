@@ -1,0 +1,45 @@
+"""Settling: chance weighed at the worst places alone says what weighing every place does."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+
+from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.timed import CLOSE_CALL_S, forget, judged_lines
+from rules.facts.schedule import Schedule
+from tests.advisor.heat.heat_shop import full, lift, peel, preheat, scheduled, tack
+
+FILMS = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")
+EVERY_PLACE = [
+    place
+    for depth in range(1, 5)
+    for place in combinations([f"p{n}" for n in range(len(FILMS))], depth)
+]
+
+
+def deep(dwell_s: float) -> Schedule:
+    pieces = [f"p{n}" for n in range(len(FILMS))]
+    tacked = [step for piece in pieces for step in (tack(piece), peel(piece))]
+    return scheduled(FILMS, [preheat(), *tacked, full(*pieces, dwell_s=dwell_s), lift()])
+
+
+@pytest.mark.parametrize("dwell_s", [4.0, 8.0, 9.0, 15.0])
+def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -> None:
+    forget()
+    schedule = deep(dwell_s)
+    told = judged_lines(schedule, EVERY_PLACE)
+    plainly = worst_lines(bond_lines(schedule, EVERY_PLACE, uncertain=True))
+    assert list(told) == [f"p{n}" for n in range(len(FILMS))]
+    for piece, line in told.items():
+        plain = plainly[piece]
+        assert (line.below, line.seconds_bonding) == (plain.below, plain.seconds_bonding)
+        if line.seconds_bonding - line.film.bonds_s < CLOSE_CALL_S:
+            assert line.low_seconds_bonding == plain.low_seconds_bonding
+
+
+def test_a_line_with_seconds_to_spare_is_not_weighed() -> None:
+    line = judged_lines(deep(30.0), [("p0",)])["p0"]
+    assert line.seconds_bonding - line.film.bonds_s >= CLOSE_CALL_S
+    assert line.low_seconds_bonding == line.seconds_bonding

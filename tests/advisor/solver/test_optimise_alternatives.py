@@ -1,0 +1,116 @@
+"""Alternatives and why not: what another wish gains and loses against the best plan."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.job.records.job import Wish
+from advisor.layering.assessment import objective
+from advisor.layering.problem import Problem
+from advisor.solver.alternatives import alternatives, compare, layers
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import optimise
+from advisor.solver.why_not import Question, read_question, why_not
+from rules.errors import BadInputError, UnknownNameError
+from tests.advisor.solver.solver_problems import text_on_star
+
+SPARKLE_BEHIND = text_on_star(star=Wish(film="sparkle-fine"))
+BEST = optimise(SPARKLE_BEHIND).assessment
+
+
+def best_with(problem: Problem, **wanted: str) -> tuple[int, ...]:
+    """The least objective among all listed choices that meet in another way or take a film."""
+    return min(
+        objective(one.measures, problem.prefer)
+        for one in list_choices(problem).assessments
+        if one.measures is not None
+        and all(
+            one.choice.options[piece].film.id == film or one.choice.meets["text", "star"] == film
+            for piece, film in wanted.items()
+        )
+    )
+
+
+def test_each_alternative_is_the_best_that_differs_so() -> None:
+    assert BEST is not None
+    found = alternatives(SPARKLE_BEHIND, BEST)
+    butted = [one for one in found if one.assessment.choice.meets["text", "star"] == "butt"]
+    assert [one.differs for one in butted] == [
+        ("text butts against star instead of an inset with the rim under",)
+    ]
+    assert butted[0].assessment.measures is not None
+    assert objective(butted[0].assessment.measures, "durable") == best_with(
+        SPARKLE_BEHIND, text="butt"
+    )
+    assert all(one.loses and one.optimal for one in found)
+    reached = [
+        objective(one.assessment.measures, "durable") for one in found if one.assessment.measures
+    ]
+    assert reached == sorted(reached)
+
+
+def test_a_layer_less_is_offered_where_pieces_lap() -> None:
+    lapped = text_on_star(star=Wish(film="matte-smooth"), text=Wish(film="sparkle-fine"))
+    best = optimise(lapped).assessment
+    assert best is not None
+    assert layers(lapped, best) == 2
+    flat = [one for one in alternatives(lapped, best) if layers(lapped, one.assessment) == 1]
+    assert flat
+    assert "120 µm thinner at the thickest place" in flat[0].gains
+    assert any("edges weaker" in said for said in flat[0].loses)
+
+
+def test_a_plan_against_itself_gains_and_loses_nothing() -> None:
+    assert BEST is not None
+    assert compare(BEST, BEST, SPARKLE_BEHIND.rates) == ((), ())
+
+
+def test_why_not_lapped_names_the_rule_and_the_way_out() -> None:
+    answer = why_not(SPARKLE_BEHIND, BEST, "text over star")
+    assert answer.known
+    assert [one.rule for one in answer.stands_against] == [
+        "wish",
+        "wish-meets",
+        "wish",
+        "top-surface",
+    ]
+    assert str(answer).endswith("inset text in star, star's rim over its edge.")
+
+
+def test_why_not_another_film_says_what_it_costs() -> None:
+    answer = why_not(SPARKLE_BEHIND, BEST, "text=matte-thin")
+    assert answer.stands_against == ()
+    assert answer.differs == ("text is cut from matte-thin instead of matte-smooth",)
+    assert str(answer) == "it can be; it costs against the best plan: €0.06 dearer a garment"
+
+
+def test_why_not_a_film_that_does_not_bond_names_what_it_does_not_bond_to() -> None:
+    answer = why_not(SPARKLE_BEHIND, BEST, "text=matte-nylon")
+    assert "fibre-bond" in [one.rule for one in answer.stands_against]
+    assert "it does not bond to 100 % cotton" in str(answer)
+
+
+def test_a_wish_that_the_best_plan_grants_is_said_to_be_granted() -> None:
+    answer = why_not(SPARKLE_BEHIND, BEST, Question("text", film="matte-smooth"))
+    assert str(answer) == "that is what the best plan does"
+
+
+def test_pieces_may_be_named_by_the_film_that_they_have() -> None:
+    asked = read_question("matte-smooth butt sparkle-fine", SPARKLE_BEHIND, BEST)
+    assert asked == Question("text", lower="star", way="butt")
+
+
+@pytest.mark.parametrize(
+    ("question", "error", "said"),
+    [
+        ("star over text", BadInputError, "lies behind it"),
+        ("star=foam-low", BadInputError, "does not give the look"),
+        ("moon=matte-thin", UnknownNameError, "no piece is called 'moon'"),
+        ("why", BadInputError, "ask PIECE=FILM or PIECE over PIECE"),
+    ],
+)
+def test_a_question_that_cannot_be_asked_is_refused_in_words(
+    question: str, error: type[Exception], said: str
+) -> None:
+    with pytest.raises(error, match=said):
+        why_not(SPARKLE_BEHIND, BEST, question)

@@ -1,0 +1,266 @@
+"""*Plan a job* as people go through it, in a real browser."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.job.records.job import Wish
+from tests import ROOT
+from tests.ui.browser import (
+    faults_for_assistive_use,
+    photograph,
+    runs_off_sideways,
+    settle,
+    until,
+    visit,
+)
+from ui.pages.plan.order import demo_order, open_file
+from ui.session import job_to_link
+
+PLANNED = ".pp-steps"
+LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">
+<rect width="90" height="60" rx="8" fill="#1b3a5c"/><circle cx="45" cy="30" r="20" fill="#f2c14e"/>
+</svg>"""
+
+
+def planned(page: Any) -> Any:
+    page.wait_for_selector(PLANNED, timeout=90_000)
+    settle(page)
+    return page
+
+
+def open_part(page: Any, part: str, shown: str) -> None:
+    page.get_by_role("tab", name=part).click()
+    page.wait_for_selector(shown, timeout=60_000)
+    settle(page)
+
+
+def open_field(page: Any, key: str) -> None:
+    page.locator(f".st-key-{key} summary").click()
+
+
+def drop(page: Any, name: str, content: bytes) -> None:
+    open_field(page, "form-open")
+    page.locator("input[type=file]").set_input_files(
+        {"name": name, "mimeType": "application/octet-stream", "buffer": content}
+    )
+
+
+def choose(page: Any, field: str, option: str) -> None:
+    """Open a list, type the start of a word, and take what it offers."""
+    box = page.get_by_role("combobox", name=field).first
+    box.click()
+    page.keyboard.type(option)
+    page.get_by_role("option", name=option, exact=True).first.click()
+
+
+def wait_for_link(page: Any, holds: Callable[[str], bool]) -> str:
+    page.wait_for_function("() => location.search.includes('job=')")
+    link = str(page.url)
+    assert holds(link)
+    return link
+
+
+@pytest.mark.parametrize(
+    ("width", "dark"), [(1280, False), (1280, True), (768, False), (768, True)]
+)
+def test_the_demo_reads_on_desk_and_tablet_in_light_and_dark(
+    browser: Any, app_url: str, width: int, dark: bool
+) -> None:
+    page = planned(visit(browser, f"{app_url}/plan", width=width, dark=dark))
+    shade = "dark" if dark else "light"
+    for part, shown in {
+        "Press steps": PLANNED,
+        "Layers": "text=Cut through",
+        "Heat": "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg",
+        "Findings": "text=Cautions",
+        "Take away": "text=This link reopens",
+    }.items():
+        open_part(page, part, shown)
+        photograph(page, f"plan-{part.split()[0].lower()}-{width}-{shade}")
+        assert not runs_off_sideways(page)
+        assert faults_for_assistive_use(page) == []
+    page.context.close()
+
+
+def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
+    browser: Any, app_url: str
+) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    drop(page, "sun & sea.svg", LOGO.encode())
+    page.wait_for_selector("text=yellow #f2c14e")
+    page.get_by_role("radio", name="yellow #f2c14e").click()
+    page.wait_for_selector("[role=radio][aria-checked=true] >> text=yellow")
+    planned(page)
+    # The plan of the job before stands until the new one is there.
+    page.wait_for_function(
+        "shown => !document.querySelector(shown)?.innerText.includes('sparkle')",
+        arg=PLANNED,
+        timeout=90_000,
+    )
+    planned(page)
+    assert "sparkle" not in page.locator(PLANNED).inner_text()
+    choose(page, "Finish", "Sparkle")
+    page.wait_for_selector("text=What your change did", timeout=90_000)
+    settle(page)
+    photograph(page, "plan-own-artwork")
+    link = wait_for_link(page, lambda url: "job=here" not in url)
+    page.reload()
+    planned(page)
+    assert page.locator(".pp-steps").inner_text().count("sparkle") > 0
+    other = planned(visit(browser, link))
+    assert other.locator(".pp-steps").inner_text() == page.locator(".pp-steps").inner_text()
+    page.context.close()
+    other.context.close()
+
+
+def test_an_impossible_job_is_mended_by_a_button_and_taken_back(browser: Any, app_url: str) -> None:
+    job = demo_order("wind-jackets").job.model_copy(
+        update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
+    )
+    page = visit(browser, f"{app_url}/plan?job={job_to_link(job)}")
+    page.wait_for_selector("text=These cannot all hold", timeout=90_000)
+    settle(page)
+    photograph(page, "plan-impossible")
+    assert faults_for_assistive_use(page) == []
+    page.get_by_role("button", name="Make change 1").click()
+    planned(page)
+    page.wait_for_selector("text=It can be pressed now; before, it could not.")
+    photograph(page, "plan-mended")
+    page.get_by_role("button", name="Take the change back").click()
+    page.wait_for_selector("text=These cannot all hold")
+    page.context.close()
+
+
+def test_plans_that_differ_stand_side_by_side(browser: Any, app_url: str) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    open_part(page, "Other plans", "text=Or 1")
+    photograph(page, "plan-differing")
+    assert not runs_off_sideways(page)
+    assert faults_for_assistive_use(page) == []
+    page.get_by_role("radio", name="Something else matters most").click()
+    page.wait_for_selector(".st-key-take-cheapest", timeout=60_000)
+    settle(page)
+    photograph(page, "plan-preferences")
+    page.get_by_role("radio", name="Why not another film?").click()
+    page.wait_for_selector("text=Instead of")
+    settle(page)
+    photograph(page, "plan-why-not")
+    assert faults_for_assistive_use(page) == []
+    page.context.close()
+
+
+def test_names_are_kept_in_the_browser_and_never_in_the_link(browser: Any, app_url: str) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    open_field(page, "form-open")
+    page.get_by_role("button", name="Wind jackets").click()
+    page.wait_for_selector("text=wind-jacket")
+    planned(page)
+    open_field(page, "form-names")
+    field = page.get_by_role("textbox", name="Names, one on each line")
+    field.fill("Ana\n<b>Zoë</b>")
+    field.press("Control+Enter")
+    page.wait_for_selector("text=Finish of the names")
+    settle(page)
+    wait_for_link(page, lambda url: "Ana" not in url)
+    page.reload()
+    page.wait_for_selector("text=Names on the garments")
+    page.wait_for_selector(".st-key-form-names summary")
+    settle(page)
+    open_field(page, "form-names")
+    page.wait_for_selector("text=Finish of the names")
+    assert field.input_value() == "Ana\n<b>Zoë</b>"
+    page.context.close()
+
+
+def test_files_are_taken_away_and_the_job_file_reopens_the_job(
+    browser: Any, app_url: str, tmp_path: Path
+) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    open_part(page, "Take away", "text=Cut files")
+    taken = {}
+    for button in ("Job file", "Ticket to print", "Plan", "Cut files"):
+        with page.expect_download() as waited:
+            page.get_by_role("button", name=button, exact=True).click()
+        taken[button] = tmp_path / waited.value.suggested_filename
+        waited.value.save_as(taken[button])
+    assert [path.name for path in taken.values()] == [
+        "harbour-kite-crew-job.zip",
+        "harbour-kite-crew-ticket.html",
+        "harbour-kite-crew-plan.json",
+        "harbour-kite-crew-cut.zip",
+    ]
+    job = taken["Job file"].read_bytes()
+    assert open_file("job.zip", job, now=demo_order("bags")) == demo_order()
+    cut = zipfile.ZipFile(io.BytesIO(taken["Cut files"].read_bytes()))
+    assert {name.rsplit(".", 1)[-1] for name in cut.namelist()} == {
+        "svg", "dxf", "png", "csv", "json",
+    }  # fmt: skip
+    other = planned(visit(browser, f"{app_url}/plan"))
+    open_field(other, "form-open")
+    other.get_by_role("button", name="Bags").click()
+    other.wait_for_selector("text=drawstring-bag")
+    other.locator("input[type=file]").set_input_files(taken["Job file"])
+    other.wait_for_selector("text=24 × adult-tee", timeout=60_000)
+    page.context.close()
+    other.context.close()
+
+
+def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(browser: Any, app_url: str) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    page.evaluate("window.ran = 0")
+    drop(page, "<img src=x onerror=ran=1>.svg", b"<svg onload='ran=1'><script>ran=1</script></svg>")
+    until(page, "[role=alert]")
+    assert "<img src=x onerror=ran=1>.svg" in page.locator("[role=alert]").first.inner_text()
+    hostile = LOGO.replace("<rect", "<script>ran=1</script><rect onclick='ran=1'")
+    page.locator("input[type=file]").set_input_files(
+        {"name": "a.svg", "mimeType": "image/svg+xml", "buffer": hostile.encode()}
+    )
+    page.wait_for_selector("text=yellow #f2c14e")
+    planned(page)
+    assert page.evaluate("window.ran") == 0
+    page.context.close()
+
+
+def test_planning_can_be_called_off_and_taken_up_again(browser: Any, app_url: str) -> None:
+    page = planned(visit(browser, f"{app_url}/plan"))
+    # A job slow enough to be called off: many pieces that lie over one another.
+    spots = "".join(
+        f'<circle cx="{5 + 9 * n % 97}" cy="{10 + 3 * (n % 5)}" r="6" '
+        f'fill="#{n:02x}{n * 9:02x}c0"/>'
+        for n in range(24)
+    )
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 30">{spots}</svg>'
+    drop(page, "spots.svg", svg.encode())
+    cancel = page.get_by_role("button", name="Cancel")
+    page.wait_for_selector("[data-testid=stProgress]", timeout=30_000)
+    photograph_now(page, "plan-progress")
+    cancel.click()
+    page.wait_for_selector("text=This was called off")
+    page.get_by_role("button", name="Ask again").click()
+    page.wait_for_selector("[data-testid=stProgress], .pp-steps", timeout=30_000)
+    page.context.close()
+
+
+def photograph_now(page: Any, name: str) -> None:
+    folder = ROOT / ".screenshots"
+    folder.mkdir(exist_ok=True)
+    page.screenshot(path=folder / f"{name}.png")
+
+
+def test_ten_people_plan_the_demo_at_once(browser: Any, app_url: str) -> None:
+    contexts = [browser.new_context() for _ in range(10)]
+    pages = [context.new_page() for context in contexts]
+    for page in pages:
+        page.goto(f"{app_url}/plan", wait_until="commit")
+    for page in pages:
+        page.wait_for_selector(PLANNED, timeout=90_000)
+        assert page.locator("[role=alert]").count() == 0
+    for context in contexts:
+        context.close()

@@ -1,0 +1,236 @@
+"""*Plan a job* and its parts, as a person finds them, without a browser."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from streamlit.testing.v1 import AppTest
+
+from advisor.job.records.job import Names, Wish
+from advisor.job.records.plan import Change
+from tests.ui.one_page import open_page, words_of
+from ui.pages.plan.apply import repaired
+from ui.pages.plan.kept import link_word
+from ui.pages.plan.order import Order, demo_order, own_order
+
+
+def opened(order: Order | None = None) -> AppTest:
+    word = link_word(order) if order else None
+    page = open_page("plan", **({"job": word} if word else {}))
+    page.default_timeout = 90
+    return page.run()
+
+
+def labelled(page: AppTest, kind: str, label: str, nth: int = 0) -> object:
+    return [each for each in page.get(kind) if each.label.startswith(label)][nth]
+
+
+def colours(page: AppTest) -> object:
+    return next(each for each in page.pills if each.label.startswith("Choose a colour"))
+
+
+def link_of(page: AppTest) -> str:
+    word = page.query_params.get("job", "")
+    return word if isinstance(word, str) else word[0]
+
+
+JACKETS = demo_order("wind-jackets")
+
+
+def test_the_first_screen_answers_for_the_demo() -> None:
+    page = opened()
+    said = words_of(page)
+    assert not page.exception
+    assert "Tack navy" in said
+    assert "Full press of" in said
+    assert "min</dd>" in said
+
+
+def test_a_link_reopens_the_exact_job() -> None:
+    order = replace(JACKETS, job=JACKETS.job.model_copy(update={"prefer": "cheapest"}))
+    page = opened(order)
+    assert labelled(page, "selectbox", "What matters most").value == "cheapest"
+    assert page.session_state["order"] == order
+    assert link_of(page) == link_word(order)
+
+
+def test_a_link_that_was_cut_off_is_told_and_the_demo_stands() -> None:
+    page = open_page("plan", job="cut-off")
+    assert "link: holds no job that can be read; it may have been cut off" in words_of(page)
+    assert page.session_state["order"] == demo_order()
+
+
+def test_a_change_is_planned_told_put_in_the_link_and_taken_back() -> None:
+    page = opened(JACKETS)
+    before = link_of(page)
+    quantity = labelled(page, "number_input", "How many")
+    quantity.set_value(25).run()
+    assert "What your change did" in words_of(page)
+    assert "It costs" in words_of(page)
+    assert link_of(page) != before
+    page.button(key="plan-undo").click().run()
+    assert labelled(page, "number_input", "How many").value == 10
+    assert link_of(page) == before
+
+
+def test_a_colour_is_chosen_and_its_finish_wished() -> None:
+    page = opened(JACKETS)
+    colours(page).set_value("#f2c14e").run()
+    finish = labelled(page, "selectbox", "Finish")
+    assert finish.value == "sparkle"
+    finish.set_value("matte").run()
+    assert not page.exception
+    assert page.session_state["order"].job.looks["#f2c14e"].finish == "matte"
+
+
+def test_looking_at_a_colour_changes_nothing() -> None:
+    page = opened(JACKETS)
+    for fill in ("#1b3a5c", "#f2c14e", "#ffffff"):
+        colours(page).set_value(fill).run()
+        assert not page.exception
+    assert page.session_state["order"] == JACKETS
+
+
+def test_a_colour_is_left_out_and_put_back() -> None:
+    page = opened(JACKETS)
+    colours(page).set_value("#f2c14e").run()
+    labelled(page, "checkbox", "Leave this colour out").set_value(True).run()
+    assert not page.exception
+    assert page.session_state["order"].job.leave_out == ("#f2c14e",)
+    assert "Gone: #f2c14e." in words_of(page)
+    labelled(page, "checkbox", "Leave this colour out").set_value(False).run()
+    assert page.session_state["order"] == JACKETS
+
+
+def test_the_last_colour_cannot_be_left_out() -> None:
+    fills = ("#1b3a5c", "#f2c14e", "#ffffff")
+    order = own_order(JACKETS.job.model_copy(update={"leave_out": fills[1:]}), JACKETS.svg)
+    page = opened(order)
+    colours(page).set_value(fills[0]).run()
+    assert labelled(page, "checkbox", "Leave this colour out").disabled
+    colours(page).set_value(fills[1]).run()
+    assert not labelled(page, "checkbox", "Leave this colour out").disabled
+
+
+def test_other_units_leave_the_job_as_it_is() -> None:
+    wish = {"default": Wish(finish="matte", most_setpoint_c=153)}
+    order = own_order(JACKETS.job.model_copy(update={"looks": wish}), JACKETS.svg)
+    page = opened(order)
+    page.button_group(key="degrees").set_value("°F")
+    page.button_group(key="lengths").set_value("inch").run()
+    assert page.session_state["order"] == order
+    assert labelled(page, "number_input", "Hottest setpoint, °F").value == 307
+    assert labelled(page, "number_input", "Artwork width, inch").value == 3.15
+    steps = next(e.value for e in page.get("html") if "<ol class" in e.value)
+    assert "°F" in steps
+    assert "°C" not in steps
+
+
+def test_an_svg_is_dropped_and_its_job_planned() -> None:
+    page = opened(JACKETS)
+    svg = b'<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm">'
+    svg += b'<circle cx="50%" cy="50%" r="50%" fill="#e4572e"/></svg>'
+    labelled(page, "file_uploader", "Drop").upload("<b>sun.svg", svg, "image/svg+xml").run()
+    assert not page.exception
+    assert page.session_state["order"].job.job == "<b>sun"
+    assert "coral" in words_of(page)
+
+
+def test_a_hostile_svg_is_refused_in_a_sentence_and_the_job_stays() -> None:
+    page = opened(JACKETS)
+    svg = b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/passwd">]><svg>&x;</svg>'
+    name = "<img src=x onerror=alert(1)>.svg"
+    labelled(page, "file_uploader", "Drop").upload(name, svg, "image/svg+xml").run()
+    assert page.session_state["order"] == JACKETS
+    [told] = [e.value for e in page.get("html") if 'role="alert"' in e.value]
+    assert "&lt;img src=x onerror=alert(1)&gt;" in told
+    assert "<img" not in told
+
+
+def test_every_part_of_the_plan_opens() -> None:
+    page = opened(JACKETS)
+    for part, word in {
+        "Layers": "Cut through",
+        "Heat": "to spare",
+        "Findings": "Cautions",
+        "Take away": "This link reopens the exact job",
+    }.items():
+        page.session_state["plan-part"] = part
+        page.run()
+        assert not page.exception
+        assert word in words_of(page)
+    downloads = {button.label for button in page.get("download_button")}
+    assert downloads == {"Job file", "Ticket to print", "Plan", "Cut files"}
+
+
+def others(page: AppTest, shown: str) -> AppTest:
+    page.session_state["plan-part"] = "Other plans"
+    page.session_state["other-plans"] = shown
+    return page.run()
+
+
+def test_the_other_preferences_stand_side_by_side_and_can_be_taken() -> None:
+    page = others(opened(JACKETS), "Something else matters most")
+    assert [m.value for m in page.markdown].count("**Lowest cost**") == 1
+    page.button(key="take-cheapest").click().run()
+    assert page.session_state["order"].job.prefer == "cheapest"
+
+
+def test_a_plan_that_differs_can_be_taken() -> None:
+    page = others(opened(JACKETS), "Plans that differ")
+    assert "Differs" in words_of(page)
+    page.button(key="take-differing-1").click().run()
+    assert not page.exception
+    job = page.session_state["order"].job
+    assert all(job.wish_for(fill).film for fill in ("#1b3a5c", "#f2c14e"))
+    assert "What your change did" in words_of(page)
+
+
+def test_why_not_another_film_is_answered() -> None:
+    page = others(opened(JACKETS), "Why not another film?")
+    film = labelled(page, "selectbox", "This film")
+    film.set_value("mirror-sealed").run()
+    assert not page.exception
+    said = words_of(page).lower()
+    assert "because" in said or "it can be" in said
+
+
+def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
+    hostile = "<img src=x onerror=alert(1)>"
+    names = Names(file="x", box_mm=(2, 2, 40, 9), look=Wish(finish="matte"))
+    order = own_order(
+        JACKETS.job.model_copy(update={"job": hostile, "names": names}),
+        JACKETS.svg,
+        f"name\n{hostile}\n",
+    )
+    page = opened()
+    page.session_state["order"] = order
+    page.session_state["order_generation"] = 1
+    page.run()
+    assert not page.exception
+    assert hostile not in "".join(each.value for each in page.get("html"))
+
+
+def test_a_piece_is_left_out_where_that_is_what_makes_a_job_possible() -> None:
+    dropped = [Change(kind="drop", where="the sparkle #f2c14e", to="", message="")]
+    after = repaired(JACKETS, dropped)
+    page = opened(after)
+    assert after.job.leave_out == ("fill-f2c14e",)
+    assert "Press steps" in [tab.label for tab in page.tabs]
+
+
+def test_an_impossible_job_shows_its_conflict_and_a_repair_applies_itself() -> None:
+    flat = JACKETS.job.model_copy(
+        update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
+    )
+    page = opened(own_order(flat, JACKETS.svg))
+    said = words_of(page)
+    assert "This cannot be pressed as asked" in said
+    assert "These cannot all hold" in said
+    repairs = [b for b in page.button if (b.key or "").startswith("repair-apply")]
+    assert repairs
+    repairs[0].click().run()
+    assert not page.exception
+    assert page.session_state["order"].job != flat
+    assert "Press steps" in [tab.label for tab in page.tabs]
+    assert "It can be pressed now; before, it could not." in words_of(page)
