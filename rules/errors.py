@@ -1,4 +1,4 @@
-"""The errors that Presslore raises: one base class, each with one sentence for the person."""
+"""The errors that Presslore raises: sentences for the person, and mistakes of our own."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ import difflib
 from collections.abc import Iterable
 from typing import Self
 
-__all__ = ["MOST_NAMED", "BadInputError", "PressloreError", "UnknownNameError", "nearest_names"]
+__all__ = [
+    "MOST_NAMED", "BadInputError", "PressloreError", "ProgramError", "UnknownNameError",
+    "nearest_names",
+]  # fmt: skip
 
 
 MOST_NAMED = 16
@@ -15,6 +18,13 @@ MOST_NAMED = 16
 
 class PressloreError(Exception):
     """Anything that stops an answer; its text is one plain sentence for the person."""
+
+
+class ProgramError(Exception):
+    """Two parts of this program disagree: a mistake of ours, whatever was given.
+
+    It is no `PressloreError`, so that nobody who catches those tells it as bad input.
+    """
 
 
 class BadInputError(PressloreError):

@@ -73,7 +73,7 @@ from rules.book.schedule import (
     tack_before_next,
 )
 from rules.book.stack import hand_thickness, layer_count
-from rules.errors import PressloreError, UnknownNameError
+from rules.errors import ProgramError, UnknownNameError
 from rules.facts.finding import Finding
 from rules.facts.schedule import ScheduledStep
 from rules.facts.subjects import (
@@ -196,7 +196,7 @@ def _bound(rules: Iterable[Rule[Any]]) -> Rulebook:
     by_judged: dict[str, tuple[Rule[Any], ...]] = dict.fromkeys(_JUDGED_AS.values(), ())
     for rule in rules:
         if rule.id in by_id:
-            raise PressloreError(f"two rules are called {rule.id!r}")
+            raise ProgramError(f"two rules are called {rule.id!r}")
         by_id[rule.id] = rule
         by_judged[rule.judges] = (*by_judged[rule.judges], rule)
     return Rulebook(MappingProxyType(by_id), MappingProxyType(by_judged))

@@ -21,7 +21,7 @@ from advisor.solver.conflict_told import FactKind, RuleInstance, Told, say_way, 
 from advisor.solver.ctrl_c import ctrl_c_waits
 from advisor.solver.feasible import STEADY, Feasibility, feasible
 from advisor.solver.model import Cut, Table, Tag
-from rules.errors import BadInputError, PressloreError
+from rules.errors import PressloreError, ProgramError
 
 __all__ = [
     "FactKind", "OutOfTimeError", "Part", "RuleInstance", "impossible_parts", "minimal_conflict",
@@ -50,7 +50,7 @@ def minimal_conflict(
         among: what `impossible_parts` gave, where it is known.
 
     Raises:
-        BadInputError: the problem can be planned.
+        ProgramError: the problem can be planned, so that whoever asked was wrong to.
         OutOfTimeError: time ran out before that was known.
     """
     missing = next((p for p in problem.pieces if not p.options and not p.refused), None)
@@ -60,7 +60,7 @@ def minimal_conflict(
     if found.possible is None:
         raise OutOfTimeError("time ran out before it was clear whether this can be planned")
     if found.possible:
-        raise BadInputError("this can be planned, so nothing stands in its way")
+        raise ProgramError("this can be planned, so nothing stands in its way")
     tags = _core(part, found.tables, None, cuts)
     pairs = {frozenset(tag[1:3]) for tag in tags if len(tag) > 2}
     tables = frozenset(table for table in _every_table(part) if frozenset(table[1:3]) in pairs)
@@ -122,7 +122,7 @@ def _telling(model: ConflictModel, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:
         literals = {str(model.asked[tag]): tag for tag in tags}
         assumed = [model.asked[tag] for tag in tags]
         if solver.solve(assumptions=assumed, **STEADY) is not False:
-            raise BadInputError("this can be planned, so nothing stands in its way")
+            raise ProgramError("this can be planned, so nothing stands in its way")
         needed = {literals[str(literal)] for literal in solver.get_core()}
         if len(needed) == len(tags):
             return tags

@@ -12,7 +12,7 @@ from advisor.layering.problem import Problem
 from advisor.solver.found import refuses
 from advisor.solver.model import Cut
 from advisor.solver.search import Search
-from rules.errors import BadInputError
+from rules.errors import BadInputError, ProgramError
 
 __all__ = ["Cut", "Optimum", "Refute", "optimise", "refined"]
 
@@ -126,7 +126,7 @@ def refined(
         new = refute(found) if refute is not None else ()
         if new:
             if not any(refuses(cut, found) for cut in new):
-                raise ValueError(f"a cut lets the plan stand that it refutes: {new[0].sentence}")
+                raise ProgramError(f"a cut lets the plan stand that it refutes: {new[0].sentence}")
             cuts += new
             continue
         reached = objective(found.measures, problem.prefer)

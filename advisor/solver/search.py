@@ -47,9 +47,9 @@ from advisor.solver.model import Cut, PlanModel, Rules, Table, stops, worries
 from advisor.solver.order import Order
 from advisor.solver.stages import Stages
 from advisor.solver.time import fixed_ms, least_milliseconds, milliseconds
-from rules.errors import PressloreError
+from rules.errors import ProgramError
 
-__all__ = ["Search", "SolverDisagreesError"]
+__all__ = ["Search"]
 
 FEW_OPTIONS = 60
 """Up to so many films for all pieces together, all are weighed at once."""
@@ -69,10 +69,6 @@ WEIGHING = {"linearization_level": 2, "max_deterministic_time": math.inf}
 many times sooner; where many films are open they cost more than they tell."""
 
 Domains = Mapping[str, Sequence[Option]]
-
-
-class SolverDisagreesError(PressloreError):
-    """The model and the assessment judge one plan differently: a mistake in this program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,7 +323,7 @@ class Search:
                     if self._noticed(choice):
                         return "found", True
                     if found.measures is None:
-                        raise SolverDisagreesError("the solver found a plan that cannot be pressed")
+                        raise ProgramError("the solver found a plan that cannot be pressed")
                     self._take(found)
                     begin_from(solver, model)
                 if status == ExitStatus.OPTIMAL:

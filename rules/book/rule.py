@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar
 
+from rules.errors import ProgramError
 from rules.facts.basis import Basis
 from rules.facts.finding import Finding, Severity, seriousness
 
@@ -70,7 +71,7 @@ class Rule(Generic[Judged]):
             return None
         severity = found.severity or self.severity
         if seriousness(severity) < seriousness(self.severity):
-            raise ValueError(f"rule {self.id} said {severity}, above its own {self.severity}")
+            raise ProgramError(f"rule {self.id} said {severity}, above its own {self.severity}")
         return Finding.model_construct(
             rule=self.id,
             severity=severity,

@@ -17,7 +17,7 @@ import pytest
 import rules.book
 from rules.book.rule import Found, Judges, Rule
 from rules.catalogue import load_catalogue
-from rules.errors import PressloreError, UnknownNameError
+from rules.errors import ProgramError, UnknownNameError
 from rules.facts.finding import seriousness
 from rules.facts.subjects import (
     ArtworkPiece,
@@ -59,7 +59,7 @@ def test_everything_that_can_be_judged_has_rules() -> None:
 
 def test_two_rules_of_one_id_are_refused() -> None:
     rule = rulebook().rule("top-surface")
-    with pytest.raises(PressloreError, match="two rules are called 'top-surface'"):
+    with pytest.raises(ProgramError, match="two rules are called 'top-surface'"):
         _bound([rule, replace(rule, summary="Another rule of the same name.")])
 
 
@@ -74,7 +74,7 @@ def test_a_rule_may_not_say_worse_than_it_admits_to() -> None:
         severity="note",
         finds=lambda stack: Found("too much", "here", severity="stop"),
     )
-    with pytest.raises(ValueError, match="layer-count said stop, above its own note"):
+    with pytest.raises(ProgramError, match="layer-count said stop, above its own note"):
         rule.judge(None)
 
 

@@ -17,6 +17,7 @@ import pytest
 
 from advisor import cli as command_line_module
 from advisor.command import check as check_command
+from rules.errors import ProgramError
 from tests.advisor.command.command_line import JOB, KITE, refusal, run, run_process, write_job
 
 BOMB = "a: &a [x, x, x, x, x, x, x, x, x]\n" + "".join(
@@ -246,15 +247,18 @@ def test_a_system_error_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     assert refusal(run(*ASKED)) == "presslore: /somewhere: No space left on device"
 
 
-def test_our_own_mistake_is_owned_up_to_in_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(check_command, "check", raising(ZeroDivisionError("by\nnought")))
+@pytest.mark.parametrize("mistake", [ZeroDivisionError("by\nnought"), ProgramError("two\nminds")])
+def test_our_own_mistake_is_owned_up_to_in_one_line(
+    monkeypatch: pytest.MonkeyPatch, mistake: Exception
+) -> None:
+    monkeypatch.setattr(check_command, "check", raising(mistake))
     result = run(*ASKED)
     assert result.exit_code == 70
     assert result.stderr.count("\n") == 1
     assert "our mistake" in result.stderr
     assert "PRESSLORE_DEBUG=1" in result.stderr
     told = run(*ASKED, env={"PRESSLORE_DEBUG": "1"})
-    assert isinstance(told.exception, ZeroDivisionError)
+    assert told.exception is mistake
 
 
 def test_an_interrupt_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,7 +20,7 @@ from advisor.solver.impossible import explain_impossible
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import Cut, optimise
 from advisor.solver.repairs import Change, repairs, without
-from rules.errors import BadInputError
+from rules.errors import ProgramError
 from tests import ROOT
 from tests.advisor.solver.solver_problems import problems, stacked, text_on_star
 
@@ -285,5 +285,5 @@ def test_what_heat_refuted_is_part_of_the_conflict() -> None:
 
 
 def test_what_can_be_planned_has_no_conflict() -> None:
-    with pytest.raises(BadInputError, match="can be planned"):
+    with pytest.raises(ProgramError, match="can be planned"):
         minimal_conflict(text_on_star())
