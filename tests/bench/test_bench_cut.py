@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +17,7 @@ from advisor.job.records.plan import Joint
 from tests import DRAWINGS
 from tests.advisor.cutting.cut_plans import joint, press_ranks, real_designs
 from tests.advisor.cutting.separate_plainly import separate_plainly
+from tests.bench.ratios import hold_ratio, least_s
 
 DESIGNS = 300
 
@@ -84,18 +84,20 @@ def test_separation_against_the_plain_way(benchmark: Any, together: int) -> None
         joints = inset_joints(artwork)
         ranks = press_ranks(artwork, {(j.upper, j.lower): j.meets for j in joints}) or {}
         todo.append((artwork, joints, ranks))
-    begun = time.process_time()
-    for artwork, joints, ranks in todo:
-        separate_plainly(artwork, joints, ranks)
-    plain_s = time.process_time() - begun
-
-    def separate_all() -> None:
-        for artwork, joints, ranks in todo:
-            separate(artwork, joints, ranks=ranks)
-
-    begun = time.process_time()
-    benchmark.pedantic(separate_all, rounds=1)
-    benchmark.extra_info["share_of_the_plain_way"] = round(
-        (time.process_time() - begun) / plain_s, 2
-    )
     assert all(ranks for _, _, ranks in todo)
+
+    def separate_all() -> list[int]:
+        return [
+            len(separate(artwork, joints, ranks=ranks).pieces) for artwork, joints, ranks in todo
+        ]
+
+    def plainly() -> list[int]:
+        return [len(separate_plainly(artwork, joints, ranks)) for artwork, joints, ranks in todo]
+
+    assert benchmark.pedantic(separate_all, rounds=1) == plainly()
+    hold_ratio(
+        benchmark,
+        "the plain way ÷ separation",
+        lambda: least_s(plainly, 1),
+        lambda: least_s(separate_all, 1),
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -13,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.fineness import fineness
 from tests.advisor.artwork.fineness_by_rays import narrowest_by_rays
+from tests.bench.ratios import hold_ratio, least_s
 
 UP_TO_MM = 6.0
 
@@ -70,12 +69,6 @@ def by_openings(shape: BaseGeometry) -> float:
     return high
 
 
-def seconds(work: Callable[[], object]) -> float:
-    begun = time.perf_counter()
-    work()
-    return time.perf_counter() - begun
-
-
 def test_a_whole_design(benchmark: Any) -> None:
     pieces = design()
     found = benchmark.pedantic(
@@ -83,20 +76,28 @@ def test_a_whole_design(benchmark: Any) -> None:
         rounds=10,
         warmup_rounds=1,
     )
-    ours = min(seconds(lambda: [fineness(piece) for piece in pieces]) for _ in range(3))
-    opening = seconds(lambda: [by_openings(piece) for piece in pieces])
     benchmark.extra_info["vertices"] = int(sum(map(shapely.get_num_coordinates, pieces)))
-    benchmark.extra_info["times_as_fast_as_openings"] = round(opening / ours, 1)
     # pens of 1.6, 2.4 and 0.9 mm and dots 2.4 mm wide
     strokes = [found[k].least_stroke_mm for k in (2, 3, 4, 5)]
     assert strokes == pytest.approx([1.6, 2.4, 0.9, 2.4], rel=0.05)
+    hold_ratio(
+        benchmark,
+        "openings ÷ fineness",
+        lambda: least_s(lambda: [by_openings(piece) for piece in pieces], 1),
+        lambda: least_s(lambda: [fineness(piece) for piece in pieces]),
+        above=1,
+    )
 
 
 def test_one_piece_of_lettering_against_rays(benchmark: Any) -> None:
     piece = lettering(6, 1.6, 10)
     found = benchmark.pedantic(lambda: fineness(piece), rounds=10, warmup_rounds=1)
-    ours = min(seconds(lambda: fineness(piece)) for _ in range(3))
-    slow: list[tuple[float | None, float | None]] = []
-    rays = seconds(lambda: slow.append(narrowest_by_rays(piece, step_mm=0.4)))
-    benchmark.extra_info["times_as_fast_as_rays"] = round(rays / ours, 1)
-    assert found.least_stroke_mm == pytest.approx(slow[0][0], rel=0.05)
+    stroke_mm, _ = narrowest_by_rays(piece, step_mm=0.4)
+    assert found.least_stroke_mm == pytest.approx(stroke_mm, rel=0.05)
+    hold_ratio(
+        benchmark,
+        "rays ÷ fineness",
+        lambda: least_s(lambda: narrowest_by_rays(piece, step_mm=0.4), 1),
+        lambda: least_s(lambda: fineness(piece)),
+        above=1,
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from itertools import pairwise, permutations
 
 import numpy as np
@@ -23,6 +21,7 @@ from advisor.layering.press_steps import Laying, Timing
 from advisor.layering.stages import StageConflict, choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.schedule import Schedule
+from tests.bench.ratios import hold_ratio, least_s
 
 SHELF = load_catalogue()
 PRESS = SHELF.press("clamshell-38x38")
@@ -34,19 +33,6 @@ def forget() -> None:
     """Nothing has been solved before."""
     for kept in (_curves, follow, solved, _set_to, bands, unlucky_seconds, _found):
         kept.cache_clear()
-
-
-def seconds_of(
-    work: Callable[[], object], times: int = 3, before: Callable[[], None] | None = None
-) -> float:
-    taken: list[float] = []
-    for _ in range(times):
-        if before:
-            before()
-        start = time.perf_counter()
-        work()
-        taken.append(time.perf_counter() - start)
-    return min(taken)
 
 
 def four_films() -> Schedule:
@@ -71,23 +57,29 @@ def test_checking_four_films_again_costs_little(benchmark: BenchmarkFixture) -> 
     def check() -> object:
         return bond_lines(schedule, uncertain=True)
 
-    first_s = seconds_of(check, before=forget)
-    again_s = seconds_of(check, 10)
-    benchmark.extra_info["first ÷ again"] = round(first_s / again_s, 1)
-    print(f"\nfour films, first {1e3 * first_s:.0f} ms, again {1e3 * again_s:.1f} ms")
-    benchmark(check)
-    assert first_s > 2 * again_s
+    forget()
+    first = check()
+    assert benchmark(check) == first
+    hold_ratio(
+        benchmark,
+        "four films, first ÷ again",
+        lambda: least_s(check, before=forget),
+        lambda: least_s(check, 10),
+        above=5,
+    )
 
 
 def test_timing_a_plan_of_two_films(benchmark: BenchmarkFixture) -> None:
     pressed = laying(["matte-smooth", "sparkle-coarse"])
-    first_s = seconds_of(lambda: timing(pressed), before=forget)
-    again_s = seconds_of(lambda: timing(pressed), 10)
-    benchmark.extra_info["first ÷ again"] = round(first_s / again_s, 1)
-    print(f"\ntiming two films, first {1e3 * first_s:.1f} ms, again {1e3 * again_s:.1f} ms")
     found = benchmark(lambda: timing(pressed))
     assert isinstance(found, Timing)
-    assert again_s < first_s
+    hold_ratio(
+        benchmark,
+        "timing two films, first ÷ again",
+        lambda: least_s(lambda: timing(pressed), before=forget),
+        lambda: least_s(lambda: timing(pressed), 10),
+        above=1,
+    )
 
 
 def test_screening_candidates_beats_timing_them(benchmark: BenchmarkFixture) -> None:
@@ -104,19 +96,21 @@ def test_screening_candidates_beats_timing_them(benchmark: BenchmarkFixture) -> 
         ]  # fmt: skip
 
     layings = [laying(list(pair)) for pair in pairs]
-    whole_s = seconds_of(lambda: [timing(pressed) for pressed in layings], before=forget)
-    first_s = seconds_of(screen, before=forget)
-    again_s = seconds_of(screen, 10)
-    benchmark.extra_info["timing ÷ first screen"] = round(whole_s / first_s, 1)
-    benchmark.extra_info["timing ÷ screen again"] = round(whole_s / again_s, 1)
-    each = 1e3 / len(pairs)
-    print(
-        f"\nper stack: timing {each * whole_s:.1f} ms, screen {each * first_s:.2f} ms, "
-        f"again {each * again_s:.4f} ms"
+    forget()
+    first = screen()
+    assert benchmark(screen) == first
+
+    def whole_s() -> float:
+        return least_s(lambda: [timing(pressed) for pressed in layings], before=forget)
+
+    hold_ratio(
+        benchmark,
+        "timing ÷ first screen",
+        whole_s,
+        lambda: least_s(screen, before=forget),
+        above=1.5,
     )
-    benchmark(screen)
-    assert whole_s > first_s / 2
-    assert whole_s > 10 * again_s
+    hold_ratio(benchmark, "timing ÷ screen again", whole_s, lambda: least_s(screen, 10), above=50)
 
 
 def test_sampling_the_presses_beats_sampling_the_whole_schedule(
@@ -160,11 +154,15 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
         ]
         return chain(phases, resolve_s=2.0).curves([want.place for want in wanted])
 
-    whole_s, press_s = seconds_of(whole, 2), seconds_of(presses)
-    benchmark.extra_info["whole ÷ presses"] = round(whole_s / press_s, 1)
-    print(f"\n{SAMPLES} samples: whole {1e3 * whole_s:.0f} ms, presses {1e3 * press_s:.0f} ms")
-    benchmark(presses)
-    assert whole_s > press_s / 2
+    assert len(benchmark(presses)) == len(wanted)
+    assert len(whole()) == len(wanted)
+    hold_ratio(
+        benchmark,
+        f"{SAMPLES} samples, whole schedule ÷ presses",
+        lambda: least_s(whole, 2),
+        lambda: least_s(presses),
+        above=1.2,
+    )
 
 
 def test_a_report_with_its_courses(benchmark: BenchmarkFixture) -> None:

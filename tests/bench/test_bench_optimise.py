@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
-from collections.abc import Callable
 from dataclasses import replace
 from itertools import product
 
@@ -23,6 +21,7 @@ from advisor.solver.proof import optimise
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.film import Film
 from rules.rulebook import rulebook
+from tests.bench.ratios import hold_ratio, least_s
 
 SHELF = load_catalogue()
 FILLS = ["#1b2a49", "#d4a017", "#c8102e", "#fbfbf8", "#1a1a1c", "#1e5b38"]
@@ -129,12 +128,6 @@ def by_trying_everything(problem: Problem) -> tuple[int, ...]:
     return min(reached)
 
 
-def seconds_of(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
 def test_three_pieces_beside_the_full_list_and_trying_everything(
     benchmark: BenchmarkFixture,
 ) -> None:
@@ -145,25 +138,40 @@ def test_three_pieces_beside_the_full_list_and_trying_everything(
     assert listed.measures is not None
     least = by_trying_everything(forgotten(problem))
     assert least == objective(listed.measures, problem.prefer)
-    benchmark.extra_info["full list, s"] = seconds_of(lambda: list_choices(forgotten(problem)))
-    benchmark.extra_info["everything, s"] = seconds_of(
-        lambda: by_trying_everything(forgotten(problem))
-    )
     best = benchmark.pedantic(lambda: optimise(forgotten(problem)), rounds=3)
     assert best.objective == least
+
+    def ours() -> float:
+        return least_s(lambda: optimise(forgotten(problem)))
+
+    hold_ratio(
+        benchmark,
+        "the full list ÷ the proof",
+        lambda: least_s(lambda: list_choices(forgotten(problem)), 1),
+        ours,
+    )
+    hold_ratio(
+        benchmark,
+        "trying everything ÷ the proof",
+        lambda: least_s(lambda: by_trying_everything(forgotten(problem)), 1),
+        ours,
+    )
 
 
 def test_the_usual_job_of_six_pieces_beside_a_list_cut_short(benchmark: BenchmarkFixture) -> None:
     problem = festival(6, SHELF)
     optimise(problem)
     listing = list_choices(problem, most=2_000)
-    benchmark.extra_info["first 2000 of the list, s"] = seconds_of(
-        lambda: list_choices(forgotten(problem), most=2_000)
-    )
     best = benchmark.pedantic(lambda: optimise(forgotten(problem)), rounds=3)
     assert best.optimal
     if listing.best is not None and listing.best.measures is not None:
         assert best.objective <= objective(listing.best.measures, problem.prefer)
+    hold_ratio(
+        benchmark,
+        "the first 2000 of the list ÷ the proof",
+        lambda: least_s(lambda: list_choices(forgotten(problem), most=2_000), 1),
+        lambda: least_s(lambda: optimise(forgotten(problem))),
+    )
 
 
 def test_thirty_pieces_over_three_hundred_films(benchmark: BenchmarkFixture) -> None:
