@@ -34,12 +34,13 @@ def inset_joints(artwork: Artwork) -> tuple[Joint, ...]:
 
 def files() -> list[Path]:
     readable = {artwork.name for artwork in real_designs()}
-    kept = [path for path in DRAWINGS if path.stem in readable]
-    return [kept[at % len(kept)] for at in range(DESIGNS)]
+    return [path for path in DRAWINGS if path.stem in readable]
 
 
 def test_three_hundred_real_designs_are_read_met_and_separated(benchmark: Any) -> None:
-    todo = files()
+    kept = files()
+    # Each once says what comes out; again and again says how long three hundred take.
+    todo = kept if benchmark.disabled else [kept[at % len(kept)] for at in range(DESIGNS)]
 
     def all_of_it() -> int:
         pieces = 0
@@ -53,7 +54,7 @@ def test_three_hundred_real_designs_are_read_met_and_separated(benchmark: Any) -
         return pieces
 
     pieces = benchmark.pedantic(all_of_it, rounds=1)
-    assert pieces > DESIGNS
+    assert pieces > len(todo)
     if benchmark.stats:
         benchmark.extra_info["seconds_for_300"] = round(benchmark.stats.stats.min, 2)
 
