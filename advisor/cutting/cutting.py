@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -38,22 +36,15 @@ from advisor.cutting.roll.film_order import (
 from advisor.cutting.roll.roll_sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
 from advisor.job.records.plan import Plan
-from advisor.job.saving import refuse_unwritable, save_file
+from advisor.job.saving import refuse_unwritable, safe_name, save_file
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 
-__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job", "safe_name"]
+__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job"]
 
 LIST_CSV, LIST_JSON, ROLLS_CSV = "cut-list.csv", "cut-list.json", "roll-list.csv"
 
-LONGEST_STEM = 40
 MOST_FILES = 4000
-
-# Letters that do not come apart into a plain one and a mark.
-_SPELT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th"})
-
-# Names that some systems keep for devices, whatever the ending.
-_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
 
 
 def cut_job(
@@ -156,22 +147,6 @@ def cut_job(
     files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
     _write(files, out)
     return report
-
-
-def safe_name(text: str, *, otherwise: str = "job") -> str:
-    """A text as part of a file name that every system takes: letters, digits and hyphens.
-
-    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë Ø"), safe_name("../../etc")
-    ('harbour-kites-2026', 'zoe-o', 'etc')
-    >>> safe_name("漢")
-    'job'
-    >>> safe_name("CON")
-    'con-'
-    """
-    spelt = text.lower().translate(_SPELT)
-    plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
-    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-")
-    return f"{stem}-" if _RESERVED.fullmatch(stem) else stem or otherwise
 
 
 def _mm(width_mm: float) -> str:

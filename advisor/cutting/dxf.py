@@ -13,7 +13,8 @@ from ezdxf.document import Drawing
 from ezdxf.filemanagement import new
 from shapely import MultiPolygon, Polygon
 
-from advisor.cutting.sheet import CutSheet, rings
+from advisor.artwork.svg.writing import rings
+from advisor.cutting.sheet import CutSheet
 
 __all__ = ["BORDER_LAYER", "LABEL_LAYER", "MARKS_LAYER", "cut_dxf", "piece_layer"]
 

@@ -8,19 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape
 
 import numpy as np
 import shapely
 from resvg_py import svg_to_bytes
 from shapely import MultiPolygon
 from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
 
+from advisor.artwork.svg.writing import HEAD, document, element, number, path_data
 from advisor.cutting.detail import FinePlace
 from advisor.cutting.font_file import BUNDLED_FONT, read_font
 from advisor.cutting.lettering import outline_text
-from advisor.cutting.sheet import rings
-from advisor.cutting.svg import path_data, svg_number
 
 __all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
 
@@ -70,53 +69,48 @@ def preview_svg(
     marked = sorted(fine, key=lambda place: (place.measure_mm / place.least_mm, place.x_mm))
     marked = marked[:MOST_MARKED]
     page = _Page(em)
-    page.words(title, 0, weight=1.15)
+    page.words(title, weight=1.15)
     for layer in dict.fromkeys((layer.srgb, layer.words) for layer in layers):
         page.swatch(*layer)
     if fine:
         page.words("")
-        page.words(f"Too fine for its film: {len(fine)} place{'s' * (len(fine) != 1)}", 0)
+        page.words(f"Too fine for its film: {len(fine)} place{'s' * (len(fine) != 1)}")
         for nth, place in enumerate(marked, 1):
-            page.words(f"{nth}  {_said(place)}", 0, ink=_MARK, weight=0.8)
+            page.words(f"{nth}  {_said(place)}", ink=_MARK, weight=0.8)
         if len(fine) > len(marked):
-            page.words(f"and {len(fine) - len(marked)} more, in the list", 0, weight=0.8)
+            page.words(f"and {len(fine) - len(marked)} more, in the list", weight=0.8)
     for remark in remarks:
-        page.words(remark, 0, weight=0.8)
-    x, y = right + 2 * around, top - around + em
+        page.words(remark, weight=0.8)
     width = 4 * around + (right - left) + page.width
     height = max(bottom - top + 2 * around, page.y + em) + around
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{svg_number(width)}mm" '
-        f'height="{svg_number(height)}mm" viewBox="{svg_number(left - 1.5 * around)} '
-        f'{svg_number(top - 1.5 * around)} {svg_number(width)} {svg_number(height)}">',
-        f"<title>{escape(title)}</title>",
-        _box(left - 1.5 * around, top - 1.5 * around, width, height, _PAPER),
-        _box(
-            left - around,
-            top - around,
-            right - left + 2 * around,
-            bottom - top + 2 * around,
-            fabric_srgb,
-        ),
-        '<g id="print" fill-rule="evenodd" stroke="#000000" stroke-opacity="0.25" '
-        f'stroke-width="{svg_number(em / 40)}">',
-        *(
-            f'<path fill="{layer.srgb}" d="{path_data(rings(layer.shape))}"/>'
-            for layer in layers
-            if not layer.shape.is_empty
-        ),
-        "</g>",
-        '<g id="too-fine">',
-        *(_marked(nth, place, em) for nth, place in enumerate(marked, 1)),
-        "</g>",
-        f'<g id="legend" transform="translate({svg_number(x)} {svg_number(y)})">',
-        *page.parts,
-        "</g>",
-        "</svg>",
-        "",
+    drawn = [
+        element("path", fill=layer.srgb, d=path_data(layer.shape))
+        for layer in layers
+        if not layer.shape.is_empty
     ]
-    return "\n".join(lines)  # fmt: skip
+    corner = (left - 1.5 * around, top - 1.5 * around)
+    ground = (left - around, top - around, right - left + 2 * around, bottom - top + 2 * around)
+    legend = f"{number(right + 2 * around)} {number(top - around + em)}"
+    picture = document(
+        [
+            _box(*corner, width, height, _PAPER),
+            _box(*ground, fabric_srgb),
+            element(
+                "g", drawn, id="print", fill_rule="evenodd", stroke="#000000",
+                stroke_opacity=0.25, stroke_width=em / 40,
+            ),
+            element("g", [_marked(*numbered, em) for numbered in enumerate(marked, 1)],
+                    id="too-fine"),
+            element("g", page.parts, id="legend", transform=f"translate({legend})"),
+        ],
+        width=width,
+        height=height,
+        left=corner[0],
+        top=corner[1],
+        unit="mm",
+        title=title,
+    )  # fmt: skip
+    return f"{HEAD}{picture}\n"
 
 
 def preview_png(svg: str) -> bytes:
@@ -156,18 +150,15 @@ class _Page:
         if not outline.is_empty:
             placed = translate(outline, indent, self.y + 0.8 * size)
             self.width = max(self.width, placed.bounds[2])
-            self.parts.append(
-                f'<path fill="{ink}" fill-rule="evenodd" d="{path_data(rings(placed))}"/>'
-            )
+            self.parts.append(_filled(placed, ink))
         self.y += 1.5 * size
 
     def swatch(self, srgb: str, text: str) -> None:
         side = self.em
         self.parts.append(
-            f'<rect x="0" y="{svg_number(self.y)}" width="{svg_number(side)}" '
-            f'height="{svg_number(side)}" fill="{srgb}" stroke="{_INK}" '
-            f'stroke-width="{svg_number(side / 20)}"/>'
-        )
+            element("rect", x=0, y=self.y, width=side, height=side, fill=srgb, stroke=_INK,
+                    stroke_width=side / 20)
+        )  # fmt: skip
         self.words(text, 1.5 * side)
 
 
@@ -183,25 +174,28 @@ def _said(place: FinePlace) -> str:
 def _marked(nth: int, place: FinePlace, em: float) -> str:
     ring = 0.6 * em + 0.25 * max(place.place.bounds[2] - place.place.bounds[0], 0)
     ring = min(ring, 1.5 * em)
-    number = translate(
+    figure = translate(
         outline_text(str(nth), em_mm=0.9 * em), place.x_mm + ring + 0.15 * em, place.y_mm - 0.3 * em
     )
-    x, y = svg_number(place.x_mm), svg_number(place.y_mm)
-    halo = f'stroke="{_PAPER}" stroke-width="{svg_number(em / 4)}" stroke-linejoin="round"'
-    spot = path_data(rings(place.place))
-    figure = path_data(rings(number))
-    circle = f'<circle cx="{x}" cy="{y}" r="{svg_number(ring)}" fill="none"'
-    return (
-        f'<path fill="{_MARK}" fill-rule="evenodd" d="{spot}"/>'
-        f"{circle} {halo}/>"
-        f'{circle} stroke="{_MARK}" stroke-width="{svg_number(em / 8)}"/>'
-        f'<path fill="{_PAPER}" {halo} d="{figure}"/>'
-        f'<path fill="{_MARK}" fill-rule="evenodd" d="{figure}"/>'
-    )
+    circle: dict[str, str | float] = {
+        "cx": place.x_mm, "cy": place.y_mm, "r": ring, "fill": "none",
+    }  # fmt: skip
+    halo: dict[str, str | float] = {
+        "stroke": _PAPER, "stroke_width": em / 4, "stroke_linejoin": "round",
+    }  # fmt: skip
+    marks = [
+        _filled(place.place, _MARK),
+        element("circle", **circle, **halo),
+        element("circle", **circle, stroke=_MARK, stroke_width=em / 8),
+        element("path", fill=_PAPER, **halo, d=path_data(figure)),
+        _filled(figure, _MARK),
+    ]
+    return "".join(marks)
+
+
+def _filled(shape: BaseGeometry, ink: str) -> str:
+    return element("path", fill=ink, fill_rule="evenodd", d=path_data(shape))
 
 
 def _box(x: float, y: float, width: float, height: float, fill: str) -> str:
-    return (
-        f'<rect x="{svg_number(x)}" y="{svg_number(y)}" width="{svg_number(width)}" '
-        f'height="{svg_number(height)}" fill="{fill}"/>'
-    )
+    return element("rect", x=x, y=y, width=width, height=height, fill=fill)

@@ -21,7 +21,7 @@ from rules.errors import BadInputError
 
 __all__ = [
     "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece",
-    "blade_outline", "frame_of", "gang_sheet_of", "page_label", "rings", "sheet_of",
+    "blade_outline", "frame_of", "gang_sheet_of", "page_label", "sheet_of",
 ]  # fmt: skip
 
 BORDER_MM = 3.0
@@ -258,16 +258,3 @@ def page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, floa
         base = nth * _LINE_MM + LABEL_EM_MM
         parts += affine_transform(line, (size, 0, 0, size, _APART_MM, base)).geoms
     return MultiPolygon(parts), len(lines) * _LINE_MM + _APART_MM
-
-
-def rings(shape: MultiPolygon | Polygon) -> list[NDArray[np.float64]]:
-    """The closed outlines of an area, outer before inner, without the repeated last point.
-
-    >>> [len(ring) for ring in rings(shapely.box(0, 0, 1, 1))]
-    [4]
-    >>> rings(MultiPolygon())
-    []
-    """
-    parts = shapely.get_parts(shape)
-    outlines = shapely.get_rings(parts)
-    return [shapely.get_coordinates(outline)[:-1] for outline in outlines]

@@ -1,18 +1,43 @@
-"""Saving: a file is written whole or not at all."""
+"""Saving: files get names that every system takes, and are written whole or not at all."""
 
 from __future__ import annotations
 
 import contextlib
 import os
+import re
 import stat
 import tempfile
+import unicodedata
 from pathlib import Path
 
 from rules.errors import BadInputError
 
-__all__ = ["refuse_unwritable", "save_file"]
+__all__ = ["refuse_unwritable", "safe_name", "save_file"]
 
-LONGEST_PREFIX = 40
+LONGEST_PREFIX = LONGEST_STEM = 40
+
+# Letters that do not come apart into a plain one and a mark.
+_SPELT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th"})
+
+# Names that some systems keep for devices, whatever the ending.
+_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
+
+
+def safe_name(text: str, *, otherwise: str = "job") -> str:
+    """A text as a file name, or part of one, of letters, digits and hyphens.
+
+    Args:
+        otherwise: the name where nothing of the text is left.
+
+    >>> safe_name("Harbour Kites / 2026"), safe_name("Zoë Ø"), safe_name("../../etc")
+    ('harbour-kites-2026', 'zoe-o', 'etc')
+    >>> safe_name("漢"), safe_name("CON")
+    ('job', 'con-')
+    """
+    spelt = text.lower().translate(_SPELT)
+    plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-")
+    return f"{stem}-" if _RESERVED.fullmatch(stem) else stem or otherwise
 
 
 def save_file(path: Path, content: str | bytes) -> None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from html import escape
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, Point, Polygon
+from shapely import Point, Polygon
 
+from advisor.artwork.svg.writing import document, element, number, path_data
 from advisor.cutting.roll.layout import Layout, Placement, place
 from advisor.cutting.roll.shapes import NestError, Part, outline
 
@@ -71,7 +71,7 @@ def layout_svg(
     >>> from advisor.cutting.roll.nesting import nest
     >>> tag = Part("tag", shapely.box(0, 0, 40, 20), 2)
     >>> svg = layout_svg(nest([tag], roll_width_mm=50), [tag], title="matte-smooth black")
-    >>> svg.startswith('<svg xmlns="http://www.w3.org/2000/svg" width="64.00mm"')
+    >>> 'width="64mm"' in svg.splitlines()[0]
     True
     >>> layout_svg(nest([tag], roll_width_mm=50), [])
     Traceback (most recent call last):
@@ -95,31 +95,34 @@ def layout_svg(
     height_mm = rows * pitch_mm + _MARGIN_MM
     said = headline or _said(layout, title)
     numbers = {part.id: index for index, part in enumerate(parts)}
-    lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm * scale:.2f}mm" '
-        f'height="{height_mm * scale:.2f}mm" viewBox="{-_MARGIN_MM:.2f} {-_MARGIN_MM:.2f} '
-        f'{width_mm:.2f} {height_mm:.2f}" font-family="sans-serif" role="img">',
-        f"<title>{escape(said)}</title>",
-        f"<desc>{escape(layout.note)}</desc>",
-        f'<rect x="{-_MARGIN_MM:.2f}" y="{-_MARGIN_MM:.2f}" width="{width_mm:.2f}" '
-        f'height="{height_mm:.2f}" fill="#ffffff"/>',
-        "<defs>",
-        *(_symbol(index, part) for index, part in enumerate(parts)),
-        "</defs>",
-    ]
     tick_text_mm = _ROW_TICK_TEXT_MM if in_rows else _TICK_TEXT_MM
     roll = _roll(layout, known, numbers, length_mm, across_page_mm, tick_text_mm)
+    symbols = [_symbol(index, part) for index, part in enumerate(parts)]
     if in_rows:
-        lines += ["<defs>", '<g id="roll">', *roll, "</g>", "</defs>"]
-        lines += [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
-    else:
-        lines += roll
+        symbols.append(element("g", roll, id="roll"))
+        roll = [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
     size_mm = min(
         _ROW_TITLE_MM if in_rows else _TITLE_MM, across_page_mm / (_LETTER_WIDTH * len(said))
     )
-    lines.append(_line(said, 0.0, -3.5, size_mm))
-    lines.append("</svg>")
-    return "\n".join(lines) + "\n"
+    corner = {"x": -_MARGIN_MM, "y": -_MARGIN_MM}
+    return document(
+        [
+            element("rect", **corner, width=width_mm, height=height_mm, fill="#ffffff"),
+            element("defs", symbols),
+            *roll,
+            _line(said, 0.0, -3.5, size_mm),
+        ],
+        left=-_MARGIN_MM,
+        top=-_MARGIN_MM,
+        width=width_mm,
+        height=height_mm,
+        unit="mm",
+        scale=scale,
+        title=said,
+        description=layout.note,
+        font_family="sans-serif",
+        role="img",
+    )
 
 
 def _roll(
@@ -134,10 +137,8 @@ def _roll(
     patches = {name: outline(part.shape) for name, part in known.items()}
     middles = {name: Point(_middle(patch)) for name, patch in patches.items()}
     across_mm = layout.roll_width_mm
-    lines = [
-        f'<rect width="{length_mm:.2f}" height="{across_mm:.2f}" fill="#f4f4f2" stroke="#555555" '
-        'stroke-width="0.5"/>'
-    ]
+    size = {"width": length_mm, "height": across_mm, "stroke_width": 0.5}
+    lines = [element("rect", **size, fill="#f4f4f2", stroke="#555555")]
     names: list[str] = []
     for spot in layout.placements:
         name = f"{spot.part} {spot.copy}" if known[spot.part].quantity > 1 else spot.part
@@ -149,10 +150,15 @@ def _roll(
 def _row(nth: int, row_mm: float, pitch_mm: float) -> str:
     """A window on the roll: what lies before and behind it is cut off."""
     high_mm = pitch_mm - _MARGIN_MM + _ROW_TOP_MM
-    return (
-        f'<svg x="0" y="{nth * pitch_mm - _ROW_TOP_MM:.2f}" width="{row_mm:.2f}" '
-        f'height="{high_mm:.2f}" viewBox="{nth * row_mm:.2f} {-_ROW_TOP_MM:.2f} {row_mm:.2f} '
-        f'{high_mm:.2f}"><use href="#roll"/></svg>'
+    view = (nth * row_mm, -_ROW_TOP_MM, row_mm, high_mm)
+    return element(
+        "svg",
+        [element("use", href="#roll")],
+        x=0,
+        y=nth * pitch_mm - _ROW_TOP_MM,
+        width=row_mm,
+        height=high_mm,
+        viewBox=" ".join(number(side) for side in view),
     )
 
 
@@ -165,22 +171,15 @@ def _said(layout: Layout, title: str) -> str:
 
 
 def _symbol(index: int, part: Part) -> str:
-    tint = _TINTS[index % len(_TINTS)]
-    return (
-        f'<g id="part-{index}"><path d="{_path(outline(part.shape))}" fill="none" '
-        'stroke="#888888" stroke-width="0.25" stroke-dasharray="1.5 1"/>'
-        f'<path d="{_path(part.shape)}" fill="{tint}" fill-rule="evenodd" stroke="#333333" '
-        'stroke-width="0.3"/></g>'
-    )
-
-
-def _path(shape: Polygon | MultiPolygon) -> str:
-    islands = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
-    rings = [ring for island in islands for ring in (island.exterior, *island.interiors)]
-    return "".join(
-        "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in list(ring.coords)[:-1]) + "Z"
-        for ring in rings
-    )
+    carrier = element(
+        "path", d=path_data(outline(part.shape)), fill="none", stroke="#888888",
+        stroke_width=0.25, stroke_dasharray="1.5 1",
+    )  # fmt: skip
+    film = element(
+        "path", d=path_data(part.shape), fill=_TINTS[index % len(_TINTS)], fill_rule="evenodd",
+        stroke="#333333", stroke_width=0.3,
+    )  # fmt: skip
+    return element("g", [carrier, film], id=f"part-{index}")
 
 
 def _middle(patch: Polygon) -> tuple[float, float]:
@@ -188,14 +187,13 @@ def _middle(patch: Polygon) -> tuple[float, float]:
     return x_mm, y_mm
 
 
-def _drawn(spot: Placement, name: str, number: int) -> str:
+def _drawn(spot: Placement, name: str, nth: int) -> str:
     # One matrix says it exactly; the separate turn and shift of SVG would be rounded twice.
     angle = math.radians(spot.rotation_deg)
     cos, sin = math.cos(angle), math.sin(angle)
-    return (
-        f'<use href="#part-{number}" transform="matrix({cos:.6f} {sin:.6f} {-sin:.6f} {cos:.6f} '
-        f'{spot.x_mm:.3f} {spot.y_mm:.3f})"><title>{escape(name)}</title></use>'
-    )
+    turn = " ".join(number(share, 6) for share in (cos, sin, -sin, cos))
+    where = f"matrix({turn} {number(spot.x_mm)} {number(spot.y_mm)})"
+    return element("use", [element("title", name)], href=f"#part-{nth}", transform=where)
 
 
 def _named(spot: Placement, name: str, patch: Polygon, middle: Point) -> list[str]:
@@ -210,11 +208,13 @@ def _named(spot: Placement, name: str, patch: Polygon, middle: Point) -> list[st
     if size_mm < _LEAST_TEXT_MM:
         return []
     turned = upright_mm > flat_mm + 1e-6
-    turn = f' transform="rotate(-90 {at.x:.2f} {at.y:.2f})"' if turned else ""
     return [
-        f'<text x="{at.x:.2f}" y="{at.y:.2f}" font-size="{size_mm:.2f}" fill="#1a1a1a" '
-        f'text-anchor="middle" dominant-baseline="central"{turn}>{escape(name)}</text>'
-    ]
+        element(
+            "text", name, x=at.x, y=at.y, font_size=size_mm, fill="#1a1a1a", text_anchor="middle",
+            dominant_baseline="central",
+            transform=f"rotate(-90 {number(at.x)} {number(at.y)})" if turned else None,
+        )
+    ]  # fmt: skip
 
 
 def _chord(shape: Polygon, at: Point, along_mm: float, across_mm: float) -> float:
@@ -230,15 +230,13 @@ def _ruler(length_mm: float, across_mm: float, row_mm: float, text_mm: float) ->
     """A ruler along the roll in steps of 10, 100 or 1000 mm, whichever stays readable."""
     step_mm = next((step for step in (10, 100, 1000) if row_mm / step <= 30), 10_000)
     y_mm = across_mm + 5.0
-    lines = [f'<path d="M0 {y_mm:.2f}H{length_mm:.2f}" stroke="#333333" stroke-width="0.4"/>']
+    ink: dict[str, str | float] = {"stroke": "#333333", "stroke_width": 0.4}
+    lines = [element("path", d=f"M0 {number(y_mm)}H{number(length_mm)}", **ink)]
     every = 5 if step_mm == 10 else 1
     for tick in range(math.floor(length_mm / step_mm + 1e-9) + 1):
         x_mm = tick * step_mm
         long = tick % every == 0
-        lines.append(
-            f'<path d="M{x_mm} {y_mm:.2f}v{3 if long else 1.5}" stroke="#333333" '
-            'stroke-width="0.4"/>'
-        )
+        lines.append(element("path", d=f"M{x_mm} {number(y_mm)}v{3 if long else 1.5}", **ink))
         if long:
             said = f"{x_mm}" if tick else f"{x_mm} mm"
             lines.append(_line(said, x_mm, y_mm + 3.5 + text_mm, text_mm))
@@ -246,7 +244,4 @@ def _ruler(length_mm: float, across_mm: float, row_mm: float, text_mm: float) ->
 
 
 def _line(said: str, x_mm: float, y_mm: float, size_mm: float) -> str:
-    return (
-        f'<text x="{x_mm:.2f}" y="{y_mm:.2f}" font-size="{size_mm:.2f}" '
-        f'fill="#1a1a1a">{escape(said)}</text>'
-    )
+    return element("text", said, x=x_mm, y=y_mm, font_size=size_mm, fill="#1a1a1a")

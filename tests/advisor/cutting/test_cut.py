@@ -15,13 +15,14 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from advisor.command.cut import command
-from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job, safe_name
+from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import Lettering, letter_names
 from advisor.cutting.records import CutReport
 from advisor.job.records.job import Names
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
+from advisor.job.saving import safe_name
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, PressloreError, UnknownNameError
 from tests.advisor.cutting.cut_plans import MOON, SKY, SUN, badge, joint, plan_for

@@ -17,12 +17,13 @@ from advisor.cutting.lettering import letter_names
 from advisor.job.plan_file import plan_json
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
+from advisor.job.saving import safe_name
 from advisor.words.ticket.page import ticket_html
 from rules.catalogue import Catalogue
 from rules.errors import PressloreError
 from ui import waiting
 from ui.pages.plan.kept import link_word
-from ui.pages.plan.order import Order, folder_of, order_file, safe_name
+from ui.pages.plan.order import Order, folder_of, order_file
 from ui.pages.plan.told import refusal
 from ui.session import catalogue
 from ui.show import lead
@@ -35,7 +36,7 @@ def show_files(order: Order, plan: Plan | None, artwork: Artwork) -> None:
     title = order.job.job
     with st.container(horizontal=True):
         st.download_button(
-            "Job file", order_file(order), safe_name(title, "-job.zip"), "application/zip",
+            "Job file", order_file(order), f"{safe_name(title)}-job.zip", "application/zip",
             icon=":material/work:", on_click="ignore",
             help="The job, its artwork and its names: drop it here to go on from it.",
         )  # fmt: skip
@@ -56,10 +57,10 @@ def show_files(order: Order, plan: Plan | None, artwork: Artwork) -> None:
 def _plan_files(order: Order, plan: Plan, artwork: Artwork, title: str) -> None:
     st.download_button(
         "Ticket to print", lambda: ticket_html(plan, artwork, catalogue=catalogue()),
-        safe_name(title, "-ticket.html"), "text/html", icon=":material/print:", on_click="ignore",
+        f"{safe_name(title)}-ticket.html", "text/html", icon=":material/print:", on_click="ignore",
     )  # fmt: skip
     st.download_button(
-        "Plan", plan_json(plan), safe_name(title, "-plan.json"), "application/json",
+        "Plan", plan_json(plan), f"{safe_name(title)}-plan.json", "application/json",
         icon=":material/list_alt:", on_click="ignore",
     )  # fmt: skip
     try:
@@ -69,7 +70,7 @@ def _plan_files(order: Order, plan: Plan, artwork: Artwork, title: str) -> None:
         return
     if made is not None:
         st.download_button(
-            "Cut files", made, safe_name(title, "-cut.zip"), "application/zip",
+            "Cut files", made, f"{safe_name(title)}-cut.zip", "application/zip",
             icon=":material/content_cut:", on_click="ignore",
             help="Mirrored SVG and DXF for each film, pictures, and the list of what to cut.",
         )  # fmt: skip

@@ -6,7 +6,6 @@ import base64
 import hashlib
 import io
 import json
-import re
 import tempfile
 import zipfile
 import zlib
@@ -21,11 +20,12 @@ import yaml
 from advisor.artwork.reader import read_artwork
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
 from advisor.job.records.job import Job, Wish, read_job
+from advisor.job.saving import safe_name
 from rules.errors import BadInputError
 
 __all__ = [
     "MOST_UPLOAD_BYTES", "NAMES_FILE", "OTHER_PLANS", "Order", "demo_order", "folder_of",
-    "open_file", "order_file", "order_from_text", "own_order", "safe_name",
+    "open_file", "order_file", "order_from_text", "own_order",
 ]  # fmt: skip
 
 MOST_UPLOAD_BYTES = 2_000_000
@@ -148,25 +148,15 @@ def order_file(order: Order) -> bytes:
     True
     """
     told = order.job.model_dump(mode="json", exclude_defaults=True)
-    told["artwork"] = safe_name(Path(order.job.artwork).stem, ".svg")
+    told["artwork"] = safe_name(Path(order.job.artwork).stem) + ".svg"
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         text = yaml.safe_dump(told, sort_keys=False, allow_unicode=True)
-        archive.writestr(safe_name(order.job.job, ".yaml"), text)
+        archive.writestr(safe_name(order.job.job) + ".yaml", text)
         archive.writestr(told["artwork"], order.svg)
         if order.names:
             archive.writestr(NAMES_FILE, order.names)
     return packed.getvalue()
-
-
-def safe_name(title: str, ending: str) -> str:
-    """A file name made of a title, with nothing in it that a file system could mistake.
-
-    >>> safe_name("../Crew <tees>", "-job.zip"), safe_name("…", ".svg")
-    ('crew-tees-job.zip', 'job.svg')
-    """
-    word = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:60].strip("-")
-    return (word or "job") + ending
 
 
 @contextmanager

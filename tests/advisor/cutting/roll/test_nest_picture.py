@@ -29,7 +29,7 @@ def drawn(root: Element) -> list[Polygon | MultiPolygon]:
     for group in root.iter(f"{SVG}g"):
         path = group.findall(f"{SVG}path")[1].attrib["d"]
         rings_of["#" + group.attrib["id"]] = [
-            Polygon([tuple(map(float, point.split())) for point in ring.split("L")])
+            Polygon([tuple(map(float, at.split(","))) for at in ring.replace("L", " ").split()])
             for ring in re.findall(r"M([^Z]+)Z", path)
         ]
     shapes = []
