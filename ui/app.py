@@ -22,4 +22,5 @@ def main() -> None:
     page.run()
 
 
-main()
+if __name__ == "__main__":
+    main()

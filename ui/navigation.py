@@ -9,11 +9,11 @@ from importlib import import_module
 import streamlit as st
 from streamlit.navigation.page import Page
 
-__all__ = ["PLACES", "Place", "pages", "run"]
+__all__ = ["PAGES", "PageEntry", "pages", "run"]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PageEntry:
     """One page.
 
     Attributes:
@@ -29,21 +29,21 @@ class Place:
     icon: str
 
 
-PLACES: tuple[Place, ...] = (
-    Place("look", "ui.pages.look.page", "What can give this look?", ":material/layers:"),
-    Place("plan", "ui.pages.plan.page", "Plan a job", ":material/architecture:"),
-    Place("check", "ui.pages.check.page", "Is this risky?", ":material/fact_check:"),
-    Place("press", "ui.pages.press.page", "At the press", ":material/timer:"),
-    Place("shelf", "ui.pages.shelf.page", "Shelf", ":material/shelves:"),
-    Place("why", "ui.pages.why.page", "Why", ":material/menu_book:"),
+PAGES: tuple[PageEntry, ...] = (
+    PageEntry("look", "ui.pages.look.page", "What can give this look?", ":material/layers:"),
+    PageEntry("plan", "ui.pages.plan.page", "Plan a job", ":material/architecture:"),
+    PageEntry("check", "ui.pages.check.page", "Is this risky?", ":material/fact_check:"),
+    PageEntry("press", "ui.pages.press.page", "At the press", ":material/timer:"),
+    PageEntry("shelf", "ui.pages.shelf.page", "Shelf", ":material/shelves:"),
+    PageEntry("why", "ui.pages.why.page", "Why", ":material/menu_book:"),
 )
 """Every page, in the order of the navigation; the first opens at the start."""
 
 
 def run(name: str) -> None:
     """Show the page of that name."""
-    place = next(place for place in PLACES if place.name == name)
-    show: Callable[[], None] = import_module(place.module).page
+    entry = next(entry for entry in PAGES if entry.name == name)
+    show: Callable[[], None] = import_module(entry.module).page
     show()
 
 
@@ -51,13 +51,13 @@ def pages() -> list[Page]:
     """The pages as Streamlit navigates them."""
     return [
         st.Page(
-            _opener(place.name),
-            title=place.title,
-            icon=place.icon,
-            url_path=place.name,
-            default=place is PLACES[0],
+            _opener(entry.name),
+            title=entry.title,
+            icon=entry.icon,
+            url_path=entry.name,
+            default=entry is PAGES[0],
         )
-        for place in PLACES
+        for entry in PAGES
     ]
 
 

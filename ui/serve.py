@@ -26,11 +26,10 @@ def main(arguments: Sequence[str] = ()) -> None:
 
 def _make_ready() -> None:
     # The opening question, asked before anyone is there: the answer is then remembered.
-    from ui.asked import LookQuestion, ask_look
-    from ui.pages.plan.wait import make_desk_ready
+    from ui.tasks import LookQuestion, look_task
+    from ui.waiting import workers
 
-    ask_look(LookQuestion())
-    make_desk_ready()
+    workers().ask(look_task(LookQuestion()))
 
 
 if __name__ == "__main__":

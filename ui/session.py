@@ -6,6 +6,7 @@ import base64
 import json
 import os
 import zlib
+from functools import cache
 from pathlib import Path
 
 import streamlit as st
@@ -22,7 +23,7 @@ MOST_LINK_LETTERS = 7_000
 _MOST_UNPACKED_BYTES = 2_000_000
 
 
-@st.cache_resource(show_spinner=False)
+@cache
 def catalogue() -> Catalogue:
     """The shelf that ships, with the shop's own folders over it; frozen, so one serves all.
 

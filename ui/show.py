@@ -16,7 +16,7 @@ from ui.words import SEVERITY, VERDICT, Units
 
 __all__ = [
     "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
-    "lead", "values_table", "verdict_badge",
+    "lead", "refusal", "remark", "values_table", "verdict_badge",
 ]  # fmt: skip
 
 
@@ -88,6 +88,16 @@ def findings(found: Iterable[Finding], *, none: str = "Nothing to say against th
 def lead(words: str) -> None:
     """One sentence that leads a page or a card."""
     st.html(f'<p class="pl-lead">{escape(words)}</p>')
+
+
+def refusal(sentence: str) -> None:
+    """Show why something cannot be done, in one sentence."""
+    st.html(f'<p class="pl-finding pl-stop" role="alert">{escape(sentence)}</p>')
+
+
+def remark(words: str) -> None:
+    """Show a remark in small type."""
+    st.html(f'<p class="pl-soft" style="font-size:.92rem;margin:0">{escape(words)}</p>')
 
 
 def facts_html(told: Mapping[str, str]) -> str:

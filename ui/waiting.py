@@ -1,76 +1,137 @@
-"""Waiting: long answers worked out beside the page, with progress shown and a way to give up."""
+"""Waiting: a page's question put to the workers, with progress shown and a way to call it off."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, wait
-from threading import BoundedSemaphore, Thread
-from typing import TypeVar
+from hashlib import sha256
+from typing import Any, TypeVar
 
 import streamlit as st
 
-__all__ = ["answer"]
+from rules.errors import PressloreError
+from ui.show import refusal
+from ui.workers import CalledOff, Task, Workers, answer_of
 
-_Answer = TypeVar("_Answer")
-_QUIET_S = 0.4
-_LOOK_AGAIN_S = 0.15
+__all__ = ["answer_before", "wait_for", "workers"]
 
+Answer = TypeVar("Answer")
 
-@st.cache_resource(show_spinner=False)
-def _places() -> BoundedSemaphore:
-    """How many questions are worked on at once; further ones wait their turn."""
-    return BoundedSemaphore(4)
-
-
-def _begin(work: Callable[[], _Answer]) -> Future[_Answer]:
-    """Work on a thread that does not hold up the end of the program."""
-    running: Future[_Answer] = Future()
-    places = _places()
-
-    def do() -> None:
-        with places:
-            try:
-                running.set_result(work())
-            except BaseException as error:
-                running.set_exception(error)
-
-    Thread(target=do, name="presslore-answer", daemon=True).start()
-    return running
+QUIET_S = 0.4
+LOOK_AGAIN_S = 0.2
+MOST_REMEMBERED = 32
 
 
-def answer(work: Callable[[], _Answer], *, asked: Hashable, doing: str) -> _Answer | None:
-    """What ``work`` returns; ``None`` once the person gave up on it.
+@st.cache_resource(show_spinner=False, on_release=lambda held: held.close())
+def workers() -> Workers:
+    """The workers of this application, which end with it."""
+    return Workers()
+
+
+def wait_for(
+    task: Task[Answer],
+    *,
+    beside: Sequence[Task[Any]] = (),
+    refuse: Callable[[str], object] = refusal,
+) -> Answer | None:
+    """The answer to a task; ``None`` where it was refused or called off, which is then shown.
 
     An answer that takes longer than a blink shows what is being done, for how long, and a button
-    to cancel. A cancelled answer is dropped: its thread ends by itself and nothing waits for it.
+    to cancel. What this person was answered is remembered in the session alone.
 
     Args:
-        asked: what the answer depends on; the same question is not worked out twice at once.
-        doing: what is going on, as in "Listing every way".
-
-    Raises whatever ``work`` raises.
+        beside: tasks whose answers are wanted next and are begun at once.
+        refuse: shows the sentence of a refusal.
     """
-    at_work: dict[Hashable, Future[_Answer]] = st.session_state.setdefault("_at_work", {})
-    given_up: set[Hashable] = st.session_state.setdefault("_given_up", set())
-    if asked in given_up:
-        st.info("Cancelled. Change something above, or ask again.")
-        st.button("Ask again", key=f"again-{hash(asked)}", on_click=given_up.discard, args=[asked])
+    remembered, called_off = _remembered(), _called_off()
+    key = task.key
+    if key in remembered:
+        held: Answer = remembered[key]
+        return held
+    if key in called_off:
+        st.info("Cancelled. This was called off: change something, or ask again.")
+        st.button("Ask again", on_click=called_off.discard, args=[key], key=f"again-{_word(key)}")
         return None
-    if asked not in at_work:
-        at_work[asked] = _begin(work)
-    running, started = at_work[asked], time.monotonic()
-    if not _done(running, _QUIET_S):
+    wanted = [each for each in beside if each.key not in {*remembered, *called_off}]
+    try:
+        found = remembered[key] = _watched(task, wanted)
+    except CalledOff:
+        return None
+    except PressloreError as error:
+        refuse(str(error))
+        return None
+    while len(remembered) > MOST_REMEMBERED:
+        del remembered[next(iter(remembered))]
+    return found
+
+
+def answer_before(task: Task[Answer]) -> Answer | None:
+    """The answer to a question if this visit has it."""
+    held: Answer | None = _remembered().get(task.key)
+    return held
+
+
+def _watched(task: Task[Answer], beside: Sequence[Task[Any]]) -> Answer:
+    future, word, started = _ask(task, beside), _word(task.key), time.monotonic()
+    if not _done(future, QUIET_S):
         place = st.empty()
-        with place.container(horizontal=True, vertical_alignment="center"):
-            told = st.empty()
-            st.button("Cancel", key=f"cancel-{hash(asked)}", on_click=given_up.add, args=[asked])
-        while not _done(running, _LOOK_AGAIN_S):
-            told.markdown(f"**{doing}** … {time.monotonic() - started:.0f} s")
+        with place.container(border=True, key=f"progress-{word}"):
+            bar = st.empty()
+            st.button("Cancel", key=f"cancel-{word}", on_click=_call_off, args=[task])
+            while not _done(future, LOOK_AGAIN_S):
+                seconds = time.monotonic() - started
+                bar.progress(
+                    1 - 1 / (1 + seconds / 6), text=f"{task.doing}: {seconds:.0f} s so far"
+                )
         place.empty()
-    del at_work[asked]
-    return running.result()
+    _under_way().pop(task.key, None)
+    return answer_of(future)
 
 
-def _done(running: Future[_Answer], within_s: float) -> bool:
-    return bool(wait([running], timeout=within_s).done)
+def _ask(task: Task[Answer], beside: Sequence[Task[Any]]) -> Future[Answer]:
+    """Leave what is no longer wanted, take up what is waited for already, begin the rest."""
+    under_way = _under_way()
+    for key in under_way.keys() - {each.key for each in (task, *beside)}:
+        workers().leave(under_way.pop(key)[0])
+    for each in (task, *beside):
+        if each.key not in under_way:
+            under_way[each.key] = (each, workers().ask(each))
+    return under_way[task.key][1]
+
+
+def _call_off(task: Task[Any]) -> None:
+    if _under_way().pop(task.key, None) is not None:
+        workers().leave(task)
+    _called_off().add(task.key)
+
+
+def _word(key: str) -> str:
+    """A short word for the key of a widget."""
+    return sha256(key.encode()).hexdigest()[:12]
+
+
+def _done(future: Future[Any], within_s: float) -> bool:
+    return bool(wait([future], timeout=within_s).done)
+
+
+def _remembered() -> dict[str, Any]:
+    """What this visit was answered, by what it asked."""
+    held: dict[str, Any] = st.session_state.setdefault("answers", {})
+    return held
+
+
+def _called_off() -> set[str]:
+    held: set[str] = st.session_state.setdefault("called_off", set())
+    return held
+
+
+def _leave_all(under_way: dict[str, tuple[Task[Any], Future[Any]]]) -> None:
+    while under_way:
+        workers().leave(under_way.popitem()[1][0])
+
+
+@st.cache_resource(show_spinner=False, scope="session", on_release=_leave_all)
+def _under_way() -> dict[str, tuple[Task[Any], Future[Any]]]:
+    """What this visit waits for, by what it asked; left when its page is closed."""
+    return {}

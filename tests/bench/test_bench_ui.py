@@ -29,7 +29,7 @@ from websockets.typing import Subprotocol
 from advisor.answers.check import check
 from advisor.answers.plan import plan
 from tests.ui.browser import chromium, running_app, visit
-from ui.pages.plan.order import Order, demo_order
+from ui.order.record import CustomerOrder, demo_order
 
 ROUNDS = 20
 PEOPLE = 10
@@ -165,7 +165,7 @@ def test_a_change_on_plan_a_job(benchmark: BenchmarkFixture, browser: Any, app_u
     page.context.close()
 
 
-def with_quantity(order: Order, quantity: int) -> Order:
+def with_quantity(order: CustomerOrder, quantity: int) -> CustomerOrder:
     first, *others = order.job.garments
     lines = (first.model_copy(update={"quantity": quantity}), *others)
     return replace(order, job=order.job.model_copy(update={"garments": lines}))

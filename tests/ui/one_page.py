@@ -6,15 +6,16 @@ from html import unescape
 
 from streamlit.testing.v1 import AppTest
 
-from ui.navigation import PLACES
+from ui.navigation import PAGES
 
 SCRIPT = """
 import streamlit as st
 from ui.navigation import run
 from ui.session import unit_switch
-st.set_page_config(layout="wide")
-unit_switch()
-run({name!r})
+if __name__ == "__main__":
+    st.set_page_config(layout="wide")
+    unit_switch()
+    run({name!r})
 """
 
 
@@ -28,7 +29,7 @@ def open_page(name: str, **link: str) -> AppTest:
 
 def titled(name: str) -> str:
     """The title that the table of pages gives a page."""
-    return next(place.title for place in PLACES if place.name == name)
+    return next(entry.title for entry in PAGES if entry.name == name)
 
 
 def words_of(page: AppTest) -> str:

@@ -7,21 +7,21 @@ from streamlit.testing.v1 import AppTest
 
 import ui
 from tests.ui.one_page import open_page, words_of
-from ui.navigation import PLACES, Place
+from ui.navigation import PAGES, PageEntry
 
 APP = Path(ui.__file__).parent / "app.py"
 
 
-@pytest.mark.parametrize("place", PLACES, ids=lambda place: place.name)
-def test_a_page_opens_under_the_title_that_the_navigation_gives_it(place: Place) -> None:
-    page = open_page(place.name)
+@pytest.mark.parametrize("entry", PAGES, ids=lambda entry: entry.name)
+def test_a_page_opens_under_the_title_that_the_navigation_gives_it(entry: PageEntry) -> None:
+    page = open_page(entry.name)
     assert not page.exception
-    assert place.title in page.title[0].value
+    assert entry.title in page.title[0].value
 
 
 def test_no_two_pages_share_an_address_or_a_title() -> None:
-    assert len({place.name for place in PLACES}) == len(PLACES)
-    assert len({place.title for place in PLACES}) == len(PLACES)
+    assert len({entry.name for entry in PAGES}) == len(PAGES)
+    assert len({entry.title for entry in PAGES}) == len(PAGES)
 
 
 def test_the_application_opens_on_a_first_answer() -> None:

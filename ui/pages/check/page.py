@@ -7,7 +7,6 @@ from hashlib import sha256
 import streamlit as st
 
 from rules.errors import PressloreError
-from ui.asked import ask_check
 from ui.drawing.section import Coloured
 from ui.pages.check.report import show_findings, show_stack, show_verdict
 from ui.pages.check.stack import edited_steps, edits, remember, stack, undo
@@ -15,6 +14,7 @@ from ui.pages.check.stack_editor import edit_stack
 from ui.pages.check.step_editor import edit_steps
 from ui.session import catalogue
 from ui.show import lead
+from ui.tasks import check_stack
 
 __all__ = ["page"]
 
@@ -36,10 +36,10 @@ def page() -> None:
     signature = sha256("|".join((fabric, press, *films)).encode()).hexdigest()[:10]
     changes = edits(signature)
     try:
-        best = ask_check(films, fabric=fabric, press=press)
+        best = check_stack(films, fabric=fabric, press=press)
         steps = edited_steps(best.steps, changes)
         given = None if steps == best.steps else steps
-        report = ask_check(films, fabric=fabric, press=press, steps=given) if given else best
+        report = check_stack(films, fabric=fabric, press=press, steps=given) if given else best
     except PressloreError as error:
         right.error(str(error))
         return

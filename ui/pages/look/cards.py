@@ -12,11 +12,11 @@ from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 from rules.facts.units import show_s
 from rules.rulebook import rulebook
-from ui.asked import ask_check
 from ui.drawing.profile import laying_order
 from ui.drawing.section import Coloured, section
 from ui.session import catalogue, units
 from ui.show import drawing, facts, findings, lead, values_table, verdict_badge
+from ui.tasks import check_stack
 from ui.words import LIES, MEETS
 
 __all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
@@ -131,7 +131,7 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     """The sheet that the press steps of these films lay over the last full press."""
     stack = tuple(film for group in answer.press_order for film in group)
     try:
-        report = ask_check(stack, fabric=found.fabric, press=found.press)
+        report = check_stack(stack, fabric=found.fabric, press=found.press)
     except PressloreError:
         return None
     full: list[Step] = [step for step in report.steps if step.purpose == "full"]

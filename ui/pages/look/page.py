@@ -5,13 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.answers.look import LookAnswer
-from rules.errors import PressloreError
-from ui.asked import ask_look
 from ui.pages.look.cards import answer_card, comparison, grouped, refusals
 from ui.pages.look.question import read_question
-from ui.pages.plan.told import remark
-from ui.show import lead
-from ui.waiting import answer
+from ui.show import lead, remark
+from ui.tasks import look_task
+from ui.waiting import wait_for
 from ui.words import MEETING
 
 __all__ = ["page"]
@@ -26,13 +24,7 @@ def page() -> None:
     if not question.finishes:
         st.info("Pick one to four finishes above, and the ways to press them together appear here.")
         return
-    try:
-        found = answer(
-            lambda: ask_look(question), asked=question, doing="Listing and judging every way"
-        )
-    except PressloreError as error:
-        st.error(str(error))
-        return
+    found = wait_for(look_task(question), refuse=st.error)
     if found is not None:
         _show(found)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from rules.facts.film import FINISHES
-from ui.asked import LookQuestion
 from ui.session import catalogue
+from ui.tasks import LookQuestion
 from ui.words import PREFER, plain
 
 __all__ = ["read_question"]

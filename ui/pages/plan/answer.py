@@ -9,19 +9,19 @@ import streamlit as st
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan, Run
 from advisor.words.phrases import cautions_last, proof_said
+from ui.order.kept import order_before, undo
+from ui.order.record import CustomerOrder
 from ui.pages.plan.change import differences
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
-from ui.pages.plan.kept import order_before, undo
 from ui.pages.plan.layers import show_as_worn, show_layers
-from ui.pages.plan.order import Order
 from ui.pages.plan.others import show_others, show_refused
 from ui.pages.plan.repairs import show_repairs
 from ui.pages.plan.steps import run_title, shown_steps, steps_html
-from ui.pages.plan.told import remark
-from ui.pages.plan.wait import plan_before
 from ui.session import catalogue, units
-from ui.show import facts, findings, lead, verdict_badge
+from ui.show import facts, findings, lead, remark, verdict_badge
+from ui.tasks import plan_task
+from ui.waiting import answer_before
 from ui.words import verdict_sentence
 
 __all__ = ["answer"]
@@ -29,7 +29,7 @@ __all__ = ["answer"]
 PARTS = ["Press steps", "Layers", "Heat", "Findings", "Other plans", "Take away"]
 
 
-def answer(order: Order, plan: Plan, artwork: Artwork) -> None:
+def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
     """The whole answer, its parts in tabs of which only the open one is worked out."""
     if plan.status != "planned":
         show_repairs(order, plan)
@@ -48,7 +48,7 @@ def answer(order: Order, plan: Plan, artwork: Artwork) -> None:
             show_layers(plan, artwork)
     if heat.open:
         with heat:
-            show_heat(plan, _chosen_run(plan, "heat"), key=order.key)
+            show_heat(order, plan, _chosen_run(plan, "heat"))
     if found.open:
         with found:
             _findings(plan)
@@ -85,10 +85,10 @@ def _head(plan: Plan, artwork: Artwork) -> None:
                 st.text(note)
 
 
-def _changed(order: Order, plan: Plan) -> None:
+def _changed(order: CustomerOrder, plan: Plan) -> None:
     """What the last change did to the plan, with a way back."""
     before = order_before()
-    was = plan_before(before) if before else None
+    was = answer_before(plan_task(before)) if before else None
     if before is None or was is None or was is plan or before.svg != order.svg:
         return
     with st.container(border=True, key="plan-changed"):

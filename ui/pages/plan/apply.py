@@ -11,7 +11,7 @@ from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Change, Plan
 from advisor.job.records.print import NAMES_PIECE
 from rules.facts.step import Meets
-from ui.pages.plan.order import Order
+from ui.order.record import CustomerOrder
 
 __all__ = ["as_planned", "repaired"]
 
@@ -19,10 +19,10 @@ _PIECE = re.compile(r"#([0-9a-f]{6}(?:-\d+)?)")
 _NAMES = "the names"
 
 
-def repaired(order: Order, changes: Sequence[Change]) -> Order:
+def repaired(order: CustomerOrder, changes: Sequence[Change]) -> CustomerOrder:
     """The order with all changes of a repair.
 
-    >>> from ui.pages.plan.order import demo_order
+    >>> from ui.order.record import demo_order
     >>> allow = Change(kind="sample", where="the job", to="", message="")
     >>> repaired(demo_order(), [allow]).job.samples_allowed
     True
@@ -57,7 +57,7 @@ def as_planned(job: Job, plan: Plan) -> Job:
     return job.model_copy(update={"looks": looks, "joints": joints, "names": names})
 
 
-def _with(order: Order, change: Change) -> Order:
+def _with(order: CustomerOrder, change: Change) -> CustomerOrder:
     job, pieces = order.job, _PIECE.findall(change.where)
     if change.kind == "sample":
         return _changed(order, samples_allowed=True)
@@ -87,7 +87,7 @@ def _with(order: Order, change: Change) -> Order:
     raise ValueError(f"no change of kind {change.kind} can be made at {change.where}")
 
 
-def _changed(order: Order, **changes: object) -> Order:
+def _changed(order: CustomerOrder, **changes: object) -> CustomerOrder:
     return replace(order, job=order.job.model_copy(update=changes))
 
 

@@ -9,14 +9,15 @@ import streamlit as st
 from advisor.job.demo import DEMO_JOBS
 from advisor.job.records.job import Job, Rates
 from rules.errors import PressloreError
-from ui.pages.plan.artwork import drawn_artwork
+from ui.order.artwork import drawn_artwork
+from ui.order.files import MOST_UPLOAD_BYTES, open_file
+from ui.order.kept import change, generation
+from ui.order.record import CustomerOrder, demo_order
 from ui.pages.plan.garments import garments_form
-from ui.pages.plan.kept import change, generation
 from ui.pages.plan.names import names_form
-from ui.pages.plan.order import MOST_UPLOAD_BYTES, Order, demo_order, open_file
-from ui.pages.plan.told import refusal
 from ui.pages.plan.wish import wish_form
 from ui.session import catalogue
+from ui.show import refusal
 from ui.words import PREFER, plain
 
 __all__ = ["open_form", "order_form"]
@@ -24,7 +25,7 @@ __all__ = ["open_form", "order_form"]
 OPENS = ["svg", "yaml", "yml", "json", "zip", "csv"]
 
 
-def order_form(order: Order) -> Order:
+def order_form(order: CustomerOrder) -> CustomerOrder:
     """Every field; the order as it now stands.
 
     Raises:
@@ -41,7 +42,7 @@ def order_form(order: Order) -> Order:
         return replace(order, job=_press_form(order.job))
 
 
-def open_form(order: Order) -> None:
+def open_form(order: CustomerOrder) -> None:
     """A place to drop files, and the jobs that ship."""
     with st.expander("Open an artwork or a job", icon=":material/folder_open:", key="form-open"):
         dropped = st.file_uploader(

@@ -8,9 +8,9 @@ import streamlit as st
 
 from advisor.job.records.job import GarmentLine
 from rules.facts.garment import Garment
+from ui.order.kept import change, generation
+from ui.order.record import CustomerOrder
 from ui.pages.plan.fields import length_mm
-from ui.pages.plan.kept import change, generation
-from ui.pages.plan.order import Order
 from ui.session import catalogue
 from ui.words import plain
 
@@ -20,7 +20,7 @@ USUAL_FABRIC = "the garment's own"
 MOST_LINES = 12
 
 
-def garments_form(order: Order) -> tuple[GarmentLine, ...]:
+def garments_form(order: CustomerOrder) -> tuple[GarmentLine, ...]:
     """Fields for every line; the lines as they now stand."""
     lines = order.job.garments
     made = tuple(_line(n, line, order) for n, line in enumerate(lines))
@@ -31,7 +31,7 @@ def garments_form(order: Order) -> tuple[GarmentLine, ...]:
     return made
 
 
-def _line(n: int, line: GarmentLine, order: Order) -> GarmentLine:
+def _line(n: int, line: GarmentLine, order: CustomerOrder) -> GarmentLine:
     known, key = catalogue().garments, f"{n}-{generation()}"
     with st.container(border=True):
         garment = st.selectbox(
@@ -77,7 +77,7 @@ def _fabric(place: st.delta_generator.DeltaGenerator, fabric: str | None, key: s
     return None if chosen == USUAL_FABRIC else chosen
 
 
-def _add(order: Order) -> None:
+def _add(order: CustomerOrder) -> None:
     lines = order.job.garments
     taken = {line.garment for line in lines}
     fresh = next((name for name in catalogue().garments if name not in taken), lines[-1].garment)
@@ -85,10 +85,10 @@ def _add(order: Order) -> None:
     _go_on(order, (*lines, added))
 
 
-def _remove(order: Order, n: int) -> None:
+def _remove(order: CustomerOrder, n: int) -> None:
     lines = order.job.garments
     _go_on(order, (*lines[:n], *lines[n + 1 :]))
 
 
-def _go_on(order: Order, lines: tuple[GarmentLine, ...]) -> None:
+def _go_on(order: CustomerOrder, lines: tuple[GarmentLine, ...]) -> None:
     change(replace(order, job=order.job.model_copy(update={"garments": lines})), redraw=True)

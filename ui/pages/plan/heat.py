@@ -7,43 +7,25 @@ from typing import Any
 import altair as alt
 import streamlit as st
 
-from advisor.answers.heat import HeatReport, heat_report
-from advisor.answers.plan_check import schedule_of
+from advisor.answers.heat import HeatReport
 from advisor.job.records.plan import Plan, Run
-from rules.catalogue import Catalogue
-from rules.errors import PressloreError
 from rules.facts.units import c_to_f
-from ui.pages.plan.told import refusal, remark
-from ui.session import catalogue, units
-from ui.show import lead, values_table
+from ui.order.record import CustomerOrder
+from ui.session import units
+from ui.show import lead, remark, values_table
+from ui.tasks import heat_task
+from ui.waiting import wait_for
 
-__all__ = ["heat_of", "show_heat"]
+__all__ = ["show_heat"]
 
 # Dashes tell the lines apart where there is no colour.
 _DASHES = ([1, 0], [7, 3], [2, 2], [9, 3, 2, 3], [4, 4], [12, 3])
 
 
-def heat_of(plan: Plan, run: Run, known: Catalogue) -> HeatReport:
-    """What heat has to say of a run: the bond lines at the place with least to spare."""
-    schedule, columns = schedule_of(plan, run, run.fabrics[0], known)
-    return heat_report(schedule, columns, uncertain=False)
-
-
-@st.cache_data(show_spinner="Following the heat through the layers", scope="session")
-def _report(key: str, run: int, _plan: Plan) -> HeatReport:
-    return heat_of(_plan, next(each for each in _plan.runs if each.run == run), catalogue())
-
-
-def show_heat(plan: Plan, run: Run, *, key: str) -> None:
-    """The chart, what each adhesive gets, and what the model leaves out.
-
-    Args:
-        key: stands for the content of the order that was planned.
-    """
-    try:
-        report = _report(key, run.run, plan)
-    except PressloreError as error:
-        refusal(str(error))
+def show_heat(order: CustomerOrder, plan: Plan, run: Run) -> None:
+    """The chart, what each adhesive gets, and what the model leaves out."""
+    report = wait_for(heat_task(order, plan, run))
+    if report is None:
         return
     shown = units()
     lead(

@@ -11,9 +11,9 @@ import streamlit as st
 from advisor.artwork.reader import Artwork
 from advisor.job.records.job import Names, Wish
 from rules.facts.film import FINISHES
+from ui.order.kept import generation
+from ui.order.record import NAMES_FILE, CustomerOrder
 from ui.pages.plan.fields import length_mm
-from ui.pages.plan.kept import generation
-from ui.pages.plan.order import NAMES_FILE, Order
 from ui.session import catalogue
 from ui.words import plain
 
@@ -22,7 +22,7 @@ __all__ = ["names_form"]
 _HELP = "A name; after a comma how often; after another the garment, where there is more than one."
 
 
-def names_form(order: Order, artwork: Artwork) -> Order:
+def names_form(order: CustomerOrder, artwork: Artwork) -> CustomerOrder:
     """Fields for the names, their look and their place; the order as it then stands."""
     key = str(generation())
     typed = st.text_area(
@@ -60,7 +60,7 @@ def _look(wish: Wish, key: str) -> Wish:
     return Wish.model_validate({"finish": finish, "colour": colour})
 
 
-def _example(order: Order) -> str:
+def _example(order: CustomerOrder) -> str:
     garments = [line.garment for line in order.job.garments]
     if len(garments) < 2:
         return "Ana\nZoë, 2"

@@ -11,12 +11,13 @@ import streamlit as st
 from advisor.job.records.plan import Plan
 from advisor.words.phrases import piece_names
 from advisor.words.reasons import and_list
+from ui.order.kept import change
+from ui.order.record import CustomerOrder
 from ui.pages.plan.apply import as_planned
-from ui.pages.plan.kept import change
-from ui.pages.plan.order import Order
-from ui.pages.plan.wait import other_plans, planned, why_not
 from ui.session import catalogue, units
 from ui.show import facts_html, lead, values_table, verdict_badge
+from ui.tasks import other_plans_task, plan_task, why_not_task
+from ui.waiting import wait_for
 from ui.words import PREFER, plain
 
 __all__ = ["show_others", "show_refused"]
@@ -26,7 +27,7 @@ PREFERENCES = "Something else matters most"
 WHY_NOT = "Why not another film?"
 
 
-def show_others(order: Order, plan: Plan) -> None:
+def show_others(order: CustomerOrder, plan: Plan) -> None:
     """What else there is beside the plan."""
     shown = st.segmented_control(
         "Compare with", [DIFFERING, PREFERENCES, WHY_NOT], default=DIFFERING, required=True,
@@ -40,8 +41,8 @@ def show_others(order: Order, plan: Plan) -> None:
         _differing(order, plan)
 
 
-def _differing(order: Order, plan: Plan) -> None:
-    others = other_plans(order)
+def _differing(order: CustomerOrder, plan: Plan) -> None:
+    others = wait_for(other_plans_task(order))
     if others is None:
         return
     if not others:
@@ -63,7 +64,7 @@ def _differing(order: Order, plan: Plan) -> None:
             _take(replace(order, job=job), f"differing-{n}")
 
 
-def _preferences(order: Order, plan: Plan) -> None:
+def _preferences(order: CustomerOrder, plan: Plan) -> None:
     lead("The same job with something else mattering most.")
     others = {
         prefer: replace(order, job=order.job.model_copy(update={"prefer": prefer}))
@@ -75,7 +76,13 @@ def _preferences(order: Order, plan: Plan) -> None:
         with place:
             st.markdown(f"**{words}**")
             other = others.get(prefer)
-            made = plan if other is None else planned(other, beside=tuple(others.values()))
+            made = (
+                plan
+                if other is None
+                else wait_for(
+                    plan_task(other), beside=[plan_task(each) for each in others.values()]
+                )
+            )
             if made is not None:
                 _column(made)
                 films = [f"{piece.colour} {piece.film}" for piece in made.pieces]
@@ -84,7 +91,7 @@ def _preferences(order: Order, plan: Plan) -> None:
                     _take(other, prefer)
 
 
-def _why_not(order: Order, plan: Plan) -> None:
+def _why_not(order: CustomerOrder, plan: Plan) -> None:
     names = piece_names(plan)
     left, right = st.columns(2)
     piece = left.selectbox(
@@ -94,7 +101,7 @@ def _why_not(order: Order, plan: Plan) -> None:
     film = right.selectbox("This film", list(catalogue().films), format_func=plain, key="why-film")
     if piece not in names:
         return
-    answer = why_not(order, f"{piece}={film}")
+    answer = wait_for(why_not_task(order, f"{piece}={film}"))
     if answer is None:
         return
     said = units().said(answer.said.strip())
@@ -129,7 +136,7 @@ def _said(title: str, said: Sequence[str]) -> None:
         st.html(f'<p class="pp-small">{title}</p><ul class="pp-changes pp-small">{items}</ul>')
 
 
-def _take(order: Order, name: str) -> None:
+def _take(order: CustomerOrder, name: str) -> None:
     st.button(
         "Take this", key=f"take-{name}", on_click=change, args=[order], kwargs={"redraw": True}
     )

@@ -7,13 +7,13 @@ from pathlib import Path
 import streamlit as st
 
 from rules.errors import PressloreError
+from ui.order.artwork import named_artwork
+from ui.order.kept import change, keep, opened_order, refused_link
 from ui.pages.plan.answer import answer
-from ui.pages.plan.artwork import named_artwork
 from ui.pages.plan.form import open_form, order_form
-from ui.pages.plan.kept import change, keep, opened_order, refused_link
-from ui.pages.plan.told import refusal
-from ui.pages.plan.wait import planned
-from ui.show import lead
+from ui.show import lead, refusal
+from ui.tasks import plan_task
+from ui.waiting import wait_for
 
 __all__ = ["page"]
 
@@ -41,6 +41,6 @@ def page() -> None:
         change(wished)
     keep(wished)
     with told:
-        plan = planned(wished)
+        plan = wait_for(plan_task(wished))
         if plan is not None:
             answer(wished, plan, named_artwork(wished))

@@ -7,16 +7,16 @@ from html import escape
 import streamlit as st
 
 from advisor.job.records.plan import Change, Plan
+from ui.order.kept import change
+from ui.order.record import CustomerOrder
 from ui.pages.plan.apply import repaired
-from ui.pages.plan.kept import change
-from ui.pages.plan.order import Order
 from ui.session import units
 from ui.show import badge_html, findings, lead
 
 __all__ = ["show_repairs"]
 
 
-def show_repairs(order: Order, plan: Plan) -> None:
+def show_repairs(order: CustomerOrder, plan: Plan) -> None:
     """The conflict, and a button for each repair that applies it."""
     st.html(badge_html("stop", large=True))
     if plan.status == "unknown":
@@ -40,7 +40,7 @@ def show_repairs(order: Order, plan: Plan) -> None:
             _repair(order, changes, n)
 
 
-def _repair(order: Order, changes: tuple[Change, ...], n: int) -> None:
+def _repair(order: CustomerOrder, changes: tuple[Change, ...], n: int) -> None:
     said = units().said("; and ".join(each.message for each in changes))
     said = _capital(said) + "."
     after = repaired(order, changes)

@@ -10,8 +10,8 @@ from advisor.job.records.job import Job, Wish
 from rules.facts.film import FINISHES, Film
 from ui.drawing.apart import artwork_flat
 from ui.drawing.ink import data_uri, rect, sheet_of_paper
+from ui.order.kept import generation
 from ui.pages.plan.fields import temperature_c
-from ui.pages.plan.kept import generation
 from ui.session import catalogue
 from ui.show import drawing
 from ui.words import plain

@@ -7,14 +7,14 @@ from pathlib import Path
 import streamlit as st
 
 from rules.errors import PressloreError
-from ui.pages.plan.artwork import named_artwork
-from ui.pages.plan.kept import keep, opened_order
+from ui.order.artwork import named_artwork
+from ui.order.kept import keep, opened_order
 from ui.pages.plan.steps import run_title
-from ui.pages.plan.told import refusal, remark
-from ui.pages.plan.wait import planned
 from ui.pages.press.cards import first_of_next_garment, press_cards
 from ui.session import catalogue, units
-from ui.show import lead
+from ui.show import lead, refusal, remark
+from ui.tasks import plan_task
+from ui.waiting import wait_for
 
 __all__ = ["page"]
 
@@ -36,7 +36,7 @@ def page() -> None:
     st.title("At the press")
     order = opened_order()
     keep(order)
-    plan = planned(order)
+    plan = wait_for(plan_task(order))
     if plan is None:
         return
     if plan.status != "planned":

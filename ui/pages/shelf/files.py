@@ -5,12 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from rules.errors import PressloreError
-from ui.pages.plan.artwork import named_artwork
+from ui.order.artwork import named_artwork
+from ui.order.kept import opened_order
 from ui.pages.plan.files import show_files
-from ui.pages.plan.kept import opened_order
-from ui.pages.plan.told import refusal
-from ui.pages.plan.wait import planned
-from ui.show import lead
+from ui.show import lead, refusal
+from ui.tasks import plan_task
+from ui.waiting import wait_for
 
 __all__ = ["job_files"]
 
@@ -22,7 +22,7 @@ def job_files() -> None:
         return
     try:
         order = opened_order()
-        plan = planned(order)
+        plan = wait_for(plan_task(order))
         artwork = named_artwork(order)
     except PressloreError as error:
         refusal(str(error))

@@ -20,7 +20,8 @@ from tests.ui.browser import (
     until,
     visit,
 )
-from ui.pages.plan.order import demo_order, open_file
+from ui.order.files import open_file
+from ui.order.record import demo_order
 from ui.session import job_to_link
 
 PLANNED = ".pp-steps"

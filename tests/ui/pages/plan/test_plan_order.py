@@ -11,22 +11,14 @@ import pytest
 from advisor.job.records.job import Names, Wish
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError, PressloreError
-from ui.pages.plan.order import (
-    MOST_UPLOAD_BYTES,
-    Order,
-    demo_order,
-    folder_of,
-    open_file,
-    order_file,
-    order_from_text,
-    own_order,
-)
+from ui.order.files import MOST_UPLOAD_BYTES, open_file, order_file
+from ui.order.record import CustomerOrder, demo_order, folder_of, order_from_text, own_order
 
 SQUARE = b"""<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm">
 <rect width="100%" height="100%" fill="#123456"/></svg>"""
 
 
-def named(order: Order, names: str = "name,quantity\nAna,2\n") -> Order:
+def named(order: CustomerOrder, names: str = "name,quantity\nAna,2\n") -> CustomerOrder:
     asked = Names(file="crew.csv", box_mm=(0, 0, 50, 9), look=Wish(finish="matte"))
     return own_order(order.job.model_copy(update={"names": asked}), order.svg, names)
 

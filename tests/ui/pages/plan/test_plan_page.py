@@ -9,12 +9,12 @@ from streamlit.testing.v1 import AppTest
 from advisor.job.records.job import Names, Wish
 from advisor.job.records.plan import Change
 from tests.ui.one_page import open_page, words_of
+from ui.order.kept import link_word
+from ui.order.record import CustomerOrder, demo_order, own_order
 from ui.pages.plan.apply import repaired
-from ui.pages.plan.kept import link_word
-from ui.pages.plan.order import Order, demo_order, own_order
 
 
-def opened(order: Order | None = None) -> AppTest:
+def opened(order: CustomerOrder | None = None) -> AppTest:
     word = link_word(order) if order else None
     page = open_page("plan", **({"job": word} if word else {}))
     page.default_timeout = 90

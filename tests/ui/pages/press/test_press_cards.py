@@ -9,7 +9,7 @@ from advisor.artwork.reader import read_artwork
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
-from ui.pages.plan.order import demo_order
+from ui.order.record import demo_order
 from ui.pages.press.cards import Card, first_of_next_garment, press_cards
 from ui.words import Units
 

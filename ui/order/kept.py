@@ -11,7 +11,7 @@ import streamlit as st
 
 from advisor.job.demo import DEMO_JOBS
 from rules.errors import BadInputError
-from ui.pages.plan.order import Order, demo_order, order_from_text, own_order
+from ui.order.record import CustomerOrder, demo_order, order_from_text, own_order
 from ui.session import job_from_link, job_to_link
 
 __all__ = [
@@ -45,16 +45,16 @@ _STORE = st.components.v2.component(
 )
 
 
-def opened_order() -> Order:
+def opened_order() -> CustomerOrder:
     """The order of this visit; at first that of the link, or else the demo."""
     state = st.session_state
     if "order" not in state:
         state["order"], state["order_state"] = _from_link(), "fresh"
-    order: Order = state["order"]
+    order: CustomerOrder = state["order"]
     return order
 
 
-def keep(order: Order) -> None:
+def keep(order: CustomerOrder) -> None:
     """Put the order into the address and the browser, and open what the browser kept before."""
     state = st.session_state
     fresh = state["order_state"] == "fresh"
@@ -75,7 +75,7 @@ def refused_link() -> str:
     return refused
 
 
-def change(order: Order, *, redraw: bool = False) -> None:
+def change(order: CustomerOrder, *, redraw: bool = False) -> None:
     """Go on with a changed order.
 
     Args:
@@ -97,9 +97,9 @@ def undo() -> None:
         st.session_state["order_before"] = None
 
 
-def order_before() -> Order | None:
+def order_before() -> CustomerOrder | None:
     """The order before the last change, if there was one."""
-    before: Order | None = st.session_state.get("order_before")
+    before: CustomerOrder | None = st.session_state.get("order_before")
     return before
 
 
@@ -109,7 +109,7 @@ def generation() -> int:
     return count
 
 
-def link_word(order: Order) -> str | None:
+def link_word(order: CustomerOrder) -> str | None:
     """The order as a link carries it: without names, ``None`` where it is too large."""
     job = order.job.model_copy(update={"names": None})
     ready_made = any(order.svg == demo_order(name).svg for name in DEMO_JOBS)
@@ -120,7 +120,7 @@ def link_word(order: Order) -> str | None:
     return job_to_link(job, svg)
 
 
-def _open_link(word: str) -> Order:
+def _open_link(word: str) -> CustomerOrder:
     """The order in a link's word; a job that ships brings its own artwork.
 
     Raises:
@@ -135,7 +135,7 @@ def _open_link(word: str) -> Order:
     raise BadInputError("holds a job without its artwork; open its job file", source="link")
 
 
-def _from_link() -> Order:
+def _from_link() -> CustomerOrder:
     word = st.query_params.get(LINK, "")
     if not word or word == IN_THIS_BROWSER:
         return demo_order()
@@ -166,7 +166,7 @@ def _adopt(text: str) -> bool:
     return True
 
 
-def _write_link(order: Order) -> None:
+def _write_link(order: CustomerOrder) -> None:
     if order == demo_order():
         if LINK in st.query_params and st.session_state["order_state"] != "fresh":
             del st.query_params[LINK]

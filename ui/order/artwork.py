@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.lettering import UNCOLOURED, letter_names
 from advisor.job.records.print import NAMES_PIECE
-from ui.pages.plan.order import Order, folder_of
+from ui.order.record import CustomerOrder, folder_of
 
 __all__ = ["artwork_of", "drawn_artwork", "named_artwork"]
 
@@ -22,7 +22,7 @@ def _read(
     return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out)
 
 
-def drawn_artwork(order: Order) -> Artwork:
+def drawn_artwork(order: CustomerOrder) -> Artwork:
     """The artwork as it was drawn, at its largest width.
 
     Raises:
@@ -31,7 +31,7 @@ def drawn_artwork(order: Order) -> Artwork:
     return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork, ())
 
 
-def artwork_of(order: Order) -> Artwork:
+def artwork_of(order: CustomerOrder) -> Artwork:
     """The artwork without what the job leaves out.
 
     Raises:
@@ -41,7 +41,7 @@ def artwork_of(order: Order) -> Artwork:
     return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
 
 
-def named_artwork(order: Order) -> Artwork:
+def named_artwork(order: CustomerOrder) -> Artwork:
     """The artwork with the first name on it, as the piece that all names make in a plan.
 
     Raises:

@@ -1,118 +1,29 @@
-"""Order: a job together with its artwork and its list of names, as a person opens and saves it."""
+"""Order files: what a person drops on a page becomes an order, and an order becomes a zip."""
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import io
-import json
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from dataclasses import replace
 from pathlib import Path
 
 import yaml
 
 from advisor.artwork.reader import read_artwork
-from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
+from advisor.job.demo import DEMO_JOBS
 from advisor.job.records.job import Job, Wish, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
+from ui.order.record import NAMES_FILE, CustomerOrder, demo_order, own_order
 
-__all__ = [
-    "MOST_UPLOAD_BYTES", "NAMES_FILE", "OTHER_PLANS", "Order", "demo_order", "folder_of",
-    "open_file", "order_file", "order_from_text", "own_order",
-]  # fmt: skip
+__all__ = ["MOST_UPLOAD_BYTES", "open_file", "order_file"]
 
 MOST_UPLOAD_BYTES = 2_000_000
-NAMES_FILE = "names.csv"
-"""The only file of names that a page's job ever refers to, wherever the job came from."""
-
-OTHER_PLANS = "other plans"
-"""What is asked of an order to get the plans that differ from the best; see `Desk.ask`."""
 
 
-@dataclass(frozen=True)
-class Order:
-    """A job with all that it needs, so that nothing is looked up in the file system.
-
-    Attributes:
-        svg: the artwork.
-        names: the list of names as CSV text; empty where the garments bear none.
-    """
-
-    job: Job
-    svg: bytes
-    names: str = ""
-
-    @cached_property
-    def key(self) -> str:
-        """A word that stands for the content: the same for equal orders only."""
-        told = self.job.model_dump_json().encode() + b"\0" + self.svg + b"\0" + self.names.encode()
-        return hashlib.sha256(told).hexdigest()
-
-    @cached_property
-    def is_ready_made(self) -> bool:
-        """Whether nothing in it is anyone's own: a demo's title and artwork, and no names."""
-        return not self.names and any(
-            self.job.job == demo.job.job and self.svg == demo.svg
-            for demo in map(demo_order, DEMO_JOBS)
-        )
-
-    @property
-    def most_width_mm(self) -> float:
-        """Width of the artwork on the garment where it is largest."""
-        return max(line.artwork_width_mm for line in self.job.garments)
-
-    def as_text(self) -> str:
-        """The whole order as one text that ``order_from_text`` takes back."""
-        return json.dumps(
-            {
-                "job": self.job.model_dump(mode="json", exclude_defaults=True),
-                "svg": base64.b64encode(self.svg).decode(),
-                "names": self.names,
-            }
-        )
-
-
-@cache
-def demo_order(name: str = DEMO_JOBS[0]) -> Order:
-    """A job of the festival with its artwork.
-
-    >>> demo_order("bags").is_ready_made
-    True
-    """
-    job = demo_job(name)
-    return Order(job, (DEMO_FOLDER / job.artwork).read_bytes())
-
-
-def order_from_text(text: str) -> Order:
-    """The order that ``Order.as_text`` wrote.
-
-    Raises:
-        BadInputError: the text holds no order.
-
-    >>> order_from_text(demo_order().as_text()) == demo_order()
-    True
-    >>> order_from_text("[]")
-    Traceback (most recent call last):
-    rules.errors.BadInputError: saved job: cannot be read; take the demo or open a job file
-    """
-    try:
-        told = json.loads(text)
-        svg = base64.b64decode(told["svg"], validate=True)
-        return own_order(Job.model_validate(told["job"]), svg, str(told.get("names", "")))
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        raise BadInputError(
-            "cannot be read; take the demo or open a job file", source="saved job"
-        ) from None
-
-
-def open_file(name: str, data: bytes, *, now: Order) -> Order:
+def open_file(name: str, data: bytes, *, now: CustomerOrder) -> CustomerOrder:
     """The order that a dropped file makes.
 
     An SVG becomes a new job on the garments of ``now``; a job file reopens its job with the
@@ -140,7 +51,7 @@ def open_file(name: str, data: bytes, *, now: Order) -> Order:
     raise BadInputError("is neither an SVG, a job file, a zip nor a CSV list", source=shown)
 
 
-def order_file(order: Order) -> bytes:
+def order_file(order: CustomerOrder) -> bytes:
     """A zip with the job, its artwork and its names: what the page and the command line open.
 
     >>> reopened = open_file("crew.zip", order_file(demo_order()), now=demo_order("bags"))
@@ -159,33 +70,7 @@ def order_file(order: Order) -> bytes:
     return packed.getvalue()
 
 
-@contextmanager
-def folder_of(order: Order) -> Iterator[Path]:
-    """A folder of its own with the list of names in it, gone afterwards."""
-    with tempfile.TemporaryDirectory(prefix="presslore-") as folder:
-        if order.names:
-            (Path(folder) / NAMES_FILE).write_text(order.names, encoding="utf-8")
-        yield Path(folder)
-
-
-def own_order(job: Job, svg: bytes, names: str = "") -> Order:
-    """The order, with its job referring to no file of this machine but the list it carries.
-
-    >>> from advisor.job.records.job import Names
-    >>> nosy = Names(file="/etc/passwd", box_mm=(0, 0, 50, 9), look=Wish(finish="matte"))
-    >>> job = demo_job().model_copy(update={"names": nosy})
-    >>> own_order(job, b"").job.names, own_order(job, b"", "name\\nAna").job.names.file
-    (None, 'names.csv')
-    """
-    if job.names is None:
-        return Order(job, svg, names)
-    if not names:
-        return Order(job.model_copy(update={"names": None}), svg)
-    kept = job.names.model_copy(update={"file": NAMES_FILE, "font": None})
-    return Order(job.model_copy(update={"names": kept}), svg, names)
-
-
-def _new_job(name: str, svg: bytes, now: Order) -> Order:
+def _new_job(name: str, svg: bytes, now: CustomerOrder) -> CustomerOrder:
     artwork = read_artwork(svg, width_mm=now.most_width_mm, flatten=now.job.flatten, name=name)
     looks = {piece.fill: Wish(finish="matte") for piece in artwork.pieces}
     job = now.job.model_copy(
@@ -198,7 +83,7 @@ def _new_job(name: str, svg: bytes, now: Order) -> Order:
             "names": None,
         }
     )
-    return Order(job, svg)
+    return CustomerOrder(job, svg)
 
 
 def _read_job(data: bytes, shown: str) -> Job:
@@ -211,7 +96,7 @@ def _read_job(data: bytes, shown: str) -> Job:
             raise BadInputError(error.reason, source=shown, field=error.field) from None
 
 
-def _artwork_for(job: Job, found: dict[str, bytes], now: Order, shown: str) -> bytes:
+def _artwork_for(job: Job, found: dict[str, bytes], now: CustomerOrder, shown: str) -> bytes:
     wanted = job.artwork.replace("\\", "/").rsplit("/", 1)[-1]
     if wanted in found or len(found) == 1:
         return found.get(wanted) or next(iter(found.values()))
@@ -225,7 +110,7 @@ def _artwork_for(job: Job, found: dict[str, bytes], now: Order, shown: str) -> b
     )
 
 
-def _from_zip(shown: str, data: bytes, now: Order) -> Order:
+def _from_zip(shown: str, data: bytes, now: CustomerOrder) -> CustomerOrder:
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
         held = {entry.filename: _unpacked(archive, entry, shown) for entry in archive.infolist()}

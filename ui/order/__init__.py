@@ -1,0 +1,1 @@
+"""The order that a person has open: its record, its files, and how it is kept."""

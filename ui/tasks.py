@@ -1,0 +1,148 @@
+"""Tasks: every heavy question that a page asks, as the workers take it."""
+
+from __future__ import annotations
+
+import io
+import json
+import tempfile
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+from advisor.answers.check import CheckReport, check
+from advisor.answers.heat import HeatReport, heat_report
+from advisor.answers.look import LookAnswer, look
+from advisor.answers.plan import Solved, solve
+from advisor.answers.plan_check import schedule_of
+from advisor.answers.questions import Answered, OtherPlan, other_plans, why_not_this
+from advisor.artwork.records import Artwork
+from advisor.cutting.cutting import LIST_JSON, cut_job
+from advisor.cutting.lettering import letter_names
+from advisor.job.records.job import Prefer
+from advisor.job.records.plan import Plan, Run
+from advisor.job.records.print import NAMES_PIECE
+from rules.facts.step import Step
+from ui.order.record import CustomerOrder, folder_of
+from ui.session import catalogue
+from ui.workers import Answer, Task
+
+__all__ = [
+    "LookQuestion", "check_stack", "cut_task", "heat_task", "look_task", "other_plans_task",
+    "plan_task", "why_not_task",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class LookQuestion:
+    """What *What can give this look?* asks; as it stands, the question that it opens with."""
+
+    finishes: tuple[str, ...] = ("matte", "sparkle")
+    fabric: str = "adult-tee"
+    press: str = "clamshell-38x38"
+    prefer: Prefer = "durable"
+    on_shelf_only: bool = False
+
+
+def look_task(question: LookQuestion) -> Task[LookAnswer]:
+    """Every way to give a look; see :func:`advisor.answers.look.look`."""
+    doing = "Listing and judging every way"
+    return Task(f"look {question}", _look, (question,), doing, for_everyone=True)
+
+
+def plan_task(order: CustomerOrder) -> Task[Plan]:
+    """The plan of an order."""
+    return _of(order, "plan", _plan, (order,), "Planning the job")
+
+
+def other_plans_task(order: CustomerOrder) -> Task[tuple[OtherPlan, ...]]:
+    """The best plans that differ from that of the order."""
+    return _of(order, "others", _others, (order,), "Looking for plans that differ")
+
+
+def why_not_task(order: CustomerOrder, wish: str) -> Task[Answered]:
+    """What stands against a wish; see :func:`advisor.answers.questions.why_not_this`."""
+    return _of(order, f"why not {wish}", _why_not, (order, wish), "Finding out")
+
+
+def heat_task(order: CustomerOrder, plan: Plan, run: Run) -> Task[HeatReport]:
+    """What heat has to say of a run: the bond lines at the place with least to spare."""
+    doing = "Following the heat through the layers"
+    return _of(order, f"heat {run.run}", _heat, (plan, run), doing)
+
+
+def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
+    """The cut files of a plan in one zip."""
+    return _of(order, "cut", _cut_zip, (order, plan, artwork), "Making the cut files")
+
+
+def _of(
+    order: CustomerOrder,
+    what: str,
+    work: Callable[..., Answer],
+    given: tuple[object, ...],
+    doing: str,
+) -> Task[Answer]:
+    return Task(f"{what} {order.key}", work, given, doing, for_everyone=order.is_ready_made)
+
+
+@lru_cache(maxsize=512)
+def check_stack(
+    stack: tuple[str, ...], *, fabric: str, press: str, steps: tuple[Step, ...] | None = None
+) -> CheckReport:
+    """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
+    return check(fabric=fabric, stack=stack, steps=steps, press=press, catalogue=catalogue())
+
+
+def _look(question: LookQuestion) -> LookAnswer:
+    return look(
+        *question.finishes,
+        fabric=question.fabric,
+        press=question.press,
+        prefer=question.prefer,
+        on_shelf_only=question.on_shelf_only,
+        catalogue=catalogue(),
+    )
+
+
+@lru_cache(maxsize=1)
+def _solved(order: CustomerOrder) -> Solved:
+    # Kept by its worker, so that more can be asked of it.
+    with folder_of(order) as folder:
+        return solve(order.job, folder=folder, svg=order.svg, catalogue=catalogue())
+
+
+def _plan(order: CustomerOrder) -> Plan:
+    return _solved(order).plan
+
+
+def _others(order: CustomerOrder) -> tuple[OtherPlan, ...]:
+    return other_plans(_solved(order))
+
+
+def _why_not(order: CustomerOrder, wish: str) -> Answered:
+    return why_not_this(_solved(order), wish)
+
+
+def _heat(plan: Plan, run: Run) -> HeatReport:
+    schedule, columns = schedule_of(plan, run, run.fabrics[0], catalogue())
+    return heat_report(schedule, columns, uncertain=False)
+
+
+def _cut_zip(order: CustomerOrder, plan: Plan, artwork: Artwork) -> bytes:
+    packed = io.BytesIO()
+    plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
+    with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as made:
+        names = letter_names(order.job.names, plain, folder=folder) if order.job.names else ()
+        out = Path(made) / "cut"
+        cut_job(plan, plain, out=out, names=names, catalogue=catalogue())
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            for path in sorted(each for each in out.rglob("*") if each.is_file()):
+                content = path.read_bytes()
+                if path.name == LIST_JSON:
+                    # Where this machine had put them for a moment is nobody's concern.
+                    told = {**json.loads(content), "folder": "."}
+                    content = json.dumps(told, ensure_ascii=False, indent=2).encode()
+                archive.writestr(path.relative_to(out).as_posix(), content)
+    return packed.getvalue()
