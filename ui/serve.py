@@ -11,7 +11,7 @@ from streamlit.web import cli
 
 __all__ = ["main"]
 
-APP = Path(__file__).parent / "app.py"
+APP = Path(__file__).parent / "start" / "app.py"
 
 
 def main(arguments: Sequence[str] = ()) -> None:

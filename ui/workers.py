@@ -135,7 +135,7 @@ def _context() -> multiprocessing.context.BaseContext:
     if "forkserver" not in multiprocessing.get_all_start_methods():
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["ui.app", "ui.tasks"])
+    context.set_forkserver_preload(["ui.start.app", "ui.tasks"])
     return context
 
 

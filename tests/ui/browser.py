@@ -24,7 +24,7 @@ import pytest
 
 from tests import ROOT
 
-APP = ROOT / "ui" / "app.py"
+APP = ROOT / "ui" / "start" / "app.py"
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",

@@ -9,7 +9,7 @@ import ui
 from tests.ui.one_page import open_page, words_of
 from ui.navigation import PAGES, PageEntry
 
-APP = Path(ui.__file__).parent / "app.py"
+APP = Path(ui.__file__).parent / "start" / "app.py"
 
 
 @pytest.mark.parametrize("entry", PAGES, ids=lambda entry: entry.name)

@@ -9,7 +9,7 @@ import streamlit as st
 from ui.navigation import pages
 from ui.session import unit_switch
 
-STATIC = Path(__file__).parent / "static"
+STATIC = Path(__file__).parents[1] / "static"
 
 
 def main() -> None:
