@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import subprocess
 import sys
@@ -43,7 +42,7 @@ def command(ctx: click.Context, port: int, as_json: bool) -> None:
     ]  # fmt: skip
     url = f"http://{ADDRESS}:{port}"
     if as_json:
-        show_json(json.dumps({"url": url, "command": started}, ensure_ascii=False, indent=2))
+        show_json({"url": url, "command": started})
         return
     environment = dict(os.environ)
     folders = shop_folders()

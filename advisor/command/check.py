@@ -12,15 +12,18 @@ from advisor.command.options import (
     json_option,
     naming,
     press_option,
+    refuse_unused,
     shop_catalogue,
     shop_option,
     show_json,
+    stack_option,
     unit_options,
 )
+from advisor.command.terminal import Terminal
 from advisor.job.plan_file import read_plan
-from advisor.words.phrases import Units, cautions_last, named, piece_names
-from rules.catalogue import Catalogue
+from advisor.words.phrases import Units, cautions_last, piece_names
 from rules.errors import BadInputError
+from rules.facts.press import Press
 
 __all__ = ["command"]
 
@@ -28,7 +31,7 @@ __all__ = ["command"]
 @click.command("check")
 @click.argument("plan_file", required=False, type=JOB_FILE, metavar="[PLAN.json]")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
-@click.option("--stack", metavar="FILM,FILM…", help="The films, bottom first.")
+@stack_option("The films, bottom first.")
 @press_option
 @json_option
 @unit_options
@@ -38,11 +41,10 @@ def command(
     ctx: click.Context,
     plan_file: Path | None,
     fabric: str | None,
-    stack: str | None,
+    stack: tuple[str, ...] | None,
     press: str,
     as_json: bool,
-    fahrenheit: bool,
-    inches: bool,
+    units: Units,
 ) -> None:
     """Judge a stack of films (bottom first) on a fabric, or a plan file.
 
@@ -55,46 +57,28 @@ def command(
     known = shop_catalogue()
     names: dict[str, str] = {}
     if plan_file is not None:
-        given = [name for name, value in (("--fabric", fabric), ("--stack", stack)) if value]
-        if ctx.get_parameter_source("press") is not click.core.ParameterSource.DEFAULT:
-            given.append("--press")
-        if given:
-            raise BadInputError(f"a plan file says this itself; leave out {', '.join(given)}")
+        refuse_unused(ctx, "a plan file says this itself", "fabric", "stack", "press")
         plan = read_plan(plan_file)
         names = piece_names(plan)
         with naming(plan_file):
             report = check(plan, catalogue=known)
+    elif fabric and stack is not None:
+        report = check(fabric=fabric, stack=stack, press=press, catalogue=known)
     else:
-        if not fabric or stack is None:
-            raise BadInputError(
-                "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"
-            )
-        films = [film.strip() for film in stack.split(",") if film.strip()]
-        report = check(fabric=fabric, stack=films, press=press, catalogue=known)
+        raise BadInputError(
+            "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"
+        )
     if as_json:
-        show_json(report.model_dump_json(indent=2))
-        return
-    _show(report, names, known, Units(fahrenheit=fahrenheit, inches=inches))
+        show_json(report)
+    else:
+        _show(Terminal(units, names=names), report, known.press(report.press))
 
 
-def _show(report: CheckReport, names: dict[str, str], known: Catalogue, units: Units) -> None:
-    from advisor.command import terminal
-
-    console = terminal.make_console()
-    label = f"{' + '.join(report.films)} on {report.fabric}"
-    terminal.show_verdict(console, report.verdict, label=label)
-    findings, cautions = cautions_last(named(report.findings, names))
-    if findings:
-        terminal.show_heading(console, "Findings")
-        terminal.show_findings(console, findings, units=units)
+def _show(out: Terminal, report: CheckReport, press: Press) -> None:
+    out.verdict(report.verdict, label=f"{' + '.join(report.films)} on {report.fabric}")
+    findings, cautions = cautions_last(report.findings)
+    out.findings("Findings", findings)
     given = "as given" if report.steps_given else "the best that we can give this stack"
-    terminal.show_heading(console, f"Steps judged ({given})")
-    terminal.show_steps(
-        console, report.steps, names=names, press=known.press(report.press), units=units
-    )
-    if report.bond_lines:
-        terminal.show_heading(console, "Heat at the bond lines")
-        terminal.show_bond_lines(console, report.bond_lines, units=units, names=names)
-    if cautions:
-        terminal.show_heading(console, "Cautions")
-        terminal.show_findings(console, cautions, units=units)
+    out.steps(f"Steps judged ({given})", report.steps, press=press)
+    out.bond_lines(report.bond_lines)
+    out.findings("Cautions", cautions)

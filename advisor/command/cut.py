@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from advisor.answers.plan import plan
 from advisor.artwork.job_artwork import job_artwork
-from advisor.command.nesting_shown import nesting_shown
 from advisor.command.options import (
     JOB_FILE,
     json_option,
@@ -18,18 +16,16 @@ from advisor.command.options import (
     shop_option,
     show_json,
 )
+from advisor.command.progress import nesting_shown
+from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import CutReport
 from advisor.cutting.roll.films import whole_cm
 from advisor.job.plan_file import read_plan
-from advisor.job.records.job import Job, Rates, read_job
-from advisor.job.records.plan import Plan
+from advisor.job.records.job import Rates, read_job
 from advisor.layering.cost import money
 from rules.errors import BadInputError
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 __all__ = ["command"]
 
@@ -82,11 +78,13 @@ def command(
         job = job.model_copy(update={"prefer": prefer})
     known = shop_catalogue()
     folder = job_file.parent
-    if plan_file is None:
-        made = plan(job, folder=folder, catalogue=known)
-    else:
-        made = read_plan(plan_file)
-        _refuse_another_job(made, job, plan_file)
+    made = read_plan(plan_file) if plan_file else plan(job, folder=folder, catalogue=known)
+    if made.job != job.job:
+        raise BadInputError(
+            f"is the plan of {made.job!r}, not of {job.job!r}; plan this job with --out",
+            source=str(plan_file),
+            field="job",
+        )
     artwork = job_artwork(job, folder / job.artwork)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
@@ -102,53 +100,37 @@ def command(
             on_nesting=watch,
         )
     if as_json:
-        show_json(report.model_dump_json(indent=2))
-        return
-    _show(report, job.rates)
+        show_json(report)
+    else:
+        _show(Terminal(), report, job.rates)
 
 
-def _refuse_another_job(made: Plan, job: Job, plan_file: Path) -> None:
-    if made.job != job.job:
-        raise BadInputError(
-            f"is the plan of {made.job!r}, not of {job.job!r}; plan this job with --out",
-            source=str(plan_file),
-            field="job",
-        )
-
-
-def _show(report: CutReport, rates: Rates) -> None:
-    from advisor.command import terminal
-
-    console = terminal.make_console()
-    console.print(
-        terminal.words(f"{report.job}: {report.artwork}, cut into {report.folder}", "bold")
-    )
-    lines = []
+def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
+    out.line(f"{report.job}: {report.artwork}, cut into {report.folder}", "bold")
     for file in report.files:
         side = "mirrored" if file.mirrored else "not mirrored"
         whose = f", for {file.name}" if file.name else ""
-        lines.append(
-            f"{file.svg}: cut {file.count}{whose}; {file.colour} {file.film}, {side}, carrier "
-            f"{file.carrier_mm[0]:.0f} × {file.carrier_mm[1]:.0f} mm"
+        width_mm, height_mm = file.carrier_mm
+        out.lines(
+            [
+                f"{file.svg}: cut {file.count}{whose}; {file.colour} {file.film}, {side}, "
+                f"carrier {width_mm:.0f} × {height_mm:.0f} mm"
+            ],
+            indent=2,
         )
-    terminal.show_lines(console, lines, indent=2)
-    _show_fine(console, report)
-    _show_rolls(console, report, rates)
+    _show_fine(out, report)
+    if report.rolls:
+        _show_rolls(out, report, rates)
     if report.notes:
-        terminal.show_heading(console, "Notes")
-        terminal.show_lines(console, report.notes, indent=2)
-    console.print(
-        terminal.words(f"each also as .dxf; see {LIST_CSV}, {LIST_JSON} and the previews")
-    )
+        out.heading("Notes")
+        out.lines(report.notes, indent=2)
+    out.line(f"each also as .dxf; see {LIST_CSV}, {LIST_JSON} and the previews")
 
 
-def _show_fine(console: Console, report: CutReport) -> None:
+def _show_fine(out: Terminal, report: CutReport) -> None:
     """What is too fine, what a simpler piece would lose, and the smallest width that cuts."""
-    from advisor.command import terminal
-
-    limit = report.smallest
     if report.fine:
-        terminal.show_heading(console, f"Too fine for its film: {len(report.fine)} places")
+        out.heading(f"Too fine for its film: {len(report.fine)} places")
         shown = sorted(report.fine, key=lambda detail: detail.measure_mm / detail.least_mm)
         lines = [
             f"{detail.kind} of {detail.measure_mm:g} mm in {detail.name or detail.piece} at "
@@ -163,23 +145,22 @@ def _show_fine(console: Console, report: CutReport) -> None:
             + ("" if one.used else "; cut it with --simplify")
             for one in report.simpler
         ]
-        terminal.show_lines(console, lines, indent=2)
-    if limit is not None:
-        said = f"as drawn it cuts from {limit.width_mm:.0f} mm wide"
-        if limit.as_cut_mm is None:
-            said += "; this plan's windows and gaps leave some too fine even at four times that"
-        elif limit.as_cut_mm > limit.width_mm:
-            said += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
-        console.print(terminal.words(said))
-
-
-def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
-    """What the order takes of each film: a table of the measures, then sentences."""
-    from advisor.command import terminal
-
-    if not report.rolls:
+        out.lines(lines, indent=2)
+    limit = report.smallest
+    if limit is None:
         return
-    terminal.show_heading(console, "Film for the whole order")
+    line = f"as drawn it cuts from {limit.width_mm:.0f} mm wide"
+    if limit.as_cut_mm is None:
+        line += "; this plan's windows and gaps leave some too fine even at four times that"
+    elif limit.as_cut_mm > limit.width_mm:
+        line += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
+    out.line(line)
+
+
+def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:
+    """What the order takes of each film: a table of the measures, then sentences."""
+    out.heading("Film for the whole order")
+    columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short")
     rows = [
         (
             f"{roll.film} {roll.colour}",
@@ -192,11 +173,9 @@ def _show_rolls(console: Console, report: CutReport, rates: Rates) -> None:
         )
         for roll in report.rolls
     ]
-    columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short")
-    terminal.show_table(console, columns, rows, whole=len(columns))
-    lines = []
+    out.table(columns, rows, whole=len(columns))
     for roll in report.rolls:
-        lines += [roll.sentence, f"{roll.note}; cut {roll.cut_svg}, drawn in {roll.png}"]
-    terminal.show_lines(console, lines, indent=2)
-    total = sum(roll.cost for roll in report.rolls)
-    console.print(terminal.words(f"film in all: {money(total, rates)}"))
+        out.lines(
+            [roll.sentence, f"{roll.note}; cut {roll.cut_svg}, drawn in {roll.png}"], indent=2
+        )
+    out.line(f"film in all: {money(sum(roll.cost for roll in report.rolls), rates)}")

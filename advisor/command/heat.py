@@ -1,21 +1,32 @@
-"""Command heat: temperatures at every bond line, plain layers, and calibrating a press."""
+"""Command heat: temperatures at every bond line of a plan or a stack, or through plain layers."""
 
 from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import click
 
+from advisor.answers.heat import HeatReport, heat_report
+from advisor.answers.plan_check import schedule_of
+from advisor.command.heat_calibrate import calibrate
+from advisor.command.heat_shown import show_layers, show_report
 from advisor.command.options import (
     JOB_FILE,
     json_option,
     press_option,
+    refuse_unused,
     shop_catalogue,
     shop_option,
     show_json,
+    stack_option,
     unit_options,
 )
+from advisor.command.terminal import Terminal
+from advisor.heat.plain_layers import plain_layers
+from advisor.heat.trial import stack_schedule
+from advisor.job.plan_file import read_plan
 from advisor.words.phrases import Units
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -47,9 +58,12 @@ def command() -> None:
     """
 
 
+command.add_command(calibrate)
+
+
 @command.command("over", hidden=True)
 @click.argument("plan_file", required=False, type=JOB_FILE, metavar="[PLAN.json]")
-@click.option("--stack", metavar="FILM,FILM…", help="The films, bottom first.")
+@stack_option("The films, bottom first.")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
 @click.option("--setpoint", "setpoint_c", type=float, metavar="°C", help="The dial, °C.")
 @click.option("--dwell", "dwell_s", type=float, metavar="S", help="The full press, seconds.")
@@ -64,7 +78,7 @@ def command() -> None:
 def over(
     ctx: click.Context,
     plan_file: Path | None,
-    stack: str | None,
+    stack: tuple[str, ...] | None,
     fabric: str | None,
     setpoint_c: float | None,
     dwell_s: float | None,
@@ -73,114 +87,73 @@ def over(
     plot_file: Path | None,
     press: str,
     as_json: bool,
-    fahrenheit: bool,
-    inches: bool,
+    units: Units,
 ) -> None:
     """Heat over the schedule of a plan, of a stack, or through plain layers."""
-    given = [name for name in (plan_file, stack, layers_file) if name is not None]
-    if len(given) != 1:
+    if sum(given is not None for given in (plan_file, stack, layers_file)) != 1:
         raise BadInputError("give a plan file, or --stack with --fabric, or --layers")
-    _refuse_unused(ctx, plan_file, layers_file)
+    of_stacks = ("fabric", "setpoint_c", "dwell_s", "cover", "press")
     if layers_file is not None:
-        _layers(layers_file, as_json=as_json)
+        refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
+        _answer_layers(layers_file, as_json=as_json)
         return
-    from advisor.answers.heat import heat_report
-    from advisor.heat.trial import stack_schedule
-
     known = shop_catalogue()
     if plan_file is not None:
-        _plan(plan_file, plot_file, known, as_json, Units(fahrenheit=fahrenheit, inches=inches))
-        return
-    if not fabric or stack is None:
+        refuse_unused(ctx, "a plan file says this itself", *of_stacks)
+        runs = _plan_reports(plan_file, known)
+    elif fabric:
+        schedule = stack_schedule(
+            [known.film(name) for name in stack or ()],
+            fabric=known.fabric(fabric),
+            press=known.press(press),
+            sheets=known.sheets,
+            setpoint_c=setpoint_c,
+            dwell_s=dwell_s,
+            cover=cover,
+            materials=known.materials,
+        )
+        runs = [(0, heat_report(schedule, [tuple(schedule.films)], materials=known.materials))]
+    else:
         raise BadInputError("name the fabric that the stack lies on", field="--fabric")
-    films = [known.film(name.strip()) for name in stack.split(",") if name.strip()]
-    schedule = stack_schedule(
-        films,
-        fabric=known.fabric(fabric),
-        press=known.press(press),
-        sheets=known.sheets,
-        setpoint_c=setpoint_c,
-        dwell_s=dwell_s,
-        cover=cover,
-        materials=known.materials,
-    )
-    report = heat_report(schedule, [tuple(schedule.films)], materials=known.materials)
     if plot_file is not None:
         from advisor.words.heat_plot import plot
 
-        plot(report, plot_file, fahrenheit=fahrenheit)
-    if as_json:
-        show_json(report.model_dump_json(indent=2))
-        return
-    from advisor.command.heat_shown import show_report
-
-    show_report(report, Units(fahrenheit=fahrenheit, inches=inches))
-
-
-def _refuse_unused(ctx: click.Context, plan_file: Path | None, layers_file: Path | None) -> None:
-    """Refuse what a plan file or plain layers say themselves, instead of passing it over."""
-    if plan_file is None and layers_file is None:
-        return
-    options = ["fabric", "setpoint_c", "dwell_s", "cover", "press"]
-    options += ["plot_file"] if layers_file is not None else []
-    given = [
-        f"--{option.removesuffix('_c').removesuffix('_s').removesuffix('_file')}"
-        for option in options
-        if ctx.get_parameter_source(option) is not click.core.ParameterSource.DEFAULT
-    ]
-    if given:
-        what = "plain layers stand alone" if layers_file else "a plan file says this itself"
-        raise BadInputError(f"{what}; leave out {', '.join(given)}")
+        plot(runs[0][1], plot_file, fahrenheit=units.fahrenheit)
+    if not as_json:
+        for run, report in runs:
+            show_report(Terminal(units), report, run=run)
+    elif plan_file is None:
+        show_json(runs[0][1])
+    else:
+        show_json({"runs": [{"run": n, **report.model_dump(mode="json")} for n, report in runs]})
 
 
-def _plan(
-    plan_file: Path, plot_file: Path | None, known: Catalogue, as_json: bool, units: Units
-) -> None:
-    """Every run of a plan on each of its fabrics; a drawing shows the first."""
-    from advisor.answers.heat import heat_report
-    from advisor.answers.plan_check import schedule_of
-    from advisor.job.plan_file import read_plan
-
-    made = read_plan(plan_file)
-    if not made.runs:
+def _plan_reports(plan_file: Path, known: Catalogue) -> list[tuple[int, HeatReport]]:
+    """Every run of a plan, by its number, on each of its fabrics."""
+    plan = read_plan(plan_file)
+    if not plan.runs:
         raise BadInputError("has no steps to follow heat through", source=str(plan_file))
     reports = []
-    for run in made.runs:
+    for run in plan.runs:
         for fabric in run.fabrics:
-            schedule, columns = schedule_of(made, run, fabric, known)
-            report = heat_report(schedule, columns, materials=known.materials)
-            reports.append((run.run, report))
-    if plot_file is not None:
-        from advisor.words.heat_plot import plot
-
-        plot(reports[0][1], plot_file, fahrenheit=units.fahrenheit)
-    if as_json:
-        runs = [{"run": n, **report.model_dump(mode="json")} for n, report in reports]
-        show_json(json.dumps({"runs": runs}, indent=2, ensure_ascii=False))
-        return
-    from advisor.command.heat_shown import show_report
-
-    for number, report in reports:
-        show_report(report, units, label=f"run {number} on {report.fabric}")
+            schedule, columns = schedule_of(plan, run, fabric, known)
+            reports.append((run.run, heat_report(schedule, columns, materials=known.materials)))
+    return reports
 
 
-def _layers(path: Path, *, as_json: bool) -> None:
-    from advisor.heat.plain_layers import plain_layers
-
-    document = _json(path)
+def _answer_layers(path: Path, *, as_json: bool) -> None:
+    document = _read_layers(path)
     try:
         answer = plain_layers(document)
     except BadInputError as error:
-        raise BadInputError(error.reason, source=str(path), field=error.field) from None
+        raise error.at(source=str(path)) from None
     if as_json:
-        show_json(json.dumps(answer, indent=2, ensure_ascii=False))
-        return
-    from advisor.command.heat_shown import show_layers
-
-    show_layers(document, answer)
+        show_json(answer)
+    else:
+        show_layers(Terminal(), document, answer)
 
 
-def _json(path: Path) -> dict[str, object]:
+def _read_layers(path: Path) -> dict[str, Any]:
     try:
         if path.stat().st_size > LARGEST_LAYERS_BYTES:
             raise BadInputError("is larger than 1 MB", source=str(path))
@@ -192,70 +165,3 @@ def _json(path: Path) -> dict[str, object]:
     if not isinstance(document, dict):
         raise BadInputError("is not an object with layers", source=str(path))
     return document
-
-
-@command.command("calibrate")
-@click.argument("readings_file", type=JOB_FILE, metavar="READINGS.csv")
-@click.option("--fabric", required=True, metavar="ID", help="The fabric that was pressed.")
-@click.option("--stack", default="", metavar="FILM,FILM…", help="Films on it, bottom first.")
-@click.option("--cover", metavar="ID", help="The cover sheet, if one lay on it.")
-@click.option("--pad", metavar="ID", help="The pad, if one lay under it.")
-@click.option(
-    "--find",
-    "unknowns",
-    multiple=True,
-    type=click.Choice(["contact", "pad", "fabric", "bed"]),
-    help="What to find (contact by default); may be given more than once.",
-)
-@click.option("--keep", type=JOB_FILE, metavar="DIR", help="Keep it in this shop folder.")
-@press_option
-@json_option
-@shop_option
-def calibrate(
-    readings_file: Path,
-    fabric: str,
-    stack: str,
-    cover: str | None,
-    pad: str | None,
-    unknowns: tuple[str, ...],
-    keep: Path | None,
-    press: str,
-    as_json: bool,
-) -> None:
-    """Find a press's own contact from temperature-strip or thermocouple readings.
-
-    READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
-    fabric, pad, or a film's id for its bond line.
-    """
-    from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
-    from advisor.job.saving import save_file
-
-    known = shop_catalogue()
-    laid = ReadStack(
-        fabric=known.fabric(fabric),
-        films=tuple(known.film(name.strip()) for name in stack.split(",") if name.strip()),
-        cover=known.sheet(cover) if cover else None,
-        pad=known.sheet(pad) if pad else None,
-    )
-    readings = read_readings(readings_file, laid)
-    fit = fit_press(
-        readings,
-        laid,
-        press=known.press(press),
-        unknowns=unknowns or ("contact",),  # type: ignore[arg-type]
-        materials=known.materials,
-    )
-    kept: list[str] = []
-    if keep is not None:
-        found = calibrated(known.press(press), fit, materials=known.materials)
-        for name, text in shelf_yaml(found).items():
-            target = keep / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            save_file(target, text)
-            kept.append(str(target))
-    if as_json:
-        show_json(json.dumps({**fit.model_dump(mode="json"), "kept": kept}, indent=2))
-        return
-    from advisor.command.heat_shown import show_fit
-
-    show_fit(fit, kept)

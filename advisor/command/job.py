@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -15,6 +14,7 @@ from advisor.command.options import (
     shop_option,
     show_json,
 )
+from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
 from advisor.job.records.job import DEFAULT_LOOK, Job, read_job
 from advisor.job.saving import save_file
@@ -29,10 +29,10 @@ def command() -> None:
 
 
 @command.command("schema")
-@click.option("--json", "as_json", is_flag=True, help="The schema is JSON in any case.")
-def schema(as_json: bool) -> None:
+@click.option("--json", is_flag=True, expose_value=False, help="The schema is JSON in any case.")
+def schema() -> None:
     """Print the JSON Schema of a job file, for editors and other programs."""
-    show_json(json.dumps(Job.model_json_schema(), ensure_ascii=False, indent=2))
+    show_json(Job.model_json_schema())
 
 
 @command.command("check")
@@ -47,46 +47,40 @@ def check(job_file: Path, as_json: bool) -> None:
     with naming(job_file):
         posed = pose(job, folder=job_file.parent, catalogue=shop_catalogue())
     problem, artwork = posed.problem, posed.artwork
-    fills = [piece.fill for piece in problem.pieces]
-    unused = [fill for fill in job.looks if fill != DEFAULT_LOOK and fill not in fills]
+    films = {
+        piece.id: list(dict.fromkeys(option.film.id for option in piece.options))
+        for piece in problem.pieces
+    }
+    fills = {DEFAULT_LOOK, *(piece.fill for piece in problem.pieces)}
+    unused = [fill for fill in job.looks if fill not in fills]
     notes = [
         *artwork.notes,
         *(f"the artwork has no fill {fill}; its look is unused" for fill in unused),
     ]
     garments = sum(line.quantity for line in job.garments)
     if as_json:
-        told = {
-            "job": job.job,
-            "artwork": artwork.name,
-            "pieces": [
-                {
-                    "id": piece.id,
-                    "fill": piece.fill,
-                    "films": list(dict.fromkeys(option.film.id for option in piece.options)),
-                }
-                for piece in problem.pieces
-            ],
-            "garments": garments,
-            "notes": notes,
-        }
-        show_json(json.dumps(told, ensure_ascii=False, indent=2))
-        return
-    from advisor.command import terminal
-
-    console = terminal.make_console()
-    console.print(
-        terminal.words(
-            f"{job_file} can be read: {artwork.name} in {len(fills)} pieces on {garments} garments"
+        pieces = [
+            {"id": piece.id, "fill": piece.fill, "films": films[piece.id]}
+            for piece in problem.pieces
+        ]
+        show_json(
+            {
+                "job": job.job,
+                "artwork": artwork.name,
+                "pieces": pieces,
+                "garments": garments,
+                "notes": notes,
+            }
         )
+        return
+    out = Terminal()
+    out.line(
+        f"{job_file} can be read: {artwork.name} in {len(films)} pieces on {garments} garments"
     )
     for piece in problem.pieces:
-        films = list(dict.fromkeys(option.film.id for option in piece.options))
-        terminal.show_lines(
-            console,
-            [f"{piece.fill}: {len(films)} films could be it ({', '.join(films)})"],
-            indent=2,
-        )
-    terminal.show_lines(console, [f"note: {note}" for note in notes], indent=2)
+        could = films[piece.id]
+        out.lines([f"{piece.fill}: {len(could)} films could be it ({', '.join(could)})"], indent=2)
+    out.lines((f"note: {note}" for note in notes), indent=2)
 
 
 @command.command("demo")
@@ -114,8 +108,7 @@ def demo(out: Path, overwrite: bool, as_json: bool) -> None:
     for source in sources:
         save_file(out / source.name, source.read_bytes())
     if as_json:
-        told = {"folder": str(out), "files": [source.name for source in sources]}
-        show_json(json.dumps(told, ensure_ascii=False, indent=2))
+        show_json({"folder": str(out), "files": [source.name for source in sources]})
         return
     click.echo(f"copied {len(sources)} files to {out}; now try:")
     click.echo(f"  presslore plan {out / DEMO_JOBS[0]}.yaml")

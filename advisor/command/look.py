@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
-from typing import TYPE_CHECKING
 
 import click
 
@@ -18,11 +16,9 @@ from advisor.command.options import (
     show_json,
     unit_options,
 )
+from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates
 from advisor.words.phrases import VERDICT_WORDS, Units
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 __all__ = ["command"]
 
@@ -53,15 +49,14 @@ def command(
     most: int | None,
     all_refused: bool,
     as_json: bool,
-    fahrenheit: bool,
-    inches: bool,
+    units: Units,
 ) -> None:
     """Which films give a look, in every order and way of meeting, best first.
 
     \b
       presslore look matte sparkle --fabric adult-tee
     """
-    found = look(
+    answer = look(
         *finishes,
         fabric=fabric,
         press=press,
@@ -70,132 +65,96 @@ def command(
         catalogue=shop_catalogue(),
     )
     if as_json:
-        if most is not None:
-            found = found.model_copy(update={"answers": found.answers[:most]})
-        show_json(found.model_dump_json(indent=2))
+        show_json(answer.model_copy(update={"answers": answer.answers[:most]}))
         return
-    _show(found, most or 10, all_refused, Units(fahrenheit=fahrenheit, inches=inches))
+    out = Terminal(units)
+    _show_answers(out, answer, most or 10)
+    if answer.refused:
+        out.heading("Refused")
+        (_show_every_refusal if all_refused else _show_refusals)(out, _by_rule(answer.refused))
 
 
-def _show(found: LookAnswer, most: int, all_refused: bool, units: Units) -> None:
-    from advisor.command import terminal
-
-    console = terminal.make_console()
-    wanted = " + ".join(found.finishes)
-    shown = found.answers[:most]
-    listed = f"{_count(found.listed, 'way')} listed" + (
-        "" if found.complete else ", not all there are"
+def _show_answers(out: Terminal, given: LookAnswer, most: int) -> None:
+    listed = f"{_count(given.listed, 'way')} listed"
+    out.line(
+        f"{' + '.join(given.finishes)} on {given.fabric}: {_count(len(given.answers), 'answer')}, "
+        f"{_count(len(given.refused), 'refusal')} "
+        f"({listed}{'' if given.complete else ', not all there are'}; {given.prefer} first)",
+        "bold",
     )
-    console.print(
-        terminal.words(
-            f"{wanted} on {found.fabric}: {_count(len(found.answers), 'answer')}, "
-            f"{_count(len(found.refused), 'refusal')} ({listed}; {found.prefer} first)",
-            "bold",
-        )
-    )
-    if not shown:
-        console.print(terminal.words("No film or films give this look here; see why below."))
-    for position, answer in enumerate(shown, 1):
-        _show_answer(console, position, answer, units)
-    if len(found.answers) > len(shown):
-        console.print()
-        console.print(
-            terminal.words(f"and {len(found.answers) - len(shown)} more; --most N shows more")
-        )
-    if shown:
-        console.print()
-        console.print(
-            terminal.words(
-                "These verdicts are for a usual press; `presslore check` weighs an unlucky one too."
-            )
-        )
-    if found.refused:
-        terminal.show_heading(console, "Refused")
-        if all_refused:
-            _show_every_refusal(console, found.refused, units)
-        else:
-            _show_refusals_by_rule(console, found.refused, units)
+    if not given.answers:
+        out.line("No film or films give this look here; see why below.")
+        return
+    for position, answer in enumerate(given.answers[:most], 1):
+        _show_answer(out, position, answer)
+    if len(given.answers) > most:
+        out.line()
+        out.line(f"and {len(given.answers) - most} more; --most N shows more")
+    out.line()
+    out.line("These verdicts are for a usual press; `presslore check` weighs an unlucky one too.")
 
 
-def _show_answer(console: Console, position: int, answer: Answer, units: Units) -> None:
-    from advisor.command import terminal
-
+def _show_answer(out: Terminal, position: int, answer: Answer) -> None:
     films = [
         f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
     ]
     verdict = VERDICT_WORDS[answer.verdict]
     order = ", then ".join(" with ".join(group) for group in answer.press_order)
-    console.print()
-    console.print(
-        terminal.words(
-            f"{position:>3}  {verdict.shape} {verdict.word}  {_stack(films, answer.meets)}", "bold"
-        )
-    )
-    terminal.show_lines(
-        console,
+    out.line()
+    stack = _stack(films, answer.meets)
+    out.line(f"{position:>3}  {verdict.shape} {verdict.word}  {stack}", "bold")
+    out.lines(
         [
-            units.sentence(answer.reason),
+            out.text(answer.reason),
             f"press {order} · {answer.minutes:.1f} min · {answer.cost:.2f} {Rates().currency} · "
             f"{answer.thickness_um} µm thick",
         ],
         indent=5,
     )
-    terminal.show_lines(
-        console,
+    out.lines(
         [
-            f"{f.severity}: {units.sentence(f.message)} ({f.rule}); instead: "
-            f"{units.sentence(f.instead)}"
-            for f in answer.findings
+            f"{finding.severity}: {out.text(finding.message)} ({finding.rule}); instead: "
+            f"{out.text(finding.instead)}"
+            for finding in answer.findings
         ],
         indent=5,
         style="dim",
     )
 
 
-def _show_refusals_by_rule(console: Console, refused: Sequence[Refused], units: Units) -> None:
-    """Each rule once, with how often it refused, a few examples and what would change its mind."""
-    from advisor.command import terminal
-
+def _by_rule(refused: Sequence[Refused]) -> dict[str, list[Refused]]:
     by_rule: dict[str, list[Refused]] = {}
-    for refusal in refused:
+    for refusal in sorted(refused, key=lambda refusal: refusal.rule):
         by_rule.setdefault(refusal.rule, []).append(refusal)
-    ranked = sorted(by_rule.items(), key=lambda entry: (-len(entry[1]), entry[0]))
-    for rule, refusals in ranked:
-        console.print(terminal.words(f"■ {rule}  {_count(len(refusals), 'way')}", "bold"))
-        reasons = dict.fromkeys(units.sentence(refusal.reason) for refusal in refusals)
-        shown = list(reasons)[:EXAMPLES_SHOWN]
-        terminal.show_lines(console, [f"e.g. {reason}" for reason in shown])
-        instead = dict.fromkeys(units.sentence(refusal.instead) for refusal in refusals)
-        terminal.show_lines(
-            console,
-            [f"instead: {line}" for line in list(instead)[:EXAMPLES_SHOWN]],
-            style="dim",
-        )
-    console.print(terminal.words("--refused lists them all; `presslore rules ID` says why"))
+    return by_rule
 
 
-def _show_every_refusal(console: Console, refused: Sequence[Refused], units: Units) -> None:
-    from advisor.command import terminal
+def _show_refusals(out: Terminal, by_rule: dict[str, list[Refused]]) -> None:
+    """Each rule once, with how often it refused, a few examples and what would change its mind."""
+    for rule, refusals in sorted(by_rule.items(), key=lambda entry: -len(entry[1])):
+        out.line(f"■ {rule}  {_count(len(refusals), 'way')}", "bold")
+        reasons = list(dict.fromkeys(f"e.g. {out.text(one.reason)}" for one in refusals))
+        out.lines(reasons[:EXAMPLES_SHOWN])
+        advice = list(dict.fromkeys(f"instead: {out.text(one.instead)}" for one in refusals))
+        out.lines(advice[:EXAMPLES_SHOWN], style="dim")
+    out.line("--refused lists them all; `presslore rules ID` says why")
 
-    ordered = sorted(refused, key=lambda refusal: refusal.rule)
-    for rule, refusals in groupby(ordered, key=lambda refusal: refusal.rule):
-        console.print(terminal.words(f"■ {rule}", "bold"))
-        terminal.show_lines(
-            console,
-            [
-                f"{_stack(refusal.films, refusal.meets)}: {units.sentence(refusal.reason)}; "
-                f"instead: {units.sentence(refusal.instead)}"
-                for refusal in refusals
-            ],
+
+def _show_every_refusal(out: Terminal, by_rule: dict[str, list[Refused]]) -> None:
+    for rule, refusals in by_rule.items():
+        out.line(f"■ {rule}", "bold")
+        out.lines(
+            f"{_stack(one.films, one.meets)}: {out.text(one.reason)}; instead: "
+            f"{out.text(one.instead)}"
+            for one in refusals
         )
 
 
 def _stack(films: Sequence[str], meets: Sequence[str]) -> str:
-    """Films bottom first with how each meets the one below: ``a < lap < b``."""
-    said = films[0]
-    for way, film in zip(meets, films[1:], strict=False):
-        said += f" ‹{way}› {film}"
-    return said
+    """Films bottom first, each with how it meets the one below: ``a ‹lap› b``."""
+    return films[0] + "".join(
+        f" ‹{way}› {film}" for way, film in zip(meets, films[1:], strict=False)
+    )
 
 
 def _count(number: int, noun: str) -> str:

@@ -1,28 +1,25 @@
-"""Options that several commands share: JSON, the shop's catalogue, units."""
+"""Options that several commands share, and what every command does with them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import json
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
+from pydantic import BaseModel
 
+from advisor.words.phrases import Units
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 
 __all__ = [
-    "JOB_FILE",
-    "json_option",
-    "naming",
-    "prefer_option",
-    "press_option",
-    "shop_catalogue",
-    "shop_folders",
-    "shop_option",
-    "show_json",
-    "unit_options",
+    "JOB_FILE", "json_option", "naming", "prefer_option", "press_option", "refuse_unused",
+    "shop_catalogue", "shop_folders", "shop_option", "show_json", "stack_option", "unit_options",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -43,6 +40,17 @@ prefer_option = click.option(
 )
 
 
+def stack_option(help_text: str) -> Callable[[Command], Command]:
+    """Add ``--stack FILM,FILM…``, handed on as a tuple of names, or ``None`` without it."""
+
+    def split(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...] | None:
+        if text is None:
+            return None
+        return tuple(film.strip() for film in text.split(",") if film.strip())
+
+    return click.option("--stack", metavar="FILM,FILM…", callback=split, help=help_text)
+
+
 def shop_option(command: Command) -> Command:
     """Let ``--shop`` stand after the command as well as before it."""
 
@@ -60,10 +68,17 @@ def shop_option(command: Command) -> Command:
     )(command)
 
 
-def unit_options(command: Command) -> Command:
-    """Add ``--fahrenheit`` and ``--inches``."""
+def unit_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Add ``--fahrenheit`` and ``--inches``; the command is handed them as ``units``."""
+
+    @wraps(command)
+    def with_units(*args: Any, fahrenheit: bool, inches: bool, **options: Any) -> None:
+        command(*args, units=Units(fahrenheit=fahrenheit, inches=inches), **options)
+
     inches = click.option("--inches", is_flag=True, help="Lengths in inches.")
-    return click.option("--fahrenheit", is_flag=True, help="Temperatures in °F.")(inches(command))
+    return click.option("--fahrenheit", is_flag=True, help="Temperatures in °F.")(
+        inches(with_units)
+    )
 
 
 def shop_folders() -> tuple[Path, ...]:
@@ -77,6 +92,18 @@ def shop_catalogue() -> Catalogue:
     return load_catalogue(*shop_folders())
 
 
+def refuse_unused(ctx: click.Context, because: str, *names: str) -> None:
+    """Refuse options that have no say beside what else is given, instead of passing them over."""
+    options = {param.name: param.opts[0] for param in ctx.command.params}
+    given = [
+        options[name]
+        for name in names
+        if ctx.get_parameter_source(name) is not ParameterSource.DEFAULT
+    ]
+    if given:
+        raise BadInputError(f"{because}; leave out {', '.join(given)}")
+
+
 @contextmanager
 def naming(path: Path) -> Iterator[None]:
     """Name the file in a complaint about what it holds, where the complaint names none."""
@@ -86,6 +113,10 @@ def naming(path: Path) -> Iterator[None]:
         raise (error if error.source else error.at(source=str(path))) from None
 
 
-def show_json(text: str) -> None:
+def show_json(answer: BaseModel | Mapping[str, Any]) -> None:
     """Print one JSON object, as UTF-8 wherever it goes."""
-    click.echo(text.rstrip("\n").encode("utf-8") + b"\n", nl=False)
+    if isinstance(answer, BaseModel):
+        text = answer.model_dump_json(indent=2)
+    else:
+        text = json.dumps(answer, ensure_ascii=False, indent=2)
+    click.echo(text.encode("utf-8") + b"\n", nl=False)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import click
 
 from advisor.command.options import json_option, show_json
+from advisor.command.terminal import Terminal
 from advisor.words.examples import said
 from advisor.words.reference import JUDGED, SEVERITY_MEANING, reference_markdown, reference_text
 from rules.book.rule import Rule
-from rules.rulebook import rulebook
+from rules.rulebook import Rulebook, rulebook
 
 __all__ = ["command"]
 
@@ -34,53 +34,31 @@ def command(rule_id: str | None, markdown: bool, as_json: bool) -> None:
     elif rule_id is not None:
         rule = book.rule(rule_id)
         if as_json:
-            show_json(json.dumps(_plain(rule), ensure_ascii=False, indent=2))
+            show_json(_plain(rule))
         else:
-            _show_rule(rule)
+            _show_rule(Terminal(), rule)
     elif as_json:
-        listed = [_plain(rule) for rule in book.by_id.values()]
-        show_json(json.dumps({"rules": listed}, ensure_ascii=False, indent=2))
+        show_json({"rules": [_plain(rule) for rule in book.by_id.values()]})
     else:
-        _show_list()
+        _show_list(Terminal(), book)
 
 
 def _plain(rule: Rule[Any]) -> dict[str, str]:
-    return {
-        "id": rule.id,
-        "judges": rule.judges,
-        "severity": rule.severity,
-        "summary": rule.summary,
-        "why": rule.why,
-        "instead": rule.instead,
-        "basis": rule.basis,
-        "source": rule.source,
-        "good": said(rule.good),
-        "bad": said(rule.bad),
-    }
+    as_they_are = ("id", "judges", "severity", "summary", "why", "instead", "basis", "source")
+    plain: dict[str, str] = {name: getattr(rule, name) for name in as_they_are}
+    return plain | {"good": said(rule.good), "bad": said(rule.bad)}
 
 
-def _show_rule(rule: Rule[Any]) -> None:
-    from advisor.command import terminal
-
-    console = terminal.make_console()
+def _show_rule(out: Terminal, rule: Rule[Any]) -> None:
     head, *rest = reference_text(rule).splitlines()
-    console.print(terminal.words(head, "bold"))
-    terminal.show_lines(console, [line.strip() for line in rest], indent=2)
+    out.line(head, "bold")
+    out.lines((line.strip() for line in rest), indent=2)
 
 
-def _show_list() -> None:
-    from advisor.command import terminal
-
-    console = terminal.make_console()
+def _show_list(out: Terminal, book: Rulebook) -> None:
     meanings = ", ".join(f"{name}: {meaning}" for name, meaning in SEVERITY_MEANING.items())
-    console.print(
-        terminal.words(f"{len(rulebook().by_id)} rules, each with its worst ({meanings})")
-    )
-    for judged, rules in rulebook().by_judged.items():
-        terminal.show_heading(console, JUDGED[judged])
-        terminal.show_table(
-            console,
-            ("rule", "at worst", "what it asks for"),
-            [(rule.id, rule.severity, rule.summary) for rule in rules],
-            whole=2,
-        )
+    out.line(f"{len(book.by_id)} rules, each with its worst ({meanings})")
+    for judged, rules in book.by_judged.items():
+        out.heading(JUDGED[judged])
+        rows = [(rule.id, rule.severity, rule.summary) for rule in rules]
+        out.table(("rule", "at worst", "what it asks for"), rows, whole=2)

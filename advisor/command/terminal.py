@@ -22,47 +22,164 @@ from advisor.words.phrases import (
     Units,
     gathered,
     printable,
+    renamed,
     step_settings,
     step_title,
 )
 from rules.facts.basis import BASIS_MEANING
+from rules.facts.fact import Colour
 from rules.facts.finding import Finding
 from rules.facts.press import Press
 from rules.facts.step import Step
 
-__all__ = [
-    "make_console", "show_bond_lines", "show_findings", "show_heading", "show_lines", "show_steps",
-    "show_table", "show_verdict", "swatch", "words",
-]  # fmt: skip
+__all__ = ["Cell", "Terminal"]
 
-PLAIN_WIDTH = 100
+Cell = str | Text | Colour
+"""What a table holds; a colour is shown as a patch."""
+
+PLAIN_WIDTH, WIDEST = 100, 120
 LINE_FEED = "\n     "
-WIDEST = 120
 _STYLES = {"go": "bold green", "sample": "bold yellow", "stop": "bold red", "note": "cyan"}
 
 
-def make_console() -> Console:
-    """A console on standard output: coloured on a terminal, plain and 100 wide elsewhere."""
+class Terminal:
+    """Standard output for a person: coloured on a terminal, plain and 100 wide elsewhere.
+
+    Args:
+        units: what the person reads temperatures and lengths in.
+        names: what each piece is called, by its id.
+    """
+
+    def __init__(
+        self, units: Units | None = None, *, names: Mapping[str, str] | None = None
+    ) -> None:
+        self.units, self.names = units or Units(), names or {}
+        self.console = _console()
+
+    def text(self, sentence: str) -> str:
+        """A sentence in the person's units, with pieces called by their names."""
+        return self.units.sentence(renamed(sentence, self.names))
+
+    def line(self, text: str = "", style: str = "") -> None:
+        """One line, or more where it is too long; an empty one to keep parts apart."""
+        self.console.print(_plain(text, style))
+
+    def heading(self, text: str) -> None:
+        """A heading with a line above it kept free."""
+        self.line()
+        self.line(text, "bold underline")
+
+    def lines(self, lines: Iterable[str], *, indent: int = 4, style: str = "") -> None:
+        """Sentences, each from a new line, indented."""
+        for line in lines:
+            self.console.print(Padding(_plain(line, style), (0, 0, 0, indent), expand=False))
+
+    def verdict(self, verdict: str, *, label: str = "") -> None:
+        """A verdict by shape, word and colour, and what it means."""
+        shown = VERDICT_WORDS[verdict]
+        line = _shape_and_word(shown, _STYLES[verdict]).append(f"  {shown.meaning}")
+        self.console.print(line.append_text(_plain(f"  ·  {label}" if label else "")))
+
+    def findings(self, heading: str, findings: Sequence[Finding]) -> None:
+        """Each finding with what, why, what instead and what it rests on; nothing for none."""
+        if findings:
+            self.heading(heading)
+        for finding, where in gathered(findings):
+            line = _shape_and_word(SEVERITY_WORDS[finding.severity], _STYLES[finding.severity])
+            line.append_text(_plain(f"  {finding.rule}", "bold"))
+            self.console.print(line.append_text(_plain(f"  {self.text(where)}")))
+            self.lines([self.text(finding.message)])
+            self.lines(
+                [
+                    f"why: {self.text(finding.why)}",
+                    f"instead: {self.text(finding.instead)}",
+                    f"rests on: {BASIS_MEANING[finding.basis]}",
+                ],
+                style="dim",
+            )
+
+    def steps(self, heading: str, steps: Iterable[Step], *, press: Press) -> None:
+        """Every step with its settings on one line and its reasons under it."""
+        self.heading(heading)
+        for step in steps:
+            title = f"{step.n:>3}  {step_title(step, self.names)}"
+            settings = " · ".join(step_settings(step, press, units=self.units))
+            line = _plain(title, "bold")
+            if settings:
+                fits = len(title) + len(settings) + 2 <= self.console.width
+                gap = "  " if fits else LINE_FEED
+                line.append_text(_plain(f"{gap}{settings}", "not bold green"))
+            self.console.print(line)
+            if step.why:
+                self.lines([self.text(step.why)], indent=5, style="dim")
+
+    def bond_lines(self, lines: Sequence[BondLineResult]) -> None:
+        """How hot each adhesive gets and how long it bonds, also on an unlucky press."""
+        if lines:
+            self.heading("Heat at the bond lines")
+        for fabric in dict.fromkeys(line.fabric for line in lines):
+            rows = [
+                (
+                    self.names.get(line.piece, line.film),
+                    line.below,
+                    self.units.temperature(line.peak_c),
+                    f"{line.seconds_bonding:.1f} s",
+                    f"{line.needed_s:.0f} s",
+                    "enough"
+                    if line.low_seconds_bonding is None
+                    else f"{line.low_seconds_bonding:.1f} s",
+                )
+                for line in lines
+                if line.fabric == fabric
+            ]
+            columns = (f"on {fabric}", "over", "peak", "bonds", "needs", "on an unlucky press")
+            self.table(columns, rows, whole=len(columns))
+
+    def table(
+        self, columns: Sequence[str], rows: Iterable[Sequence[Cell]], *, whole: int = 1
+    ) -> None:
+        """A plain table; the first ``whole`` columns hold names, which are never broken."""
+        table = Table(
+            box=SIMPLE, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold"
+        )
+        for position, column in enumerate(columns):
+            table.add_column(column, overflow="fold", no_wrap=position < whole)
+        for row in rows:
+            table.add_row(*(self._cell(cell) for cell in row))
+        self.console.print(table)
+
+    def _cell(self, cell: Cell) -> Text:
+        if isinstance(cell, Colour):
+            return self.swatch(cell.name, cell.srgb)
+        return cell if isinstance(cell, Text) else _plain(cell)
+
+    def swatch(self, name: str, srgb: str) -> Text:
+        """A colour as a patch with its name; the name alone where there is no colour."""
+        if self.console.color_system is None or self.console.no_color:
+            return _plain(name)
+        return Text("  ", style=f"on {srgb}").append_text(_plain(f" {name}"))
+
+
+def _console() -> Console:
     stream = sys.stdout
     reconfigure = getattr(stream, "reconfigure", None)
     if reconfigure is not None:
         # A terminal that lacks a letter shows a question mark in its place.
         reconfigure(errors="replace")
-    if not stream.isatty():
-        return _Console(
-            file=_Trimmed(stream),
-            width=PLAIN_WIDTH,
-            color_system=None,
-            force_terminal=False,
-            no_color=True,
-            markup=False,
-            highlight=False,
-            emoji=False,
-        )
-    console = _Console(file=stream, markup=False, highlight=False, emoji=False)
-    if console.width > WIDEST:
-        console.width = WIDEST
-    return console
+    if stream.isatty():
+        console = _Console(file=stream, markup=False, highlight=False, emoji=False)
+        console.width = min(console.width, WIDEST)
+        return console
+    return _Console(
+        file=_Trimmed(stream),
+        width=PLAIN_WIDTH,
+        color_system=None,
+        force_terminal=False,
+        no_color=True,
+        markup=False,
+        highlight=False,
+        emoji=False,
+    )
 
 
 class _Console(Console):
@@ -87,133 +204,9 @@ class _Trimmed(io.StringIO):
         self._stream.flush()
 
 
-def words(text: str, style: str = "") -> Text:
+def _plain(text: str, style: str = "") -> Text:
     """Text as it is: no markup in it counts, and control characters become question marks."""
     return Text(printable(text), style=style)
-
-
-def show_heading(console: Console, text: str) -> None:
-    """A heading with a line above it kept free."""
-    console.print()
-    console.print(words(text, "bold underline"))
-
-
-def show_lines(console: Console, lines: Iterable[str], *, indent: int = 4, style: str = "") -> None:
-    """Sentences, each from a new line, indented."""
-    for line in lines:
-        console.print(Padding(words(line, style), (0, 0, 0, indent), expand=False))
-
-
-def show_verdict(console: Console, verdict: str, *, label: str = "") -> None:
-    """A verdict by shape, word and colour, and what it means."""
-    shown = VERDICT_WORDS[verdict]
-    line = _shape_and_word(shown, _STYLES[verdict])
-    line.append(f"  {shown.meaning}")
-    if label:
-        line.append_text(words(f"  ·  {label}"))
-    console.print(line)
-
-
-def show_findings(
-    console: Console, findings: Sequence[Finding], *, units: Units, brief: bool = False
-) -> None:
-    """Each finding with what, why, what instead and what it rests on; ``brief`` says what only."""
-    for finding, where in gathered(findings):
-        line = _shape_and_word(SEVERITY_WORDS[finding.severity], _STYLES[finding.severity])
-        line.append_text(words(f"  {finding.rule}", "bold"))
-        line.append_text(words(f"  {units.sentence(where)}"))
-        console.print(line)
-        show_lines(console, [units.sentence(finding.message)])
-        if not brief:
-            show_lines(
-                console,
-                [
-                    f"why: {units.sentence(finding.why)}",
-                    f"instead: {units.sentence(finding.instead)}",
-                    f"rests on: {BASIS_MEANING[finding.basis]}",
-                ],
-                style="dim",
-            )
-
-
-def show_steps(
-    console: Console,
-    steps: Sequence[Step],
-    *,
-    names: Mapping[str, str],
-    press: Press | None,
-    units: Units,
-) -> None:
-    """Every step with its settings on one line and its reasons under it."""
-    for step in steps:
-        title = f"{step.n:>3}  {step_title(step, names)}"
-        settings = " · ".join(step_settings(step, press, units=units))
-        line = words(title, "bold")
-        if settings:
-            fits = len(title) + len(settings) + 2 <= console.width
-            line.append_text(words(f"{'  ' if fits else LINE_FEED}{settings}", "not bold green"))
-        console.print(line)
-        if step.why:
-            show_lines(console, [units.sentence(step.why)], indent=5, style="dim")
-
-
-def show_bond_lines(
-    console: Console,
-    lines: Sequence[BondLineResult],
-    *,
-    units: Units,
-    names: Mapping[str, str],
-) -> None:
-    """How hot each adhesive gets and how long it bonds: usually, needed, and on a poor press.
-
-    Args:
-        names: what each piece is called; its film where that is not given.
-    """
-    for fabric in dict.fromkeys(line.fabric for line in lines):
-        rows = [
-            (
-                names.get(line.piece, line.film),
-                line.below,
-                units.temperature(line.peak_c),
-                f"{line.seconds_bonding:.1f} s",
-                f"{line.needed_s:.0f} s",
-                _at_worst(line),
-            )
-            for line in lines
-            if line.fabric == fabric
-        ]
-        columns = (f"on {fabric}", "over", "peak", "bonds", "needs", "on an unlucky press")
-        show_table(console, columns, rows, whole=len(columns))
-
-
-def _at_worst(line: BondLineResult) -> str:
-    low_s = line.low_seconds_bonding
-    return "enough" if low_s is None else f"{low_s:.1f} s"
-
-
-def show_table(
-    console: Console,
-    columns: Sequence[str],
-    rows: Iterable[Sequence[str | Text]],
-    *,
-    whole: int = 1,
-) -> None:
-    """A plain table; the first ``whole`` columns hold names, which are never broken."""
-    table = Table(
-        box=SIMPLE, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold"
-    )
-    for position, column in enumerate(columns):
-        table.add_column(column, overflow="fold", no_wrap=position < whole)
-    for row in rows:
-        table.add_row(*(cell if isinstance(cell, Text) else words(cell) for cell in row))
-    console.print(table)
-
-
-def swatch(console: Console, name: str, srgb: str) -> Text:
-    """A colour as a patch with its name; the name alone where there is no colour."""
-    if console.color_system is None or console.no_color:
-        return words(name)
-    return Text("  ", style=f"on {srgb}").append_text(words(f" {name}"))
 
 
 def _shape_and_word(shown: Shown, style: str) -> Text:

@@ -19,7 +19,7 @@ from shapely.affinity import rotate, translate
 
 from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
-from advisor.command.nesting_shown import nesting_shown
+from advisor.command.progress import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
 from advisor.cutting.layout import SizedCut, lay_out
 from advisor.cutting.lettering import letter_names

@@ -1,4 +1,4 @@
-"""Nesting shown: a bar on standard error while rolls are nested, where someone can see it."""
+"""Progress: a line on standard error while an answer is sought, where someone can see it."""
 
 from __future__ import annotations
 
@@ -8,11 +8,33 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from rich import progress as bars
+from rich.console import Console
+
 if TYPE_CHECKING:
     from advisor.cutting.roll.film_order import Watch
     from advisor.cutting.roll.nesting import Progress
 
-__all__ = ["nesting_shown"]
+__all__ = ["nesting_shown", "waiting_shown"]
+
+
+@contextmanager
+def waiting_shown(what: str, *, shown: bool = True) -> Iterator[None]:
+    """Say what is being done until the block is left.
+
+    Args:
+        what: in a few words.
+        shown: false where a program reads the answer.
+
+    >>> with waiting_shown("planning", shown=False):
+    ...     print("done")
+    done
+    """
+    if not (shown and sys.stderr.isatty()):
+        yield
+        return
+    with _console().status(f"{what}; Ctrl-C stops"):
+        yield
 
 
 @contextmanager
@@ -30,14 +52,11 @@ def nesting_shown(seconds: float, *, shown: bool = True) -> Iterator[Watch | Non
     if not (shown and seconds > 0 and sys.stderr.isatty()):
         yield None
         return
-    from rich import progress as bars
-    from rich.console import Console
-
     bar = bars.Progress(
         bars.TextColumn("{task.description}", markup=False),
         bars.BarColumn(),
         bars.TextColumn("{task.completed:.0f} of {task.total:.0f} s; Ctrl-C keeps the best so far"),
-        console=Console(stderr=True, markup=False, highlight=False, emoji=False),
+        console=_console(),
         transient=True,
     )
     task = bar.add_task("nesting", total=seconds)
@@ -60,3 +79,7 @@ def nesting_shown(seconds: float, *, shown: bool = True) -> Iterator[Watch | Non
     finally:
         if bar.live.is_started:
             bar.stop()
+
+
+def _console() -> Console:
+    return Console(stderr=True, markup=False, highlight=False, emoji=False)

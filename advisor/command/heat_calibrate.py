@@ -1,0 +1,114 @@
+"""Command heat calibrate: a press's own contact, from temperatures that were read on it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from advisor.command.options import (
+    JOB_FILE,
+    json_option,
+    press_option,
+    shop_catalogue,
+    shop_option,
+    show_json,
+    stack_option,
+)
+from advisor.command.terminal import Terminal
+from advisor.heat.fit import (
+    FitReport,
+    ReadStack,
+    Unknowns,
+    calibrated,
+    fit_press,
+    read_readings,
+    shelf_yaml,
+)
+from advisor.job.saving import save_file
+
+__all__ = ["calibrate"]
+
+
+@click.command("calibrate")
+@click.argument("readings_file", type=JOB_FILE, metavar="READINGS.csv")
+@click.option("--fabric", required=True, metavar="ID", help="The fabric that was pressed.")
+@stack_option("Films on it, bottom first.")
+@click.option("--cover", metavar="ID", help="The cover sheet, if one lay on it.")
+@click.option("--pad", metavar="ID", help="The pad, if one lay under it.")
+@click.option(
+    "--find",
+    "unknowns",
+    multiple=True,
+    type=click.Choice(["contact", "pad", "fabric", "bed"]),
+    help="What to find (contact by default); may be given more than once.",
+)
+@click.option("--keep", type=JOB_FILE, metavar="DIR", help="Keep it in this shop folder.")
+@press_option
+@json_option
+@shop_option
+def calibrate(
+    readings_file: Path,
+    fabric: str,
+    stack: tuple[str, ...] | None,
+    cover: str | None,
+    pad: str | None,
+    unknowns: tuple[Unknowns, ...],
+    keep: Path | None,
+    press: str,
+    as_json: bool,
+) -> None:
+    """Find a press's own contact from temperature-strip or thermocouple readings.
+
+    READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
+    fabric, pad, or a film's id for its bond line.
+    """
+    known = shop_catalogue()
+    laid = ReadStack(
+        fabric=known.fabric(fabric),
+        films=tuple(known.film(name) for name in stack or ()),
+        cover=known.sheet(cover) if cover else None,
+        pad=known.sheet(pad) if pad else None,
+    )
+    fit = fit_press(
+        read_readings(readings_file, laid),
+        laid,
+        press=known.press(press),
+        unknowns=unknowns or ("contact",),
+        materials=known.materials,
+    )
+    kept = []
+    if keep is not None:
+        found = calibrated(known.press(press), fit, materials=known.materials)
+        for name, text in shelf_yaml(found).items():
+            target = keep / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            save_file(target, text)
+            kept.append(str(target))
+    if as_json:
+        show_json({**fit.model_dump(mode="json"), "kept": kept})
+    else:
+        _show(Terminal(), fit, kept)
+
+
+def _show(out: Terminal, fit: FitReport, kept: list[str]) -> None:
+    """What the readings say, each with its interval, and where it was kept."""
+    out.line(
+        f"{fit.readings} readings on {fit.press}; what is left between readings and fit is "
+        f"typically {fit.typical_error_k:.1f} K."
+    )
+    rows = [
+        (
+            one.unknown,
+            one.of,
+            f"{one.before:.4g} {one.unit}",
+            f"{one.value:.4g} {one.unit}",
+            f"{one.low:.4g} to {one.high:.4g}",
+        )
+        for one in fit.fitted
+    ]
+    out.table(("found", "of", "was", "is", "95 % interval"), rows)
+    for name in kept:
+        out.line(f"kept in {name}")
+    if not kept:
+        out.line("Say --keep DIR to keep it with the shop's shelf.")

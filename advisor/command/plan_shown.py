@@ -1,0 +1,114 @@
+"""Plan shown: a plan on the terminal, what stands in its way, and what could be instead."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.answers.questions import Answered, OtherPlan
+from advisor.command.terminal import Terminal
+from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
+from advisor.words.phrases import cautions_last, proof_said, ran_out, run_said, said_joint
+from rules.facts.press import Press
+
+__all__ = ["show_others", "show_plan"]
+
+
+def show_plan(out: Terminal, plan: Plan, press: Press) -> None:
+    """The answer first, then its pieces, steps, findings and notes."""
+    planned = plan.status == "planned"
+    _show_answer(out, plan)
+    _show_conflict(out, plan)
+    if planned:
+        _show_pieces(out, plan)
+        _show_steps(out, plan, press)
+    findings, cautions = cautions_last(plan.findings)
+    out.findings("Findings", findings)
+    if plan.notes:
+        out.heading("Notes on the artwork" if planned else "Ruled out")
+        out.lines((out.text(note) for note in plan.notes), indent=2)
+    if plan.refused:
+        out.heading("Films refused")
+        rows = [
+            (out.names.get(one.piece, one.piece), one.film, one.rule, out.text(one.message))
+            for one in plan.refused
+        ]
+        out.table(("piece", "film", "rule", "because"), rows, whole=3)
+    out.findings("Cautions", cautions)
+
+
+def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[Answered]) -> None:
+    """Plans that differ with what they gain and lose, and what stands against a wish."""
+    if others:
+        out.heading("Alternatives")
+    for number, other in enumerate(others, 1):
+        out.verdict(other.plan.verdict, label=f"alternative {number}")
+        out.lines(other.differs)
+        out.lines(f"gains: {gain}" for gain in other.gains)
+        out.lines(f"loses: {loss}" for loss in other.loses)
+    for answer in answers:
+        out.heading(f"Why not {answer.question}?")
+        out.lines([out.text(answer.said), *answer.differs])
+
+
+def _show_answer(out: Terminal, plan: Plan) -> None:
+    out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
+    if plan.status == "planned":
+        out.verdict(plan.verdict)
+        pieces = sum(line.quantity for run in plan.runs for line in run.garments)
+        out.line(
+            f"{plan.minutes:.0f} min at the press and {plan.cost:.2f} {plan.currency} for "
+            f"{pieces} {'garment' if pieces == 1 else 'garments'}"
+        )
+    elif plan.status == "impossible":
+        out.line("■ IMPOSSIBLE  as asked", "bold red")
+    else:
+        out.line("▲ UNDECIDED  in the time given", "bold yellow")
+    longer = "; --seconds looks longer" if ran_out(plan) else ""
+    out.line(proof_said(plan.proof, plan.status, plan.prefer) + longer)
+
+
+def _show_conflict(out: Terminal, plan: Plan) -> None:
+    """What stands in the way of a plan, and the changes that would clear it, if there are any."""
+    if plan.conflict:
+        alone = len(plan.conflict) == 1
+        out.heading("What stands in the way" if alone else "These cannot all hold")
+    for clash in plan.conflict:
+        out.line(f"{clash.rule}  {out.text(clash.where)}", "bold")
+        out.lines([out.text(clash.message)])
+    if plan.repairs:
+        out.heading("What would make it possible, the smallest change first")
+    for number, repair in enumerate(plan.repairs, 1):
+        out.line(f"{number:>3}  {'; and '.join(out.text(change.message) for change in repair)}")
+
+
+def _show_pieces(out: Terminal, plan: Plan) -> None:
+    out.heading("Pieces, in the order they go down")
+    rows = []
+    for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
+        largest = max(piece.sizes, key=lambda size: size.width_mm)
+        width, height = out.units.length(largest.width_mm), out.units.length(largest.height_mm)
+        rows.append(
+            (
+                str(piece.rank),
+                out.swatch(piece.colour, piece.srgb),
+                piece.film,
+                "the names" if piece.id == NAMES_PIECE else piece.fill,
+                f"{width} × {height}",
+                "the fabric" if piece.on_fabric else "other films",
+            )
+        )
+    out.table(("press", "colour", "film", "fill", "largest", "lies on"), rows)
+    if plan.joints:
+        out.heading("How they meet")
+        out.lines(
+            (f"· {said_joint(joint, out.names, out.units)}" for joint in plan.joints), indent=2
+        )
+
+
+def _show_steps(out: Terminal, plan: Plan, press: Press) -> None:
+    for run in plan.runs:
+        numbered = f"Run {run.run}: " if len(plan.runs) > 1 else "Steps for "
+        steps = (step for step in plan.steps if step.run == run.run)
+        out.steps(f"{numbered}{run_said(run, out.units)}", steps, press=press)
+    out.bond_lines(plan.bond_lines)
