@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.answers.plan import plan
+from advisor import plan
 from advisor.artwork.job_artwork import job_artwork
 from advisor.command.options import (
     JOB_FILE,

@@ -23,11 +23,10 @@ from advisor.command.options import (
     stack_option,
     unit_options,
 )
-from advisor.command.terminal import Terminal
+from advisor.command.terminal import Terminal, Units
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.trial import stack_schedule
 from advisor.job.plan_file import read_plan
-from advisor.words.phrases import Units
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 

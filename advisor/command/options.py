@@ -13,7 +13,7 @@ import click
 from click.core import ParameterSource
 from pydantic import BaseModel
 
-from advisor.words.phrases import Units
+from advisor.command.terminal import Units
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 

@@ -32,7 +32,7 @@ from rules.facts.finding import Finding
 from rules.facts.press import Press
 from rules.facts.step import Step
 
-__all__ = ["Cell", "Terminal"]
+__all__ = ["Cell", "Terminal", "Units"]
 
 Cell = str | Text | Colour
 """What a table holds; a colour is shown as a patch."""
