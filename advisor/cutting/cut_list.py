@@ -45,11 +45,11 @@ def fine_names(size: SizedCut, films: Mapping[str, Film]) -> list[FineDetail]:
     found = []
     for one in size.named:
         film = films[NAMES_PIECE]
-        island_mm = math.sqrt(one.island_areas_mm2[0]) if one.island_areas_mm2 else math.inf
+        fine = one.fineness
         measures: tuple[tuple[Kind, float | None, float], ...] = (
-            ("stroke", one.least_stroke_mm, film.least_stroke_mm),
-            ("gap", one.least_gap_mm, film.least_gap_mm),
-            ("island", island_mm, film.least_stroke_mm),
+            ("stroke", fine.least_stroke_mm, film.least_stroke_mm),
+            ("gap", fine.least_gap_mm, film.least_gap_mm),
+            ("island", math.sqrt(fine.island_areas_mm2[0]), film.least_stroke_mm),
         )
         middle = one.shape.centroid
         found += [

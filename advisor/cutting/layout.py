@@ -9,9 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
-from shapely import MultiPolygon
-from shapely.affinity import scale
 
+from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.lettering import Lettering
 from advisor.cutting.separation import Bulk, CutPiece, Separation, separate
@@ -112,7 +111,7 @@ def lay_out(
         if prepare is not None:
             sized = prepare(sized)
         named = tuple(
-            _resized(one, width_mm / artwork.width_mm) for one in assigned if one.size in worn
+            one.scaled(width_mm / artwork.width_mm) for one in assigned if one.size in worn
         )
         made.append(_Size(plan, sized, films, width_mm, tuple(garments), named).cut(gang=gang))
     return tuple(made)
@@ -152,17 +151,6 @@ def _assigned(plan: Plan, names: Sequence[Lettering]) -> list[Lettering]:
             )
         found.append(replace(one, size=size or garments[0]))
     return found
-
-
-def _resized(one: Lettering, factor: float) -> Lettering:
-    shape = scale(one.shape, factor, factor, origin=(0, 0))
-    return replace(
-        one,
-        shape=shape,
-        least_stroke_mm=None if one.least_stroke_mm is None else one.least_stroke_mm * factor,
-        least_gap_mm=None if one.least_gap_mm is None else one.least_gap_mm * factor,
-        island_areas_mm2=tuple(area * factor**2 for area in one.island_areas_mm2),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,14 +340,9 @@ def _with_name(
     """The artwork with a real name on top of it."""
     hidden = [shapely.difference(piece.visible, one.shape) for piece in artwork.pieces]
     pieces = [
-        replace(piece, visible=_areas(seen))
+        replace(piece, visible=areas_only(seen))
         for piece, seen in zip(artwork.pieces, hidden, strict=True)
     ]
     order = max((piece.order for piece in artwork.pieces), default=-1) + 1
     named = Piece(NAMES_PIECE, "#000000", 1.0, one.shape, one.shape, order)
     return replace(artwork, pieces=(*pieces, named)), joints
-
-
-def _areas(shape: shapely.geometry.base.BaseGeometry) -> MultiPolygon:
-    parts = shapely.get_parts(shapely.get_parts(shape))
-    return MultiPolygon(parts[shapely.get_type_id(parts) == 3].tolist())

@@ -18,8 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.svg.writing import HEAD, document, element, number, path_data
 from advisor.cutting.detail import FinePlace
-from advisor.cutting.font_file import BUNDLED_FONT, read_font
-from advisor.cutting.lettering import outline_text
+from advisor.cutting.font import BUNDLED_FONT, outline_text, read_font
 
 __all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
 

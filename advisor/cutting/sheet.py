@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import affine_transform, translate
 
-from advisor.cutting.lettering import outline_text
+from advisor.cutting.font import outline_text
 from rules.errors import BadInputError
 
 __all__ = [

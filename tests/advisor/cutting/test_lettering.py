@@ -6,17 +6,19 @@ from pathlib import Path
 
 import pytest
 import shapely
+from fontTools.pens.areaPen import AreaPen
+from fontTools.ttLib import TTFont
+from fontTools.ttLib.tables._g_l_y_f import Glyph
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
-from advisor.cutting.font_file import BUNDLED_FONT, glyph_area, read_font, set_line
+from advisor.cutting.font import BUNDLED_FONT, glyph_area, line_area, outline_text, read_font
 from advisor.cutting.lettering import (
     Lettering,
     letter_names,
     lettered_piece,
     names_fineness,
-    outline_text,
 )
 from advisor.job.names_list import LONGEST_NAME, read_names
 from advisor.job.records.job import Names
@@ -47,28 +49,69 @@ def refusal(folder: Path, text: str) -> str:
     return said
 
 
-def test_kerning_agrees_with_an_independent_shaper() -> None:
-    shaper = pytest.importorskip("uharfbuzz")
-    face = shaper.Face(shaper.Blob.from_file_path(str(BUNDLED_FONT)))
-    font = read_font()
-    plain = {"liga": False, "clig": False, "calt": False, "ccmp": False, "locl": False}
-    for text in ("AVATAR", "Tomás", "Yvonne", "LTd", "WAVE & To.", "Żółć", "P.", "fjord"):
-        buffer = shaper.Buffer()
-        buffer.add_str(text)
-        buffer.guess_segment_properties()
-        shaper.shape(shaper.Font(face), buffer, plain)
-        assert set_line(text, font).advance == sum(p.x_advance for p in buffer.glyph_positions)
+def pair_kerning(font: TTFont, left: str, right: str) -> int:
+    """What a font's own pair tables say of two characters, read one by one, font units."""
+    one, other = (font.getBestCmap()[ord(sign)] for sign in (left, right))
+    table, total = font["GPOS"].table, 0
+    (latin,) = (s.Script for s in table.ScriptList.ScriptRecord if s.ScriptTag == "latn")
+    features = [table.FeatureList.FeatureRecord[n] for n in latin.DefaultLangSys.FeatureIndex]
+    for number in next(f.Feature for f in features if f.FeatureTag == "kern").LookupListIndex:
+        for subtable in table.LookupList.Lookup[number].SubTable:
+            pair = getattr(subtable, "ExtSubTable", subtable)
+            if one not in pair.Coverage.glyphs:
+                continue
+            if pair.Format == 1:
+                seconds = pair.PairSet[pair.Coverage.glyphs.index(one)].PairValueRecord
+                values = [s.Value1 for s in seconds if s.SecondGlyph == other]
+            else:
+                row = pair.Class1Record[pair.ClassDef1.classDefs.get(one, 0)]
+                values = [row.Class2Record[pair.ClassDef2.classDefs.get(other, 0)].Value1]
+            if values:
+                total += getattr(values[0], "XAdvance", 0) or 0
+                break
+    return total
+
+
+def test_kerning_agrees_with_the_font_s_tables_read_one_by_one() -> None:
+    font, tables = read_font(), TTFont(BUNDLED_FONT)
+    cmap, widths = tables.getBestCmap(), tables["hmtx"].metrics
+    for text in ("AVATAR", "Tomás", "Yvonne", "LTd", "WAVE & To.", "Żółć", "P.", "fjord", "ffi fl"):
+        x, starts = 0, []
+        for left, right in zip(text, f"{text[1:]} ", strict=True):
+            starts.append(x)
+            x += widths[cmap[ord(left)]][0] + pair_kerning(tables, left, right)
+        assert [at for _, at in font.set_line(text)] == starts
+
+
+def test_outlines_agree_with_another_reader() -> None:
+    font, tables = read_font(), TTFont(BUNDLED_FONT)
+    glyphs, names = tables.getGlyphSet(), tables.getBestCmap()
+    # Letters of the font whose contours do not overlap: the other reader counts an overlap twice.
+    for sign in "CEGMOSWXijkßvzŻ0147":
+        pen = AreaPen(glyphs)
+        glyphs[names[ord(sign)]].draw(pen)
+        drawn = glyph_area(font, font.glyph(sign)).area * font.units_per_em**2
+        assert drawn == pytest.approx(abs(pen.value), rel=1e-3)
+
+
+def test_a_letter_that_a_damaged_font_no_longer_draws_is_refused(tmp_path: Path) -> None:
+    tables = TTFont(BUNDLED_FONT)
+    tables["glyf"][tables.getBestCmap()[ord("n")]] = Glyph()
+    tables.save(tmp_path / "damaged.ttf")
+    assert lettered(tmp_path, "name\nAda\n", font="damaged.ttf")
+    with pytest.raises(BadInputError, match=r"draws nothing for 'n' .* of the name 'Ana'"):
+        lettered(tmp_path, "name\nAna\n", font="damaged.ttf")
 
 
 def test_kerning_draws_a_and_v_together_and_leaves_h_alone() -> None:
     font = read_font()
-    widths = {letter: font.advance(font.glyph_of[ord(letter)]) for letter in "AVH"}
-    assert set_line("AV", font).advance < widths["A"] + widths["V"]
-    assert set_line("HH", font).advance == 2 * widths["H"]
+    starts = {text: font.set_line(text)[1][1] for text in ("AV", "AH", "HH", "HV")}
+    assert starts["AV"] < starts["AH"]
+    assert starts["HH"] == starts["HV"]
 
 
 def test_a_counter_is_a_hole() -> None:
-    (o,) = shapely.get_parts(glyph_area(read_font(), "O"))
+    (o,) = line_area("O", read_font()).geoms
     assert len(o.interiors) == 1
 
 
@@ -130,11 +173,11 @@ def test_the_box_grows_with_the_artwork(tmp_path: Path) -> None:
 def test_strokes_are_measured_at_the_size_of_the_name(tmp_path: Path) -> None:
     (one,) = lettered(tmp_path, "name\nHIL\n")
     measured = fineness(one.shape, up_to_mm=30, tolerance_mm=0.01)
-    assert one.least_stroke_mm == pytest.approx(measured.least_stroke_mm, rel=0.02)
-    assert one.least_gap_mm == pytest.approx(measured.least_gap_mm, rel=0.02)
+    assert one.fineness.least_stroke_mm == pytest.approx(measured.least_stroke_mm, rel=0.02)
+    assert one.fineness.least_gap_mm == pytest.approx(measured.least_gap_mm, rel=0.02)
     both = lettered(tmp_path, "name\nHIL\nHILHILHILHILHIL\n")
     assert names_fineness(both).least_stroke_mm == min(
-        one.least_stroke_mm for one in both if one.least_stroke_mm
+        one.fineness.least_stroke_mm for one in both if one.fineness.least_stroke_mm
     )
 
 

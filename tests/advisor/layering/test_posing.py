@@ -43,7 +43,8 @@ def test_names_are_measured_one_by_one_at_every_size(tmp_path: Path) -> None:
     each = letter_names(made.job.names, made.artwork, folder=tmp_path)
     worst = names_fineness(each)
     assert measured.fine == (worst, worst.scaled(0.5))
-    least_mm = min(one.least_stroke_mm for one in each if one.least_stroke_mm is not None)
+    strokes_mm = [one.fineness.least_stroke_mm for one in each]
+    least_mm = min(stroke_mm for stroke_mm in strokes_mm if stroke_mm is not None)
     assert [size.narrowest_mm for size in measured.sizes] == pytest.approx([least_mm, least_mm / 2])
 
 
@@ -54,7 +55,7 @@ def test_where_two_names_cross_in_the_piece_is_no_detail_of_any(tmp_path: Path) 
     least_mm2 = min(
         area
         for one in letter_names(made.job.names, made.artwork, folder=tmp_path)
-        for area in one.island_areas_mm2
+        for area in one.fineness.island_areas_mm2
     )
     fine = made.measured[NAMES_PIECE].fine[0]
     assert min(fine.island_areas_mm2) == pytest.approx(least_mm2)
