@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib import import_module
-from typing import Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 import click
 
@@ -20,25 +18,23 @@ LONGEST_LINE = 600
 DEBUG = "PRESSLORE_DEBUG"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A command: its name, the module that holds it as ``command``, and its line in the help."""
+class Entry(NamedTuple):
+    """A command: its name, which is its file's in `advisor.command`, and its line in the help."""
 
     name: str
-    module: str
     summary: str
 
 
 COMMANDS = (
-    Entry("look", "advisor.command.look", "Which films give a wanted look, and which cannot."),
-    Entry("plan", "advisor.command.plan", "Plan a job: films, order, press steps, cost."),
-    Entry("check", "advisor.command.check", "Judge a stack of films, or a plan edited by hand."),
-    Entry("heat", "advisor.command.heat", "How hot every bond line gets, and for how long."),
-    Entry("cut", "advisor.command.cut", "Cut files, mirrored at true size, with previews."),
-    Entry("rules", "advisor.command.rules", "The rules: what they ask, why, and what instead."),
-    Entry("shelf", "advisor.command.shelf", "Films, fabrics, garments, presses and sheets."),
-    Entry("job", "advisor.command.job", "Write, check and try out job files."),
-    Entry("app", "advisor.command.app", "Open the same questions as pages in the browser."),
+    Entry("look", "Which films give a wanted look, and which cannot."),
+    Entry("plan", "Plan a job: films, order, press steps, cost."),
+    Entry("check", "Judge a stack of films, or a plan edited by hand."),
+    Entry("heat", "How hot every bond line gets, and for how long."),
+    Entry("cut", "Cut files, mirrored at true size, with previews."),
+    Entry("rules", "The rules: what they ask, why, and what instead."),
+    Entry("shelf", "Films, fabrics, garments, presses and sheets."),
+    Entry("job", "Write, check and try out job files."),
+    Entry("app", "Open the same questions as pages in the browser."),
 )
 """Every command in the order of the help; a new one is one line here."""
 
@@ -50,15 +46,14 @@ class _Presslore(click.Group):
         return [entry.name for entry in COMMANDS]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        for entry in COMMANDS:
-            if entry.name == cmd_name:
-                command: click.Command = import_module(entry.module).command
-                return command
-        return None
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        command: click.Command = import_module(f"advisor.command.{cmd_name}").command
+        return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl([(entry.name, entry.summary) for entry in COMMANDS])
+            formatter.write_dl(COMMANDS)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -82,18 +77,10 @@ class _Presslore(click.Group):
             raise click.exceptions.Exit(STOPPED) from None
         return answer
 
-    def main(
-        self,
-        args: Sequence[str] | None = None,
-        prog_name: str | None = None,
-        complete_var: str | None = None,
-        standalone_mode: bool = True,
-        **extra: Any,
-    ) -> NoReturn:
+    def main(self, *args: Any, **options: Any) -> NoReturn:
+        options |= {"prog_name": options.get("prog_name") or "presslore", "standalone_mode": False}
         try:
-            code = super().main(
-                args, prog_name or "presslore", complete_var, standalone_mode=False, **extra
-            )
+            code = super().main(*args, **options)
             sys.exit(code if isinstance(code, int) else ANSWERED)
         except click.ClickException as error:
             _say(error.format_message(), _path(error))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from advisor.command.options import shop_folders, shop_option, show_json
+from advisor.command import options
 from rules.errors import PressloreError
 
 __all__ = ["command"]
@@ -28,7 +28,7 @@ ADDRESS = "127.0.0.1"
     is_flag=True,
     help="Print how the pages would be started as JSON, and do not start them.",
 )
-@shop_option
+@options.shop
 @click.pass_context
 def command(ctx: click.Context, port: int, as_json: bool) -> None:
     """Open Presslore's pages in the browser. They are served to this machine only."""
@@ -42,10 +42,10 @@ def command(ctx: click.Context, port: int, as_json: bool) -> None:
     ]  # fmt: skip
     url = f"http://{ADDRESS}:{port}"
     if as_json:
-        show_json({"url": url, "command": started})
+        options.show_json({"url": url, "command": started})
         return
     environment = dict(os.environ)
-    folders = shop_folders()
+    folders = options.shop_folders()
     if folders:
         environment["PRESSLORE_SHOP"] = os.pathsep.join(str(f.resolve()) for f in folders)
     click.echo(f"{url} (Ctrl-C stops it)", err=True)

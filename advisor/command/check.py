@@ -7,18 +7,7 @@ from pathlib import Path
 import click
 
 from advisor.answers.check import CheckReport, check
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    naming,
-    press_option,
-    refuse_unused,
-    shop_catalogue,
-    shop_option,
-    show_json,
-    stack_option,
-    unit_options,
-)
+from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import read_plan
 from advisor.words.phrases import Units, cautions_last, piece_names
@@ -29,13 +18,13 @@ __all__ = ["command"]
 
 
 @click.command("check")
-@click.argument("plan_file", required=False, type=JOB_FILE, metavar="[PLAN.json]")
+@options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
-@stack_option("The films, bottom first.")
-@press_option
-@json_option
-@unit_options
-@shop_option
+@options.stack("The films, bottom first.")
+@options.press
+@options.as_json
+@options.units
+@options.shop
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -54,13 +43,13 @@ def command(
       presslore check --fabric adult-tee --stack matte-smooth,sparkle-coarse
       presslore check PLAN.json
     """
-    known = shop_catalogue()
+    known = options.shop_catalogue()
     names: dict[str, str] = {}
     if plan_file is not None:
-        refuse_unused(ctx, "a plan file says this itself", "fabric", "stack", "press")
+        options.refuse_unused(ctx, "a plan file says this itself", "fabric", "stack", "press")
         plan = read_plan(plan_file)
         names = piece_names(plan)
-        with naming(plan_file):
+        with options.naming(plan_file):
             report = check(plan, catalogue=known)
     elif fabric and stack is not None:
         report = check(fabric=fabric, stack=stack, press=press, catalogue=known)
@@ -69,7 +58,7 @@ def command(
             "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"
         )
     if as_json:
-        show_json(report)
+        options.show_json(report)
     else:
         _show(Terminal(units, names=names), report, known.press(report.press))
 

@@ -8,14 +8,7 @@ import click
 
 from advisor import plan
 from advisor.artwork.job_artwork import job_artwork
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    prefer_option,
-    shop_catalogue,
-    shop_option,
-    show_json,
-)
+from advisor.command import options
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
@@ -34,9 +27,9 @@ MOST_NEST_S = 3600.0
 
 
 @click.command("cut")
-@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
-@click.option("--out", type=JOB_FILE, required=True, metavar="DIR", help="The folder to write to.")
-@click.option("--plan", "plan_file", type=JOB_FILE, metavar="PLAN.json", help="Cut this plan.")
+@options.file_argument("job_file", metavar="JOB.yaml")
+@options.file("--out", required=True, metavar="DIR", help="The folder to write to.")
+@options.file("--plan", "plan_file", metavar="PLAN.json", help="Cut this plan.")
 @click.option("--gang", is_flag=True, help="All names of a size on one sheet.")
 @click.option("--simplify", is_flag=True, help="Cut the simpler shapes that are proposed.")
 @click.option(
@@ -47,9 +40,9 @@ MOST_NEST_S = 3600.0
     help="Nest the whole order on its rolls and say the metres: 20 suits most orders, 0 lays "
     "bounding rectangles, more may save film. All films together.",
 )
-@prefer_option
-@json_option
-@shop_option
+@options.prefer
+@options.as_json
+@options.shop
 def command(
     job_file: Path,
     out: Path,
@@ -76,7 +69,7 @@ def command(
     job = read_job(job_file)
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    known = shop_catalogue()
+    known = options.shop_catalogue()
     folder = job_file.parent
     made = read_plan(plan_file) if plan_file else plan(job, folder=folder, catalogue=known)
     if made.job != job.job:
@@ -100,7 +93,7 @@ def command(
             on_nesting=watch,
         )
     if as_json:
-        show_json(report)
+        options.show_json(report)
     else:
         _show(Terminal(), report, job.rates)
 

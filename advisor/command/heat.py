@@ -10,19 +10,9 @@ import click
 
 from advisor.answers.heat import HeatReport, heat_report
 from advisor.answers.plan_check import schedule_of
+from advisor.command import options
 from advisor.command.heat_calibrate import calibrate
 from advisor.command.heat_shown import show_layers, show_report
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    press_option,
-    refuse_unused,
-    shop_catalogue,
-    shop_option,
-    show_json,
-    stack_option,
-    unit_options,
-)
 from advisor.command.terminal import Terminal, Units
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.trial import stack_schedule
@@ -61,18 +51,18 @@ command.add_command(calibrate)
 
 
 @command.command("over", hidden=True)
-@click.argument("plan_file", required=False, type=JOB_FILE, metavar="[PLAN.json]")
-@stack_option("The films, bottom first.")
+@options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
+@options.stack("The films, bottom first.")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
 @click.option("--setpoint", "setpoint_c", type=float, metavar="°C", help="The dial, °C.")
 @click.option("--dwell", "dwell_s", type=float, metavar="S", help="The full press, seconds.")
 @click.option("--cover", metavar="ID", help="The cover sheet of the full press.")
-@click.option("--layers", "layers_file", type=JOB_FILE, metavar="FILE", help="Plain layers, JSON.")
-@click.option("--plot", "plot_file", type=JOB_FILE, metavar="FILE", help="Draw it: .svg or .png.")
-@press_option
-@json_option
-@unit_options
-@shop_option
+@options.file("--layers", "layers_file", metavar="FILE", help="Plain layers, JSON.")
+@options.file("--plot", "plot_file", metavar="FILE", help="Draw it: .svg or .png.")
+@options.press
+@options.as_json
+@options.units
+@options.shop
 @click.pass_context
 def over(
     ctx: click.Context,
@@ -93,12 +83,12 @@ def over(
         raise BadInputError("give a plan file, or --stack with --fabric, or --layers")
     of_stacks = ("fabric", "setpoint_c", "dwell_s", "cover", "press")
     if layers_file is not None:
-        refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
+        options.refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
         _answer_layers(layers_file, as_json=as_json)
         return
-    known = shop_catalogue()
+    known = options.shop_catalogue()
     if plan_file is not None:
-        refuse_unused(ctx, "a plan file says this itself", *of_stacks)
+        options.refuse_unused(ctx, "a plan file says this itself", *of_stacks)
         runs = _plan_reports(plan_file, known)
     elif fabric:
         schedule = stack_schedule(
@@ -122,9 +112,11 @@ def over(
         for run, report in runs:
             show_report(Terminal(units), report, run=run)
     elif plan_file is None:
-        show_json(runs[0][1])
+        options.show_json(runs[0][1])
     else:
-        show_json({"runs": [{"run": n, **report.model_dump(mode="json")} for n, report in runs]})
+        options.show_json(
+            {"runs": [{"run": n, **report.model_dump(mode="json")} for n, report in runs]}
+        )
 
 
 def _plan_reports(plan_file: Path, known: Catalogue) -> list[tuple[int, HeatReport]]:
@@ -147,7 +139,7 @@ def _answer_layers(path: Path, *, as_json: bool) -> None:
     except BadInputError as error:
         raise error.at(source=str(path)) from None
     if as_json:
-        show_json(answer)
+        options.show_json(answer)
     else:
         show_layers(Terminal(), document, answer)
 

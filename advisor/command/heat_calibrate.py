@@ -6,15 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    press_option,
-    shop_catalogue,
-    shop_option,
-    show_json,
-    stack_option,
-)
+from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.heat.fit import (
     FitReport,
@@ -31,9 +23,9 @@ __all__ = ["calibrate"]
 
 
 @click.command("calibrate")
-@click.argument("readings_file", type=JOB_FILE, metavar="READINGS.csv")
+@options.file_argument("readings_file", metavar="READINGS.csv")
 @click.option("--fabric", required=True, metavar="ID", help="The fabric that was pressed.")
-@stack_option("Films on it, bottom first.")
+@options.stack("Films on it, bottom first.")
 @click.option("--cover", metavar="ID", help="The cover sheet, if one lay on it.")
 @click.option("--pad", metavar="ID", help="The pad, if one lay under it.")
 @click.option(
@@ -43,10 +35,10 @@ __all__ = ["calibrate"]
     type=click.Choice(["contact", "pad", "fabric", "bed"]),
     help="What to find (contact by default); may be given more than once.",
 )
-@click.option("--keep", type=JOB_FILE, metavar="DIR", help="Keep it in this shop folder.")
-@press_option
-@json_option
-@shop_option
+@options.file("--keep", metavar="DIR", help="Keep it in this shop folder.")
+@options.press
+@options.as_json
+@options.shop
 def calibrate(
     readings_file: Path,
     fabric: str,
@@ -63,7 +55,7 @@ def calibrate(
     READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
     fabric, pad, or a film's id for its bond line.
     """
-    known = shop_catalogue()
+    known = options.shop_catalogue()
     laid = ReadStack(
         fabric=known.fabric(fabric),
         films=tuple(known.film(name) for name in stack or ()),
@@ -86,7 +78,7 @@ def calibrate(
             save_file(target, text)
             kept.append(str(target))
     if as_json:
-        show_json({**fit.model_dump(mode="json"), "kept": kept})
+        options.show_json({**fit.model_dump(mode="json"), "kept": kept})
     else:
         _show(Terminal(), fit, kept)
 

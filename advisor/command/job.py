@@ -6,14 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    naming,
-    shop_catalogue,
-    shop_option,
-    show_json,
-)
+from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
 from advisor.job.records.job import DEFAULT_LOOK, Job, read_job
@@ -32,20 +25,20 @@ def command() -> None:
 @click.option("--json", is_flag=True, expose_value=False, help="The schema is JSON in any case.")
 def schema() -> None:
     """Print the JSON Schema of a job file, for editors and other programs."""
-    show_json(Job.model_json_schema())
+    options.show_json(Job.model_json_schema())
 
 
 @command.command("check")
-@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
-@json_option
-@shop_option
+@options.file_argument("job_file", metavar="JOB.yaml")
+@options.as_json
+@options.shop
 def check(job_file: Path, as_json: bool) -> None:
     """Read a job and its artwork without planning it; list the films that each fill could be."""
     from advisor.layering.posing import pose
 
     job = read_job(job_file)
-    with naming(job_file):
-        posed = pose(job, folder=job_file.parent, catalogue=shop_catalogue())
+    with options.naming(job_file):
+        posed = pose(job, folder=job_file.parent, catalogue=options.shop_catalogue())
     problem, artwork = posed.problem, posed.artwork
     films = {
         piece.id: list(dict.fromkeys(option.film.id for option in piece.options))
@@ -63,7 +56,7 @@ def check(job_file: Path, as_json: bool) -> None:
             {"id": piece.id, "fill": piece.fill, "films": films[piece.id]}
             for piece in problem.pieces
         ]
-        show_json(
+        options.show_json(
             {
                 "job": job.job,
                 "artwork": artwork.name,
@@ -84,16 +77,15 @@ def check(job_file: Path, as_json: bool) -> None:
 
 
 @command.command("demo")
-@click.option(
+@options.file(
     "--out",
-    type=JOB_FILE,
     default=Path("harbour-kite"),
     show_default=True,
     metavar="DIR",
     help="Where to put them.",
 )
 @click.option("--overwrite", is_flag=True, help="Put them over files of the same names.")
-@json_option
+@options.as_json
 def demo(out: Path, overwrite: bool, as_json: bool) -> None:
     """Copy the jobs and the artwork of the Harbour Kite Festival, to plan and to change."""
     sources = sorted(path for path in DEMO_FOLDER.iterdir() if path.suffix in {".yaml", ".svg"})
@@ -108,7 +100,7 @@ def demo(out: Path, overwrite: bool, as_json: bool) -> None:
     for source in sources:
         save_file(out / source.name, source.read_bytes())
     if as_json:
-        show_json({"folder": str(out), "files": [source.name for source in sources]})
+        options.show_json({"folder": str(out), "files": [source.name for source in sources]})
         return
     click.echo(f"copied {len(sources)} files to {out}; now try:")
     click.echo(f"  presslore plan {out / DEMO_JOBS[0]}.yaml")

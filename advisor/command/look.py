@@ -7,15 +7,7 @@ from collections.abc import Sequence
 import click
 
 from advisor.answers.look import Answer, LookAnswer, Refused, look
-from advisor.command.options import (
-    json_option,
-    prefer_option,
-    press_option,
-    shop_catalogue,
-    shop_option,
-    show_json,
-    unit_options,
-)
+from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates
 from advisor.words.phrases import VERDICT_WORDS, Units
@@ -28,8 +20,8 @@ EXAMPLES_SHOWN = 3
 @click.command("look")
 @click.argument("finishes", nargs=-1, required=True, metavar="FINISH…")
 @click.option("--fabric", required=True, metavar="ID", help="A fabric, or a garment.")
-@press_option
-@prefer_option
+@options.press
+@options.prefer
 @click.option("--on-shelf", is_flag=True, help="Only films of which the shelf holds some.")
 @click.option(
     "--most",
@@ -37,9 +29,9 @@ EXAMPLES_SHOWN = 3
     help="How many answers to give (10; with --json all).",
 )
 @click.option("--refused", "all_refused", is_flag=True, help="List every refusal.")
-@json_option
-@unit_options
-@shop_option
+@options.as_json
+@options.units
+@options.shop
 def command(
     finishes: tuple[str, ...],
     fabric: str,
@@ -62,10 +54,10 @@ def command(
         press=press,
         prefer=prefer or "durable",  # type: ignore[arg-type]
         on_shelf_only=on_shelf,
-        catalogue=shop_catalogue(),
+        catalogue=options.shop_catalogue(),
     )
     if as_json:
-        show_json(answer.model_copy(update={"answers": answer.answers[:most]}))
+        options.show_json(answer.model_copy(update={"answers": answer.answers[:most]}))
         return
     out = Terminal(units)
     _show_answers(out, answer, most or 10)

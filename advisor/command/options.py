@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from functools import wraps
+from functools import partial, wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,29 +18,29 @@ from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 
 __all__ = [
-    "JOB_FILE", "json_option", "naming", "prefer_option", "press_option", "refuse_unused",
-    "shop_catalogue", "shop_folders", "shop_option", "show_json", "stack_option", "unit_options",
+    "as_json", "file", "file_argument", "naming", "prefer", "press", "refuse_unused", "shop",
+    "shop_catalogue", "shop_folders", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-JOB_FILE = click.Path(path_type=Path)
-"""A file that the command opens itself, so that its own sentence says what is wrong with it."""
-
-json_option = click.option(
+# The command opens its files itself, so that its own sentence says what is wrong with one.
+file = partial(click.option, type=click.Path(path_type=Path))
+file_argument = partial(click.argument, type=click.Path(path_type=Path))
+as_json = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."
 )
-press_option = click.option(
+press = click.option(
     "--press", default="clamshell-38x38", show_default=True, metavar="ID", help="Which heat press."
 )
-prefer_option = click.option(
+prefer = click.option(
     "--prefer",
     type=click.Choice(["durable", "softest", "fastest", "cheapest"]),
     help="What matters most after safety.",
 )
 
 
-def stack_option(help_text: str) -> Callable[[Command], Command]:
+def stack(help_text: str) -> Callable[[Command], Command]:
     """Add ``--stack FILM,FILM…``, handed on as a tuple of names, or ``None`` without it."""
 
     def split(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...] | None:
@@ -51,7 +51,7 @@ def stack_option(help_text: str) -> Callable[[Command], Command]:
     return click.option("--stack", metavar="FILM,FILM…", callback=split, help=help_text)
 
 
-def shop_option(command: Command) -> Command:
+def shop(command: Command) -> Command:
     """Let ``--shop`` stand after the command as well as before it."""
 
     def add(ctx: click.Context, _: click.Parameter, folders: tuple[str, ...]) -> None:
@@ -68,7 +68,7 @@ def shop_option(command: Command) -> Command:
     )(command)
 
 
-def unit_options(command: Callable[..., None]) -> Callable[..., None]:
+def units(command: Callable[..., None]) -> Callable[..., None]:
     """Add ``--fahrenheit`` and ``--inches``; the command is handed them as ``units``."""
 
     @wraps(command)
@@ -76,9 +76,8 @@ def unit_options(command: Callable[..., None]) -> Callable[..., None]:
         command(*args, units=Units(fahrenheit=fahrenheit, inches=inches), **options)
 
     inches = click.option("--inches", is_flag=True, help="Lengths in inches.")
-    return click.option("--fahrenheit", is_flag=True, help="Temperatures in °F.")(
-        inches(with_units)
-    )
+    fahrenheit = click.option("--fahrenheit", is_flag=True, help="Temperatures in °F.")
+    return fahrenheit(inches(with_units))
 
 
 def shop_folders() -> tuple[Path, ...]:

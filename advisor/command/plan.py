@@ -9,16 +9,7 @@ import click
 from advisor.answers.plan import PROOF_LIMIT_S, solve
 from advisor.answers.questions import other_plans, why_not_this
 from advisor.artwork.job_artwork import job_artwork
-from advisor.command.options import (
-    JOB_FILE,
-    json_option,
-    naming,
-    prefer_option,
-    shop_catalogue,
-    shop_option,
-    show_json,
-    unit_options,
-)
+from advisor.command import options
 from advisor.command.plan_shown import show_others, show_plan
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
@@ -32,10 +23,10 @@ __all__ = ["command"]
 
 
 @click.command("plan")
-@click.argument("job_file", type=JOB_FILE, metavar="JOB.yaml")
-@prefer_option
-@click.option("--out", type=JOB_FILE, metavar="PLAN.json", help="Save the plan as JSON.")
-@click.option("--ticket", type=JOB_FILE, metavar="FILE.html", help="Save the job ticket to print.")
+@options.file_argument("job_file", metavar="JOB.yaml")
+@options.prefer
+@options.file("--out", metavar="PLAN.json", help="Save the plan as JSON.")
+@options.file("--ticket", metavar="FILE.html", help="Save the job ticket to print.")
 @click.option(
     "--alternatives",
     type=click.IntRange(0, 10),
@@ -58,9 +49,9 @@ __all__ = ["command"]
     metavar="S",
     help="Longest to look for the best plan.",
 )
-@json_option
-@unit_options
-@shop_option
+@options.as_json
+@options.units
+@options.shop
 def command(
     job_file: Path,
     prefer: str | None,
@@ -81,10 +72,10 @@ def command(
     job = read_job(job_file)
     folder = job_file.parent
     _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
-    known = shop_catalogue()
+    known = options.shop_catalogue()
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    with naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
+    with options.naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
         solved = solve(job, folder=folder, catalogue=known, time_limit_s=seconds)
     plan = solved.plan
     others = other_plans(solved, most=alternatives) if alternatives else ()
@@ -99,7 +90,7 @@ def command(
     if as_json:
         asked = {"alternatives": others, "why_not": answers}
         more = {key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of}
-        show_json(plan.model_dump(mode="json") | more if more else plan)
+        options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
     terminal = Terminal(units, names=piece_names(plan))
     show_plan(terminal, plan, known.press(plan.press))

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from advisor.command.options import json_option, show_json
+from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.words.examples import said
 from advisor.words.reference import JUDGED, SEVERITY_MEANING, reference_markdown, reference_text
@@ -19,7 +19,7 @@ __all__ = ["command"]
 @click.command("rules")
 @click.argument("rule_id", required=False, metavar="[ID]")
 @click.option("--markdown", is_flag=True, help="The whole reference as Markdown.")
-@json_option
+@options.as_json
 def command(rule_id: str | None, markdown: bool, as_json: bool) -> None:
     """List every rule, or say one in full: what it asks, why, what instead, on what it rests.
 
@@ -34,11 +34,11 @@ def command(rule_id: str | None, markdown: bool, as_json: bool) -> None:
     elif rule_id is not None:
         rule = book.rule(rule_id)
         if as_json:
-            show_json(_plain(rule))
+            options.show_json(_plain(rule))
         else:
             _show_rule(Terminal(), rule)
     elif as_json:
-        show_json({"rules": [_plain(rule) for rule in book.by_id.values()]})
+        options.show_json({"rules": [_plain(rule) for rule in book.by_id.values()]})
     else:
         _show_list(Terminal(), book)
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
+from advisor.command import options
 from advisor.command.card import card_rows
-from advisor.command.options import json_option, shop_catalogue, shop_option, show_json
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
 from rules.catalogue import Catalogue
@@ -26,8 +26,8 @@ Shelf = Mapping[str, Mapping[str, Fact]]
 @click.argument("what", nargs=-1, metavar="[films|fabrics|garments|presses|sheets] [ID]")
 @click.option("--family", metavar="FAMILY", help="Only films of this family.")
 @click.option("--finish", metavar="FINISH", help="Only films that show this finish.")
-@json_option
-@shop_option
+@options.as_json
+@options.shop
 def command(what: tuple[str, ...], family: str | None, finish: str | None, as_json: bool) -> None:
     """Show the shelf, one kind of thing on it, or one thing with the basis of every value.
 
@@ -35,7 +35,7 @@ def command(what: tuple[str, ...], family: str | None, finish: str | None, as_js
       presslore shelf films --finish sparkle
       presslore shelf matte-smooth
     """
-    shelf = _whole_shelf(shop_catalogue())
+    shelf = _whole_shelf(options.shop_catalogue())
     kind, name = _kind_and_name(what, shelf)
     if family is not None or finish is not None:
         if kind not in (None, "films") or name is not None:
@@ -44,14 +44,14 @@ def command(what: tuple[str, ...], family: str | None, finish: str | None, as_js
     if name is not None and kind is not None:
         fact = shelf[kind][name]
         if as_json:
-            show_json(fact)
+            options.show_json(fact)
         else:
             _show_card(Terminal(), kind, fact)
         return
     kinds = (kind,) if kind else tuple(shelf)
     chosen = {each: _chosen(shelf[each], family, finish) for each in kinds}
     if as_json:
-        show_json(
+        options.show_json(
             {
                 each: [fact.model_dump(mode="json") for fact in facts]
                 for each, facts in chosen.items()
