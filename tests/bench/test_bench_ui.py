@@ -28,24 +28,12 @@ from websockets.typing import Subprotocol
 
 from advisor.answers.check import check
 from advisor.answers.plan import plan
-from tests.ui.browser import chromium, running_app, visit
+from tests.ui.browser import running_app, visit
 from ui.order.record import CustomerOrder, demo_order
 
 ROUNDS = 20
 PEOPLE = 10
 PLANNED = ".pp-steps"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as driven:
-        yield driven
-
-
-@pytest.fixture(scope="module")
-def app_url(browser: Any) -> Iterator[str]:
-    with running_app() as url:
-        yield url
 
 
 @contextmanager

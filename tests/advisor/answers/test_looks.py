@@ -11,12 +11,19 @@ from itertools import pairwise
 import pytest
 
 from advisor import check, look
+from advisor.answers.look import LookAnswer
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.finding import verdict
 
 SHELF = load_catalogue()
 MATTE_AND_SPARKLE = look("matte", "sparkle", fabric="cotton-jersey-tee")
+
+
+@pytest.fixture(scope="module")
+def three() -> LookAnswer:
+    """A look of three finishes, one of which lets nothing lie on it."""
+    return look("matte", "sparkle", "plush", fabric="cotton-jersey-tee")
 
 
 def test_every_answer_gives_the_wanted_finishes() -> None:
@@ -80,10 +87,9 @@ def test_on_the_shelf_only_leaves_out_what_is_used_up() -> None:
     assert not out & {film for answer in found.answers for film in answer.films}
 
 
-def test_three_finishes_lie_over_one_another() -> None:
-    found = look("matte", "metallic", "sparkle", fabric="cotton-jersey-tee")
-    assert found.answers
-    assert all(len(answer.films) == 3 and len(answer.meets) == 2 for answer in found.answers[:50])
+def test_three_finishes_lie_over_one_another(three: LookAnswer) -> None:
+    assert three.answers
+    assert all(len(answer.films) == 3 and len(answer.meets) == 2 for answer in three.answers[:50])
 
 
 @pytest.mark.parametrize(
@@ -129,8 +135,8 @@ def test_a_film_kept_off_the_fabric_is_refused_with_its_rule() -> None:
     assert {refused.films for refused in found.refused} == {(film,) for film in gloss}
 
 
-def test_the_reason_says_nothing_of_films_that_a_third_one_keeps_apart() -> None:
-    for answer in look("matte", "sparkle", "plush", fabric="cotton-jersey-tee").answers[:20]:
+def test_the_reason_says_nothing_of_films_that_a_third_one_keeps_apart(three: LookAnswer) -> None:
+    for answer in three.answers[:20]:
         bottom, _, top = answer.films
         assert f"{top} laps over {bottom}" not in answer.reason
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-from importlib.resources import files
 from itertools import combinations
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -26,6 +24,7 @@ from advisor.artwork.reader import (
 from advisor.artwork.svg.fill import fill_area
 from advisor.artwork.svg.outline import Affine, flatten
 from advisor.artwork.svg.stroke import Pen, stroke_area
+from advisor.job.demo import DEMO_FOLDER
 
 LOOKS = ("#ff0000", "#00ff00", "#0000ff", "#ffffff")
 BOXES = st.lists(
@@ -214,7 +213,7 @@ def test_a_round_stroke_is_all_places_within_half_its_width(
 
 
 def demo(name: str) -> Artwork:
-    return read_artwork(Path(str(files("advisor") / "demo" / f"{name}.svg")))
+    return read_artwork(DEMO_FOLDER / f"{name}.svg")
 
 
 def test_the_front_print_has_five_films_on_one_navy_base() -> None:

@@ -1,13 +1,19 @@
-"""One application and one browser for all tests that need them."""
+"""What every run of the tests has: Ctrl-C as it is, one application and one browser."""
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
 from tests.ui.browser import chromium, running_app
+
+
+def pytest_configure() -> None:
+    # A shell has what it runs in the background ignore Ctrl-C, and all that this starts likewise.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session")
