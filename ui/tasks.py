@@ -12,7 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 
 from advisor.answers.check import CheckReport, check
-from advisor.answers.heat import HeatReport, heat_report
+from advisor.answers.heat import heat_report
+from advisor.heat.records import HeatReport
 from advisor.answers.look import LookAnswer, look
 from advisor.answers.plan import Solved, solve
 from advisor.answers.plan_check import schedule_of

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 from advisor.answers.judge import Print, judge_print
 from advisor.answers.plan_check import bond_line_result, judge_plan, refuse_strangers
-from advisor.heat.refusal import HeatRefusal
-from advisor.heat.timed import judged_lines, settled
+from advisor.heat.records import HeatRefusal
+from advisor.heat.timed import judged_lines, with_seconds
 from advisor.job.records.plan import BondLineResult, Plan
 from advisor.job.records.print import Contact
 from advisor.layering.arrangement import Pressing, arrange
@@ -191,7 +191,7 @@ def _best_steps(
         print_mm=size,
         names={piece: piece for piece in films},
     )
-    timed = settled(laying, [tuple(films)])
+    timed = with_seconds(laying, [tuple(films)])
     if isinstance(timed, HeatRefusal):
         return press_steps(laying, usual_timing(groups, stages))
     return press_steps(*timed)

@@ -8,7 +8,7 @@ from itertools import pairwise, permutations
 from pydantic import Field
 
 from advisor.answers.look_steps import SAMPLE_PRINT_MM, heat_findings, stage_findings
-from advisor.heat.refusal import HeatRefusal
+from advisor.heat.records import HeatRefusal
 from advisor.job.records.job import Prefer, Rates, Wish
 from advisor.job.records.print import EVERY_WAY, Meeting, Pair, Place
 from advisor.layering.assessment import Assessment, unpressable_finding

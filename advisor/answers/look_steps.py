@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from advisor.heat.refusal import HeatRefusal
+from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import bonds_from_cold
 from advisor.heat.timed import refused_at_hottest
 from advisor.layering.assessment import Assessment, said_by

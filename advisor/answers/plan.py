@@ -8,7 +8,7 @@ from pathlib import Path
 from advisor.answers.impossible import clashes_and_repairs
 from advisor.answers.plan_check import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary, timed_runs
-from advisor.heat.refusal import HeatRefusal
+from advisor.heat.records import HeatRefusal
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,

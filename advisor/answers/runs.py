@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from advisor.heat.refusal import HeatRefusal
-from advisor.heat.timed import settled
+from advisor.heat.records import HeatRefusal
+from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
 from advisor.layering.assessment import Assessment
 from advisor.layering.cost import garment_seconds
@@ -149,7 +149,7 @@ def _timed(
     timings: dict[str, Timing] = {}
     while len(timings) < len(fabrics):
         for name, fabric in fabrics.items():
-            timed = settled(replace(laying, fabric=fabric), columns, careful_c=careful_c)
+            timed = with_seconds(replace(laying, fabric=fabric), columns, careful_c=careful_c)
             if isinstance(timed, HeatRefusal):
                 return timed
             if timed[0].stages != laying.stages:

@@ -8,7 +8,8 @@ from typing import Any
 
 import click
 
-from advisor.answers.heat import HeatReport, heat_report
+from advisor.answers.heat import heat_report
+from advisor.heat.records import HeatReport
 from advisor.answers.plan_check import schedule_of
 from advisor.command import options
 from advisor.command.heat_calibrate import calibrate

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from advisor.answers.heat import HeatReport
 from advisor.command.terminal import Terminal
+from advisor.heat.records import HeatReport
 
 __all__ = ["show_layers", "show_report"]
 

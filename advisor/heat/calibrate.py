@@ -22,8 +22,8 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.special import stdtrit
 
-from advisor.heat.course import Phase, chain, lay_cells
 from advisor.heat.layers import FloatArray, Place
+from advisor.heat.walk import Phase, chain, lay_cells
 from rules.errors import BadInputError, PressloreError
 
 __all__ = ["Build", "Calibration", "CannotTellError", "Estimate", "Reading", "Unknown", "calibrate"]

@@ -5,8 +5,8 @@ conductances between them and at both ends. Every layer is cut into cells (finit
 by the conductances of their half cells in series (the harmonic mean: Patankar, *Numerical Heat
 Transfer and Fluid Flow*, section 4.2-3), which gives C·dT/dt = −K·T + b. Scaled by C^½ the matrix
 is symmetric and tridiagonal. Its eigendecomposition, taken once, makes the temperature a sum of
-decaying exponentials that holds at any time. :mod:`advisor.heat.course` chains such stacks to a
-schedule of presses, peels and waits.
+decaying exponentials that holds at any time. :mod:`advisor.heat.walk` leads from stack to stack
+through a schedule of presses, peels and waits.
 
 **How far to trust it.** At the faces of films and cloth the error of the cells is about 0.1 K from
 ``resolve_s`` after a change on, inside a thick cloth or at the back of a pad about 0.3 K (tested
@@ -23,12 +23,12 @@ takes to recover after it has closed on cold cloth.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.linalg import eigh_tridiagonal, lapack
+from scipy.linalg import lapack
 
 from advisor.heat.layers import (
     RESOLVE_S,
@@ -42,8 +42,18 @@ from advisor.heat.layers import (
 )
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["Configuration", "configure", "sample_shape", "steady_field"]
+__all__ = ["AIR_W_M2K", "METAL", "ROOM_C", "Configuration", "configure"]
 
+ROOM_C = 20.0
+"""The standard atmosphere for textiles, ISO 139 (from memory): 20 °C."""
+
+AIR_W_M2K = 13.0
+"""From an open press's garment to the room, W/(m²·K): natural convection over a hot plate that
+faces up, Nu = .15·Ra^⅓ (Incropera, *Fundamentals of Heat and Mass Transfer*, eq. 9.31; from
+memory), 6 to 7 between 50 and 120 °C, and radiation 4·ε·σ·T³ with ε = .9, 6 to 9."""
+
+METAL = Boundary(ROOM_C, None)
+"""Under the bed of a press: metal that keeps the temperature of the room."""
 
 _STIFF = 1e8
 """Fastest rate times longest time beyond which its round-off, 10⁻¹⁶ of it, begins to matter."""
@@ -80,6 +90,16 @@ class Configuration:
     rates_per_s: FloatArray
     modes: FloatArray
     steady_c: FloatArray
+
+    def between(self, front: Boundary, back: Boundary) -> Configuration:
+        """The same stack at other temperatures of its two ends, whose conductances are equal."""
+        steady = _steady_field(1 / self.link_w_m2k, front, back)
+        return replace(self, front=front, back=back, steady_c=steady)
+
+    def by_layer(self, field_c: FloatArray) -> dict[str, FloatArray]:
+        """The parts of a field of shape (…, cells) that belong to each layer, as views."""
+        edges = zip(self.layers, self.starts[:-1], self.starts[1:], strict=True)
+        return {layer.name: field_c[..., first:end] for layer, first, end in edges}
 
     def swings(self, initial_c: FloatArray) -> FloatArray:
         """How much of each mode a field holds, shape (…, cells)."""
@@ -178,7 +198,7 @@ def configure(
     names_of(layers)
     if shares is None:
         shares = [cell_shares(layer, resolve_s=resolve_s) for layer in layers]
-    shape = sample_shape(layers, front, back)
+    shape = _sample_shape(layers, front, back)
     counts = [share.size for share in shares]
     starts = tuple(accumulate(counts, initial=0))
     thickness = _by_cell([layer.thickness_um for layer in layers], counts, shape)
@@ -202,7 +222,7 @@ def configure(
                 resistance[..., end] += 1 / np.asarray(boundary.conductance_w_m2k, dtype=float)
     link = 1 / resistance
     rates, modes = _modes(heat, link, horizon_s=horizon_s)
-    steady = steady_field(resistance, front, back)
+    steady = _steady_field(resistance, front, back)
     return Configuration(tuple(layers), front, back, starts, heat, half, link, rates, modes, steady)
 
 
@@ -217,14 +237,11 @@ def _by_cell(
     )
 
 
-def sample_shape(layers: Sequence[Layer], front: Boundary, back: Boundary) -> tuple[int, ...]:
+def _sample_shape(layers: Sequence[Layer], front: Boundary, back: Boundary) -> tuple[int, ...]:
     """The leading axes of a stack's arrays: ``()`` for plain numbers, ``(samples,)`` for arrays.
 
     Raises:
         BadInputError: the arrays are not all of one length.
-
-    >>> sample_shape([], Boundary(np.array([150.0, 160.0])), Boundary(20.0))
-    (2,)
     """
     numbers: list[Quantity | None] = [front.temperature_c, front.conductance_w_m2k]
     numbers += [back.temperature_c, back.conductance_w_m2k]
@@ -240,7 +257,7 @@ def sample_shape(layers: Sequence[Layer], front: Boundary, back: Boundary) -> tu
     return shapes.pop() if shapes else ()
 
 
-def steady_field(resistance: FloatArray, front: Boundary, back: Boundary) -> FloatArray:
+def _steady_field(resistance: FloatArray, front: Boundary, back: Boundary) -> FloatArray:
     """The field of a steady flow: temperature falls in proportion to the resistance passed."""
     before = np.cumsum(resistance, axis=-1)[..., :-1]
     after = np.cumsum(resistance[..., ::-1], axis=-1)[..., ::-1][..., 1:]
@@ -277,8 +294,11 @@ def _modes(
 def _symmetric(diagonal: FloatArray, beside: FloatArray) -> tuple[FloatArray, FloatArray]:
     if diagonal.size == 1:
         return diagonal, np.ones((1, 1))
-    rates, vectors = eigh_tridiagonal(diagonal, beside, check_finite=False)
-    return rates.astype(np.float64, copy=False), vectors.astype(np.float64, copy=False)
+    # The routine behind scipy.linalg.eigh_tridiagonal, whose checks take as long as a small stack.
+    rates, vectors, failed = lapack.dstevd(diagonal, beside)
+    if failed:
+        raise ArithmeticError(f"the modes of a stack do not converge (dstevd: {failed})")
+    return rates, vectors
 
 
 def _definite(diagonal: FloatArray, beside: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -5,6 +5,9 @@ and a sum of decaying exponentials. A :class:`Curve` keeps these terms for every
 place lives through. It also keeps where the curve turns, so that between two of its knots it only
 rises or only falls: a crossing can then be neither missed nor counted twice.
 
+When a place first reaches a temperature, when it has been there for so many seconds, and how long
+it is there in all are read off one thing: the stretches in which it is at or above it.
+
 One number per sample may stand wherever a curve has a number: leading axes are samples.
 """
 
@@ -20,7 +23,7 @@ from numpy.typing import ArrayLike
 from advisor.heat.layers import FloatArray, Quantity
 from rules.errors import BadInputError
 
-__all__ = ["Curve", "Span", "roots", "seconds_above", "seconds_until", "spans"]
+__all__ = ["Curve", "Span", "Stretches", "above", "seconds_above", "seconds_until", "spans"]
 
 _EARLIEST_S = 0.005
 _INSTANT_S = 1e-9
@@ -28,6 +31,8 @@ _INSTANT_S = 1e-9
 _KNOTS_PER_DECADE = 10
 _NOISE_K = 1e-9
 """Changes of temperature smaller than this are taken for round-off."""
+_FLAT = 1e-12
+"""A slope to divide by where a curve has none, K/s."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,13 +74,12 @@ class Curve:
         temperature at the end of the earlier one.
         """
         times = np.atleast_1d(np.asarray(seconds, dtype=np.float64))
-        shape = np.shape(self.spans[0].settles_c) if self.spans else ()
-        celsius = np.full((*shape, times.size), np.nan)
+        celsius = np.full((*self.samples, times.size), np.nan)
         for span in reversed(self.spans):
             inside = (times >= span.begins_s) & (times <= span.begins_s + span.lasts_s)
             if inside.any():
-                terms = _decay(span.rates_per_s, times[inside] - span.begins_s)
-                celsius[..., inside] = _sum(terms, span.swings_c, span.settles_c)
+                decay = _decay(span.rates_per_s, times[inside] - span.begins_s)
+                celsius[..., inside] = _sum(decay, span.swings_c, span.settles_c)
         return celsius
 
     def between(self, begins_s: float, ends_s: float = math.inf) -> Curve:
@@ -108,11 +112,77 @@ class Curve:
         """What the place would settle at if its last phase went on for ever, °C, shape (…)."""
         return self.spans[-1].settles_c if self.spans else np.asarray(np.nan)
 
+    @property
+    def samples(self) -> tuple[int, ...]:
+        """The leading axes of everything that is read off it."""
+        return np.broadcast_shapes(*(span.settles_c.shape for span in self.spans))
+
     def _extreme(self, better: np.ufunc) -> FloatArray:
         extreme = np.asarray(np.nan)
         for span in self.spans:
             extreme = better(extreme, better.reduce(span.knots_c, axis=-1))
         return extreme
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretches:
+    """When a place is at or above a temperature; made by :func:`above`.
+
+    Args:
+        since_s: when each stretch begins, by the course's clock, in order, shape (…, stretches).
+        until_s: when it ends; before ``since_s`` in what is no stretch for a sample.
+    """
+
+    since_s: FloatArray
+    until_s: FloatArray
+
+    @property
+    def seconds(self) -> FloatArray:
+        """How long in all, s, shape (…)."""
+        return self.seconds_by(math.inf)
+
+    @property
+    def first_s(self) -> FloatArray:
+        """When it is there first, by the clock, shape (…); ``inf`` where it never is."""
+        return np.asarray(self.since_s.min(axis=-1, initial=np.inf))
+
+    def seconds_by(self, clock_s: float) -> FloatArray:
+        """How long in all until some time by the clock, s, shape (…)."""
+        lasting = np.minimum(self.until_s, clock_s) - self.since_s
+        return np.asarray(np.maximum(lasting, 0.0).sum(axis=-1))
+
+    def held_at(self, seconds: Quantity) -> FloatArray:
+        """When it has been there for so many seconds in all, by the clock; ``inf`` for never.
+
+        >>> warming = Curve(tuple(spans(0.0, 60.0, np.array([0.1]), [(np.array([-80.0]), 100.0)])))
+        >>> round(float(above(warming, 60.0).held_at(5.0)), 3)  # 10 · ln 2 until it is there
+        11.931
+        """
+        lasting = np.maximum(self.until_s - self.since_s, 0.0)
+        so_far, wanted = np.cumsum(lasting, axis=-1), np.asarray(seconds)[..., None]
+        reached = (so_far >= wanted - _INSTANT_S) & (self.until_s >= self.since_s)
+        when = np.where(reached, self.until_s - (so_far - wanted), np.inf)
+        return np.asarray(when.min(axis=-1, initial=np.inf))
+
+
+def above(curve: Curve, temperature_c: Quantity, *, falling: bool = False) -> Stretches:
+    """When a place is at or above a temperature (``falling``: at or below), all at once.
+
+    Args:
+        curve: the place's curve; the parts of it may be apart.
+        temperature_c: °C, one number or one per sample of the curve.
+        falling: the other way round.
+    """
+    wanted = np.asarray(temperature_c, dtype=np.float64)
+    shape = np.broadcast_shapes(curve.samples, wanted.shape)
+    parts = [_within(span, wanted, falling, shape) for span in curve.spans]
+    if len(parts) == 1:
+        return Stretches(*parts[0])
+    none = np.empty((*shape, 0))
+    return Stretches(
+        np.concatenate([none, *(since for since, _ in parts)], axis=-1),
+        np.concatenate([none, *(until for _, until in parts)], axis=-1),
+    )
 
 
 def seconds_above(curve: Curve, temperature_c: Quantity) -> FloatArray:
@@ -127,19 +197,7 @@ def seconds_above(curve: Curve, temperature_c: Quantity) -> FloatArray:
     >>> round(float(seconds_above(cooling, 60.0)), 3)  # ln 2 / 0.5
     1.386
     """
-    total = np.asarray(0.0)
-    for span in curve.spans:
-        above = span.knots_c >= np.asarray(temperature_c)[..., None]
-        length = np.diff(span.knots_s)
-        part = np.where(above[..., :-1] & above[..., 1:], length, 0.0)
-        crosses = above[..., :-1] != above[..., 1:]
-        if crosses.any():
-            moments = _crossings(span, crosses, temperature_c)
-            rising = above[..., 1:][crosses]
-            since, until = span.knots_s[..., :-1][crosses], span.knots_s[..., 1:][crosses]
-            part[crosses] = np.where(rising, until - moments, moments - since)
-        total = total + part.sum(axis=-1)
-    return total
+    return above(curve, temperature_c).seconds
 
 
 def seconds_until(curve: Curve, temperature_c: Quantity, *, falling: bool = False) -> FloatArray:
@@ -161,20 +219,7 @@ def seconds_until(curve: Curve, temperature_c: Quantity, *, falling: bool = Fals
     >>> float(seconds_until(warming, 120.0))
     inf
     """
-    shape = np.shape(curve.spans[0].settles_c) if curve.spans else ()
-    first = np.full(shape, np.inf)
-    for span in curve.spans:
-        target = np.asarray(temperature_c)[..., None]
-        there = span.knots_c <= target + _NOISE_K if falling else span.knots_c >= target - _NOISE_K
-        seconds = np.where(there[..., 0], span.begins_s, np.inf)
-        enters = ~there[..., :-1] & there[..., 1:]
-        enters &= np.cumsum(enters, axis=-1) == 1
-        enters &= ~there[..., :1] & np.isinf(first)[..., None]
-        if enters.any():
-            moments = _crossings(span, enters, temperature_c)
-            seconds[enters.any(axis=-1)] = span.begins_s + moments
-        first = np.minimum(first, seconds)
-    return first
+    return above(curve, temperature_c, falling=falling).first_s
 
 
 def spans(
@@ -203,19 +248,20 @@ def spans(
     if not terms:
         return []
     times = _knot_times(lasts_s)
-    decay = _decay(rates_per_s, times)
     swings = np.stack([swing for swing, _ in terms])
+    settles = np.stack([np.broadcast_to(settle, swings.shape[1:-1]) for _, settle in terms])
     rates = np.broadcast_to(rates_per_s, swings.shape)
     still = rates == 0
-    settles = np.stack([np.broadcast_to(settle, swings.shape[1:-1]) for _, settle in terms])
-    constant = settles + np.where(still, swings, 0.0).sum(axis=-1)
-    swings = np.where(still, 0.0, swings)
-    values = _sum(decay, swings, constant)
-    slopes = _sum(decay, -rates * swings, np.zeros_like(constant))
-    knots_s, knots_c = _turns(times, values, slopes, rates, swings, constant)
+    if still.any():
+        settles = settles + np.where(still, swings, 0.0).sum(axis=-1)
+        swings = np.where(still, 0.0, swings)
+    decay = _decay(rates_per_s, times)
+    values = _sum(decay, swings, settles)
+    slopes = _sum(decay, -rates * swings, 0.0)
+    knots_s, knots_c = _turns(times, values, slopes, rates, swings, settles)
     return [
-        Span(begins_s, lasts_s, rates_per_s, *of_place)
-        for of_place in zip(swings, constant, knots_s, knots_c, strict=True)
+        Span(begins_s, lasts_s, *of_place)
+        for of_place in zip(rates, swings, settles, knots_s, knots_c, strict=True)
     ]
 
 
@@ -241,68 +287,87 @@ def _turns(
     slopes: FloatArray,
     rates: FloatArray,
     swings: FloatArray,
-    constant: FloatArray,
+    settles: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """The knots with every turning point put between its neighbours."""
     steps = np.diff(times)
     # A deep place does not move at first and its slope is round-off of either sign.
-    falling = np.where(np.abs(slopes[..., :-1]) * steps < _NOISE_K, 0.0, np.sign(slopes[..., :-1]))
-    rising = np.where(np.abs(slopes[..., 1:]) * steps < _NOISE_K, 0.0, np.sign(slopes[..., 1:]))
-    turning = falling * rising < 0
-    knots_s = np.broadcast_to(np.repeat(times, 2)[:-1], (*constant.shape, 2 * times.size - 1))
+    before = np.where(np.abs(slopes[..., :-1]) * steps < _NOISE_K, 0.0, slopes[..., :-1])
+    after = np.where(np.abs(slopes[..., 1:]) * steps < _NOISE_K, 0.0, slopes[..., 1:])
+    picked = np.nonzero(before * after < 0)
+    if not picked[-1].size:
+        return np.broadcast_to(times, values.shape), values
+    knots_s = np.repeat(np.broadcast_to(times, values.shape), 2, axis=-1)[..., :-1]
     knots_c = np.repeat(values, 2, axis=-1)[..., :-1]
-    if turning.any():
-        picked = np.nonzero(turning)
-        sample = picked[:-1]
-        rate, swing = rates[sample], swings[sample]
-        low, high = times[picked[-1]], times[picked[-1] + 1]
-        moments = roots(rate, -rate * swing, np.zeros_like(low), low, high)
-        knots_s = knots_s.copy()
-        odd = (*sample, 2 * picked[-1] + 1)
-        knots_s[odd] = moments
-        knots_c[odd] = constant[sample] + (swing * np.exp(-rate * moments[:, None])).sum(axis=-1)
+    rate, swing = rates[picked[:-1]], swings[picked[:-1]]
+    moments = _roots(
+        rate, -rate * swing, np.zeros(len(rate)),
+        (times[picked[-1]], times[picked[-1] + 1]), (before[picked], after[picked]),
+    )  # fmt: skip
+    odd = (*picked[:-1], 2 * picked[-1] + 1)
+    knots_s[odd] = moments
+    knots_c[odd] = settles[picked[:-1]] + (swing * np.exp(-rate * moments[:, None])).sum(axis=-1)
     return knots_s, knots_c
 
 
-def _crossings(span: Span, pieces: np.ndarray, temperature_c: Quantity) -> FloatArray:
-    picked = np.nonzero(pieces)
-    sample = picked[:-1]
-    wanted = np.broadcast_to(np.asarray(temperature_c, dtype=np.float64), pieces.shape[:-1])
-    return roots(
-        np.broadcast_to(span.rates_per_s, span.swings_c.shape)[sample],
-        span.swings_c[sample],
-        span.settles_c[sample] - wanted[sample],
-        span.knots_s[..., :-1][picked],
-        span.knots_s[..., 1:][picked],
+def _within(
+    span: Span, wanted: FloatArray, falling: bool, shape: tuple[int, ...]
+) -> tuple[FloatArray, FloatArray]:
+    """Since and until when in each part between two knots; ∞ and −∞ where not at all."""
+    if shape != span.settles_c.shape:
+        span = _broadcast(span, shape)
+    away = span.knots_c - wanted[..., None]
+    there = away <= _NOISE_K if falling else away >= -_NOISE_K
+    since = np.where(there[..., :-1], span.knots_s[..., :-1], np.inf)
+    until = np.where(there[..., 1:], span.knots_s[..., 1:], -np.inf)
+    crossed = np.nonzero(there[..., :-1] != there[..., 1:])
+    if crossed[-1].size:
+        of, after = crossed[:-1], (*crossed[:-1], crossed[-1] + 1)
+        wants = np.broadcast_to(wanted, shape)[of]
+        moments = _roots(
+            span.rates_per_s[of], span.swings_c[of], span.settles_c[of] - wants,
+            (span.knots_s[crossed], span.knots_s[after]), (away[crossed], away[after]),
+        )  # fmt: skip
+        since[crossed] = np.minimum(since[crossed], moments)
+        until[crossed] = np.maximum(until[crossed], moments)
+    return since + span.begins_s, until + span.begins_s
+
+
+def _broadcast(span: Span, shape: tuple[int, ...]) -> Span:
+    """The same span once for every sample."""
+    rates, swings, knots_s, knots_c = (
+        np.broadcast_to(array, (*shape, array.shape[-1]))
+        for array in (span.rates_per_s, span.swings_c, span.knots_s, span.knots_c)
     )
+    settles = np.broadcast_to(span.settles_c, shape)
+    return Span(span.begins_s, span.lasts_s, rates, swings, settles, knots_s, knots_c)
 
 
-def roots(
-    rates: FloatArray, swings: FloatArray, constant: FloatArray, low: FloatArray, high: FloatArray
+def _roots(
+    rates: FloatArray,
+    swings: FloatArray,
+    constant: FloatArray,
+    between_s: tuple[FloatArray, FloatArray],
+    values: tuple[FloatArray, FloatArray],
 ) -> FloatArray:
-    """Where ``constant + Σ swings·exp(−rates·t)`` is 0 between ``low`` and ``high``.
+    """Where ``constant + Σ swings·exp(−rates·t)`` passes 0 between two times, given its ends there.
 
-    Newton's method, halving the bracket whenever Newton would leave it or gains too little
-    (Press et al., Numerical Recipes, section 9.4). Shapes: (roots, terms), (roots,).
+    Newton's method from where the chord passes 0, halving the bracket whenever Newton would leave
+    it (Press et al., Numerical Recipes, section 9.4). Shapes: (roots, terms), (roots,).
     """
     rates, swings = np.atleast_2d(rates), np.atleast_2d(swings)
-    low, high, constant = (np.atleast_1d(array) for array in (low, high, constant))
-    starts_below = constant + (swings * np.exp(-rates * low[:, None])).sum(axis=-1) < 0
-    moment = (low + high) / 2
-    before = high - low
-    for _ in range(100):
-        parts = swings * np.exp(-rates * moment[:, None])
-        value = constant + parts.sum(axis=-1)
-        slope = -(rates * parts).sum(axis=-1)
-        left = (value < 0) == starts_below
-        low, high = np.where(left, moment, low), np.where(left, high, moment)
-        step = -value / np.where(slope == 0, 1.0, slope)
-        newton = moment + step
-        good = (slope != 0) & (low <= newton) & (newton <= high)
-        good &= np.abs(step) < np.abs(before) / 2
-        moved = np.where(good, newton, (low + high) / 2)
-        before = moved - moment
-        moment = moved
-        if np.all(np.abs(before) <= 1e-13 * (1 + moment)):
+    low, high = between_s
+    upward = np.where(values[1] > values[0], 1.0, -1.0)
+    value_and_slope = np.stack([swings, -rates * swings])
+    moment = low + (high - low) * np.clip(values[0] / (values[0] - values[1]), 0.0, 1.0)
+    for _ in range(60):
+        value, slope = (value_and_slope * np.exp(-rates * moment[:, None])).sum(axis=-1) * upward
+        value = value + constant * upward
+        low, high = np.where(value < 0, moment, low), np.where(value < 0, high, moment)
+        newton = moment - value / np.maximum(slope, _FLAT)
+        moved = np.where((low <= newton) & (newton <= high), newton, (low + high) / 2)
+        step, moment = np.abs(moved - moment), moved
+        # Newton's next error is about the square of this one.
+        if (step <= 1e-6 * moment + 1e-15).all():
             break
     return moment

@@ -14,14 +14,13 @@ import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 import yaml
 
 from advisor.heat.calibrate import Reading, Unknown, calibrate
-from advisor.heat.course import Phase
+from advisor.heat.conduction import METAL
 from advisor.heat.layers import Boundary, Layer, Place
-from advisor.heat.stack import (
+from advisor.heat.press_layers import (
     BED_MATERIAL,
     Materials,
     bond_line_at,
@@ -30,23 +29,19 @@ from advisor.heat.stack import (
     film_layers,
     ground_layers,
 )
-from advisor.heat.walk import METAL
+from advisor.heat.records import FitReport, Fitted, Unknowns
+from advisor.heat.walk import Phase
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
-from rules.facts.fact import Record
 from rules.facts.film import Film
 from rules.facts.material import Material
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
 __all__ = [
-    "CalibratedPress", "FitReport", "Fitted", "ReadStack", "Unknowns", "calibrated",
-    "fit_press", "read_readings", "shelf_yaml",
+    "CalibratedPress", "ReadStack", "calibrated", "fit_press", "read_readings", "shelf_yaml",
 ]  # fmt: skip
-
-Unknowns = Literal["contact", "fabric", "pad", "bed"]
-"""What can be found: the platen's contact, or the conductivity of what lies under the films."""
 
 _COLUMNS = ("place", "setpoint_c", "seconds", "celsius")
 _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K = 20.0, 19_000.0
@@ -92,36 +87,6 @@ class ReadStack:
             laid = film_layers(film, n, False, materials) + laid
         ground = ground_layers(self.fabric, press, pad=self.pad, materials=materials)
         return cover_layers(self.cover, materials) + laid + ground
-
-
-class Fitted(Record):
-    """One number that the readings tell, with its 95 % interval.
-
-    Attributes:
-        of: what it belongs to, by id: the press, or a material.
-        before: what the catalogue gave.
-    """
-
-    unknown: Unknowns
-    of: str
-    unit: str
-    before: float
-    value: float
-    low: float
-    high: float
-
-
-class FitReport(Record):
-    """What the readings say about a press.
-
-    Attributes:
-        typical_error_k: what is left between readings and fit, K.
-    """
-
-    press: str
-    readings: int
-    typical_error_k: float
-    fitted: tuple[Fitted, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,7 @@
-"""A quick look at whether heat can bond a stack at all, for judging many candidates.
+"""Whether heat can bond a stack of films at all, one press for all of them: for a cut or a look.
 
-A cold start of a press bonds no more than a warm one, so a stack that bonds from cold passes at
-once; one whose bond line would settle below what it wants can never pass. What lies between is
-followed press by press, or, where one refusal is to stand for many, tack by tack to a single press
-under a cover.
+A cold start of a press bonds no more than a warm one, so a stack that bonds from cold needs no
+more looking at; one whose bond line would settle below what it wants can never bond.
 """
 
 from __future__ import annotations
@@ -11,20 +9,20 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
-from advisor.heat.curve import seconds_above
-from advisor.heat.dwell import LONGEST_SEARCH_S, whole
+from advisor.heat.bond_lines import LONGEST_SEARCH_S, whole
+from advisor.heat.curve import above, seconds_above
 from advisor.heat.layers import Layer
-from advisor.heat.refusal import HeatRefusal
-from advisor.heat.stack import (
+from advisor.heat.moments import follow
+from advisor.heat.press_layers import (
     Materials,
-    Moment,
     bond_line_at,
     cover_layers,
     film_layers,
     ground_layers,
 )
-from advisor.heat.walk import Entered, Track, curves_of, enter, held_at, step_through
+from advisor.heat.records import HeatRefusal, Moment
 from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -77,37 +75,36 @@ def refuses_stack(
     if not films:
         return None
     ground = ground_layers(fabric, press, pad=pad, materials=materials)
-    laid = tuple(film_layers(film, n, True, materials) for n, film in enumerate(films))
-    lids = (laid, cover_layers(cover, materials))
+    laid = [film_layers(film, n, True, materials) for n, film in enumerate(films)]
+    moments = [Moment(0, "preheat", ground, setpoint_c, preheat_s(fabric.holds_water_pct))]
+    lying = ground
+    for n, layers in enumerate(laid):
+        gap_s = LAY_S + CLOSE_S + (PEEL_S if n else 0.0)
+        moments.append(Moment(0, "lay", lying, None, gap_s))
+        moments.append(Moment(0, "tack", layers + lying, setpoint_c, TACK_S))
+        lying = layers[-2:] + lying
+    # The cover is laid with the press open before it closes for the last time.
+    moments.append(Moment(0, "lay", lying, None, CLOSE_S + COVER_S / 2 + PEEL_S))
+    moments.append(_full(cover_layers(cover, materials) + lying, setpoint_c, longest_s))
     wants = tuple((film.bonds_c, film.bonds_s) for film in films)
-    found = _found(
-        lids, ground, wants, preheat_s(fabric.holds_water_pct), press.contact_w_m2k,
-        float(setpoint_c), float(longest_s),
-    )  # fmt: skip
-    if found is None:
+    short = _first_short(tuple(moments), wants, press.contact_w_m2k)
+    if short is None:
         return None
-    number, peak_c, seconds, needed_s, settles_c = found
-    names = tuple(str(n) for n in range(len(films)))
+    column = tuple(str(n) for n in range(len(films)))
     return HeatRefusal(
         stage=0,
         purpose="full",
-        piece=names[number],
-        film=films[number],
-        below=films[number - 1].id if number else fabric.id,
-        column=names,
+        piece=column[short.number],
+        film=films[short.number],
+        below=films[short.number - 1].id if short.number else fabric.id,
+        column=column,
         setpoint_c=setpoint_c,
-        peak_c=peak_c,
-        seconds=seconds,
-        needed_s=needed_s,
+        peak_c=short.peak_c,
+        seconds=short.seconds,
+        needed_s=short.needed_s,
         longest_s=longest_s,
-        settles_c=settles_c,
+        settles_c=short.settles_c,
     )
-
-
-_Lids = tuple[tuple[tuple[Layer, ...], ...], tuple[Layer, ...]]
-"""Each film's layers with its carrier, bottom first; and the cover."""
-_Short = tuple[int, float, float, float | None, float]
-"""Number of the film, peak °C, seconds, seconds needed and where it settles, °C."""
 
 
 def bonds_from_cold(
@@ -150,88 +147,52 @@ def bonds_from_cold(
         for number, film in enumerate(films)
     )
     stack = cover_layers(cover, materials) + bare
-    return _bonds_cold(stack, wants, press.contact_w_m2k, float(setpoint_c), float(longest_s))
+    full = _full(stack, setpoint_c, longest_s)
+    return _first_short((full,), wants, press.contact_w_m2k) is None
+
+
+class _Short(NamedTuple):
+    """A bond line that falls short: which film's, and what it gets in the longest press."""
+
+    number: int
+    peak_c: float
+    seconds: float
+    needed_s: float | None
+    settles_c: float
+
+
+def _full(stack: tuple[Layer, ...], setpoint_c: float, seconds: float) -> Moment:
+    return Moment(0, "full press", stack, float(setpoint_c), float(seconds))
 
 
 @lru_cache(maxsize=8192)
-def _bonds_cold(
-    stack: tuple[Layer, ...],
-    wants: tuple[tuple[float, float], ...],
-    contact_w_m2k: float,
-    setpoint_c: float,
-    longest_s: float,
-) -> bool:
-    full = Moment(0, "full press", stack, setpoint_c, longest_s)
-    cold = enter(Track({}), full, contact_w_m2k=contact_w_m2k)
-    return _short(cold, wants, longest_s) is None
-
-
-@lru_cache(maxsize=8192)
-def _found(
-    lids: _Lids,
-    ground: tuple[Layer, ...],
-    wants: tuple[tuple[float, float], ...],
-    preheat: float,
-    contact_w_m2k: float,
-    setpoint_c: float,
-    longest_s: float,
+def _first_short(
+    moments: tuple[Moment, ...], wants: tuple[tuple[float, float], ...], contact_w_m2k: float
 ) -> _Short | None:
-    laid, cover = lids
-    bare = ground
-    for layers in laid:
-        bare = layers[-2:] + bare
-    full = Moment(0, "full press", cover + bare, setpoint_c, longest_s)
-    cold = enter(Track({}), full, contact_w_m2k=contact_w_m2k)
-    short = _short(cold, wants, longest_s)
-    if short is None or short[-1] < wants[short[0]][0]:
-        return short
-    track = _tacked(laid, ground, preheat, contact_w_m2k, setpoint_c)
-    # The cover is laid with the press open before it closes for the last time.
-    rest = Moment(0, "lay", bare, None, CLOSE_S + COVER_S / 2 + PEEL_S)
-    track = step_through(track, [rest], contact_w_m2k=contact_w_m2k)
-    return _short(enter(track, full, contact_w_m2k=contact_w_m2k), wants, longest_s)
+    """The first bond line that the last of the presses leaves short; before all, one for ever.
 
-
-def _tacked(
-    laid: tuple[tuple[Layer, ...], ...],
-    ground: tuple[Layer, ...],
-    preheat: float,
-    contact_w_m2k: float,
-    setpoint_c: float,
-) -> Track:
-    moments = [Moment(0, "preheat", ground, setpoint_c, preheat)]
-    lying = ground
-    for n, layers in enumerate(laid):
-        gap_s = LAY_S + CLOSE_S + (PEEL_S if n else 0.0)
-        moments.append(Moment(0, "lay", lying, None, gap_s))
-        moments.append(Moment(0, "tack", layers + lying, setpoint_c, TACK_S))
-        lying = layers[-2:] + lying
-    return step_through(Track({}), moments, contact_w_m2k=contact_w_m2k)
-
-
-def _short(
-    entered: Entered, wants: tuple[tuple[float, float], ...], longest_s: float
-) -> _Short | None:
-    """The first bond line that falls short, the one that never gets there before all others."""
+    Args:
+        wants: °C and seconds by film, bottom first.
+    """
+    leg = follow(moments, contact_w_m2k).legs[-1]
     column = tuple(str(n) for n in range(len(wants)))
     places = [bond_line_at(column, name) for name in column]
     first: _Short | None = None
-    for n, curve in enumerate(curves_of(entered, places, longest_s)):
+    ever = leg.lasting(LONGEST_SEARCH_S).curves(places)
+    for n, curve in enumerate(leg.curves(places)):
         bonds_c, bonds_s = wants[n]
         got_s = float(seconds_above(curve, bonds_c))
         if got_s >= bonds_s:
             continue
-        settles_c = float(curve.settles_c)
-        [longer] = curves_of(entered, [places[n]], LONGEST_SEARCH_S)
-        needed_s = held_at(longer, bonds_c, bonds_s) - entered.begins_s
-        found = (
-            n,
-            float(curve.hottest_c),
-            got_s,
-            whole(needed_s) if math.isfinite(needed_s) else None,
-            settles_c,
+        needed_s = float(above(ever[n], bonds_c).held_at(bonds_s)) - leg.begins_s
+        found = _Short(
+            number=n,
+            peak_c=float(curve.hottest_c),
+            seconds=got_s,
+            needed_s=whole(needed_s) if math.isfinite(needed_s) else None,
+            settles_c=float(curve.settles_c),
         )
-        if settles_c < bonds_c:
+        if found.settles_c < bonds_c:
             return found
         first = first or found
     return first

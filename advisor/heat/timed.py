@@ -1,51 +1,59 @@
-"""Settle: the seconds of a laying and its bond lines, weighed by chance where calls are close.
+"""The answers of the heat wing: a laying with its seconds, and a schedule's bond lines as judged.
 
-Answers are kept by content for as long as the program runs, since the same stack is asked about
-again whenever something beside it changes.
+Where a call is close, chance is weighed too. Answers are kept by content for as long as the
+program runs, since the same stack is asked about again whenever something beside it changes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache, partial
+from typing import TypeVar
 
-from advisor.heat.bond_lines import BondLineCourse, bond_lines, worst_lines
-from advisor.heat.refusal import HeatRefusal
-from advisor.heat.timing import hotter_settings, timed_laying, timing
+from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.press_layers import Materials
+from advisor.heat.records import BondLineCourse, Column, HeatRefusal
+from advisor.heat.timing import timing
 from advisor.layering.press_steps import Laying, Timing, press_steps
 from advisor.layering.stages import Stage
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.subjects import BondLine
 
-__all__ = ["CLOSE_CALL_S", "forget", "judged_lines", "refused_at_hottest", "settled"]
+__all__ = [
+    "CLOSE_CALL_S", "hotter_settings", "judged_lines", "refused_at_hottest", "timed_laying",
+    "with_seconds",
+]  # fmt: skip
 
 CLOSE_CALL_S = 5.0
 """A bond line with at least so many seconds to spare bonds on an unlucky press too: contact,
 thickness and conductivity as uncertain as they are cost a press 3 to 4 s of bonding."""
 
-Columns = Sequence[tuple[str, ...]]
+Answer = TypeVar("Answer")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Asked:
-    """A question with all that its answer depends on, alike when that content is alike."""
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """A laying at its places; questions of like content are one."""
 
-    laying: Laying | None
-    schedule: Schedule | None
-    columns: Columns
     content: str
-    careful_c: float = 0.0
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Asked) and self.content == other.content
-
-    def __hash__(self) -> int:
-        return hash(self.content)
+    laying: Laying = field(compare=False)
+    columns: Sequence[Column] = field(compare=False)
 
 
-def settled(
-    laying: Laying, columns: Columns, *, careful_c: float | None = None
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """A schedule at its places, likewise."""
+
+    content: str
+    schedule: Schedule = field(compare=False)
+    columns: Sequence[Column] = field(compare=False)
+
+
+def with_seconds(
+    laying: Laying, columns: Sequence[Column], *, careful_c: float | None = None
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with the seconds that bond every line, on an unlucky press too where they can.
 
@@ -63,101 +71,152 @@ def settled(
         no setting within the films' windows bonds even on a usual press.
     """
     careful = laying.fabric.iron_fibre.iron_c if careful_c is None else careful_c
-    asked = _Asked(laying, None, columns, f"{careful} {_content(laying, columns)}", careful)
-    found = _settled(asked)
+    found = _timed(_Question(_content(laying, columns), laying, columns), careful)
     if isinstance(found, HeatRefusal):
         return found
-    stages, timing = found
-    return replace(laying, stages=stages), timing
+    stages, seconds = found
+    return replace(laying, stages=stages), seconds
 
 
-def refused_at_hottest(laying: Laying, columns: Columns) -> HeatRefusal | None:
+def refused_at_hottest(laying: Laying, columns: Sequence[Column]) -> HeatRefusal | None:
     """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short.
 
     Args:
         columns: the places of the artwork that are asked about, by piece, bottom first.
     """
-    return _at_hottest(_Asked(laying, None, columns, _content(laying, columns)))
+    return _at_hottest(_Question(_content(laying, columns), laying, columns))
 
 
-def judged_lines(schedule: Schedule, columns: Columns) -> dict[str, BondLine]:
+def judged_lines(schedule: Schedule, columns: Sequence[Column]) -> dict[str, BondLine]:
     """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
 
     Args:
         columns: the places of the artwork, by piece, bottom first.
     """
-    return dict(_judged(_Asked(None, schedule, columns, _content(schedule, columns))))
+    return dict(_judged(_Steps(_content(schedule, columns), schedule, columns)))
 
 
-def forget() -> None:
-    """Drop every answer that was kept, so that the next question is answered afresh."""
-    _settled.cache_clear()
-    _judged.cache_clear()
-    _at_hottest.cache_clear()
+def timed_laying(
+    laying: Laying,
+    *,
+    columns: Sequence[Column] | None = None,
+    materials: Materials | None = None,
+    uncertain: bool = False,
+) -> tuple[Laying, Timing] | HeatRefusal:
+    """The laying with its timing; where heat falls short, at the least hotter setting that does.
+
+    Only the setpoint of the stage that falls short is raised, within what its films share and
+    what is already down bears.
+
+    Returns:
+        The laying (with the setpoint that was needed) and its timing, or the refusal at the
+        hottest setting.
+    """
+    tried = partial(timing, columns=columns, materials=materials)
+    while True:
+        found = tried(laying)
+        if isinstance(found, Timing):
+            # Longer presses early on may leave too few of the seconds that a film bears.
+            longer = tried(laying, uncertain=True) if uncertain else found
+            return laying, longer if isinstance(longer, Timing) else found
+        hotter = _hotter(laying, found, tried)
+        if isinstance(hotter, HeatRefusal):
+            return hotter
+        laying = hotter
+
+
+def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
+    """The settings on the dial above the stage's own that its films share, least hot first, °C."""
+    step = press.setpoint_step_c
+    highest = math.floor(min(stage.setpoint_window_c[1], press.setpoint_high_c) / step + 1e-9)
+    lowest = math.floor(stage.setpoint_c / step + 1e-9) + 1
+    return tuple(number * step for number in range(lowest, highest + 1))
+
+
+def _hotter(
+    laying: Laying, refusal: HeatRefusal, tried: Callable[[Laying], Timing | HeatRefusal]
+) -> Laying | HeatRefusal:
+    """The laying with the stage that falls short as hot as it must be; the refusal where none is.
+
+    A later stage may fall short still.
+    """
+    number, refusals = refusal.stage, [refusal]
+
+    def at(setpoint_c: float) -> Laying | None:
+        hotter = _set_to(laying, number, setpoint_c)
+        found = tried(hotter)
+        if isinstance(found, HeatRefusal) and found.stage <= number:
+            refusals.append(found)
+            return None
+        return hotter
+
+    # Where even the hottest fails it is the only one that was tried.
+    return _least(hotter_settings(laying.stages[number], laying.press), at) or refusals[-1]
+
+
+def _least(settings: Sequence[float], at: Callable[[float], Answer | None]) -> Answer | None:
+    """The answer at the least of some rising settings that has one, found by halving.
+
+    Hotter never bonds less, so that whatever is hotter than the least has an answer too.
+    """
+    best = at(settings[-1]) if settings else None
+    low, high = 0, len(settings) - 1
+    while best is not None and low < high:
+        middle = (low + high) // 2
+        answer = at(settings[middle])
+        if answer is None:
+            low = middle + 1
+        else:
+            best, high = answer, middle
+    return best
+
+
+def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
+    stages = list(laying.stages)
+    stages[number] = replace(stages[number], setpoint_c=setpoint_c)
+    return replace(laying, stages=tuple(stages))
 
 
 @lru_cache(maxsize=512)
-def _settled(asked: _Asked) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
-    if asked.laying is None:
-        raise ValueError("a laying is settled")
-    timed = timed_laying(asked.laying, columns=asked.columns)
-    if isinstance(timed, HeatRefusal):
-        return timed
-    laying, timing = timed
-    if _is_close(laying, timing):
-        longer = timed_laying(laying, columns=asked.columns, uncertain=True)
-        if not isinstance(longer, HeatRefusal):
-            laying, timing = longer
-        laying, timing = _surer(laying, timing, asked)
-    return laying.stages, timing
+def _timed(asked: _Question, careful_c: float) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
+    made = timed_laying(asked.laying, columns=asked.columns)
+    if not isinstance(made, HeatRefusal) and _is_close(*made):
+        longer = timed_laying(made[0], columns=asked.columns, uncertain=True)
+        made = made if isinstance(longer, HeatRefusal) else longer
+        if _left_to_luck(*made, asked.columns):
+            made = _without_luck(made[0], asked.columns, careful_c) or made
+    return made if isinstance(made, HeatRefusal) else (made[0].stages, made[1])
 
 
-@lru_cache(maxsize=2048)
-def _at_hottest(asked: _Asked) -> HeatRefusal | None:
-    if asked.laying is None:
-        raise ValueError("a laying is settled")
-    hottest = tuple(
-        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.laying.stages
+def _is_close(laying: Laying, seconds: Timing) -> bool:
+    wants_s = {film.id: film.bonds_s for film in laying.films.values()}
+    return any(
+        got_s - wants_s[film] < CLOSE_CALL_S
+        for lines in seconds.bond_lines
+        for film, _, got_s in lines
     )
-    timed = timing(replace(asked.laying, stages=hottest), columns=asked.columns)
-    return timed if isinstance(timed, HeatRefusal) else None
 
 
-def _surer(laying: Laying, timing: Timing, asked: _Asked) -> tuple[Laying, Timing]:
+def _without_luck(
+    laying: Laying, columns: Sequence[Column], careful_c: float
+) -> tuple[Laying, Timing] | None:
     """The least hotter setting of the last finishing press at which no line is left to luck.
 
     Earlier ones stay: what they press hotter would draw in before the next film is laid on it.
     """
-    stage = laying.stages[-1]
-    hotter = [c for c in hotter_settings(stage, laying.press) if c <= asked.careful_c]
-    if not hotter or not _left_to_luck(laying, timing, asked.columns):
-        return laying, timing
 
-    def sure_at(setpoint_c: float) -> tuple[Laying, Timing] | None:
-        set_to = replace(stage, setpoint_c=setpoint_c)
-        made = timed_laying(
-            replace(laying, stages=(*laying.stages[:-1], set_to)),
-            columns=asked.columns,
-            uncertain=True,
-        )
-        short = isinstance(made, HeatRefusal) or _left_to_luck(*made, asked.columns)
-        return None if short or isinstance(made, HeatRefusal) else made
+    def at(setpoint_c: float) -> tuple[Laying, Timing] | None:
+        hotter = _set_to(laying, len(laying.stages) - 1, setpoint_c)
+        made = timed_laying(hotter, columns=columns, uncertain=True)
+        if isinstance(made, HeatRefusal) or _left_to_luck(*made, columns):
+            return None
+        return made
 
-    best = sure_at(hotter[-1])
-    if best is None:
-        return laying, timing
-    low, high = 0, len(hotter) - 1
-    while low < high:
-        middle = (low + high) // 2
-        found = sure_at(hotter[middle])
-        if found is None:
-            low = middle + 1
-        else:
-            best, high = found, middle
-    return best
+    settings = hotter_settings(laying.stages[-1], laying.press)
+    return _least([c for c in settings if c <= careful_c], at)
 
 
-def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
+def _left_to_luck(laying: Laying, seconds: Timing, columns: Sequence[Column]) -> bool:
     """Whether an adhesive that the last press finishes bonds on a usual press only."""
     last = {laying.films[piece].id for piece in laying.stages[-1].finishes}
     schedule = Schedule(
@@ -165,7 +224,7 @@ def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
         press=laying.press,
         films=laying.films,
         over=laying.over,
-        steps=press_steps(laying, timing),
+        steps=press_steps(laying, seconds),
         sheets=laying.sheets,
     )
     for course in _close_calls(bond_lines(schedule, columns)):
@@ -177,10 +236,17 @@ def _left_to_luck(laying: Laying, timing: Timing, columns: Columns) -> bool:
     return False
 
 
+@lru_cache(maxsize=2048)
+def _at_hottest(asked: _Question) -> HeatRefusal | None:
+    stages = tuple(
+        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.laying.stages
+    )
+    found = timing(replace(asked.laying, stages=stages), columns=asked.columns)
+    return found if isinstance(found, HeatRefusal) else None
+
+
 @lru_cache(maxsize=512)
-def _judged(asked: _Asked) -> dict[str, BondLine]:
-    if asked.schedule is None:
-        raise ValueError("a schedule is judged")
+def _judged(asked: _Steps) -> dict[str, BondLine]:
     courses = bond_lines(asked.schedule, asked.columns)
     close = [course.column for course in _close_calls(courses)]
     weighed = bond_lines(asked.schedule, close, uncertain=True)
@@ -191,14 +257,14 @@ def _judged(asked: _Asked) -> dict[str, BondLine]:
 def _close_calls(courses: Sequence[BondLineCourse]) -> list[BondLineCourse]:
     """What bonds on a usual press but may not on an unlucky one, the least to spare first.
 
-    A deep design has a hundred places, but a piece is told of at its worst one alone.
+    A deep design has a hundred places, but a piece is judged at its worst one alone.
     """
     worst = {id(line) for line in worst_lines(courses).values()}
     close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
     return sorted(close, key=lambda course: course.margin_s)
 
 
-def _content(of: Laying | Schedule, columns: Columns) -> str:
+def _content(of: Laying | Schedule, columns: Sequence[Column]) -> str:
     """Everything that heat depends on, written out."""
     facts = [film.model_dump_json() for film in of.films.values()]
     facts += [of.fabric.model_dump_json(), of.press.model_dump_json()]
@@ -209,12 +275,3 @@ def _content(of: Laying | Schedule, columns: Columns) -> str:
         facts += [step.model_dump_json(exclude={"why", "n", "run"}) for step in of.steps]
     facts += [sheet.model_dump_json() for sheet in of.sheets.values()]
     return repr((tuple(of.films), of.over, tuple(columns), rest, facts))
-
-
-def _is_close(laying: Laying, timing: Timing) -> bool:
-    wants_s = {film.id: film.bonds_s for film in laying.films.values()}
-    return any(
-        seconds - wants_s[film] < CLOSE_CALL_S
-        for lines in timing.bond_lines
-        for film, _, seconds in lines
-    )

@@ -9,21 +9,34 @@ numbers.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import replace
-from functools import partial
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
 
-from advisor.heat.dwell import Walk, full_press, peel_wait, tack
-from advisor.heat.refusal import HeatRefusal
-from advisor.heat.stack import Column, Materials, columns_of, moments_of
-from advisor.heat.walk import Track
+from advisor.heat.bond_lines import LONGEST_SEARCH_S, bonded_after, whole
+from advisor.heat.curve import Curve, seconds_above, seconds_until
+from advisor.heat.moments import columns_of, moments_of, next_leg
+from advisor.heat.press_layers import Materials, bond_line_at
+from advisor.heat.records import Column, HeatRefusal, Moment
+from advisor.heat.unlucky import Wanted, spread_of, sure_seconds
+from advisor.heat.walk import Course, Leg
 from advisor.layering.press_steps import Laying, Timing, press_steps, usual_timing
-from advisor.layering.stages import Stage
-from rules.facts.film import Peel
-from rules.facts.press import Press
+from rules.facts.film import Film, Peel
+from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep
+from rules.facts.step import Purpose
 
-__all__ = ["HeatRefusal", "hotter_settings", "timed_laying", "timing"]
+__all__ = ["COLD_PEEL_C", "LONGEST_WAIT_S", "timing"]
+
+WARM_BELOW_SOFT_K = 5.0
+"""A warm peel waits until the adhesive is this far below its softening point: it has set again, so
+that it holds the film, and the carrier is still supple. Common practice, no source."""
+
+COLD_PEEL_C = 40.0
+"""A cold peel waits until the bond line is about as warm as a hand. Common practice, no source."""
+
+LONGEST_WAIT_S = 120.0
+"""A wait with the press open is not drawn out beyond this: whoever wants it colder takes the
+garment off the bed. Common practice, no source."""
 
 
 def timing(
@@ -47,7 +60,7 @@ def timing(
             the contacts allow.
         materials: thermal materials by id; by default those of the catalogue.
         uncertain: lengthen full presses within the films' windows until they bond on all but an
-            unlucky press as well (:mod:`advisor.heat.band`).
+            unlucky press as well (:mod:`advisor.heat.unlucky`).
 
     Returns:
         The timing, or the first bond line that heat does not reach within the films' windows.
@@ -55,122 +68,251 @@ def timing(
     Raises:
         UnknownNameError: a material or sheet is not known.
     """
-    steps = press_steps(laying, usual_timing(laying.groups, laying.stages))
+    walk = _Walk(laying, _distinct(columns or (), laying), uncertain)
+    usual = usual_timing(laying.groups, laying.stages)
+    steps = press_steps(laying, usual)
     schedule = Schedule(
         laying.fabric, laying.press, laying.films, laying.over, steps, laying.sheets
     )
-    chosen = _distinct(columns if columns is not None else (), laying)
-    walk = Walk(laying, schedule, chosen, materials, [Track({}) for _ in chosen])
-    usual = usual_timing(laying.groups, laying.stages)
     group_of = {piece: n for n, group in enumerate(laying.groups) for piece in group}
-    tack_s, grabs_s, peaks_c = list(usual.tack_s), list(usual.grabs_s), list(usual.tack_peak_c)
+    tacks = list(zip(usual.tack_s, usual.grabs_s, usual.tack_peak_c, strict=True))
     waits = [dict(wait) for wait in usual.peel_wait_s]
-    cools_to_c: list[float | None] = list(usual.cools_to_c)
-    dwell_s, needed_s = list(usual.dwell_s), list(usual.needed_s)
-    lines = list(usual.bond_lines)
-    stage, waited_s = 0, 0.0
+    cools_to_c = list(usual.cools_to_c)
+    fulls: list[_Full] = []
+    waited_s = 0.0
     for at in schedule.scheduled:
-        moments = [moments_of(at, column, materials) for column in chosen]
-        if not moments[0]:
-            continue
-        step = at.step
-        if step.action == "wait":
+        moments = [moments_of(at, column, materials) for column in walk.columns]
+        if at.step.action == "wait":
             how, pieces = _peels_next(at)
-            entered = walk.enter_all(moments, 0)
-            more_s, cools_c = peel_wait(walk, entered, how, pieces, waited_s)
-            walk.end_all(entered, more_s)
-            waited_s += more_s
             group = group_of[pieces[0]]
-            waits[group][how], cools_to_c[group] = waited_s, cools_c
+            legs = walk.enter([of_column[0] for of_column in moments])
+            more_s, cools_to_c[group] = walk.wait(legs, how, pieces, waited_s)
+            walk.end(legs, more_s)
+            waited_s += more_s
+            waits[group][how] = waited_s
             continue
-        for part in range(len(moments[0]) - at.closes_hot):
-            walk.end_all(walk.enter_all(moments, part), moments[0][part].seconds)
+        for handling in zip(*(m[: len(m) - at.closes_hot] for m in moments), strict=True):
+            walk.end(walk.enter(handling), handling[0].seconds)
         if not at.closes_hot:
             continue
         waited_s = 0.0
-        entered = walk.enter_all(moments, -1)
-        if step.action == "preheat":
-            walk.closed(at, entered, step.dwell_s or 0.0)
-        elif step.purpose == "tack":
-            tacked = tack(walk, at, entered, stage)
-            if isinstance(tacked, HeatRefusal):
-                return tacked
-            group = group_of[step.pieces[0]]
-            tack_s[group], grabs_s[group], peaks_c[group] = tacked
-            walk.closed(at, entered, tack_s[group])
-        else:
-            finished = full_press(walk, at, entered, stage, uncertain)
-            if isinstance(finished, HeatRefusal):
-                return finished
-            dwell_s[stage], needed_s[stage], lines[stage] = finished
-            walk.closed(at, entered, dwell_s[stage])
-            stage += 1
+        legs = walk.enter([of_column[-1] for of_column in moments])
+        dwell_s = at.step.dwell_s or 0.0
+        if at.step.purpose == "tack":
+            tack = walk.tack(at, legs, len(fulls))
+            if isinstance(tack, HeatRefusal):
+                return tack
+            tacks[group_of[at.step.pieces[0]]] = tack
+            dwell_s = tack[0]
+        elif at.step.purpose == "full":
+            full = walk.full_press(at, legs, len(fulls))
+            if isinstance(full, HeatRefusal):
+                return full
+            fulls.append(full)
+            dwell_s = full[0]
+        walk.press(at, legs, dwell_s)
+    tack_s, grabs_s, peaks_c = zip(*tacks, strict=True)
+    dwells_s, needed_s, lines = zip(*fulls, strict=True)
     return Timing(
-        tack_s=tuple(tack_s),
+        tack_s=tack_s,
         peel_wait_s=tuple(waits),
-        dwell_s=tuple(dwell_s),
-        grabs_s=tuple(grabs_s),
-        tack_peak_c=tuple(peaks_c),
-        needed_s=tuple(needed_s),
-        bond_lines=tuple(lines),
+        dwell_s=dwells_s,
+        grabs_s=grabs_s,
+        tack_peak_c=peaks_c,
+        needed_s=needed_s,
+        bond_lines=lines,
         cools_to_c=tuple(cools_to_c),
     )
 
 
-def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
-    """The settings on the dial above the stage's own that its films share, least hot first, °C."""
-    step = press.setpoint_step_c
-    highest = math.floor(min(stage.setpoint_window_c[1], press.setpoint_high_c) / step + 1e-9)
-    lowest = math.floor(stage.setpoint_c / step + 1e-9) + 1
-    return tuple(number * step for number in range(lowest, highest + 1))
+_Full = tuple[float, float, tuple[tuple[str, float, float], ...]]
+"""A full press: its dwell, the least that would do, and for each film that it finishes its id, the
+peak in °C and the seconds bonding."""
 
 
-def timed_laying(
-    laying: Laying,
-    *,
-    columns: Sequence[Column] | None = None,
-    materials: Materials | None = None,
-    uncertain: bool = False,
-) -> tuple[Laying, Timing] | HeatRefusal:
-    """The laying with its timing; where heat falls short, at the least hotter setting that does.
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A piece's bond line at one column, during one leg."""
 
-    Only the setpoint of the stage that falls short is raised, within what its films share and
-    what is already down bears.
-
-    Returns:
-        The laying (with the setpoint that was needed) and its timing, or the refusal at the
-        hottest setting.
-    """
-    tried = partial(timing, columns=columns, materials=materials)
-    while True:
-        found = tried(laying)
-        if isinstance(found, Timing):
-            if not uncertain:
-                return laying, found
-            # Longer presses early on may leave too few of the seconds that a film bears.
-            surer = tried(laying, uncertain=True)
-            return laying, surer if isinstance(surer, Timing) else found
-        number = found.stage
-        settings = hotter_settings(laying.stages[number], laying.press)
-        if not settings:
-            return found
-        # Hotter never bonds less, so the least setting that does is found by halving.
-        hottest = tried(_set(laying, number, settings[-1]))
-        if isinstance(hottest, HeatRefusal) and hottest.stage <= number:
-            return hottest
-        low, high = 0, len(settings) - 1
-        while low < high:
-            middle = (low + high) // 2
-            half = tried(_set(laying, number, settings[middle]))
-            fails = isinstance(half, HeatRefusal) and half.stage <= number
-            low, high = (middle + 1, high) if fails else (low, middle)
-        laying = _set(laying, number, settings[low])
+    number: int
+    column: Column
+    piece: str
+    film: Film
+    leg: Leg
+    curve: Curve
 
 
-def _set(laying: Laying, number: int, setpoint_c: float) -> Laying:
-    stages = list(laying.stages)
-    stages[number] = replace(stages[number], setpoint_c=setpoint_c)
-    return replace(laying, stages=tuple(stages))
+@dataclass(slots=True)
+class _Walk:
+    """Every column of a laying, as far as it has been walked."""
+
+    laying: Laying
+    columns: tuple[Column, ...]
+    uncertain: bool
+    courses: list[Course] = field(init=False)
+    bonding_s: dict[tuple[int, str], float] = field(default_factory=dict)
+    pressed_s: dict[str, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.courses = [Course() for _ in self.columns]
+
+    def enter(self, moments: Sequence[Moment]) -> list[Leg]:
+        """The columns at the beginning of a moment, one for each."""
+        contact = self.laying.press.contact_w_m2k
+        return [
+            next_leg(course, moment, contact)
+            for course, moment in zip(self.courses, moments, strict=True)
+        ]
+
+    def end(self, legs: Sequence[Leg], seconds: float) -> None:
+        """Let a moment last for so many seconds everywhere."""
+        self.courses = [
+            course.then(leg.lasting(seconds))
+            for course, leg in zip(self.courses, legs, strict=True)
+        ]
+
+    def lines(
+        self, legs: Sequence[Leg], pieces: Collection[str], seconds: float
+    ) -> Iterator[_Line]:
+        """The bond lines of pieces at every column, if the moment lasted for so many seconds."""
+        for number, (column, leg) in enumerate(zip(self.columns, legs, strict=True)):
+            own = [piece for piece in column if piece in pieces]
+            places = [bond_line_at(column, piece) for piece in own]
+            curves = leg.lasting(seconds).curves(places)
+            for piece, curve in zip(own, curves, strict=True):
+                yield _Line(number, column, piece, self.laying.films[piece], leg, curve)
+
+    def bonded_s(self, line: _Line) -> float:
+        """Seconds that a bond line got at its column in the presses so far."""
+        return self.bonding_s.get((line.number, line.piece), 0.0)
+
+    def press(self, at: ScheduledStep, legs: Sequence[Leg], seconds: float) -> None:
+        """Press for so many seconds, and count what every bond line gets of it."""
+        for line in self.lines(legs, at.after.down, seconds):
+            got_s = float(seconds_above(line.curve, line.film.bonds_c))
+            self.bonding_s[line.number, line.piece] = self.bonded_s(line) + got_s
+        for piece in at.after.down:
+            self.pressed_s[piece] = self.pressed_s.get(piece, 0.0) + seconds
+        self.end(legs, seconds)
+
+    def wait(
+        self, legs: Sequence[Leg], how: Peel, pieces: Sequence[str], waited_s: float
+    ) -> tuple[float, float]:
+        """Whole seconds more to wait, and the temperature of the warmest bond line by then."""
+        lines = list(self.lines(legs, pieces, LONGEST_WAIT_S))
+        needed_s = 0.0
+        for line in lines:
+            cool_c = line.film.softens_c - WARM_BELOW_SOFT_K if how == "warm" else COLD_PEEL_C
+            when_s = float(seconds_until(line.curve, cool_c, falling=True))
+            needed_s = max(needed_s, when_s - line.leg.begins_s)
+        most_s, least_s = LONGEST_WAIT_S - waited_s, max(0.0, PEEL_WAIT_S[how] - waited_s)
+        more_s = max(least_s, min(whole(needed_s), most_s))
+        at_s = legs[0].begins_s + min(more_s, LONGEST_WAIT_S)
+        return more_s, max((float(line.curve.at(at_s)[0]) for line in lines), default=math.nan)
+
+    def tack(
+        self, at: ScheduledStep, legs: Sequence[Leg], stage: int
+    ) -> tuple[float, float, float] | HeatRefusal:
+        """Whole seconds of a tack, when its slowest adhesive has softened, and how hot that gets.
+
+        What is laid at none of the columns tells nothing: its tack is the usual one, and not a
+        number.
+        """
+        grabs_s = 0.0
+        lines = list(self.lines(legs, at.step.pieces, LONG_TACK_S))
+        for line in lines:
+            when_s = float(seconds_until(line.curve, line.film.softens_c)) - line.leg.begins_s
+            if not when_s <= LONG_TACK_S:
+                return self._refusal(line, stage, "tack", LONG_TACK_S)
+            grabs_s = max(grabs_s, when_s)
+        if not lines:
+            return TACK_S, math.nan, math.nan
+        dwell_s = max(TACK_S, whole(grabs_s))
+        ends_s = legs[0].begins_s + dwell_s
+        return dwell_s, grabs_s, min(float(line.curve.at(ends_s)[0]) for line in lines)
+
+    def full_press(
+        self, at: ScheduledStep, legs: Sequence[Leg], number: int
+    ) -> _Full | HeatRefusal:
+        """The dwell of a full press, the least that would do, and what each film gets of it."""
+        stage = self.laying.stages[number]
+        longest_s = min(stage.dwell_window_s[1], self._left_s(at, number))
+        needed_s, latest = 0.0, None
+        for line in self.lines(legs, at.finishing, LONGEST_SEARCH_S):
+            when_s = bonded_after(line.curve, line.film, self.bonded_s(line))
+            if latest is None or when_s > needed_s:
+                needed_s, latest = when_s, line
+        if latest is not None and not whole(needed_s) <= longest_s:
+            return self._refusal(latest, number, "full", longest_s)
+        dwell_s = min(max(stage.dwell_s, whole(needed_s)), longest_s)
+        if self.uncertain:
+            sure_s = self._sure_s(at, legs, longest_s, dwell_s)
+            dwell_s = min(max(dwell_s, whole(sure_s)), longest_s)
+        worst: dict[str, tuple[float, tuple[str, float, float]]] = {}
+        for line in self.lines(legs, at.finishing, dwell_s):
+            film = line.film
+            got_s = float(seconds_above(line.curve, film.bonds_c)) + self.bonded_s(line)
+            told = (film.id, float(line.curve.hottest_c), got_s)
+            if film.id not in worst or got_s / film.bonds_s < worst[film.id][0]:
+                worst[film.id] = (got_s / film.bonds_s, told)
+        return dwell_s, max(1.0, whole(needed_s)), tuple(told for _, told in worst.values())
+
+    def _sure_s(
+        self, at: ScheduledStep, legs: Sequence[Leg], longest_s: float, enough_s: float
+    ) -> float:
+        """Seconds after which what finishes is bonded everywhere on all but an unlucky press."""
+        sure_s, spread = 0.0, spread_of(self.laying.press)
+        for number, (column, leg) in enumerate(zip(self.columns, legs, strict=True)):
+            wanted = []
+            for piece in column:
+                film = self.laying.films[piece]
+                missing_s = film.bonds_s - self.bonding_s.get((number, piece), 0.0)
+                if piece in at.finishing and missing_s > 0:
+                    wanted.append(Wanted(bond_line_at(column, piece), film.bonds_c, missing_s))
+            if wanted:
+                pressed = leg.lasting(longest_s)
+                sure_s = max(sure_s, sure_seconds(pressed, wanted, spread, enough_s))
+        return sure_s
+
+    def _left_s(self, at: ScheduledStep, number: int) -> float:
+        """The longest press that every film bears now, with what must still come after it, s."""
+        stages, groups = self.laying.stages, self.laying.groups
+        later_s = sum(stage.dwell_window_s[0] for stage in stages[number + 1 :])
+        direct = {stage.last for stage in stages if stage.direct}
+        to_tack = set(range(stages[number].last + 1, len(groups))) - direct
+        later_s += TACK_S * len(to_tack)
+        left_s = (
+            self.laying.films[piece].bears_s - self.pressed_s.get(piece, 0.0) - later_s
+            for piece in at.after.down
+        )
+        return math.floor(min(left_s, default=math.inf))
+
+    def _refusal(self, line: _Line, stage: int, purpose: Purpose, longest_s: float) -> HeatRefusal:
+        film, leg, place = line.film, line.leg, bond_line_at(line.column, line.piece)
+        [allowed] = leg.lasting(max(longest_s, 0.0)).curves([place])
+        [ever] = leg.lasting(LONGEST_SEARCH_S).curves([place])
+        if purpose == "tack":
+            needed_s = float(seconds_until(ever, film.softens_c)) - leg.begins_s
+            got_s = float(seconds_above(allowed, film.softens_c))
+        else:
+            had_s = self.bonded_s(line)
+            needed_s = bonded_after(ever, film, had_s)
+            got_s = had_s + float(seconds_above(allowed, film.bonds_c))
+        below = line.column.index(line.piece) - 1
+        return HeatRefusal(
+            stage=stage,
+            purpose=purpose,
+            piece=line.piece,
+            film=film,
+            below=self.laying.films[line.column[below]].id if below >= 0 else self.laying.fabric.id,
+            column=line.column,
+            setpoint_c=float(leg.stack.front.temperature_c),
+            peak_c=float(allowed.hottest_c),
+            seconds=got_s,
+            needed_s=whole(needed_s) if math.isfinite(needed_s) else None,
+            longest_s=longest_s,
+            settles_c=float(ever.settles_c),
+        )
 
 
 def _distinct(columns: Sequence[Column], laying: Laying) -> tuple[Column, ...]:

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from advisor.heat.stack import Materials
-from advisor.heat.timing import timed_laying
+from advisor.heat.press_layers import Materials
+from advisor.heat.timed import timed_laying
 from advisor.layering.press_steps import Laying, press_steps, usual_timing
 from advisor.layering.stages import StageConflict, choose_stages, compromise, heat_limits
 from rules.errors import BadInputError, UnknownNameError

@@ -1,7 +1,9 @@
-"""Walk a column through its moments, with the stacks that have been solved before kept at hand.
+"""A walk through a schedule: presses, peels and waits, one stack of layers after the other.
 
-The same as :func:`advisor.heat.course.chain`, one moment at a time, so that a dwell can be chosen
-while walking; and solved stacks are shared between columns, plans and candidates.
+Within a phase nothing changes and the temperature is exact (:mod:`advisor.heat.conduction`). From
+one phase to the next a layer that stays keeps its temperatures, a layer that is new begins at its
+own, and a layer that is taken away takes its heat along. A walk can be led step by step, so that
+the seconds of a phase are chosen by what is seen in it.
 """
 
 from __future__ import annotations
@@ -9,165 +11,231 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
-from advisor.heat.conduction import Configuration, configure, steady_field
-from advisor.heat.course import ROOM_C, Course
-from advisor.heat.curve import Curve, Span, roots, spans
-from advisor.heat.layers import Boundary, FloatArray, Layer, Place, Quantity
-from advisor.heat.stack import AIR_W_M2K, Moment
+from advisor.heat.conduction import ROOM_C, Configuration, configure
+from advisor.heat.curve import Curve, Span, spans
+from advisor.heat.layers import RESOLVE_S, Boundary, FloatArray, Layer, Place, Quantity, cell_shares
+from rules.errors import BadInputError, UnknownNameError
 
-__all__ = [
-    "METAL", "Entered", "Track", "course_of", "curves_of", "end", "enter", "follow", "held_at",
-    "solved", "step_through",
-]  # fmt: skip
+__all__ = ["Course", "Leg", "Phase", "chain", "lay_cells"]
 
-METAL = Boundary(ROOM_C, None)
-"""Under the bed: metal that keeps the temperature of the room."""
+_STILL_K = 10.0
+"""A bed within this of the pad on it sends no sudden heat into the pad's back."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Entered:
-    """A column at the beginning of a moment: its solved stack and the field it starts from."""
+class Phase:
+    """A stretch of a schedule in which nothing changes: one stack between two boundaries.
 
-    moment: Moment
+    Args:
+        layers: platen side first; a layer that was in the phase before, by name, keeps its
+            temperatures.
+        front: the platen, or the air while the press is open.
+        back: what the stack lies on.
+        seconds: how long the phase lasts, 0 or more.
+        new_layers_c: °C of the layers that were not there before, one number or one by name;
+            a layer it does not name is at the room's.
+
+    Raises:
+        BadInputError: the phase lasts less than 0 s, or for ever.
+    """
+
+    layers: tuple[Layer, ...]
+    front: Boundary
+    back: Boundary
+    seconds: float
+    new_layers_c: float | Mapping[str, float] = ROOM_C
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.seconds < math.inf:
+            raise BadInputError(f"is {self.seconds:g}; it must be 0 s or more", field="seconds")
+
+    def starts_at(self, name: str) -> float:
+        """°C of a layer when it is laid into this phase."""
+        new = self.new_layers_c
+        return new.get(name, ROOM_C) if isinstance(new, Mapping) else new
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leg:
+    """One phase as it is walked through.
+
+    Args:
+        stack: its layers, solved.
+        initial_c: the field at its beginning, shape (…, cells).
+        begins_s: when it begins, on the course's clock.
+        seconds: how long it lasts.
+    """
+
     stack: Configuration
     initial_c: FloatArray
     begins_s: float
+    seconds: float = 0.0
+
+    def lasting(self, seconds: float) -> Leg:
+        """The same leg, lasting for so many seconds."""
+        return replace(self, seconds=seconds)
+
+    def curves(self, places: Sequence[Place]) -> list[Curve]:
+        """The curve of each place within this leg, which must hold them all."""
+        return [Curve((span,)) for span in self._spans(places)]
+
+    def ended(self) -> dict[str, FloatArray]:
+        """The field at its end, by layer."""
+        ended = self.stack.field_at(self.initial_c, self.seconds)
+        return self.stack.by_layer(ended[..., 0, :])
+
+    def _spans(self, places: Sequence[Place]) -> list[Span]:
+        stack = self.stack
+        swings = stack.swings(self.initial_c)
+        terms: list[tuple[FloatArray, Quantity]] = []
+        for place in places:
+            shares, constant = stack.weights(place)
+            parts = (shares[..., None, :] @ stack.modes)[..., 0, :]
+            terms.append((swings * parts, (shares * stack.steady_c).sum(axis=-1) + constant))
+        return spans(self.begins_s, self.seconds, stack.rates_per_s, terms)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Track:
-    """A column on its way: the temperatures it holds now, by layer, and what it passed through."""
+class Course:
+    """What a stack has passed through, leg by leg."""
 
-    fields: Mapping[str, FloatArray]
-    clock_s: float = 0.0
-    passed: tuple[Entered, ...] = ()
+    legs: tuple[Leg, ...] = ()
 
+    @property
+    def ends_s(self) -> float:
+        """When the last leg ends, seconds from the beginning."""
+        return self.legs[-1].begins_s + self.legs[-1].seconds if self.legs else 0.0
 
-@lru_cache(maxsize=1024)
-def solved(layers: tuple[Layer, ...], contact_w_m2k: float | None) -> Configuration:
-    """A stack under a closed platen, or under air where no contact is given; kept by content."""
-    conductance = AIR_W_M2K if contact_w_m2k is None else contact_w_m2k
-    return configure(layers, front=Boundary(ROOM_C, conductance), back=METAL)
+    def enter(self, stack: Configuration, phase: Phase | None = None) -> Leg:
+        """The leg that comes next: ``stack`` as it stands when the legs so far are over.
 
+        Args:
+            stack: the layers that lie there now, solved.
+            phase: says how warm new layers are; by default as the room.
+        """
+        held = self.legs[-1].ended() if self.legs else {}
+        before = (part.shape[:-1] for part in held.values())
+        samples = np.broadcast_shapes(stack.heat_j_m2k.shape[:-1], *before)
+        initial = np.empty((*samples, stack.starts[-1]))
+        for name, part in stack.by_layer(initial).items():
+            part[...] = held[name] if name in held else phase.starts_at(name) if phase else ROOM_C
+        return Leg(stack, initial, self.ends_s)
 
-@lru_cache(maxsize=2048)
-def _set_to(
-    layers: tuple[Layer, ...], contact_w_m2k: float | None, front_c: float
-) -> Configuration:
-    stack = solved(layers, contact_w_m2k)
-    front = Boundary(front_c, stack.front.conductance_w_m2k)
-    steady = steady_field(1 / stack.link_w_m2k, front, METAL)
-    return replace(stack, front=front, steady_c=steady)
+    def then(self, leg: Leg) -> Course:
+        """The course with one more leg behind it."""
+        return Course((*self.legs, leg))
 
+    def curves(self, places: Sequence[Place]) -> list[Curve]:
+        """The curve of each place. Asking for all at once shares most of the work.
 
-def enter(track: Track, moment: Moment, *, contact_w_m2k: float) -> Entered:
-    """Begin a moment: layers that stay keep their field, new ones are at room temperature."""
-    contact = contact_w_m2k if moment.platen_c is not None else None
-    stack = _set_to(moment.layers, contact, ROOM_C if moment.platen_c is None else moment.platen_c)
-    parts = [
-        track.fields[layer.name] if layer.name in track.fields else np.full(last - first, ROOM_C)
-        for layer, first, last in zip(
-            stack.layers, stack.starts[:-1], stack.starts[1:], strict=True
-        )
-    ]
-    return Entered(moment, stack, np.concatenate(parts), track.clock_s)
+        Raises:
+            UnknownNameError: a place names a layer that no leg holds.
+        """
+        collected: list[list[Span]] = [[] for _ in places]
+        held = {layer.name for leg in self.legs for layer in leg.stack.layers}
+        for place in places:
+            if place.layer not in held:
+                raise UnknownNameError("layer", place.layer, held)
+        for leg in self.legs:
+            names = {layer.name for layer in leg.stack.layers}
+            here = [n for n, place in enumerate(places) if place.layer in names]
+            for n, span in zip(here, leg._spans([places[n] for n in here]), strict=True):
+                collected[n].append(span)
+        return [Curve(tuple(parts)) for parts in collected]
 
-
-def end(track: Track, entered: Entered, seconds: float) -> Track:
-    """The track once a moment has lasted for so many seconds."""
-    stack = entered.stack
-    field = stack.field_at(entered.initial_c, seconds)[0]
-    fields = {
-        layer.name: field[first:last]
-        for layer, first, last in zip(
-            stack.layers, stack.starts[:-1], stack.starts[1:], strict=True
-        )
-    }
-    passed = replace(entered, moment=entered.moment._replace(seconds=seconds))
-    return Track(fields, track.clock_s + seconds, (*track.passed, passed))
-
-
-def step_through(track: Track, moments: Sequence[Moment], *, contact_w_m2k: float) -> Track:
-    """The track after several moments, each as long as it says."""
-    for moment in moments:
-        track = end(track, enter(track, moment, contact_w_m2k=contact_w_m2k), moment.seconds)
-    return track
+    def curve(self, place: Place) -> Curve:
+        """The temperature of one place against time, over all legs that hold it."""
+        return self.curves([place])[0]
 
 
-def course_of(track: Track) -> Course:
-    """All that a track passed through, as a course whose curves can be read."""
-    return Course(
-        tuple(entered.stack for entered in track.passed),
-        tuple(entered.begins_s for entered in track.passed),
-        tuple(entered.moment.seconds for entered in track.passed),
-        tuple(entered.initial_c for entered in track.passed),
-    )
+def chain(
+    phases: Sequence[Phase],
+    *,
+    resolve_s: float = RESOLVE_S,
+    cells: Mapping[str, FloatArray] | None = None,
+) -> Course:
+    """Follow a stack through a whole schedule.
 
+    Args:
+        phases: in order. Phases that share layers and conductances are solved once.
+        resolve_s: the shortest time after a change that the cells are to resolve, seconds. Where
+            many samples are followed, 2 s costs half and errs far less than the samples spread.
+        cells: the cells of layers by name, as shares of their thickness; those it does not name
+            get those of :func:`lay_cells`. The same cells while a number is varied keep
+            the answer smooth in that number.
 
-@lru_cache(maxsize=512)
-def follow(moments: tuple[Moment, ...], contact_w_m2k: float) -> Course:
-    """The course of a column through all its moments, from room temperature; kept by content."""
-    return course_of(step_through(Track({}), moments, contact_w_m2k=contact_w_m2k))
+    Raises:
+        BadInputError: there is no phase, or a phase cannot be.
 
+    A film pressed on cloth, then left to cool:
 
-def curves_of(entered: Entered, places: Sequence[Place], seconds: float) -> list[Curve]:
-    """The curves of places if the moment lasted for so many seconds, on the track's clock."""
-    stack = entered.stack
-    swings = stack.swings(entered.initial_c)
-    terms: list[tuple[FloatArray, Quantity]] = []
-    for place in places:
-        shares, constant = stack.weights(place)
-        terms.append((swings * (shares @ stack.modes), float(shares @ stack.steady_c + constant)))
-    made = spans(entered.begins_s, seconds, stack.rates_per_s, terms)
-    return [Curve((span,)) for span in made]
-
-
-def held_at(curve: Curve, temperature_c: float, seconds: float) -> float:
-    """When a place has been at or above a temperature for so many seconds in all, by the clock.
-
-    ``inf`` where it never has. The parts of the curve may be apart: only they count.
-
-    >>> warming = Curve(tuple(spans(0.0, 60.0, np.array([0.1]), [(np.array([-80.0]), 100.0)])))
-    >>> round(held_at(warming, 60.0, 5.0), 3)  # 10 · ln 2 until it is there
-    11.931
+    >>> film = Layer("film", 80.0, 0.25, 1200.0, 1800.0)
+    >>> cloth = Layer("cloth", 400.0, 0.07, 400.0, 1300.0)
+    >>> air, bed = Boundary(20.0, 10.0), Boundary(20.0, 50.0)
+    >>> course = chain([
+    ...     Phase((film, cloth), Boundary(160.0, 1000.0), bed, 10.0),
+    ...     Phase((film, cloth), air, bed, 30.0),
+    ... ])
+    >>> course.curve(Place("film", "back")).at([0.0, 10.0, 40.0]).round(1)
+    array([ 20. , 153.2,  21.9])
     """
-    if seconds <= 0:
-        return curve.spans[0].begins_s if curve.spans else math.inf
-    for span in curve.spans:
-        for since, until in _above(span, temperature_c):
-            if until - since >= seconds:
-                return span.begins_s + since + seconds
-            seconds -= until - since
-    return math.inf
+    if not phases:
+        raise BadInputError("is empty; a schedule needs at least one", field="phases")
+    chosen = {**lay_cells(phases, resolve_s=resolve_s), **(cells or {})}
+    solved: dict[tuple[object, ...], Configuration] = {}
+    course = Course()
+    for phase in phases:
+        leg = course.enter(_solve(phase, chosen, solved), phase)
+        course = course.then(leg.lasting(phase.seconds))
+    return course
 
 
-def _above(span: Span, temperature_c: float) -> list[tuple[float, float]]:
-    """The stretches at or above a temperature, since the span's beginning."""
-    stretches: list[tuple[float, float]] = []
-    times, celsius = span.knots_s, span.knots_c
-    since: float | None = 0.0 if celsius[0] >= temperature_c else None
-    for n in np.flatnonzero((celsius[1:] >= temperature_c) != (celsius[:-1] >= temperature_c)):
-        moment = _crossing(span, float(times[n]), float(times[n + 1]), temperature_c)
-        if since is None:
-            since = moment
-        else:
-            stretches.append((since, moment))
-            since = None
-    if since is not None:
-        stretches.append((since, span.lasts_s))
-    return stretches
+def lay_cells(phases: Sequence[Phase], *, resolve_s: float = RESOLVE_S) -> dict[str, FloatArray]:
+    """The cells of every layer of a schedule by name, cut to the layer as it is first laid.
+
+    >>> cloth = Layer("cloth", 400.0, 0.07, 400.0, 1300.0)
+    >>> phase = Phase((cloth,), Boundary(160.0, 1000.0), Boundary(20.0, 50.0), 10.0)
+    >>> lay_cells([phase])["cloth"].round(2)
+    array([0.09, 0.11, 0.13, 0.16, 0.16, 0.13, 0.11, 0.09])
+    """
+    cells: dict[str, FloatArray] = {}
+    for phase in phases:
+        for layer in phase.layers:
+            if layer.name not in cells:
+                fine_back = not _rests(layer.name, phases)
+                cells[layer.name] = cell_shares(layer, resolve_s=resolve_s, fine_back=fine_back)
+    return cells
 
 
-def _crossing(span: Span, low_s: float, high_s: float, temperature_c: float) -> float:
-    """Where a span that only rises or only falls between two times passes a temperature."""
-    ends = np.exp(-span.rates_per_s * np.array([[low_s], [high_s]])) @ span.swings_c
-    above = ends + span.settles_c - temperature_c
-    if above[0] == 0 or above[0] * above[1] > 0:
-        return low_s
-    short_c = np.asarray(span.settles_c - temperature_c)
-    found = roots(span.rates_per_s, span.swings_c, short_c, np.array(low_s), np.array(high_s))
-    return float(found[0])
+def _rests(name: str, phases: Sequence[Phase]) -> bool:
+    """Whether a layer always lies lowest, on something about as warm as it was itself."""
+    first_c: float | None = None
+    for phase in phases:
+        if name in (layer.name for layer in phase.layers[:-1]):
+            return False
+        if phase.layers and phase.layers[-1].name == name:
+            first_c = phase.starts_at(name) if first_c is None else first_c
+            if np.any(np.abs(phase.back.temperature_c - first_c) > _STILL_K):
+                return False
+    return True
+
+
+def _solve(
+    phase: Phase, cells: Mapping[str, FloatArray], solved: dict[tuple[object, ...], Configuration]
+) -> Configuration:
+    """The phase's stack; its modes are those of an earlier phase where these are equal."""
+    conductances = [
+        id(end.conductance_w_m2k)
+        if isinstance(end.conductance_w_m2k, np.ndarray)
+        else end.conductance_w_m2k
+        for end in (phase.front, phase.back)
+    ]
+    key = (*(id(layer) for layer in phase.layers), *conductances)
+    if key not in solved:
+        shares = [cells[layer.name] for layer in phase.layers]
+        solved[key] = configure(phase.layers, front=phase.front, back=phase.back, shares=shares)
+        return solved[key]
+    return solved[key].between(phase.front, phase.back)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.heat.refusal import HeatRefusal
+from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import refuses_stack
 from advisor.layering.assessment import Assessment
 from advisor.layering.meeting import present

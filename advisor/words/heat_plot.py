@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.answers.heat import HeatReport, ReportedCourse, ReportedPhase
+from advisor.heat.records import HeatReport, ReportedCourse, ReportedPhase
 from rules.errors import BadInputError
 from rules.facts.units import c_to_f
 

@@ -11,7 +11,7 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
-from advisor.heat.timed import forget
+from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
 from advisor.job.records.print import EVERY_WAY
@@ -26,6 +26,12 @@ SHELF = load_catalogue()
 STACK = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")
 FEW_CHECKED = 6
 Answer = TypeVar("Answer")
+
+
+def forget() -> None:
+    """Nothing has been asked before."""
+    for kept in (heat_timed._timed, heat_timed._at_hottest, heat_timed._judged):
+        kept.cache_clear()
 
 
 @pytest.fixture(autouse=True)

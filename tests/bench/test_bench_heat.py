@@ -9,10 +9,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from scipy.integrate import solve_ivp
 
 from advisor.heat.conduction import Configuration
-from advisor.heat.course import Course, Phase, chain
 from advisor.heat.curve import seconds_above, seconds_until
 from advisor.heat.layers import Boundary, Layer, Place, Quantity
 from advisor.heat.plain_layers import plain_layers
+from advisor.heat.walk import Course, Phase, chain
 from tests.bench.ratios import hold_ratio, least_s
 
 Floats = NDArray[np.float64]
@@ -63,10 +63,8 @@ def answers(phases: list[Phase], resolve_s: float = 0.5) -> list[Floats]:
 def marched(course: Course, rtol: float, outputs: int) -> list[Floats]:
     """The same cells in the same schedule, marched by BDF, which is given the exact Jacobian."""
     fields: list[Floats] = []
-    for stack, initial, lasts in zip(
-        course.configurations, course.initial_c, course.seconds, strict=True
-    ):
-        jacobian, supply = cells_of(stack)
+    for leg in course.legs:
+        jacobian, supply = cells_of(leg.stack)
 
         def change(
             _: float, celsius: Floats, jacobian: Floats = jacobian, supply: Floats = supply
@@ -78,8 +76,8 @@ def marched(course: Course, rtol: float, outputs: int) -> list[Floats]:
 
         dense = np.diag(jacobian[1]) + np.diag(jacobian[0, 1:], 1) + np.diag(jacobian[2, :-1], -1)
         run = solve_ivp(
-            change, (0.0, lasts), initial, method="BDF", jac=dense, rtol=rtol, atol=rtol * 100,
-            t_eval=np.linspace(0.0, lasts, outputs),
+            change, (0.0, leg.seconds), leg.initial_c, method="BDF", jac=dense, rtol=rtol,
+            atol=rtol * 100, t_eval=np.linspace(0.0, leg.seconds, outputs),
         )  # fmt: skip
         fields.append(run.y.T)
     return fields
@@ -130,10 +128,8 @@ def test_exact_in_time_against_an_integrator_at_equal_accuracy(benchmark: Benchm
     def exact() -> list[Floats]:
         found = chain(schedule())
         return [
-            stack.field_at(initial, np.linspace(0.0, lasts, outputs))
-            for stack, initial, lasts in zip(
-                found.configurations, found.initial_c, found.seconds, strict=True
-            )
+            leg.stack.field_at(leg.initial_c, np.linspace(0.0, leg.seconds, outputs))
+            for leg in found.legs
         ]
 
     def error(rtol: float) -> float:

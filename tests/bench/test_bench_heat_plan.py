@@ -8,15 +8,16 @@ import numpy as np
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor.answers.heat import heat_report
-from advisor.heat.band import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
-from advisor.heat.bond_lines import _curves, bond_lines, moments_at
-from advisor.heat.course import Phase, chain
+from advisor.heat.bond_lines import _curves, bond_lines
+from advisor.heat.conduction import AIR_W_M2K, METAL
 from advisor.heat.layers import Boundary, Layer
-from advisor.heat.screen import _found, refuses_stack
-from advisor.heat.stack import AIR_W_M2K, bond_line_at
+from advisor.heat.moments import _solved, _under, follow, moments_at
+from advisor.heat.press_layers import bond_line_at
+from advisor.heat.screen import _first_short, refuses_stack
 from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
-from advisor.heat.walk import METAL, _set_to, follow, solved
+from advisor.heat.unlucky import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.walk import Phase, chain
 from advisor.layering.press_steps import Laying, Timing
 from advisor.layering.stages import StageConflict, choose_stages, heat_limits
 from rules.catalogue import load_catalogue
@@ -31,7 +32,7 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 
 def forget() -> None:
     """Nothing has been solved before."""
-    for kept in (_curves, follow, solved, _set_to, bands, unlucky_seconds, _found):
+    for kept in (_curves, follow, _solved, _under, bands, unlucky_seconds, _first_short):
         kept.cache_clear()
 
 

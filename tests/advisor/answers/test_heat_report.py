@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from defusedxml import ElementTree
 
-from advisor.answers.heat import HeatReport, heat_report
+from advisor.answers.heat import heat_report
+from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from advisor.words.heat_plot import figure, plot
 from rules.errors import BadInputError

@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from advisor.heat.course import Phase, chain
+from advisor.heat.conduction import METAL
 from advisor.heat.fit import ReadStack
 from advisor.heat.layers import Boundary
-from advisor.heat.walk import METAL
+from advisor.heat.walk import Phase, chain
 from rules.catalogue import load_catalogue
 from tests.advisor.command.command_line import refusal, run, run_json, write_job
 

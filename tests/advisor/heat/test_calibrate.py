@@ -16,8 +16,8 @@ from advisor.heat.calibrate import (
     Unknown,
     calibrate,
 )
-from advisor.heat.course import Phase
 from advisor.heat.layers import Boundary, Layer, Place
+from advisor.heat.walk import Phase
 from rules.errors import BadInputError
 
 Floats = NDArray[np.float64]

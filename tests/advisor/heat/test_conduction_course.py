@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from advisor.heat.course import ROOM_C, Course, Phase, chain
+from advisor.heat.conduction import ROOM_C
 from advisor.heat.curve import Curve, seconds_above, seconds_until, spans
 from advisor.heat.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.walk import Course, Phase, chain
 from rules.errors import BadInputError, UnknownNameError
 
 PLATEN, BED, AIR = Boundary(160.0, 900.0), Boundary(25.0, 60.0), Boundary(22.0, 12.0)
@@ -56,10 +57,10 @@ def test_two_phases_of_one_configuration_are_one_long_phase() -> None:
 
 
 def test_phases_of_like_stacks_share_one_solution(course: Course) -> None:
-    tack, wait, press, cool = course.configurations[1:]
-    assert len({id(stack.modes) for stack in course.configurations}) == 5
+    tack, wait, press, cool = (leg.stack for leg in course.legs[1:])
+    assert len({id(leg.stack.modes) for leg in course.legs}) == 5
     again = chain([Phase(FILM, PLATEN, BED, 1.0), Phase(FILM, Boundary(150.0, 900.0), BED, 1.0)])
-    first, second = again.configurations
+    first, second = (leg.stack for leg in again.legs)
     assert first.modes is second.modes
     assert second.steady_c.max() < 150.0 < first.steady_c.max()
     assert tack.starts == wait.starts
@@ -69,15 +70,15 @@ def test_phases_of_like_stacks_share_one_solution(course: Course) -> None:
 def test_a_layer_keeps_its_field_when_the_stack_changes_and_a_new_one_starts_at_room(
     course: Course,
 ) -> None:
-    preheated, tack = course.configurations[:2]
-    ended = preheated.field_at(course.initial_c[0], 5.0)[0]
-    begun = course.initial_c[1]
+    preheated, tack = (leg.stack for leg in course.legs[:2])
+    ended = preheated.field_at(course.legs[0].initial_c, 5.0)[0]
+    begun = course.legs[1].initial_c
     new = tack.starts[3]
     assert begun[:new] == pytest.approx(ROOM_C)
     assert begun[new:] == pytest.approx(ended)
-    peeled = course.initial_c[3]
-    waited = course.configurations[2].field_at(course.initial_c[2], 20.0)[0]
-    assert peeled == pytest.approx(waited[course.configurations[2].starts[1] :])
+    peeled, waiting = course.legs[3].initial_c, course.legs[2]
+    waited = waiting.stack.field_at(waiting.initial_c, 20.0)[0]
+    assert peeled == pytest.approx(waited[waiting.stack.starts[1] :])
 
 
 def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
@@ -87,9 +88,8 @@ def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
         layer.name: cell_shares(layer, first_cell=0.03, growth=1.05) for layer in (CARRIER, *FILM)
     }
     fine = chain(schedule(), cells=cells)
-    changes = list(zip(course.begins_s, course.seconds, strict=True))
     times = np.concatenate(
-        [begins + np.geomspace(0.5, 0.999 * lasts, 20) for begins, lasts in changes]
+        [leg.begins_s + np.geomspace(0.5, 0.999 * leg.seconds, 20) for leg in course.legs]
     )
     for layer in (CARRIER, FACE, GLUE, CLOTH):
         for place in (Place(layer.name, "front"), Place(layer.name, "back")):
@@ -115,7 +115,7 @@ def test_both_faces_of_the_pad_hold_to_finer_cells_whatever_it_lies_on(bed_c: fl
         assert usual.curve(place).at(times) == pytest.approx(
             fine.curve(place).at(times), abs=error_k
         )
-    cells = np.diff(usual.configurations[0].starts)[-1]
+    cells = np.diff(usual.legs[0].stack.starts)[-1]
     assert (cells < 25) == (bed_c < 30.0)
 
 
@@ -125,24 +125,23 @@ def test_heat_leaves_only_with_a_layer_that_is_taken_away() -> None:
         [Phase((CARRIER, *FILM), closed, closed, 30.0, {"carrier": 150.0}),
          Phase(FILM, closed, closed, 30.0)]
     )  # fmt: skip
-    before, after = course.configurations
-    ended = before.field_at(course.initial_c[0], 30.0)[0]
+    before, after = (leg.stack for leg in course.legs)
+    starts, left_c = (leg.initial_c for leg in course.legs)
+    ended = before.field_at(starts, 30.0)[0]
     carrier = before.starts[1]
     left = (ended * before.heat_j_m2k)[:carrier].sum()
-    assert after.heat_in(course.initial_c[1][None])[0] == pytest.approx(
-        before.heat_in(course.initial_c[0][None])[0] - left
-    )
+    assert after.heat_in(left_c[None])[0] == pytest.approx(before.heat_in(starts[None])[0] - left)
     assert course.curve(BOND).at(60.0)[0] > ROOM_C
 
 
 def test_a_layer_is_the_same_though_it_is_squeezed() -> None:
     thick = replace(CLOTH, thickness_um=900.0)
     course = chain([Phase((thick, PAD), PLATEN, BED, 5.0), Phase(GARMENT, PLATEN, BED, 5.0)])
-    first, second = course.configurations
+    first, second = (leg.stack for leg in course.legs)
     assert first.starts == second.starts
     cells = slice(0, first.starts[1])
-    ended = first.field_at(course.initial_c[0], 5.0)[0]
-    assert course.initial_c[1][cells] == pytest.approx(ended[cells])
+    ended = first.field_at(course.legs[0].initial_c, 5.0)[0]
+    assert course.legs[1].initial_c[cells] == pytest.approx(ended[cells])
 
 
 def test_a_place_is_nowhere_before_its_layer_is_laid_and_after_the_end(course: Course) -> None:
@@ -235,9 +234,9 @@ def test_time_above_and_time_below_make_up_the_whole(
 def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
     closed = Boundary(20.0, 0.0)
     course = chain([Phase(FILM, PLATEN, closed, 10.0)])
-    stack, surface = course.configurations[0], course.curve(Place("face", "front"))
+    stack, surface = course.legs[0].stack, course.curve(Place("face", "front"))
     flowed = quad(lambda t: 900.0 * (160.0 - surface.at(t)[0]), 0.0, 10.0, limit=400)[0]
-    start, end = stack.heat_in(stack.field_at(course.initial_c[0], [0.0, 10.0]))
+    start, end = stack.heat_in(stack.field_at(course.legs[0].initial_c, [0.0, 10.0]))
     assert end - start == pytest.approx(flowed, rel=1e-5)
 
 

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from advisor.heat.conduction import configure
-from advisor.heat.course import Phase, chain
 from advisor.heat.layers import Boundary, Layer, Place, cell_shares
 from advisor.heat.plain_layers import plain_layers
+from advisor.heat.walk import Phase, chain
 
 DAY_S = 86_400.0
 

@@ -7,12 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor.heat.band import spread_of
 from advisor.heat.calibrate import CannotTellError, Reading
-from advisor.heat.course import Phase, chain
+from advisor.heat.conduction import METAL
 from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
 from advisor.heat.layers import Boundary
-from advisor.heat.walk import METAL
+from advisor.heat.unlucky import spread_of
+from advisor.heat.walk import Phase, chain
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from tests.advisor.heat.heat_shop import PRESS, SHELF

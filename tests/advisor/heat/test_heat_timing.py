@@ -7,9 +7,10 @@ from dataclasses import replace
 import pytest
 
 from advisor.heat.bond_lines import bond_lines
-from advisor.heat.dwell import COLD_PEEL_C, LONGEST_WAIT_S
+from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import refuses_stack
-from advisor.heat.timing import HeatRefusal, hotter_settings, timed_laying, timing
+from advisor.heat.timed import hotter_settings, timed_laying
+from advisor.heat.timing import COLD_PEEL_C, LONGEST_WAIT_S, timing
 from advisor.layering.press_steps import Laying, Timing, press_steps
 from advisor.layering.stages import Stage, StageConflict
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s

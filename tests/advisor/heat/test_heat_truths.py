@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.heat.bond_lines import BondLineCourse, bond_lines, worst_lines
-from advisor.heat.stack import AIR_W_M2K, columns_of
+from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.conduction import AIR_W_M2K
+from advisor.heat.moments import columns_of
+from advisor.heat.records import BondLineCourse
 from rules.errors import UnknownNameError
 from rules.facts.step import Step
 from rules.rulebook import rulebook

@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 import streamlit as st
 
-from advisor.answers.heat import HeatReport
+from advisor.heat.records import HeatReport
 from advisor.job.records.plan import Plan, Run
 from rules.facts.units import c_to_f
 from ui.order.record import CustomerOrder

@@ -5,13 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from advisor.heat.band import Band, Spread, Wanted, bands, spread_of, unlucky_seconds
-from advisor.heat.bond_lines import bond_lines, moments_at, worst_lines
-from advisor.heat.course import Phase, chain
+from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.conduction import AIR_W_M2K, METAL
 from advisor.heat.curve import Curve, seconds_above
 from advisor.heat.layers import Boundary, Layer
-from advisor.heat.stack import AIR_W_M2K, bond_line_at
-from advisor.heat.walk import METAL
+from advisor.heat.moments import moments_at
+from advisor.heat.press_layers import bond_line_at
+from advisor.heat.records import Band
+from advisor.heat.unlucky import Spread, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.walk import Phase, chain
 from rules.facts.schedule import Schedule
 from rules.rulebook import rulebook
 from tests.advisor.heat.heat_shop import PRESS, SHELF, full, lift, peel, preheat, scheduled, tack

@@ -1,4 +1,4 @@
-"""Settling: chance weighed at the worst places alone says what weighing every place does."""
+"""Judged lines: chance weighed at the worst places alone says what weighing every place does."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 
 from advisor.heat.bond_lines import bond_lines, worst_lines
-from advisor.heat.timed import CLOSE_CALL_S, forget, judged_lines
+from advisor.heat.timed import CLOSE_CALL_S, judged_lines
 from rules.facts.schedule import Schedule
 from tests.advisor.heat.heat_shop import full, lift, peel, preheat, scheduled, tack
 
@@ -27,7 +27,6 @@ def deep(dwell_s: float) -> Schedule:
 
 @pytest.mark.parametrize("dwell_s", [4.0, 8.0, 9.0, 15.0])
 def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -> None:
-    forget()
     schedule = deep(dwell_s)
     told = judged_lines(schedule, EVERY_PLACE)
     plainly = worst_lines(bond_lines(schedule, EVERY_PLACE, uncertain=True))
