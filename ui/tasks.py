@@ -13,7 +13,6 @@ from pathlib import Path
 
 from advisor.answers.check import CheckReport, check
 from advisor.answers.heat import heat_report
-from advisor.heat.records import HeatReport
 from advisor.answers.look import LookAnswer, look
 from advisor.answers.plan import Solved, solve
 from advisor.answers.plan_check import schedule_of
@@ -21,6 +20,7 @@ from advisor.answers.questions import Answered, OtherPlan, other_plans, why_not_
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
+from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE

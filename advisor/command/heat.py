@@ -9,13 +9,13 @@ from typing import Any
 import click
 
 from advisor.answers.heat import heat_report
-from advisor.heat.records import HeatReport
 from advisor.answers.plan_check import schedule_of
 from advisor.command import options
 from advisor.command.heat_calibrate import calibrate
 from advisor.command.heat_shown import show_layers, show_report
 from advisor.command.terminal import Terminal, Units
 from advisor.heat.plain_layers import plain_layers
+from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from advisor.job.plan_file import read_plan
 from rules.catalogue import Catalogue

@@ -8,15 +8,8 @@ import click
 
 from advisor.command import options
 from advisor.command.terminal import Terminal
-from advisor.heat.fit import (
-    FitReport,
-    ReadStack,
-    Unknowns,
-    calibrated,
-    fit_press,
-    read_readings,
-    shelf_yaml,
-)
+from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
+from advisor.heat.records import FitReport, Unknowns
 from advisor.job.saving import save_file
 
 __all__ = ["calibrate"]
