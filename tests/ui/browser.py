@@ -18,6 +18,7 @@ import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, NoReturn
 
 import pytest
@@ -143,20 +144,23 @@ def runs_off_sideways(page: Any) -> bool:
 
 def axe_source() -> str:
     """The text of axe-core, fetched once from npm into an ignored folder."""
-    script = AXE_FOLDER / "package" / "axe.min.js"
+    script = AXE_FOLDER / "axe.min.js"
     if not script.exists():
         npm = shutil.which("npm")
         if npm is None:
             missing("npm is not there, and axe-core comes from it")
         AXE_FOLDER.mkdir(parents=True, exist_ok=True)
-        packed = subprocess.run(
-            [npm, "pack", AXE, "--silent", "--pack-destination", str(AXE_FOLDER)],
-            capture_output=True, text=True, timeout=120, check=False,
-        )  # fmt: skip
-        if packed.returncode:
-            missing(f"npm pack {AXE} failed: {packed.stderr.strip()[-200:]}")
-        with tarfile.open(AXE_FOLDER / packed.stdout.strip().splitlines()[-1]) as archive:
-            archive.extract("package/axe.min.js", AXE_FOLDER, filter="data")
+        with TemporaryDirectory(dir=AXE_FOLDER) as fetched:
+            packed = subprocess.run(
+                [npm, "pack", AXE, "--silent", "--pack-destination", fetched],
+                capture_output=True, text=True, timeout=120, check=False,
+            )  # fmt: skip
+            if packed.returncode:
+                missing(f"npm pack {AXE} failed: {packed.stderr.strip()[-200:]}")
+            with tarfile.open(Path(fetched) / packed.stdout.strip().splitlines()[-1]) as archive:
+                archive.extract("package/axe.min.js", fetched, filter="data")
+            # Moved as a whole, since another process of the run may be reading it already.
+            (Path(fetched) / "package" / "axe.min.js").replace(script)
     return script.read_text(encoding="utf-8")
 
 
