@@ -40,7 +40,7 @@ STILL_TWICE = {
 STILL_UNUSED = {
     "bar_to_kpa", "coldest_c", "deepest_stacks", "effusivity_j_m2k_s05", "forget", "heat_in",
     "high_seconds_bonding", "is_last_press", "peak_high_c", "peak_low_c", "psi_to_kpa",
-    "share_bonded", "subjects_from",
+    "share_bonded",
 }  # fmt: skip
 """Names that only tests or nobody uses and that are still to go: only fewer, and then none."""
 

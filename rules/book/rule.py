@@ -18,7 +18,7 @@ Judges = Literal[
 ]  # fmt: skip
 
 Example = Mapping[str, Any]
-"""A thing to judge, as plain data in the form that ``rules.book.examples.subjects_from`` reads."""
+"""A thing to judge, as plain data in the form that ``tests/rules/example_subjects.py`` reads."""
 
 Judged = TypeVar("Judged")
 
