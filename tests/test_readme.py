@@ -1,7 +1,8 @@
-"""The README: every session in it is run as it stands and must print what it shows."""
+"""The documents: README's sessions print what it shows, and DEVELOPERS names what is there."""
 
 from __future__ import annotations
 
+import ast
 import os
 import re
 import subprocess
@@ -16,6 +17,10 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 CONSOLE = re.findall(r"^```console\n(.*?)^```$", README, flags=re.M | re.S)
 PYTHON = re.findall(r"^```python\n(.*?)^```$", README, flags=re.M | re.S)
 LEFT_OUT = "…"
+
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+SPANS = set(re.findall(r"`([^`\n]+)`", DEVELOPERS))
+FILES = [path for top in ("advisor", "rules", "ui", "tests") for path in (ROOT / top).rglob("*")]
 
 
 def commands(block: str) -> list[tuple[str, str]]:
@@ -67,3 +72,25 @@ def test_a_python_example_runs(block: str, folder: Path) -> None:
     )
     assert ran.returncode == 0, ran.stderr
     assert ran.stdout
+
+
+@pytest.mark.parametrize(
+    "named", sorted(s for s in SPANS if re.fullmatch(r"[\w./-]+(/|\.(py|yaml|toml|lock))", s))
+)
+def test_a_path_that_contributors_are_sent_to_is_there(named: str) -> None:
+    # Within a paragraph or a table, the folder may go without saying.
+    tail = f"/{named.rstrip('/')}"
+    assert any(f"/{path.relative_to(ROOT)}".endswith(tail) for path in [*FILES, *ROOT.iterdir()])
+
+
+def test_a_class_that_contributors_are_told_of_is_there() -> None:
+    classes = {
+        node.name
+        for path in FILES
+        if path.suffix == ".py"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    }
+    named = {span for span in SPANS if re.fullmatch(r"(?:[A-Z][a-z]+)+", span)}
+    assert named
+    assert named <= classes
