@@ -8,7 +8,7 @@ import json
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 
@@ -58,6 +58,14 @@ class CustomerOrder:
     def most_width_mm(self) -> float:
         """Width of the artwork on the garment where it is largest."""
         return max(line.artwork_width_mm for line in self.job.garments)
+
+    def with_job(self, job: Job) -> CustomerOrder:
+        """The same artwork and names with another job."""
+        return replace(self, job=job)
+
+    def changed(self, **fields: object) -> CustomerOrder:
+        """The order with other values in some fields of its job."""
+        return self.with_job(self.job.model_copy(update=fields))
 
     def as_text(self) -> str:
         """The whole order as one text that ``order_from_text`` takes back."""

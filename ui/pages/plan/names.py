@@ -11,11 +11,11 @@ import streamlit as st
 from advisor.artwork.reader import Artwork
 from advisor.job.records.job import Names, Wish
 from rules.facts.film import FINISHES
+from ui.fields import choose, length_mm
 from ui.order.kept import generation
 from ui.order.record import NAMES_FILE, CustomerOrder
-from ui.pages.plan.fields import length_mm
+from ui.pages.plan.looks import colours_of
 from ui.session import catalogue
-from ui.words import plain
 
 __all__ = ["names_form"]
 
@@ -30,30 +30,25 @@ def names_form(order: CustomerOrder, artwork: Artwork) -> CustomerOrder:
         placeholder=_example(order), help=_HELP,
     )  # fmt: skip
     if not (typed or "").strip():
-        return replace(order, names="", job=order.job.model_copy(update={"names": None}))
+        return replace(order.changed(names=None), names="")
     text = order.names if typed == _listed(order.names) else _as_csv(typed or "")
     now = order.job.names or _usual(artwork)
     wish = _look(now.look, key)
     box = _box(now, artwork, key)
     names = now.model_copy(update={"look": wish, "box_mm": box})
-    return replace(order, names=text, job=order.job.model_copy(update={"names": names}))
+    return replace(order.changed(names=names), names=text)
 
 
 def _look(wish: Wish, key: str) -> Wish:
     left, right = st.columns(2)
     usual = wish.finish or "matte"
-    finish = left.selectbox(
-        "Finish of the names", FINISHES, FINISHES.index(usual), format_func=plain,
-        key=f"names-finish-{key}",
-    )  # fmt: skip
-    films = [film for film in catalogue().films.values() if finish in film.finishes]
-    colours = list(dict.fromkeys(colour.name for film in films for colour in film.colours))
+    finish = choose("Finish of the names", FINISHES, usual, key=f"names-finish-{key}", at=left)
+    colours = colours_of(film for film in catalogue().films.values() if finish in film.finishes)
     if wish.colour and finish == usual and wish.colour not in colours:
         colours.append(wish.colour)
-    chosen = wish.colour if wish.colour in colours else "black"
-    colour = right.selectbox(
-        "Colour of the names", colours, colours.index(chosen) if chosen in colours else 0,
-        format_func=plain, key=f"names-colour-{key}-{finish}",
+    colour = choose(
+        "Colour of the names", colours, wish.colour if wish.colour in colours else "black",
+        key=f"names-colour-{key}-{finish}", at=right,
     )  # fmt: skip
     if finish == usual and colour == wish.colour:
         return wish

@@ -1,6 +1,8 @@
-"""Wish: the artwork's colours to choose from, and the look wished for the one chosen."""
+"""Looks: the artwork's colours to choose from, and the look wished for the one chosen."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 import streamlit as st
 
@@ -10,13 +12,12 @@ from advisor.job.records.job import Job, Wish
 from rules.facts.film import FINISHES, Film
 from ui.drawing.apart import artwork_flat
 from ui.drawing.ink import data_uri, rect, sheet_of_paper
+from ui.fields import choose, choose_or, temperature_c
 from ui.order.kept import generation
-from ui.pages.plan.fields import temperature_c
 from ui.session import catalogue
 from ui.show import drawing
-from ui.words import plain
 
-__all__ = ["wish_form"]
+__all__ = ["colours_of", "wish_form"]
 
 ANY_FILM = "any film that gives it"
 ANY_COLOUR = "nearest to the artwork"
@@ -37,7 +38,7 @@ def wish_form(job: Job, artwork: Artwork) -> Job:
     with place:
         drawing(
             artwork_flat(artwork, chosen=first.id),
-            f"The artwork in {len(artwork.pieces)} pieces; {colour_word(fill)} is pointed out",
+            f"The artwork in {len(artwork.pieces)} pieces; {_colour_words(fill)} is pointed out",
             most_px=400,
         )
     job = _leaving_out(job, artwork, fill)
@@ -75,7 +76,7 @@ def _leaving_out(job: Job, artwork: Artwork, fill: str) -> Job:
     return job.model_copy(update={"leave_out": (*others, fill) if leave else others})
 
 
-def colour_word(fill: str) -> str:
+def _colour_words(fill: str) -> str:
     """A fill as a shelf colour that looks like it, with its value: ``navy #1b3a5c``."""
     known = [colour for film in catalogue().films.values() for colour in film.colours]
     return f"{nearest_colour(fill, known)[0].name} {fill}"
@@ -85,46 +86,37 @@ def _chip(fill: str, *, left_out: bool) -> str:
     square = sheet_of_paper(
         [rect(1, 1, 18, 18, fill=fill, radius=3, stroke=1.5)], width=20, height=20, title=fill
     )
-    return f"![]({data_uri(square)}) {colour_word(fill)}{' (left out)' if left_out else ''}"
+    return f"![]({data_uri(square)}) {_colour_words(fill)}{' (left out)' if left_out else ''}"
 
 
 def _fields(wish: Wish, fill: str) -> Wish:
-    key = f"{fill}-{generation()}"
-    shelf = catalogue()
+    key, shelf = f"{fill}-{generation()}", catalogue().films.values()
     usual = _finish_of(wish)
     left, right = st.columns(2)
-    finish = left.selectbox(
-        "Finish", FINISHES, index=FINISHES.index(usual), format_func=plain, key=f"finish-{key}"
-    )
-    films = [film for film in shelf.films.values() if finish in film.finishes]
-    names = [film.id for film in films]
-    film = right.selectbox(
-        "Film", [ANY_FILM, *names], format_func=plain, key=f"film-{key}-{finish}",
-        index=names.index(wish.film) + 1 if wish.film in names else 0,
-    )  # fmt: skip
-    untouched = finish == usual and film == (wish.film or ANY_FILM)
-    colours = _colours([each for each in films if film in {ANY_FILM, each.id}])
+    finish = choose("Finish", FINISHES, usual, key=f"finish-{key}", at=left)
+    films = [each for each in shelf if finish in each.finishes]
+    names = [each.id for each in films]
+    film = choose_or(ANY_FILM, "Film", names, wish.film, key=f"film-{key}-{finish}", at=right)
+    untouched = finish == usual and film == wish.film
+    colours = colours_of([each for each in films if film in {None, each.id}])
     if untouched and wish.colour and wish.colour not in colours:
         colours.append(wish.colour)
-    colour = left.selectbox(
-        "Colour", [ANY_COLOUR, *colours], format_func=plain, key=f"colour-{key}-{finish}-{film}",
-        index=colours.index(wish.colour) + 1 if wish.colour in colours else 0,
-    )  # fmt: skip
-    peels = [ANY_PEEL, "hot", "warm", "cold"]
-    peel = right.selectbox(
-        "Peel", peels, format_func=plain, key=f"peel-{key}",
-        index=peels.index(wish.peel) if wish.peel else 0,
-    )  # fmt: skip
+    colour = choose_or(
+        ANY_COLOUR, "Colour", colours, wish.colour, key=f"colour-{key}-{finish}-{film}", at=left
+    )
+    peel = choose_or(
+        ANY_PEEL, "Peel", ("hot", "warm", "cold"), wish.peel, key=f"peel-{key}", at=right
+    )
     most_c = temperature_c(
         "Hottest setpoint", wish.most_setpoint_c, key=f"most-{key}", low_c=80, high_c=240
     )
     return Wish.model_validate(
         {
             "finish": wish.finish if untouched else finish,
-            "film": None if film == ANY_FILM else film,
-            "colour": None if colour == ANY_COLOUR else colour,
+            "film": film,
+            "colour": colour,
             "family": wish.family if untouched else None,
-            "peel": None if peel == ANY_PEEL else peel,
+            "peel": peel,
             "most_setpoint_c": most_c,
         }
     )
@@ -140,5 +132,6 @@ def _finish_of(wish: Wish) -> str:
     return FINISHES[0]
 
 
-def _colours(films: list[Film]) -> list[str]:
+def colours_of(films: Iterable[Film]) -> list[str]:
+    """The colours that any of the films comes in, each once."""
     return list(dict.fromkeys(colour.name for film in films for colour in film.colours))

@@ -1,0 +1,96 @@
+"""Fields: a choice out of a list, and numbers typed in the person's units and kept in ours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+import streamlit as st
+
+from rules.facts.units import MM_PER_INCH, c_to_f, f_to_c, mm_to_inch
+from ui.session import units
+from ui.words import plain
+
+__all__ = ["choose", "choose_or", "length_mm", "temperature_c"]
+
+
+Option = TypeVar("Option", bound=str)
+
+
+def choose(
+    label: str,
+    options: Iterable[Option],
+    now: str | None = None,
+    *,
+    key: str,
+    at: Any = st,
+    words: Callable[[Option], Any] = plain,
+    **more: Any,
+) -> Option:
+    """One of the options; at first ``now``, or the first where that is none of them.
+
+    Args:
+        at: the container that shows the field.
+        words: what an option is called.
+        more: what else Streamlit's ``selectbox`` takes.
+    """
+    known = list(options)
+    index = next((n for n, each in enumerate(known) if each == now), 0)
+    chosen: Option = at.selectbox(label, known, index, format_func=words, key=key, **more)
+    return chosen
+
+
+def choose_or(
+    none: str, label: str, options: Iterable[str], now: str | None, *, key: str, at: Any = st
+) -> str | None:
+    """One of the options, or ``None`` for the first entry, which is worded ``none``."""
+    chosen = choose(label, [none, *options], now, key=key, at=at)
+    return None if chosen == none else chosen
+
+
+def length_mm(label: str, mm: float, *, key: str, low_mm: float, high_mm: float) -> float:
+    """A length asked for in the person's units, mm.
+
+    A value that is not touched stays exactly what it was, also where inches show it rounded.
+    """
+    inches = units().inches
+    given = _number(
+        label, mm, key=key, low=low_mm, high=high_mm, unit="inch" if inches else "mm",
+        shown=(lambda at: round(mm_to_inch(at), 2)) if inches else float,
+        kept=lambda at: at * MM_PER_INCH if inches else at,
+        step=0.1 if inches else 1.0, format="%.4g",
+    )  # fmt: skip
+    return mm if given is None else given
+
+
+def temperature_c(
+    label: str, celsius: float | None, *, key: str, low_c: float, high_c: float
+) -> float | None:
+    """A temperature asked for in the person's units, °C; ``None`` where the field is empty."""
+    fahrenheit = units().fahrenheit
+    return _number(
+        label, celsius, key=key, low=low_c, high=high_c, unit="°F" if fahrenheit else "°C",
+        shown=(lambda at: float(round(c_to_f(at)))) if fahrenheit else float,
+        kept=f_to_c if fahrenheit else float, step=1.0, format="%.0f", placeholder="any",
+    )  # fmt: skip
+
+
+def _number(
+    label: str,
+    value: float | None,
+    *,
+    key: str,
+    low: float,
+    high: float,
+    unit: str,
+    shown: Callable[[float], float],
+    kept: Callable[[float], float],
+    **more: Any,
+) -> float | None:
+    now = None if value is None else shown(value)
+    given = st.number_input(
+        f"{label}, {unit}", shown(low), shown(high), now, key=f"{key}-{unit}", **more
+    )
+    if given is None:
+        return None
+    return value if given == now else min(max(kept(given), low), high)
