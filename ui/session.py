@@ -16,7 +16,15 @@ from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from ui.words import Units
 
-__all__ = ["MOST_LINK_LETTERS", "catalogue", "job_from_link", "job_to_link", "unit_switch", "units"]
+__all__ = [
+    "MOST_LINK_LETTERS",
+    "catalogue",
+    "grounds",
+    "job_from_link",
+    "job_to_link",
+    "unit_switch",
+    "units",
+]
 
 MOST_LINK_LETTERS = 7_000
 """The longest word that a link carries; browsers and servers cut longer addresses."""
@@ -31,6 +39,13 @@ def catalogue() -> Catalogue:
     """
     named = os.environ.get("PRESSLORE_SHOP", "")
     return load_catalogue(*(Path(folder) for folder in named.split(os.pathsep) if folder))
+
+
+def grounds() -> dict[str, str]:
+    """What can be printed on, by id: every garment's name, then every fabric's."""
+    known = catalogue()
+    named = {garment.id: garment.name for garment in known.garments.values()}
+    return named | {fabric.id: fabric.name for fabric in known.fabrics.values()}
 
 
 def unit_switch() -> None:

@@ -16,7 +16,7 @@ from ui.words import SEVERITY, VERDICT, Units
 
 __all__ = [
     "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
-    "lead", "refusal", "remark", "values_table", "verdict_badge",
+    "lead", "refusal", "remark", "sentence", "sentences", "values_table", "verdict_badge",
 ]  # fmt: skip
 
 
@@ -64,7 +64,7 @@ def finding_html(finding: Finding, units: Units) -> str:
     """A finding as one card: what, where, why, what instead, and what that rests on."""
 
     def said(words: str) -> str:
-        return escape(_sentence(units.said(words)))
+        return escape(sentence(units.said(words)))
 
     return (
         f'<article class="pl-finding pl-{finding.severity}"><div class="pl-head">'
@@ -83,6 +83,14 @@ def findings(found: Iterable[Finding], *, none: str = "Nothing to say against th
     ordered = sorted(found, key=lambda f: seriousness(f.severity))
     cards = [finding_html(f, units()) for f in ordered]
     st.html("".join(cards) if cards else f'<p class="pl-soft">{escape(none)}</p>')
+
+
+def sentences(words: Iterable[str], *, title: str = "", small: bool = False) -> None:
+    """Show a list of short sentences, under a title where one is given."""
+    kind = "pl-sentences pl-small" if small else "pl-sentences"
+    head = f'<p class="pl-small">{escape(title)}</p>' if title else ""
+    items = "".join(f"<li>{escape(each)}</li>" for each in words)
+    st.html(f'{head}<ul class="{kind}">{items}</ul>')
 
 
 def lead(words: str) -> None:
@@ -143,6 +151,11 @@ def values_table(
     )
 
 
-def _sentence(words: str) -> str:
+def sentence(words: str) -> str:
+    """The words as a sentence: a capital first, a stop last.
+
+    >>> sentence("it bonds"), sentence("Go!")
+    ('It bonds.', 'Go!')
+    """
     words = words.strip()
     return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?")) else ".")

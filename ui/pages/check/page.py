@@ -8,10 +8,9 @@ import streamlit as st
 
 from rules.errors import PressloreError
 from ui.drawing.section import Coloured
+from ui.pages.check.editors import edit_stack, edit_steps
 from ui.pages.check.report import show_findings, show_stack, show_verdict
 from ui.pages.check.stack import edited_steps, edits, remember, stack, undo
-from ui.pages.check.stack_editor import edit_stack
-from ui.pages.check.step_editor import edit_steps
 from ui.session import catalogue
 from ui.show import lead
 from ui.tasks import check_stack

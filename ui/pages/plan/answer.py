@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import streamlit as st
 
 from advisor.artwork.reader import Artwork
@@ -15,11 +13,11 @@ from ui.pages.plan.change import differences
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
-from ui.pages.plan.others import show_others, show_refused
+from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.repairs import show_repairs
 from ui.pages.plan.steps import run_title, shown_steps, steps_html
 from ui.session import catalogue, units
-from ui.show import facts, findings, lead, remark, verdict_badge
+from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
 from ui.waiting import answer_before
 from ui.words import verdict_sentence
@@ -62,23 +60,14 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
 
 
 def _head(plan: Plan, artwork: Artwork) -> None:
-    garments = sum(line.quantity for run in plan.runs for line in run.garments)
     picture, words = st.columns([1, 1.15], gap="medium", vertical_alignment="center")
     with picture:
         show_as_worn(plan, artwork)
     with words:
         verdict_badge(plan.verdict)
         lead(units().said(verdict_sentence(plan.verdict, plan.findings)))
-        facts(
-            {
-                "At the press": f"{plan.minutes:.0f} min",
-                "Cost": f"{plan.cost:.2f} {plan.currency}",
-                "Each of " + str(garments): f"{plan.cost / garments:.2f} {plan.currency}",
-                "Steps": str(len(plan.steps)),
-            }
-        )
-        proof = proof_said(plan.proof, plan.status, plan.prefer)
-        remark(proof[:1].upper() + proof[1:] + ".")
+        facts(plan_figures(plan))
+        remark(sentence(proof_said(plan.proof, plan.status, plan.prefer)))
     if plan.notes:
         with st.expander("Notes on the artwork"):
             for note in plan.notes:
@@ -94,8 +83,7 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
     with st.container(border=True, key="plan-changed"):
         said = differences(was, plan, units())
         st.markdown("**What your change did**" if said else "**Your change made no difference.**")
-        items = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
-        st.html(f'<ul class="pp-changes">{items}</ul>')
+        sentences(said)
         st.button("Take the change back", key="plan-undo", on_click=undo, icon=":material/undo:")
 
 

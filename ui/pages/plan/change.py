@@ -9,7 +9,7 @@ from advisor.words.phrases import piece_names, said_joint
 from advisor.words.reasons import and_list
 from ui.words import VERDICT, Units
 
-__all__ = ["differences", "meant"]
+__all__ = ["differences", "fill_or_names"]
 
 
 def differences(before: Plan, after: Plan, units: Units) -> list[str]:
@@ -54,7 +54,7 @@ def _by(difference: float, shown: str) -> str:
     return f"{shown.format(abs(difference))} {'more' if difference > 0 else 'less'}"
 
 
-def meant(piece: PlannedPiece) -> str:
+def fill_or_names(piece: PlannedPiece) -> str:
     """What a piece is in the artwork: its fill, or the names."""
     return "the names" if piece.id == NAMES_PIECE else piece.fill
 
@@ -70,18 +70,19 @@ def _films(before: Plan, after: Plan) -> list[str]:
     for piece in after.pieces:
         was = were.get(piece.id)
         if was is None:
-            said.append(f"New: {piece.colour} {piece.film} for {meant(piece)}.")
+            said.append(f"New: {piece.colour} {piece.film} for {fill_or_names(piece)}.")
         elif (was.film, was.colour) != (piece.film, piece.colour):
             said.append(
-                f"{_first(meant(piece))} now {piece.colour} {piece.film} "
+                f"{_first(fill_or_names(piece))} now {piece.colour} {piece.film} "
                 f"(was {was.colour} {was.film})."
             )
         elif was.rank != piece.rank:
             said.append(
                 f"{piece.colour} {piece.film} goes down in press {piece.rank} (was {was.rank})."
             )
-    kept = {piece.id for piece in after.pieces}
-    return said + [f"Gone: {meant(piece)}." for piece in before.pieces if piece.id not in kept]
+    are = {piece.id for piece in after.pieces}
+    gone = (fill_or_names(piece) for piece in before.pieces if piece.id not in are)
+    return said + [f"Gone: {each}." for each in gone]
 
 
 def _joints(before: Plan, after: Plan, units: Units) -> list[str]:

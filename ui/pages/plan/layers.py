@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
 from itertools import pairwise
 
 import streamlit as st
@@ -16,9 +15,9 @@ from advisor.words.phrases import piece_names, said_joint
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import Coloured, section
-from ui.pages.plan.change import meant
+from ui.pages.plan.change import fill_or_names
 from ui.session import catalogue, units
-from ui.show import drawing, values_table
+from ui.show import drawing, sentences, values_table
 
 __all__ = ["looks_of", "show_as_worn", "show_layers"]
 
@@ -57,20 +56,15 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
     if plan.joints:
         st.subheader("How the pieces meet")
-        said = "".join(f"<li>{escape(said_joint(j, names, shown))}.</li>" for j in plan.joints)
-        st.html(f'<ul class="pp-changes">{said}</ul>')
-    pieces = sorted(plan.pieces, key=lambda piece: piece.rank)
+        sentences(f"{said_joint(joint, names, shown)}." for joint in plan.joints)
+    rows = []
+    for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
+        size = f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}"
+        where = "the fabric" if piece.on_fabric else "other films"
+        title = f"{piece.rank}. {names[piece.id]}"
+        rows.append((title, size, f"for {fill_or_names(piece)}, on {where}"))
     values_table(
-        "Pieces, in the order in which they go down",
-        [
-            (
-                f"{piece.rank}. {names[piece.id]}",
-                f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}",
-                f"for {meant(piece)}, on " + ("the fabric" if piece.on_fabric else "other films"),
-            )
-            for piece in pieces
-        ],
-        heads=("Piece", "Largest", "Where"),
+        "Pieces, in the order in which they go down", rows, heads=("Piece", "Largest", "Where")
     )
 
 

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from html import escape
 
 import streamlit as st
 
+from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE
 from advisor.words.phrases import piece_names
 from advisor.words.reasons import and_list
+from ui.fields import choose
 from ui.order.kept import change
 from ui.order.record import CustomerOrder
-from ui.pages.plan.apply import as_planned
 from ui.session import catalogue, units
-from ui.show import facts_html, lead, values_table, verdict_badge
+from ui.show import facts, lead, sentence, sentences, values_table, verdict_badge
 from ui.tasks import other_plans_task, plan_task, why_not_task
 from ui.waiting import wait_for
-from ui.words import PREFER, plain
+from ui.words import PREFER
 
-__all__ = ["show_others", "show_refused"]
+__all__ = ["plan_figures", "show_others", "show_refused"]
 
 DIFFERING = "Plans that differ"
 PREFERENCES = "Something else matters most"
@@ -57,20 +57,15 @@ def _differing(order: CustomerOrder, plan: Plan) -> None:
         with place:
             st.markdown(f"**Or {n}**")
             _column(other.plan)
-            _said("Differs", other.differs)
-            _said("Gains", other.gains)
-            _said("Loses", other.loses)
-            job = as_planned(order.job, other.plan)
-            _take(replace(order, job=job), f"differing-{n}")
+            _list("Differs", other.differs)
+            _list("Gains", other.gains)
+            _list("Loses", other.loses)
+            _take(order.with_job(as_planned(order.job, other.plan)), f"differing-{n}")
 
 
 def _preferences(order: CustomerOrder, plan: Plan) -> None:
     lead("The same job with something else mattering most.")
-    others = {
-        prefer: replace(order, job=order.job.model_copy(update={"prefer": prefer}))
-        for prefer in PREFER
-        if prefer != plan.prefer
-    }
+    others = {prefer: order.changed(prefer=prefer) for prefer in PREFER if prefer != plan.prefer}
     places = st.columns(len(PREFER), border=True)
     for place, (prefer, words) in zip(places, PREFER.items(), strict=True):
         with place:
@@ -86,7 +81,7 @@ def _preferences(order: CustomerOrder, plan: Plan) -> None:
             if made is not None:
                 _column(made)
                 films = [f"{piece.colour} {piece.film}" for piece in made.pieces]
-                _said("Films", [and_list(films)] if films else [])
+                _list("Films", [and_list(films)] if films else [])
                 if other is not None:
                     _take(other, prefer)
 
@@ -94,22 +89,29 @@ def _preferences(order: CustomerOrder, plan: Plan) -> None:
 def _why_not(order: CustomerOrder, plan: Plan) -> None:
     names = piece_names(plan)
     left, right = st.columns(2)
-    piece = left.selectbox(
-        "Instead of", [piece.id for piece in plan.pieces], format_func=names.__getitem__,
-        key="why-piece",
-    )  # fmt: skip
-    film = right.selectbox("This film", list(catalogue().films), format_func=plain, key="why-film")
+    piece = choose("Instead of", names, key="why-piece", at=left, words=names.__getitem__)
+    film = choose("This film", catalogue().films, key="why-film", at=right)
     if piece not in names:
         return
     answer = wait_for(why_not_task(order, f"{piece}={film}"))
     if answer is None:
         return
-    said = units().said(answer.said.strip())
-    lead(said[:1].upper() + said[1:] + ("" if said.endswith(".") else "."))
-    _said("It would also change", answer.differs)
+    lead(sentence(units().said(answer.said)))
+    _list("It would also change", answer.differs)
     if answer.plan is not None and answer.plan.status == "planned":
         _column(answer.plan)
-        _take(replace(order, job=as_planned(order.job, answer.plan)), "why")
+        _take(order.with_job(as_planned(order.job, answer.plan)), "why")
+
+
+def plan_figures(plan: Plan) -> dict[str, str]:
+    """What a plan costs and takes, by name."""
+    garments = sum(line.quantity for run in plan.runs for line in run.garments)
+    return {
+        "At the press": f"{plan.minutes:.0f} min",
+        "Cost": f"{plan.cost:.2f} {plan.currency}",
+        f"Each of {garments}": f"{plan.cost / garments:.2f} {plan.currency}",
+        "Steps": str(len(plan.steps)),
+    }
 
 
 def _column(made: Plan) -> None:
@@ -117,29 +119,44 @@ def _column(made: Plan) -> None:
         st.markdown("Not possible.")
         return
     verdict_badge(made.verdict, large=False)
-    garments = sum(line.quantity for run in made.runs for line in run.garments)
-    st.html(
-        facts_html(
-            {
-                "Cost": f"{made.cost:.2f} {made.currency}",
-                "Each": f"{made.cost / garments:.2f} {made.currency}",
-                "At the press": f"{made.minutes:.0f} min",
-                "Steps": str(len(made.steps)),
-            }
-        )
-    )
+    facts(plan_figures(made))
 
 
-def _said(title: str, said: Sequence[str]) -> None:
-    if said:
-        items = "".join(f"<li>{escape(units().said(each))}</li>" for each in said)
-        st.html(f'<p class="pp-small">{title}</p><ul class="pp-changes pp-small">{items}</ul>')
+def _list(title: str, words: Sequence[str]) -> None:
+    if words:
+        sentences(map(units().said, words), title=title, small=True)
 
 
 def _take(order: CustomerOrder, name: str) -> None:
     st.button(
         "Take this", key=f"take-{name}", on_click=change, args=[order], kwargs={"redraw": True}
     )
+
+
+def as_planned(job: Job, plan: Plan) -> Job:
+    """The job with every film, colour and way of meeting of a plan wished for.
+
+    The wishes hold for fills; where one fill makes several pieces, the last one counts.
+    """
+    looks = dict(job.looks)
+    names = job.names
+    for piece in plan.pieces:
+        if piece.id == NAMES_PIECE and names is not None:
+            wish = _cut_from(names.look, piece.film, piece.colour)
+            names = names.model_copy(update={"look": wish})
+        else:
+            was = job.wish_for(piece.fill) or Wish(film=piece.film)
+            looks[piece.fill] = _cut_from(was, piece.film, piece.colour)
+    joints = tuple(
+        WishedJoint(upper=joint.upper, lower=joint.lower, meets=joint.meets)
+        for joint in plan.joints
+        if not joint.hidden
+    )
+    return job.model_copy(update={"looks": looks, "joints": joints, "names": names})
+
+
+def _cut_from(wish: Wish, film: str, colour: str) -> Wish:
+    return wish.model_copy(update={"film": film, "colour": colour})
 
 
 def show_refused(plan: Plan) -> None:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from html import escape
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import cast
 
 import streamlit as st
 
+from advisor.job.records.job import Wish, WishedJoint
 from advisor.job.records.plan import Change, Plan
-from ui.order.kept import change
+from rules.facts.step import Meets
+from ui.order.kept import change as go_on_with
 from ui.order.record import CustomerOrder
-from ui.pages.plan.apply import repaired
 from ui.session import units
-from ui.show import badge_html, findings, lead
+from ui.show import badge_html, findings, lead, sentence, sentences
 
-__all__ = ["show_repairs"]
+__all__ = ["repaired", "show_repairs"]
+
+_PIECE = re.compile(r"#([0-9a-f]{6}(?:-\d+)?)")
+_NAMES = "the names"
 
 
 def show_repairs(order: CustomerOrder, plan: Plan) -> None:
@@ -28,12 +35,9 @@ def show_repairs(order: CustomerOrder, plan: Plan) -> None:
         findings(stops)
     if plan.conflict:
         st.subheader("These cannot all hold")
-        said = "".join(
-            f"<li>{escape(_capital(units().said(clash.message)))} "
-            f'<span class="pl-soft">({escape(clash.rule)})</span></li>'
-            for clash in plan.conflict
+        sentences(
+            f"{sentence(units().said(clash.message))} ({clash.rule})" for clash in plan.conflict
         )
-        st.html(f'<ul class="pp-changes">{said}</ul>')
     if plan.repairs:
         st.subheader("What would make it possible, the smallest change first")
         for n, changes in enumerate(plan.repairs, 1):
@@ -41,16 +45,56 @@ def show_repairs(order: CustomerOrder, plan: Plan) -> None:
 
 
 def _repair(order: CustomerOrder, changes: tuple[Change, ...], n: int) -> None:
-    said = units().said("; and ".join(each.message for each in changes))
-    said = _capital(said) + "."
+    said = sentence(units().said("; and ".join(each.message for each in changes)))
     after = repaired(order, changes)
     with st.container(border=True, key=f"repair-{n}"):
         lead(said)
         st.button(
-            f"Make change {n}", key=f"repair-apply-{n}", on_click=change, args=[after],
+            f"Make change {n}", key=f"repair-apply-{n}", on_click=go_on_with, args=[after],
             kwargs={"redraw": True}, help=said, icon=":material/build:",
         )  # fmt: skip
 
 
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+def repaired(order: CustomerOrder, changes: Sequence[Change]) -> CustomerOrder:
+    """The order with all changes of a repair.
+
+    >>> from ui.order.record import demo_order
+    >>> allow = Change(kind="sample", where="the job", to="", message="")
+    >>> repaired(demo_order(), [allow]).job.samples_allowed
+    True
+    >>> drop = Change(kind="drop", where="the matte #1b3a5c", to="", message="")
+    >>> repaired(demo_order(), [drop]).job.leave_out
+    ('fill-1b3a5c',)
+    """
+    for change in changes:
+        order = _repaired(order, change)
+    return order
+
+
+def _repaired(order: CustomerOrder, change: Change) -> CustomerOrder:
+    job, pieces = order.job, _PIECE.findall(change.where)
+    if change.kind == "sample":
+        return order.changed(samples_allowed=True)
+    if change.kind == "fabric":
+        lines = tuple(line.model_copy(update={"fabric": change.to}) for line in job.garments)
+        return order.changed(garments=lines)
+    if change.kind == "film" and change.where == _NAMES and job.names is not None:
+        return order.changed(names=job.names.model_copy(update={"look": Wish(film=change.to)}))
+    if change.kind == "film" and pieces:
+        wish = {"#" + pieces[0][:6]: Wish(film=change.to)}
+        return order.changed(looks={**job.looks, **wish})
+    if change.kind == "meets" and len(pieces) == 2:
+        upper, lower = (f"fill-{piece}" for piece in pieces)
+        fills = {"#" + piece[:6] for piece in pieces}
+        others = tuple(
+            joint
+            for joint in job.joints
+            if {joint.upper, joint.lower} not in ({upper, lower}, fills)
+        )
+        way = WishedJoint(upper=upper, lower=lower, meets=cast(Meets, change.to))
+        return order.changed(joints=(*others, way))
+    if change.kind == "drop" and change.where == _NAMES:
+        return replace(order.changed(names=None), names="")
+    if change.kind == "drop" and pieces:
+        return order.changed(leave_out=(*job.leave_out, f"fill-{pieces[0]}"))
+    raise ValueError(f"no change of kind {change.kind} can be made at {change.where}")

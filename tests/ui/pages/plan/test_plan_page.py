@@ -11,7 +11,7 @@ from advisor.job.records.plan import Change
 from tests.ui.one_page import open_page, words_of
 from ui.order.kept import link_word
 from ui.order.record import CustomerOrder, demo_order, own_order
-from ui.pages.plan.apply import repaired
+from ui.pages.plan.repairs import repaired
 
 
 def opened(order: CustomerOrder | None = None) -> AppTest:
