@@ -50,13 +50,14 @@ def wait_for(
         held: Answer = remembered[key]
         return held
     if key in called_off:
-        st.info("Cancelled. This was called off: change something, or ask again.")
-        st.button("Ask again", on_click=called_off.discard, args=[key], key=f"again-{_word(key)}")
+        _offer_again(key)
         return None
     wanted = [each for each in beside if each.key not in {*remembered, *called_off}]
     try:
         found = remembered[key] = _watched(task, wanted)
     except CalledOff:
+        # The page was closed or lost its line meanwhile; one that comes back asks again.
+        _offer_again(key)
         return None
     except PressloreError as error:
         refuse(str(error))
@@ -93,7 +94,7 @@ def _ask(task: Task[Answer], beside: Sequence[Task[Any]]) -> Future[Answer]:
     """Leave what is no longer wanted, take up what is waited for already, begin the rest."""
     under_way = _under_way()
     for key in under_way.keys() - {each.key for each in (task, *beside)}:
-        workers().leave(under_way.pop(key)[0])
+        workers().leave(*under_way.pop(key))
     for each in (task, *beside):
         if each.key not in under_way:
             under_way[each.key] = (each, workers().ask(each))
@@ -101,9 +102,15 @@ def _ask(task: Task[Answer], beside: Sequence[Task[Any]]) -> Future[Answer]:
 
 
 def _call_off(task: Task[Any]) -> None:
-    if _under_way().pop(task.key, None) is not None:
-        workers().leave(task)
+    held = _under_way().pop(task.key, None)
+    if held is not None:
+        workers().leave(*held)
     _called_off().add(task.key)
+
+
+def _offer_again(key: str) -> None:
+    st.info("Cancelled. This was called off: change something, or ask again.")
+    st.button("Ask again", on_click=_called_off().discard, args=[key], key=f"again-{_word(key)}")
 
 
 def _word(key: str) -> str:
@@ -128,7 +135,7 @@ def _called_off() -> set[str]:
 
 def _leave_all(under_way: dict[str, tuple[Task[Any], Future[Any]]]) -> None:
     while under_way:
-        workers().leave(under_way.popitem()[1][0])
+        workers().leave(*under_way.popitem()[1])
 
 
 @st.cache_resource(show_spinner=False, scope="session", on_release=_leave_all)

@@ -84,11 +84,11 @@ class Workers:
             self._under_way[key].people += 1
             return self._under_way[key].future
 
-    def leave(self, task: Task[Any]) -> None:
-        """Wait no longer; when nobody else does, the work is stopped."""
+    def leave(self, task: Task[Any], future: Future[Any]) -> None:
+        """Wait no longer for what ``ask`` gave; when nobody else does, the work is stopped."""
         with self._lock:
             under_way = self._under_way.get(task.key)
-            if under_way is None:
+            if under_way is None or under_way.future is not future:
                 return
             under_way.people -= 1
             if under_way.people == 0:

@@ -58,9 +58,9 @@ def test_what_nobody_waits_for_is_stopped_and_the_next_is_begun(workers: Workers
     long = alone(time.sleep, 600)
     future = workers.ask(long)
     assert workers.ask(long) is future
-    workers.leave(long)
+    workers.leave(long, future)
     assert not future.cancelled()
-    workers.leave(long)
+    workers.leave(long, future)
     with pytest.raises(CalledOff):
         answer_of(future, WITHIN_S)
     jackets = plan_task(titled("wind-jackets", "After that"))
@@ -71,7 +71,7 @@ def test_one_that_waits_its_turn_can_be_called_off(workers: Workers) -> None:
     first = plan_task(titled("wind-jackets", "First"))
     second = plan_task(titled("wind-jackets", "Second"))
     futures = [workers.ask(each) for each in (first, second)]
-    workers.leave(second)
+    workers.leave(second, futures[1])
     assert answer_of(futures[0], WITHIN_S).status == "planned"
     with pytest.raises(CalledOff):
         answer_of(futures[1], WITHIN_S)
