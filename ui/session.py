@@ -12,8 +12,9 @@ from pathlib import Path
 import streamlit as st
 
 from advisor.job.records.job import Job
-from rules.catalogue import Catalogue, load_catalogue
+from rules.catalogue import Catalogue
 from rules.errors import BadInputError
+from rules.knowledge import Knowledge, load_knowledge
 from ui.words import Units
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "grounds",
     "job_from_link",
     "job_to_link",
+    "knowledge",
     "unit_switch",
     "units",
 ]
@@ -32,13 +34,18 @@ _MOST_UNPACKED_BYTES = 2_000_000
 
 
 @cache
-def catalogue() -> Catalogue:
-    """The shelf that ships, with the shop's own folders over it; frozen, so one serves all.
+def knowledge() -> Knowledge:
+    """The rules and the shelf with the shop's own folders over it; frozen, so one serves all.
 
     `presslore app --shop DIR` names the folders in the environment.
     """
     named = os.environ.get("PRESSLORE_SHOP", "")
-    return load_catalogue(*(Path(folder) for folder in named.split(os.pathsep) if folder))
+    return load_knowledge(*(Path(folder) for folder in named.split(os.pathsep) if folder))
+
+
+def catalogue() -> Catalogue:
+    """The shelf of `knowledge`."""
+    return knowledge().catalogue
 
 
 def grounds() -> dict[str, str]:

@@ -13,9 +13,9 @@ from pathlib import Path
 
 from advisor.answers.check import CheckReport, check
 from advisor.answers.heat import heat_report
+from advisor.answers.judge import pressed_prints
 from advisor.answers.look import LookAnswer, look
 from advisor.answers.plan import Solved, solve
-from advisor.answers.plan_check import schedule_of
 from advisor.answers.questions import Answered, OtherPlan, other_plans, why_not_this
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
@@ -26,7 +26,7 @@ from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
 from rules.facts.step import Step
 from ui.order.record import CustomerOrder, folder_of
-from ui.session import catalogue
+from ui.session import catalogue, knowledge
 from ui.workers import Answer, Task
 
 __all__ = [
@@ -93,7 +93,7 @@ def check_stack(
     stack: tuple[str, ...], *, fabric: str, press: str, steps: tuple[Step, ...] | None = None
 ) -> CheckReport:
     """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
-    return check(fabric=fabric, stack=stack, steps=steps, press=press, catalogue=catalogue())
+    return check(fabric=fabric, stack=stack, steps=steps, press=press, knowledge=knowledge())
 
 
 def _look(question: LookQuestion) -> LookAnswer:
@@ -103,7 +103,7 @@ def _look(question: LookQuestion) -> LookAnswer:
         press=question.press,
         prefer=question.prefer,
         on_shelf_only=question.on_shelf_only,
-        catalogue=catalogue(),
+        knowledge=knowledge(),
     )
 
 
@@ -111,7 +111,7 @@ def _look(question: LookQuestion) -> LookAnswer:
 def _solved(order: CustomerOrder) -> Solved:
     # Kept by its worker, so that more can be asked of it.
     with folder_of(order) as folder:
-        return solve(order.job, folder=folder, svg=order.svg, catalogue=catalogue())
+        return solve(order.job, folder=folder, svg=order.svg, knowledge=knowledge())
 
 
 def _plan(order: CustomerOrder) -> Plan:
@@ -127,8 +127,8 @@ def _why_not(order: CustomerOrder, wish: str) -> Answered:
 
 
 def _heat(plan: Plan, run: Run) -> HeatReport:
-    schedule, columns = schedule_of(plan, run, run.fabrics[0], catalogue())
-    return heat_report(schedule, columns, uncertain=False)
+    pressed = pressed_prints(plan, run, catalogue())[0]
+    return heat_report(pressed.schedule, pressed.columns, uncertain=False)
 
 
 def _cut_zip(order: CustomerOrder, plan: Plan, artwork: Artwork) -> bytes:

@@ -1,21 +1,20 @@
-"""Checker: a verdict on a stack that someone typed, or on a plan whose steps someone edited."""
+"""Check: a verdict on a stack that someone typed, or on a plan whose steps someone edited."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from advisor.answers.judge import Print, judge_print
-from advisor.answers.plan_check import bond_line_result, judge_plan, refuse_strangers
+from advisor.answers.judge import PressedPrint, judge_plan, judge_print, refuse_unknown_pieces
 from advisor.heat.records import HeatRefusal
-from advisor.heat.timed import judged_lines, with_seconds
+from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import BondLineResult, Plan
-from advisor.job.records.print import Contact
+from advisor.job.records.print import Pair, Print
 from advisor.layering.arrangement import Pressing, arrange
-from advisor.layering.order import Precedence
-from advisor.layering.press_steps import Laying, press_steps, usual_timing
-from advisor.layering.stages import StageConflict, compromise, heat_limits
-from rules.catalogue import Catalogue, load_catalogue
+from advisor.layering.press_steps import press_steps, usual_timing
+from advisor.layering.records.pressing import Laying, Precedence, StageConflict
+from advisor.layering.stages import compromise, heat_limits
+from advisor.layering.typed_print import stack_print
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Record
@@ -24,16 +23,12 @@ from rules.facts.finding import Finding, Verdict, verdict
 from rules.facts.garment import Garment
 from rules.facts.practice import preheat_s
 from rules.facts.press import Press
-from rules.facts.schedule import Schedule
-from rules.facts.step import Step
-from rules.facts.subjects import GarmentOnPress
-from rules.rulebook import rulebook
+from rules.facts.step import Meets, Step
+from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["CheckReport", "check"]
 
 MOST_FILMS = 12
-SAMPLE_PRINT_MM = 200.0
-"""Size of the print at which a typed stack is judged, mm."""
 
 
 class CheckReport(Record):
@@ -62,7 +57,7 @@ def check(
     stack: Sequence[str] = (),
     steps: Sequence[Step] | None = None,
     press: str = "clamshell-38x38",
-    catalogue: Catalogue | None = None,
+    knowledge: Knowledge | None = None,
 ) -> CheckReport:
     """Judge a stack of films (bottom first) on a fabric, or a whole plan with its steps.
 
@@ -84,7 +79,7 @@ def check(
     >>> report.verdict, report.findings[0].rule
     ('stop', 'top-surface')
     """
-    known = catalogue or load_catalogue()
+    known = knowledge or load_knowledge()
     if plan is not None:
         findings, lines = judge_plan(plan, known)
         return CheckReport(
@@ -108,77 +103,70 @@ def _check_stack(
     stack: tuple[str, ...],
     steps: Sequence[Step] | None,
     press_name: str,
-    catalogue: Catalogue,
+    knowledge: Knowledge,
 ) -> CheckReport:
     if not 1 <= len(stack) <= MOST_FILMS:
         raise BadInputError(
             f"a stack has 1 to {MOST_FILMS} films, bottom first; {len(stack)} were given"
         )
+    catalogue = knowledge.catalogue
     fabric, press = catalogue.fabric(fabric_name), catalogue.press(press_name)
     garment = catalogue.garments.get(fabric_name)
     films = _named_pieces([catalogue.film(name) for name in stack])
-    pieces = tuple(films)
-    over = tuple((upper, lower) for lower, upper in pairwise(pieces))
-    size = _sample_size(garment)
+    print_ = stack_print(tuple(films), fabric=fabric, garment=garment)
+    meets: dict[Pair, Meets] = {meeting.pair: "lap" for meeting in print_.meetings}
     judged = (
         tuple(steps)
         if steps is not None
-        else _best_steps(films, over, fabric, press, garment, size, catalogue)
+        else _best_steps(print_, films, meets, fabric, press, garment, knowledge)
     )
-    refuse_strangers(judged, pieces)
-    schedule = Schedule(
+    refuse_unknown_pieces(judged, tuple(films))
+    pressed = PressedPrint(
+        print=print_,
+        films=films,
+        colours={},
+        delta_e={},
+        meets=meets,
+        widths={},
+        lines=(0,),
         fabric=fabric,
         press=press,
-        films=films,
-        over=over,
-        steps=judged,
         sheets=catalogue.sheets,
-        size_mm=dict.fromkeys(pieces, max(size)),
+        steps=judged,
     )
-    lines = judged_lines(schedule, [pieces])
-    print_ = Print(
-        schedule=schedule,
-        colours={},
-        contacts=tuple(Contact(upper, lower, rim=False) for upper, lower in over),
-        on_fabric=pieces[:1],
-        stacks=(tuple(films.values()),),
-        garments=_on_press(garment, press_name, size, judged, catalogue),
-        bond_lines=tuple(lines.values()),
-        wearer=garment.wearer if garment else "adult",
-        nightwear=garment.nightwear if garment else False,
-    )
-    findings = judge_print(print_, rulebook())
+    findings, lines = judge_print(pressed, knowledge)
     return CheckReport(
         verdict=verdict(findings),
         findings=findings,
-        bond_lines=tuple(bond_line_result(*line, fabric.id) for line in lines.items()),
+        bond_lines=lines,
         fabric=fabric.id,
         press=press.id,
         films=stack,
-        pieces=pieces,
+        pieces=tuple(films),
         steps=judged,
         steps_given=steps is not None,
     )
 
 
 def _best_steps(
+    print_: Print,
     films: Mapping[str, Film],
-    over: tuple[tuple[str, str], ...],
+    meets: Mapping[Pair, Meets],
     fabric: Fabric,
     press: Press,
     garment: Garment | None,
-    size: tuple[float, float],
-    catalogue: Catalogue,
+    knowledge: Knowledge,
 ) -> tuple[Step, ...]:
     """The steps of the best schedule that a stack can be given, or of the least harmful one."""
     limits = heat_limits([fabric], press)
-    pressing = Pressing(
-        films, dict.fromkeys(over, "lap"), limits, preheat_s(fabric.holds_water_pct), quantity=1
-    )
+    pressing = Pressing(films, meets, limits, preheat_s(fabric.holds_water_pct), quantity=1)
+    over = tuple((upper, lower) for lower, upper in pairwise(films))
     order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
-    grouping, made = arrange(pressing, order, frozenset(frozenset(pair) for pair in over))
+    close = frozenset(frozenset(pair) for pair in over)
+    grouping, made = arrange(pressing, order, close)
     groups = grouping.groups
     stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
+    line = print_.lines[0]
     laying = Laying(
         films=films,
         groups=groups,
@@ -186,9 +174,9 @@ def _best_steps(
         over=over,
         fabric=fabric,
         press=press,
-        sheets=catalogue.sheets,
+        sheets=knowledge.catalogue.sheets,
         obstructions=garment.print_area().obstructions if garment else (),
-        print_mm=size,
+        print_mm=(line.width_mm, line.height_mm),
         names={piece: piece for piece in films},
     )
     timed = with_seconds(laying, [tuple(films)])
@@ -198,41 +186,9 @@ def _best_steps(
 
 
 def _named_pieces(films: Sequence[Film]) -> dict[str, Film]:
-    """A piece for each film, called as the film; a film that comes again is numbered."""
+    """A piece for each film, named as the film; a film that comes again is numbered."""
     named: dict[str, Film] = {}
     for film in films:
         count = sum(known.id == film.id for known in named.values())
         named[film.id if not count else f"{film.id}-{count + 1}"] = film
     return named
-
-
-def _sample_size(garment: Garment | None) -> tuple[float, float]:
-    if garment is None:
-        return (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
-    area = garment.print_area()
-    return (
-        min(SAMPLE_PRINT_MM, 0.8 * area.width_mm),
-        min(SAMPLE_PRINT_MM, 0.8 * area.height_mm),
-    )
-
-
-def _on_press(
-    garment: Garment | None,
-    press: str,
-    size: tuple[float, float],
-    steps: tuple[Step, ...],
-    catalogue: Catalogue,
-) -> tuple[GarmentOnPress, ...]:
-    if garment is None:
-        return ()
-    return (
-        GarmentOnPress(
-            garment=garment,
-            area=garment.print_area(),
-            press=catalogue.press(press),
-            width_mm=size[0],
-            height_mm=size[1],
-            steps=steps,
-            sheets=tuple(catalogue.sheets.values()),
-        ),
-    )

@@ -10,13 +10,12 @@ from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.candidates import piece_with_options
 from advisor.layering.posing import Posed, wish_of
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.model import Cut
 from advisor.words.phrases import renamed
-from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.film import FINISHES
 
@@ -29,7 +28,7 @@ MOST_OF_A_LOOK = 2
 
 
 def clashes_and_repairs(
-    posed: Posed, cuts: Sequence[Cut], known: Catalogue, *, time_limit_s: float
+    posed: Posed, cuts: Sequence[Cut], *, time_limit_s: float
 ) -> tuple[tuple[Clash, ...], tuple[tuple[Change, ...], ...]]:
     """The minimal conflict and the ranked repairs of an impossible job.
 
@@ -39,8 +38,8 @@ def clashes_and_repairs(
     """
     found = explain_impossible(
         posed.problem,
-        swaps={piece.id: other_looks(posed, piece.id, known) for piece in posed.problem.pieces},
-        fabrics=_other_fabrics(posed, known),
+        swaps={piece.id: other_looks(posed, piece.id) for piece in posed.problem.pieces},
+        fabrics=_other_fabrics(posed),
         cuts=cuts,
         time_limit_s=time_limit_s,
     )
@@ -79,16 +78,16 @@ def called(posed: Posed) -> dict[str, str]:
         if piece.id == NAMES_PIECE:
             names[piece.id] = "the names"
             continue
-        wish = wish_of(posed.job, piece.id, piece.fill)
+        wish = wish_of(posed.job, piece.piece)
         wanted = (wish.film or wish.finish or wish.family) if wish else None
         number = piece.id.removeprefix(f"fill-{piece.fill.removeprefix('#')}")
         names[piece.id] = f"the {wanted} {piece.fill}{number}" if wanted else piece.fill
     return names
 
 
-def other_looks(posed: Posed, piece_id: str, known: Catalogue) -> tuple[Option, ...]:
+def other_looks(posed: Posed, piece_id: str) -> tuple[Option, ...]:
     """Films of other finishes that a piece could be cut from, a few of each, for a repair."""
-    wish = wish_of(posed.job, piece_id, posed.problem.piece(piece_id).fill)
+    wish = wish_of(posed.job, posed.print.piece(piece_id))
     tried: dict[str, Option] = {}
     mine = {option.film.id for option in posed.problem.piece(piece_id).options}
     for finish in FINISHES:
@@ -96,11 +95,10 @@ def other_looks(posed: Posed, piece_id: str, known: Catalogue) -> tuple[Option, 
             continue
         try:
             piece = piece_with_options(
-                posed.measured[piece_id],
+                posed.print.piece(piece_id),
                 Wish.model_validate({"finish": finish}),
                 fabrics=posed.problem.fabrics,
-                catalogue=known,
-                rules=posed.problem.rules,
+                knowledge=posed.problem.knowledge,
                 rates=posed.job.rates,
                 on_shelf_only=posed.job.on_shelf_only,
             )
@@ -112,20 +110,23 @@ def other_looks(posed: Posed, piece_id: str, known: Catalogue) -> tuple[Option, 
     return tuple(tried.values())
 
 
-def _other_fabrics(posed: Posed, known: Catalogue) -> dict[str, Problem]:
+def _other_fabrics(posed: Posed) -> dict[str, Problem]:
     """The same job on the fabrics of a few other garments."""
     mine = {fabric.id for fabric in posed.problem.fabrics}
-    others = {g.fabric.id: g.fabric for g in known.garments.values() if g.fabric.id not in mine}
-    wishes = {p.id: wish_of(posed.job, p.id, p.fill) for p in posed.problem.pieces}
+    others = {
+        g.fabric.id: g.fabric
+        for g in posed.problem.knowledge.catalogue.garments.values()
+        if g.fabric.id not in mine
+    }
+    wishes = {p.id: wish_of(posed.job, p.piece) for p in posed.problem.pieces}
     problems = {}
     for fabric in list(others.values())[:MOST_FABRICS]:
         pieces = tuple(
             piece_with_options(
-                posed.measured[piece.id],
+                piece.piece,
                 wish,
                 fabrics=[fabric],
-                catalogue=known,
-                rules=posed.problem.rules,
+                knowledge=posed.problem.knowledge,
                 rates=posed.job.rates,
                 on_shelf_only=posed.job.on_shelf_only,
             )

@@ -2,94 +2,271 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from advisor.job.records.print import Contact
+from advisor.heat.timed import judged_lines
+from advisor.job.plan_file import refuse_mismatched_parts
+from advisor.job.records.plan import BondLineResult, Plan, Run
+from advisor.job.records.print import Contact, Pair, PieceSize, Print
+from advisor.layering.candidates import artwork_pieces
+from advisor.layering.joint_width import JointWidth, joints_to_judge
+from advisor.layering.meeting import columns, contacts
+from advisor.layering.stacks import stack_findings, stacks_of
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import Finding, worst_first
 from rules.facts.garment import Wearer
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
-from rules.facts.step import Step
+from rules.facts.step import Meets, Step
 from rules.facts.subjects import (
-    ArtworkPiece,
     BondLine,
     FilmOnFabric,
     FilmOnFilm,
     GarmentOnPress,
-    Joint,
     Pressing,
     Stack,
+    Subject,
 )
-from rules.rulebook import Rulebook
+from rules.knowledge import Knowledge
 
-__all__ = ["Print", "judge_print", "sheets_used"]
+__all__ = ["PressedPrint", "judge_plan", "judge_print", "pressed_prints", "refuse_unknown_pieces"]
+
+Judgement = tuple[tuple[Finding, ...], tuple[BondLineResult, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Print:
-    """One print on one fabric, with everything that the rules look at.
+@dataclass(frozen=True)
+class PressedPrint:
+    """A print in its films, on one fabric, with the steps that press it.
 
     Attributes:
-        contacts: which film lies on which, in the order they are pressed.
-        on_fabric: pieces that lie straight on the fabric.
-        stacks: films over one another at the deepest and at the thickest place, bottom first.
-        garments: each garment of the run on the press; empty for a typed stack.
-        bond_lines: what the heat simulation saw; empty where it was not asked.
+        films: the film of each piece, bottom first; ``colours`` and ``delta_e`` what is chosen.
+        widths: how wide each joint is made; a pair that is missing is not judged as a joint.
+        lines: which lines of the print are pressed so, from 0.
     """
 
-    schedule: Schedule
-    colours: Mapping[str, Colour | None]
-    contacts: tuple[Contact, ...]
-    on_fabric: tuple[str, ...]
-    stacks: tuple[tuple[Film, ...], ...]
-    joints: tuple[Joint, ...] = ()
-    artwork: tuple[ArtworkPiece, ...] = ()
-    garments: tuple[GarmentOnPress, ...] = ()
-    bond_lines: tuple[BondLine, ...] = ()
-    wearer: Wearer = "adult"
-    nightwear: bool = False
+    print: Print
+    films: Mapping[str, Film]
+    colours: Mapping[str, Colour]
+    delta_e: Mapping[str, float]
+    meets: Mapping[Pair, Meets]
+    widths: Mapping[Pair, JointWidth]
+    lines: tuple[int, ...]
+    fabric: Fabric
+    press: Press
+    sheets: Mapping[str, Sheet]
+    steps: tuple[Step, ...]
+
+    @cached_property
+    def lying(self) -> tuple[tuple[Contact, ...], tuple[str, ...]]:
+        """Which film lies on which, and which pieces lie straight on the fabric."""
+        return contacts(self.print.places, self.meets)
+
+    @cached_property
+    def columns(self) -> tuple[tuple[str, ...], ...]:
+        """What lies over one another at each place, by piece, bottom first."""
+        return columns(self.print.places, self.meets)
+
+    @cached_property
+    def schedule(self) -> Schedule:
+        """Films and steps together, as the rules on steps and the heat look at them."""
+        traps = [width.trap_mm for width in self.widths.values() if width.trap_mm > 0]
+        return Schedule(
+            fabric=self.fabric,
+            press=self.press,
+            films=self.films,
+            over=tuple((contact.upper, contact.lower) for contact in self.lying[0]),
+            steps=self.steps,
+            sheets=self.sheets,
+            size_mm={
+                piece: max(size.extent_mm for size in self.sizes(piece)) for piece in self.films
+            },
+            trap_mm=min(traps, default=0.0),
+        )
+
+    def sizes(self, piece: str) -> tuple[PieceSize, ...]:
+        """The sizes of a piece on the lines that are pressed so."""
+        every = self.print.piece(piece).sizes
+        return tuple(every[line] for line in self.lines)
 
 
-def judge_print(print_: Print, rules: Rulebook) -> tuple[Finding, ...]:
-    """What every rule finds, most serious first, each finding once."""
-    schedule = print_.schedule
-    films, fabric = schedule.films, schedule.fabric
-    findings = rules.judge(
+def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
+    """What rules and evidence find, most serious first and each once, and the bond lines."""
+    lines = judged_lines(pressed.schedule, pressed.columns)
+    findings = (
+        *knowledge.judge(*_subjects(pressed, knowledge.catalogue, tuple(lines.values()))),
+        *stack_findings(
+            stacks_of(pressed.columns, pressed.films),
+            lambda films: knowledge.judge(Stack(pressed.fabric, films)),
+        ),
+    )
+    results = tuple(_bond_line_result(*line, pressed.fabric.id) for line in lines.items())
+    return worst_first(findings), results
+
+
+def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
+    """Every finding on a plan, each run on each of its fabrics with its own steps.
+
+    Raises:
+        BadInputError: the plan has no pieces or no steps, or its parts do not fit one another.
+        UnknownNameError: a film, garment, fabric or press is not in the catalogue, or a step
+            names a piece that the plan lacks.
+    """
+    if not plan.pieces or not plan.steps or not plan.runs:
+        raise BadInputError("this plan has no steps to check; plan the job first")
+    refuse_mismatched_parts(plan)
+    findings: list[Finding] = []
+    lines: list[BondLineResult] = []
+    for run in plan.runs:
+        for pressed in pressed_prints(plan, run, knowledge.catalogue):
+            of_run, seen = judge_print(pressed, knowledge)
+            findings += of_run
+            lines += seen
+    return worst_first(findings), tuple(lines)
+
+
+def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:
+    """The print as one run of a plan presses it, on each of the run's fabrics.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known, or a step names a piece that the
+            plan lacks.
+    """
+    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
+    steps = tuple(step for step in plan.steps if step.run == run.run)
+    refuse_unknown_pieces(steps, tuple(films))
+    return tuple(
+        PressedPrint(
+            print=plan.print,
+            films=films,
+            colours={piece.id: Colour(name=piece.colour, srgb=piece.srgb) for piece in plan.pieces},
+            delta_e={piece.id: piece.delta_e for piece in plan.pieces},
+            meets=plan.meets,
+            widths={
+                (joint.upper, joint.lower): JointWidth(joint.trap_mm, joint.gap_mm, joint.shrink_mm)
+                for joint in plan.joints
+                if not plan.is_hidden(joint)
+            },
+            lines=tuple(garment.line for garment in run.garments),
+            fabric=catalogue.fabric(fabric),
+            press=catalogue.press(plan.press),
+            sheets=catalogue.sheets,
+            steps=steps,
+        )
+        for fabric in run.fabrics
+    )
+
+
+def refuse_unknown_pieces(steps: Sequence[Step], pieces: tuple[str, ...]) -> None:
+    """Refuse steps that name a piece which is not there.
+
+    Raises:
+        UnknownNameError: the nearest pieces are offered.
+    """
+    for step in steps:
+        for piece in step.pieces:
+            if piece not in pieces:
+                raise UnknownNameError(f"piece (step {step.n})", piece, pieces)
+
+
+def _subjects(
+    pressed: PressedPrint, catalogue: Catalogue, bond_lines: tuple[BondLine, ...]
+) -> list[Subject]:
+    films, fabric, print_ = pressed.films, pressed.fabric, pressed.print
+    touching, on_fabric = pressed.lying
+    on_press = _on_press(pressed, catalogue)
+    return [
         *(
             FilmOnFabric(
-                film,
-                fabric,
-                touches=piece in print_.on_fabric,
-                colour=print_.colours.get(piece),
+                film, fabric, touches=piece in on_fabric, colour=pressed.colours.get(piece)
             )
             for piece, film in films.items()
         ),
         *(
             FilmOnFilm(films[contact.upper], films[contact.lower], contact.rim)
-            for contact in print_.contacts
+            for contact in touching
         ),
-        *print_.joints,
-        *(Stack(fabric, stack) for stack in print_.stacks),
-        *print_.bond_lines,
-        *schedule.scheduled,
-        *print_.garments,
-        *print_.artwork,
+        *(
+            joint
+            for pair, width in pressed.widths.items()
+            for joint in joints_to_judge(
+                films[pair[0]],
+                films[pair[1]],
+                pressed.meets[pair],
+                width,
+                upper_sizes=pressed.sizes(pair[0]),
+                registration_mm=print_.registration_mm,
+            )
+        ),
+        *bond_lines,
+        *pressed.schedule.scheduled,
+        *on_press,
+        *(
+            subject
+            for piece, film in films.items()
+            for subject in artwork_pieces(
+                print_.piece(piece), film, pressed.delta_e.get(piece, 0.0), lines=pressed.lines
+            )
+        ),
         Pressing(
             fabric=fabric,
-            wearer=print_.wearer,
-            nightwear=print_.nightwear,
+            wearer=_youngest([one.garment.wearer for one in on_press]),
+            nightwear=any(one.garment.nightwear for one in on_press),
             films=tuple(films.values()),
-            sheets=sheets_used(schedule.steps, schedule.sheets),
-            steps=schedule.steps,
+            sheets=_sheets_used(pressed),
+            steps=pressed.steps,
         ),
-    )
-    return worst_first(findings)
+    ]
 
 
-def sheets_used(steps: tuple[Step, ...], sheets: Mapping[str, Sheet]) -> tuple[Sheet, ...]:
+def _on_press(pressed: PressedPrint, catalogue: Catalogue) -> tuple[GarmentOnPress, ...]:
+    found = []
+    for number in pressed.lines:
+        line = pressed.print.lines[number]
+        if line.garment is not None:
+            garment = catalogue.garment(line.garment)
+            found.append(
+                GarmentOnPress(
+                    garment=garment,
+                    area=garment.print_area(line.area),
+                    press=pressed.press,
+                    width_mm=line.width_mm,
+                    height_mm=line.height_mm,
+                    steps=pressed.steps,
+                    sheets=tuple(pressed.sheets.values()),
+                )
+            )
+    return tuple(found)
+
+
+def _youngest(wearers: Sequence[Wearer]) -> Wearer:
+    order: tuple[Wearer, ...] = ("infant", "child", "adult", "nobody")
+    return min(wearers, key=order.index, default="adult")
+
+
+def _sheets_used(pressed: PressedPrint) -> tuple[Sheet, ...]:
     """The covers and pads that the steps name, in the order of their first use."""
-    names = [name for step in steps for name in (step.cover, step.pad) if name]
-    return tuple(sheets[name] for name in dict.fromkeys(names) if name in sheets)
+    names = [name for step in pressed.steps for name in (step.cover, step.pad) if name]
+    return tuple(pressed.sheets[name] for name in dict.fromkeys(names) if name in pressed.sheets)
+
+
+def _bond_line_result(piece: str, line: BondLine, fabric: str) -> BondLineResult:
+    """A piece's bond line as a report shows it; ``fabric`` is the one it was pressed on, by id."""
+    # The unlucky end is exactly the usual course where heat had no cause to weigh it.
+    weighed = line.low_seconds_bonding < line.seconds_bonding
+    return BondLineResult(
+        piece=piece,
+        film=line.film.id,
+        below=line.below,
+        peak_c=round(line.peak_c, 1),
+        seconds_bonding=round(line.seconds_bonding, 1),
+        needed_s=line.film.bonds_s,
+        low_seconds_bonding=round(line.low_seconds_bonding, 1) if weighed else None,
+        fabric=fabric,
+    )

@@ -7,17 +7,18 @@ from itertools import pairwise, permutations
 
 from pydantic import Field
 
-from advisor.answers.look_steps import SAMPLE_PRINT_MM, heat_findings, stage_findings
+from advisor.answers.look_steps import heat_findings, stage_findings
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.job import Prefer, Rates, Wish
-from advisor.job.records.print import EVERY_WAY, Meeting, Pair, Place
-from advisor.layering.assessment import Assessment, unpressable_finding
-from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.problem import PieceSize, Problem, ProblemPiece
+from advisor.job.records.print import EVERY_WAY, Meeting, Pair, PieceSize, PrintPiece
+from advisor.layering.assessment import unpressable_finding
+from advisor.layering.candidates import piece_with_options
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
+from advisor.layering.typed_print import SAMPLE_PRINT_MM, stack_print
 from advisor.solver.listing import list_choices, rank
 from advisor.words.reasons import and_list, say_meeting
-from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Record
@@ -26,7 +27,7 @@ from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.press import Press
 from rules.facts.step import Meets
 from rules.facts.units import show_c, show_s
-from rules.rulebook import Rulebook, rulebook
+from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["Answer", "LookAnswer", "Refused", "look"]
 
@@ -95,7 +96,7 @@ def look(
     press: str = "clamshell-38x38",
     prefer: Prefer = "durable",
     on_shelf_only: bool = False,
-    catalogue: Catalogue | None = None,
+    knowledge: Knowledge | None = None,
 ) -> LookAnswer:
     """Every way in which the films of the catalogue give ``finishes`` together, best first.
 
@@ -118,17 +119,17 @@ def look(
     >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
     [(('lap',), 'top-surface')]
     """
-    known = catalogue or load_catalogue()
+    knowledge = knowledge or load_knowledge()
+    known = knowledge.catalogue
     wanted = _checked(finishes)
     cloth, machine = known.fabric(fabric), known.press(press)
-    rules = rulebook()
+    size = PieceSize(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
     domains = {
         finish: piece_with_options(
-            MeasuredPiece(finish, None, (PieceSize(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM),)),
+            PrintPiece(finish, None, (size,)),
             Wish(finish=finish),  # type: ignore[arg-type]
             fabrics=[cloth],
-            catalogue=known,
-            rules=rules,
+            knowledge=knowledge,
             rates=Rates(),
             on_shelf_only=on_shelf_only,
         )
@@ -140,7 +141,7 @@ def look(
     listed, complete = 0, True
     for order in permutations(wanted):
         problem = _stacked(
-            [domains[finish] for finish in order], cloth, machine, rules, prefer=prefer
+            [domains[finish] for finish in order], cloth, machine, knowledge, prefer=prefer
         )
         listing = list_choices(problem, most=MOST_ANSWERS)
         listed += listing.listed
@@ -206,33 +207,19 @@ def _stacked(
     domains: Sequence[ProblemPiece],
     fabric: Fabric,
     press: Press,
-    rules: Rulebook,
+    knowledge: Knowledge,
     *,
     prefer: Prefer,
 ) -> Problem:
     """A sample print: each piece lies within the one behind it."""
-    ids = [piece.id for piece in domains]
-    area = SAMPLE_PRINT_MM**2
-    meetings = tuple(
-        Meeting(
-            upper=ids[above],
-            lower=ids[below],
-            area_mm2=area,
-            touching=False,
-            hidden=above - below > 1,
-            ways=EVERY_WAY if above - below == 1 else ("lap",),
-        )
-        for below in range(len(ids))
-        for above in range(below + 1, len(ids))
-    )
     return Problem(
+        print=stack_print(
+            [piece.id for piece in domains], fabric=fabric, ways=EVERY_WAY, nested=True
+        ),
         pieces=tuple(domains),
-        meetings=meetings,
-        places=tuple(Place(tuple(ids[: n + 1]), area) for n in reversed(range(len(ids)))),
-        close=frozenset(frozenset(meeting.pair) for meeting in meetings),
         fabrics=(fabric,),
         limits=heat_limits([fabric], press),
-        rules=rules,
+        knowledge=knowledge,
         prefer=prefer,
     )
 

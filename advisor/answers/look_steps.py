@@ -8,19 +8,19 @@ from dataclasses import replace
 from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import bonds_from_cold
 from advisor.heat.timed import refused_at_hottest
-from advisor.layering.assessment import Assessment, said_by
+from advisor.layering.assessment import said_by
 from advisor.layering.meeting import present
-from advisor.layering.press_steps import Laying, cover_for, press_steps, usual_timing
-from advisor.layering.problem import Problem
+from advisor.layering.press_steps import cover_for, press_steps, usual_timing
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.pressing import Laying
+from advisor.layering.records.problem import Problem
+from advisor.layering.typed_print import SAMPLE_PRINT_MM
 from rules.catalogue import Catalogue
 from rules.facts.finding import Finding
 from rules.facts.practice import TACK_S
 from rules.facts.schedule import Schedule
 
-__all__ = ["SAMPLE_PRINT_MM", "heat_findings", "stage_findings"]
-
-SAMPLE_PRINT_MM = 200.0
-"""Size of the print that a look is judged at where no artwork is given, mm."""
+__all__ = ["heat_findings", "stage_findings"]
 
 
 def stage_findings(
@@ -44,7 +44,7 @@ def stage_findings(
         size_mm=dict.fromkeys(films, SAMPLE_PRINT_MM),
     )
     known = {finding.rule for finding in found.findings}
-    judged = problem.rules.judge(*schedule.scheduled)
+    judged = problem.knowledge.judge(*schedule.scheduled)
     return tuple(f for f in judged if f.severity != "note" and f.rule not in known)
 
 

@@ -2,35 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal
 
 from advisor.answers.impossible import clashes_and_repairs
-from advisor.answers.plan_check import judge_plan
+from advisor.answers.judge import judge_plan
+from advisor.answers.posed_job import posed_job
 from advisor.answers.runs import TimedRun, steps_of, summary, timed_runs
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,
     Clash,
-    Joint,
-    PieceMeasures,
     Plan,
+    PlannedJoint,
     PlannedPiece,
     Proof,
     RefusedFilm,
+    Run,
 )
-from advisor.layering.assessment import MEASURES, Assessment
+from advisor.job.records.print import Print
+from advisor.layering.assessment import MEASURES
 from advisor.layering.candidates import artwork_pieces
 from advisor.layering.flaking_last import flaking_last
-from advisor.layering.posing import Posed, pose
-from advisor.layering.problem import Problem, gap_mm, shrink_mm, trap_mm
+from advisor.layering.joint_width import joint_width
+from advisor.layering.posing import Posed
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from advisor.solver.cuts import cut_by_finding, cut_by_heat
 from advisor.solver.proof import Cut, Optimum, optimise
-from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding, verdict
 from rules.facts.subjects import GarmentOnPress
-from rules.rulebook import rulebook
+from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["PROOF_LIMIT_S", "Drafts", "Solved", "plan", "solve"]
 
@@ -52,7 +57,7 @@ def plan(
     *,
     folder: Path | None = None,
     svg: bytes | None = None,
-    catalogue: Catalogue | None = None,
+    knowledge: Knowledge | None = None,
     time_limit_s: float = PROOF_LIMIT_S,
 ) -> Plan:
     """The best plan for a job: films, order, every press step with its reasons, cost, findings.
@@ -72,7 +77,7 @@ def plan(
     >>> made.status, made.steps[-1].action
     ('planned', 'peel')
     """
-    return solve(job, folder=folder, svg=svg, catalogue=catalogue, time_limit_s=time_limit_s).plan
+    return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,22 +100,23 @@ def solve(
     *,
     folder: Path | None = None,
     svg: bytes | None = None,
-    catalogue: Catalogue | None = None,
+    knowledge: Knowledge | None = None,
     time_limit_s: float = PROOF_LIMIT_S,
 ) -> Solved:
     """The plan that `plan` gives, with what it was solved from; arguments and errors are alike."""
     if not isinstance(job, Job):
         path = Path(job)
         job, folder = read_job(path), folder or path.parent
-    known = catalogue or load_catalogue()
-    posed = pose(job, folder=folder or Path(), catalogue=known, svg=svg)
-    drafts = Drafts(posed, known)
-    unfit = _off_the_press(posed, known)
+    posed = posed_job(
+        job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
+    )
+    drafts = Drafts(posed)
+    unfit = _off_the_press(posed)
     if unfit is not None:
         return Solved(posed, unfit, None, drafts)
     best = optimise(posed.problem, refute=drafts.refute, time_limit_s=time_limit_s)
     if best.assessment is None:
-        return Solved(posed, _unplanned(posed, best, known, time_limit_s), None, drafts)
+        return Solved(posed, _unplanned(posed, best, time_limit_s), None, drafts)
     made, proof, choice = drafts.of(best.assessment), _proof(posed, best), best.assessment
     if drafts.late_samples(best.assessment):
         surer = optimise(
@@ -132,16 +138,15 @@ class Drafts:
     """
 
     posed: Posed
-    known: Catalogue
     plans: dict[int, tuple[Assessment, Plan]] = field(default_factory=dict)
 
     def refute(self, found: Assessment) -> tuple[Cut, ...]:
         """What may not occur again, if heat or a rule is against the drafted choice."""
         tidy = flaking_last(self.posed.problem, found)
-        runs = timed_runs(self.posed, tidy, self.known)
+        runs = timed_runs(self.posed, tidy)
         if isinstance(runs, HeatRefusal):
-            return (cut_by_heat(runs, found, self.posed, self.known),)
-        draft = _drafted(self.posed, tidy, runs, self.known)
+            return (cut_by_heat(runs, found, self.posed.problem),)
+        draft = _drafted(self.posed, tidy, runs)
         # The choice is kept with its draft, so that no later one is taken for it.
         self.plans[id(found)] = (found, draft)
         refused = {"stop"} if self.posed.job.samples_allowed else {"stop", "sample"}
@@ -191,13 +196,13 @@ def _proof(posed: Posed, best: Optimum) -> Proof:
     )
 
 
-def _unplanned(posed: Posed, best: Optimum, known: Catalogue, time_limit_s: float) -> Plan:
+def _unplanned(posed: Posed, best: Optimum, time_limit_s: float) -> Plan:
     job = posed.job
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     if best.status == "impossible":
         conflict, repairs = clashes_and_repairs(
-            posed, best.cuts, known, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
+            posed, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
         )
     return Plan(
         job=job.job,
@@ -215,17 +220,17 @@ def _unplanned(posed: Posed, best: Optimum, known: Catalogue, time_limit_s: floa
     )
 
 
-def _off_the_press(posed: Posed, known: Catalogue) -> Plan | None:
+def _off_the_press(posed: Posed) -> Plan | None:
     """The answer where a print is too large for its press or its area, whatever it is cut from."""
     job, artwork = posed.job, posed.artwork
     stops = {
         finding.where: finding
         for line in posed.lines
-        for finding in rulebook().judge(
+        for finding in posed.problem.knowledge.judge(
             GarmentOnPress(
                 garment=line.garment,
                 area=line.area,
-                press=known.press(job.press),
+                press=posed.problem.limits.press,
                 width_mm=line.asked.artwork_width_mm,
                 height_mm=line.asked.artwork_width_mm * artwork.height_mm / artwork.width_mm,
                 steps=(),
@@ -267,13 +272,10 @@ def _refused(problem: Problem) -> tuple[RefusedFilm, ...]:
     )
 
 
-def _drafted(
-    posed: Posed, found: Assessment, runs: tuple[TimedRun, ...], catalogue: Catalogue
-) -> Plan:
+def _drafted(posed: Posed, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
     """The plan of one choice, judged; whether a better one exists is not asked here."""
     job, problem = posed.job, posed.problem
     summaries = tuple(summary(number, run, posed, found) for number, run in enumerate(runs, 1))
-    garments = [garment for run in summaries for garment in run.garments]
     made = Plan(
         job=job.job,
         artwork=posed.artwork.name,
@@ -282,19 +284,18 @@ def _drafted(
         prefer=job.prefer,
         press=job.press,
         proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
-        pieces=_pieces(posed, found),
+        print=problem.print,
+        pieces=_pieces(problem, found),
         joints=_joints(problem, found),
-        stacks=tuple(place.stack for place in problem.places),
         steps=steps_of(runs),
         runs=summaries,
-        minutes=round(sum(g.quantity * g.minutes_each for g in garments), 1),
-        cost=round(sum(g.quantity * g.cost_each for g in garments), 2),
+        minutes=round(_over_all(problem.print, summaries, "minutes_each"), 1),
+        cost=round(_over_all(problem.print, summaries, "cost_each"), 2),
         currency=job.rates.currency,
         refused=_refused(problem),
         notes=posed.artwork.notes,
-        registration_mm=job.registration_mm,
     )
-    findings, bond_lines = judge_plan(made, catalogue)
+    findings, bond_lines = judge_plan(made, problem.knowledge)
     return made.model_copy(
         update={
             "findings": findings,
@@ -304,59 +305,60 @@ def _drafted(
     )
 
 
-def _pieces(posed: Posed, best: Assessment) -> tuple[PlannedPiece, ...]:
+def _over_all(
+    print_: Print, runs: Sequence[Run], each: Literal["minutes_each", "cost_each"]
+) -> float:
+    """A figure of one garment, summed over every garment of the order."""
+    amounts: float = sum(
+        print_.lines[garment.line].quantity * getattr(garment, each)
+        for run in runs
+        for garment in run.garments
+    )
+    return amounts
+
+
+def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
     if best.grouping is None:
         raise ValueError("only what can be pressed is planned")
     rank = {piece: i for i, group in enumerate(best.grouping.groups, 1) for piece in group}
     planned = []
-    for piece in posed.problem.pieces:
+    for piece in problem.print.pieces:
         option = best.choice.options[piece.id]
+        cut = artwork_pieces(piece, option.film, option.delta_e)
         planned.append(
             PlannedPiece(
                 id=piece.id,
-                fill=piece.fill,
                 film=option.film.id,
                 colour=option.colour.name,
                 srgb=option.colour.srgb,
                 rank=rank[piece.id],
                 delta_e=round(option.delta_e, 2),
                 on_fabric=piece.id in best.on_fabric,
-                sizes=tuple(
-                    PieceMeasures(
-                        width_mm=size.width_mm,
-                        height_mm=size.height_mm,
-                        least_stroke_mm=size.least_stroke_mm,
-                        least_gap_mm=size.least_gap_mm,
-                        small_islands=size.small_islands,
-                        smallest_island_mm2=size.smallest_island_mm2,
-                    )
-                    for size in artwork_pieces(
-                        posed.measured[piece.id], option.film, option.delta_e
-                    )
-                ),
+                small_islands=tuple(one.small_islands for one in cut),
             )
         )
     return tuple(planned)
 
 
-def _joints(problem: Problem, best: Assessment) -> tuple[Joint, ...]:
+def _joints(problem: Problem, best: Assessment) -> tuple[PlannedJoint, ...]:
     films, joints = best.choice.films, []
     for meeting in problem.meetings:
         way = best.choice.meets[meeting.pair]
-        drawn_in = max(
-            shrink_mm(films[piece], size.extent_mm)
-            for piece in meeting.pair
-            for size in problem.piece(piece).sizes
+        width = joint_width(
+            films[meeting.upper],
+            films[meeting.lower],
+            way,
+            sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
+            registration_mm=problem.registration_mm,
         )
         joints.append(
-            Joint(
+            PlannedJoint(
                 upper=meeting.upper,
                 lower=meeting.lower,
                 meets=way,
-                trap_mm=trap_mm(problem.registration_mm, drawn_in) if "inset" in way else 0.0,
-                gap_mm=gap_mm(problem.registration_mm, drawn_in) if way == "butt" else 0.0,
-                shrink_mm=drawn_in,
-                hidden=meeting.hidden,
+                trap_mm=width.trap_mm,
+                gap_mm=width.gap_mm,
+                shrink_mm=width.shrink_mm,
             )
         )
     return tuple(joints)

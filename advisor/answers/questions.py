@@ -101,10 +101,10 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
     >>> why_not_this(solved, "#f2c14e=sparkle-coarse").possible
     True
     """
-    problem, known = solved.posed.problem, solved.drafts.known
+    problem = solved.posed.problem
     asked = read_question(_by_fill(question, solved), problem, solved.best)
     films = (
-        {option.film.id: option for option in other_looks(solved.posed, asked.piece, known)}
+        {option.film.id: option for option in other_looks(solved.posed, asked.piece)}
         if asked.film is not None
         else {}
     )

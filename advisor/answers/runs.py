@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
-from advisor.layering.assessment import Assessment
 from advisor.layering.cost import garment_seconds
-from advisor.layering.meeting import present
-from advisor.layering.posing import Line, Posed
-from advisor.layering.press_steps import Laying, Timing, press_steps
-from rules.catalogue import Catalogue
+from advisor.layering.meeting import columns
+from advisor.layering.posing import OrderLine, Posed
+from advisor.layering.press_steps import press_steps
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.pressing import Laying, Timing
 from rules.facts.fabric import Fabric
 from rules.facts.practice import preheat_s
 from rules.facts.step import Step
@@ -25,14 +25,12 @@ __all__ = ["TimedRun", "steps_of", "summary", "timed_runs"]
 class TimedRun:
     """Garments pressed alike, how they are laid, and the seconds of every press and wait."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[OrderLine, ...]
     laying: Laying
     timing: Timing
 
 
-def timed_runs(
-    posed: Posed, found: Assessment, catalogue: Catalogue
-) -> tuple[TimedRun, ...] | HeatRefusal:
+def timed_runs(posed: Posed, found: Assessment) -> tuple[TimedRun, ...] | HeatRefusal:
     """The runs of a job under one choice, timed so that heat reaches every bond line.
 
     Garments share a run when the same steps press them: the same preheat and the same things in
@@ -43,16 +41,14 @@ def timed_runs(
     """
     if found.grouping is None:
         raise ValueError("only what can be pressed is timed")
-    alike: dict[tuple[object, ...], list[Line]] = {}
+    alike: dict[tuple[object, ...], list[OrderLine]] = {}
     for line in posed.lines:
         key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
         alike.setdefault(key, []).append(line)
-    columns = tuple(
-        dict.fromkeys(present(place, found.choice.meets) for place in posed.problem.places)
-    )
+    piles = columns(posed.problem.places, found.choice.meets)
     runs = []
     for lines in alike.values():
-        timed = _timed(_laying(posed, found, lines, catalogue), lines, columns)
+        timed = _timed(_laying(posed, found, lines), lines, piles)
         if isinstance(timed, HeatRefusal):
             return timed
         runs.append(TimedRun(tuple(lines), *timed))
@@ -105,11 +101,7 @@ def summary(number: int, run: TimedRun, posed: Posed, found: Assessment) -> Run:
         time = seconds / 3600 * rates.rate_per_hour
         garments.append(
             RunGarment(
-                garment=line.garment.id,
-                area=line.area.name,
-                quantity=line.asked.quantity,
-                width_mm=line.asked.artwork_width_mm,
-                height_mm=artwork.height_mm * factor,
+                line=line.number,
                 minutes_each=round(seconds / 60, 2),
                 cost_each=round(film + spoiled * line.garment.price_each + time, 2),
             )
@@ -118,7 +110,7 @@ def summary(number: int, run: TimedRun, posed: Posed, found: Assessment) -> Run:
     return Run(run=number, fabrics=fabrics, garments=tuple(garments))
 
 
-def _laying(posed: Posed, found: Assessment, lines: Sequence[Line], catalogue: Catalogue) -> Laying:
+def _laying(posed: Posed, found: Assessment, lines: Sequence[OrderLine]) -> Laying:
     if found.grouping is None:
         raise ValueError("only what can be pressed is laid")
     width = max(line.asked.artwork_width_mm for line in lines)
@@ -128,8 +120,8 @@ def _laying(posed: Posed, found: Assessment, lines: Sequence[Line], catalogue: C
         stages=found.stages,
         over=tuple((contact.upper, contact.lower) for contact in found.contacts),
         fabric=lines[0].fabric,
-        press=catalogue.press(posed.job.press),
-        sheets=catalogue.sheets,
+        press=posed.problem.limits.press,
+        sheets=posed.problem.knowledge.catalogue.sheets,
         obstructions=lines[0].area.obstructions,
         print_mm=(width, width * posed.artwork.height_mm / posed.artwork.width_mm),
         names={
@@ -141,7 +133,7 @@ def _laying(posed: Posed, found: Assessment, lines: Sequence[Line], catalogue: C
 
 
 def _timed(
-    laying: Laying, lines: Sequence[Line], columns: Sequence[tuple[str, ...]]
+    laying: Laying, lines: Sequence[OrderLine], columns: Sequence[tuple[str, ...]]
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The timing that suits every fabric of the run, at the hottest setting that one needs."""
     fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}

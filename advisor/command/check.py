@@ -43,16 +43,17 @@ def command(
       presslore check --fabric adult-tee --stack matte-smooth,sparkle-coarse
       presslore check PLAN.json
     """
-    known = options.shop_catalogue()
+    knowledge = options.shop_knowledge()
+    known = knowledge.catalogue
     names: dict[str, str] = {}
     if plan_file is not None:
         options.refuse_unused(ctx, "a plan file says this itself", "fabric", "stack", "press")
         plan = read_plan(plan_file)
         names = piece_names(plan)
         with options.naming(plan_file):
-            report = check(plan, catalogue=known)
+            report = check(plan, knowledge=knowledge)
     elif fabric and stack is not None:
-        report = check(fabric=fabric, stack=stack, press=press, catalogue=known)
+        report = check(fabric=fabric, stack=stack, press=press, knowledge=knowledge)
     else:
         raise BadInputError(
             "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"

@@ -69,9 +69,10 @@ def command(
     job = read_job(job_file)
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    known = options.shop_catalogue()
+    knowledge = options.shop_knowledge()
+    known = knowledge.catalogue
     folder = job_file.parent
-    made = read_plan(plan_file) if plan_file else plan(job, folder=folder, catalogue=known)
+    made = read_plan(plan_file) if plan_file else plan(job, folder=folder, knowledge=knowledge)
     if made.job != job.job:
         raise BadInputError(
             f"is the plan of {made.job!r}, not of {job.job!r}; plan this job with --out",

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from advisor.answers.heat import heat_report
-from advisor.answers.plan_check import schedule_of
+from advisor.answers.judge import pressed_prints
 from advisor.command import options
 from advisor.command.heat_calibrate import calibrate
 from advisor.command.heat_shown import show_layers, show_report
@@ -87,7 +87,7 @@ def over(
         options.refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
         _answer_layers(layers_file, as_json=as_json)
         return
-    known = options.shop_catalogue()
+    known = options.shop_knowledge().catalogue
     if plan_file is not None:
         options.refuse_unused(ctx, "a plan file says this itself", *of_stacks)
         runs = _plan_reports(plan_file, known)
@@ -127,9 +127,9 @@ def _plan_reports(plan_file: Path, known: Catalogue) -> list[tuple[int, HeatRepo
         raise BadInputError("has no steps to follow heat through", source=str(plan_file))
     reports = []
     for run in plan.runs:
-        for fabric in run.fabrics:
-            schedule, columns = schedule_of(plan, run, fabric, known)
-            reports.append((run.run, heat_report(schedule, columns, materials=known.materials)))
+        for pressed in pressed_prints(plan, run, known):
+            report = heat_report(pressed.schedule, pressed.columns, materials=known.materials)
+            reports.append((run.run, report))
     return reports
 
 

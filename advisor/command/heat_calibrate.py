@@ -48,7 +48,7 @@ def calibrate(
     READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
     fabric, pad, or a film's id for its bond line.
     """
-    known = options.shop_catalogue()
+    known = options.shop_knowledge().catalogue
     laid = ReadStack(
         fabric=known.fabric(fabric),
         films=tuple(known.film(name) for name in stack or ()),

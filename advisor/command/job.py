@@ -34,11 +34,11 @@ def schema() -> None:
 @options.shop
 def check(job_file: Path, as_json: bool) -> None:
     """Read a job and its artwork without planning it; list the films that each fill could be."""
-    from advisor.layering.posing import pose
+    from advisor.answers.posed_job import posed_job
 
     job = read_job(job_file)
     with options.naming(job_file):
-        posed = pose(job, folder=job_file.parent, catalogue=options.shop_catalogue())
+        posed = posed_job(job, folder=job_file.parent, knowledge=options.shop_knowledge())
     problem, artwork = posed.problem, posed.artwork
     films = {
         piece.id: list(dict.fromkeys(option.film.id for option in piece.options))

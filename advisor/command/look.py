@@ -54,7 +54,7 @@ def command(
         press=press,
         prefer=prefer or "durable",  # type: ignore[arg-type]
         on_shelf_only=on_shelf,
-        catalogue=options.shop_catalogue(),
+        knowledge=options.shop_knowledge(),
     )
     if as_json:
         options.show_json(answer.model_copy(update={"answers": answer.answers[:most]}))

@@ -14,12 +14,23 @@ from click.core import ParameterSource
 from pydantic import BaseModel
 
 from advisor.command.terminal import Units
-from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
+from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "as_json", "file", "file_argument", "naming", "prefer", "press", "refuse_unused", "shop",
-    "shop_catalogue", "shop_folders", "show_json", "stack", "units",
+    "as_json",
+    "file",
+    "file_argument",
+    "naming",
+    "prefer",
+    "press",
+    "refuse_unused",
+    "shop",
+    "shop_folders",
+    "shop_knowledge",
+    "show_json",
+    "stack",
+    "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -86,9 +97,9 @@ def shop_folders() -> tuple[Path, ...]:
     return tuple(Path(folder) for folder in context.meta.get("advisor.shop", ()))
 
 
-def shop_catalogue() -> Catalogue:
-    """The built-in catalogue with the shop's own folders laid over it."""
-    return load_catalogue(*shop_folders())
+def shop_knowledge() -> Knowledge:
+    """The rules, and the catalogue with the shop's own folders laid over it."""
+    return load_knowledge(*shop_folders())
 
 
 def refuse_unused(ctx: click.Context, because: str, *names: str) -> None:

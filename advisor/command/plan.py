@@ -72,11 +72,12 @@ def command(
     job = read_job(job_file)
     folder = job_file.parent
     _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
-    known = options.shop_catalogue()
+    knowledge = options.shop_knowledge()
+    known = knowledge.catalogue
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
     with options.naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
-        solved = solve(job, folder=folder, catalogue=known, time_limit_s=seconds)
+        solved = solve(job, folder=folder, knowledge=knowledge, time_limit_s=seconds)
     plan = solved.plan
     others = other_plans(solved, most=alternatives) if alternatives else ()
     answers = [why_not_this(solved, question) for question in questions]

@@ -55,7 +55,7 @@ def _show_answer(out: Terminal, plan: Plan) -> None:
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
         out.verdict(plan.verdict)
-        pieces = sum(line.quantity for run in plan.runs for line in run.garments)
+        pieces = plan.quantity
         out.line(
             f"{plan.minutes:.0f} min at the press and {plan.cost:.2f} {plan.currency} for "
             f"{pieces} {'garment' if pieces == 1 else 'garments'}"
@@ -86,14 +86,15 @@ def _show_pieces(out: Terminal, plan: Plan) -> None:
     out.heading("Pieces, in the order they go down")
     rows = []
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
-        largest = max(piece.sizes, key=lambda size: size.width_mm)
+        printed = plan.print.piece(piece.id)
+        largest = max(printed.sizes, key=lambda size: size.width_mm)
         width, height = out.units.length(largest.width_mm), out.units.length(largest.height_mm)
         rows.append(
             (
                 str(piece.rank),
                 out.swatch(piece.colour, piece.srgb),
                 piece.film,
-                "the names" if piece.id == NAMES_PIECE else piece.fill,
+                "the names" if piece.id == NAMES_PIECE else printed.fill or "",
                 f"{width} × {height}",
                 "the fabric" if piece.on_fabric else "other films",
             )
@@ -102,7 +103,11 @@ def _show_pieces(out: Terminal, plan: Plan) -> None:
     if plan.joints:
         out.heading("How they meet")
         out.lines(
-            (f"· {said_joint(joint, out.names, out.units)}" for joint in plan.joints), indent=2
+            (
+                f"· {said_joint(joint, out.names, out.units, hidden=plan.is_hidden(joint))}"
+                for joint in plan.joints
+            ),
+            indent=2,
         )
 
 
@@ -110,5 +115,5 @@ def _show_steps(out: Terminal, plan: Plan, press: Press) -> None:
     for run in plan.runs:
         numbered = f"Run {run.run}: " if len(plan.runs) > 1 else "Steps for "
         steps = (step for step in plan.steps if step.run == run.run)
-        out.steps(f"{numbered}{run_said(run, out.units)}", steps, press=press)
+        out.steps(f"{numbered}{run_said(plan, run, out.units)}", steps, press=press)
     out.bond_lines(plan.bond_lines)

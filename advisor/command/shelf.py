@@ -35,7 +35,7 @@ def command(what: tuple[str, ...], family: str | None, finish: str | None, as_js
       presslore shelf films --finish sparkle
       presslore shelf matte-smooth
     """
-    shelf = _whole_shelf(options.shop_catalogue())
+    shelf = _whole_shelf(options.shop_knowledge().catalogue)
     kind, name = _kind_and_name(what, shelf)
     if family is not None or finish is not None:
         if kind not in (None, "films") or name is not None:

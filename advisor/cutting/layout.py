@@ -15,9 +15,9 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.lettering import Lettering
 from advisor.cutting.separation import Bulk, CutPiece, Separation, separate
 from advisor.cutting.sheet import CutSheet, Frame, frame_of, gang_sheet_of, sheet_of
-from advisor.job.records.plan import Joint, Plan, PlannedPiece
+from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
-from advisor.layering.problem import trap_mm
+from advisor.layering.joint_width import trap_mm
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, nearest_names
 from rules.facts.film import Film
@@ -102,8 +102,8 @@ def lay_out(
     assigned = _assigned(plan, names)
     sizes: dict[float, list[tuple[str, int]]] = {}
     for run in plan.runs:
-        for line in run.garments:
-            sizes.setdefault(line.width_mm, []).append((line.garment, line.quantity))
+        for line in plan.lines_of(run):
+            sizes.setdefault(line.width_mm, []).append((line.garment or "", line.quantity))
     made = []
     for width_mm, garments in sizes.items():
         worn = {garment for garment, _ in garments}
@@ -132,7 +132,9 @@ def _assigned(plan: Plan, names: Sequence[Lettering]) -> list[Lettering]:
 
     Raises ``BadInputError`` for a name whose size is no garment of the plan.
     """
-    garments = list(dict.fromkeys(line.garment for run in plan.runs for line in run.garments))
+    garments = list(
+        dict.fromkeys(line.garment or "" for run in plan.runs for line in plan.lines_of(run))
+    )
     found = []
     for one in names:
         size = one.size.lower()
@@ -167,10 +169,8 @@ class _Size:
     def cut(self, *, gang: bool) -> SizedCut:
         makes_room = {
             joint.lower if joint.upper == NAMES_PIECE else joint.upper
-            for joint in self.plan.joints
-            if NAMES_PIECE in (joint.upper, joint.lower)
-            and joint.meets != "lap"
-            and not joint.hidden
+            for joint in self.plan.open_joints
+            if NAMES_PIECE in (joint.upper, joint.lower) and joint.meets != "lap"
         }
         plain = self.separated(None)
         each: list[tuple[Lettering, Separation]] = []
@@ -210,14 +210,14 @@ class _Size:
         )
 
     def separated(self, one: Lettering | None) -> Separation:
-        artwork, joints = self.artwork, self.plan.joints
+        artwork, joints = self.artwork, self.plan.open_joints
         if one is None:
             joints = tuple(j for j in joints if NAMES_PIECE not in (j.upper, j.lower))
         else:
             artwork, joints = _with_name(artwork, joints, one)
         widest_mm = max((joint.shrink_mm for joint in joints), default=0.0)
         bulk = Bulk(
-            rim_mm=trap_mm(self.plan.registration_mm, widest_mm),
+            rim_mm=trap_mm(self.plan.print.registration_mm, widest_mm),
             on_fabric=frozenset(piece.id for piece in self.plan.pieces if piece.on_fabric),
         )
         return separate(
@@ -335,8 +335,8 @@ class _Size:
 
 
 def _with_name(
-    artwork: Artwork, joints: tuple[Joint, ...], one: Lettering
-) -> tuple[Artwork, tuple[Joint, ...]]:
+    artwork: Artwork, joints: tuple[PlannedJoint, ...], one: Lettering
+) -> tuple[Artwork, tuple[PlannedJoint, ...]]:
     """The artwork with a real name on top of it."""
     hidden = [shapely.difference(piece.visible, one.shape) for piece in artwork.pieces]
     pieces = [

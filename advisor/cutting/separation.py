@@ -22,7 +22,7 @@ from advisor.artwork.fineness import thin_places
 from advisor.artwork.overlap import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
-from advisor.job.records.plan import Joint
+from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError
 
@@ -108,7 +108,7 @@ class Separation:
 
 def separate(
     artwork: Artwork,
-    joints: Iterable[Joint],
+    joints: Iterable[PlannedJoint],
     *,
     ranks: Mapping[str, int],
     bulk: Bulk | None = None,
@@ -136,7 +136,9 @@ def separate(
     >>> art = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="10mm"
     ...     viewBox="0 0 30 10"><rect width="30" height="10" fill="#1b3a5c"/>
     ...     <rect x="10" y="2" width="10" height="6" fill="#f2c14e"/></svg>''')
-    >>> joint = Joint(upper="fill-f2c14e", lower="fill-1b3a5c", meets="inset-over", trap_mm=1)
+    >>> joint = PlannedJoint(
+    ...     upper="fill-f2c14e", lower="fill-1b3a5c", meets="inset-over", trap_mm=1
+    ... )
     >>> ranks = {"fill-1b3a5c": 1, "fill-f2c14e": 2}
     >>> [piece.shape.area for piece in separate(art, [joint], ranks=ranks).pieces]
     [268.0, 60.0]
@@ -170,11 +172,13 @@ def separate(
 class _Table:
     """The pieces on the table while they are being cut."""
 
-    def __init__(self, artwork: Artwork, joints: Sequence[Joint], ranks: Mapping[str, int]) -> None:
+    def __init__(
+        self, artwork: Artwork, joints: Sequence[PlannedJoint], ranks: Mapping[str, int]
+    ) -> None:
         self.pieces = tuple(sorted(artwork.pieces, key=lambda piece: piece.order))
         self.at = {piece.id: at for at, piece in enumerate(self.pieces)}
         _refuse_strangers(self.at, joints, ranks)
-        self.joints = tuple(joint for joint in joints if joint.meets != "lap" and not joint.hidden)
+        self.joints = tuple(joint for joint in joints if joint.meets != "lap")
         self.met = {frozenset((joint.upper, joint.lower)) for joint in joints}
         self.rank = [ranks[piece.id] for piece in self.pieces]
         # On the cutting grid from the start, so that edges which meet go on meeting.
@@ -342,7 +346,7 @@ class _Table:
 
 
 def _refuse_strangers(
-    at: Mapping[str, int], joints: Sequence[Joint], ranks: Mapping[str, int]
+    at: Mapping[str, int], joints: Sequence[PlannedJoint], ranks: Mapping[str, int]
 ) -> None:
     pairs: set[Pair] = set()
     for piece_id in at:

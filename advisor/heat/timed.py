@@ -16,8 +16,8 @@ from advisor.heat.bond_lines import bond_lines, worst_lines
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import BondLineCourse, Column, HeatRefusal
 from advisor.heat.timing import timing
-from advisor.layering.press_steps import Laying, Timing, press_steps
-from advisor.layering.stages import Stage
+from advisor.layering.press_steps import press_steps
+from advisor.layering.records.pressing import Laying, Stage, Timing
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.subjects import BondLine

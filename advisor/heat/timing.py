@@ -19,7 +19,8 @@ from advisor.heat.press_layers import Materials, bond_line_at
 from advisor.heat.records import Column, HeatRefusal, Moment
 from advisor.heat.unlucky import Wanted, spread_of, sure_seconds
 from advisor.heat.walk import Course, Leg
-from advisor.layering.press_steps import Laying, Timing, press_steps, usual_timing
+from advisor.layering.press_steps import press_steps, usual_timing
+from advisor.layering.records.pressing import Laying, Timing
 from rules.facts.film import Film, Peel
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 from advisor.heat.press_layers import Materials
 from advisor.heat.timed import timed_laying
-from advisor.layering.press_steps import Laying, press_steps, usual_timing
-from advisor.layering.stages import StageConflict, choose_stages, compromise, heat_limits
+from advisor.layering.press_steps import press_steps, usual_timing
+from advisor.layering.records.pressing import Laying, StageConflict
+from advisor.layering.stages import choose_stages, compromise, heat_limits
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film

@@ -12,7 +12,7 @@ from advisor.job.records.plan import Plan
 from rules.catalogue import first_problem
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["plan_json", "read_plan", "refuse_unfitting"]
+__all__ = ["plan_json", "read_plan", "refuse_mismatched_parts"]
 
 LARGEST_PLAN_BYTES = 10_000_000
 
@@ -40,11 +40,15 @@ def read_plan(path: Path) -> Plan:
         raise BadInputError(
             "is not a plan; `presslore plan JOB.yaml --out PLAN.json` makes one", source=source
         )
+    if "print" not in document:
+        raise BadInputError(
+            "does not say what is printed where; plan the job again", source=source, field="print"
+        )
     try:
         plan = Plan.model_validate(document)
     except ValidationError as error:
         raise first_problem(error, source=source) from None
-    refuse_unfitting(plan, source=source)
+    refuse_mismatched_parts(plan, source=source)
     return plan
 
 
@@ -75,34 +79,87 @@ def _document(path: Path) -> object:
     return document
 
 
-def refuse_unfitting(plan: Plan, *, source: str = "") -> None:
+def refuse_mismatched_parts(plan: Plan, *, source: str = "") -> None:
     """Refuse a plan whose parts do not fit one another, so that nothing goes unjudged.
 
     Raises:
-        BadInputError: a name or a number stands twice, a piece lies in no stack, a run has no
-            steps, or sizes and garments do not match.
-        UnknownNameError: a joint, stack or step names a piece that the plan does not have.
+        BadInputError: a name or a number stands twice, a piece lies nowhere, a meeting has no
+            joint, a run has no steps, or garments and lines of the print do not match.
+        UnknownNameError: a joint, place or step names a piece that is not printed.
     """
-    pieces = [piece.id for piece in plan.pieces]
-    _refuse_twice("pieces", pieces, source)
+    print_ = plan.print
+    printed = [piece.id for piece in print_.pieces]
+    _refuse_twice("print.pieces", printed, source)
+    _refuse_twice("pieces", [piece.id for piece in plan.pieces], source)
     _refuse_twice("runs", [str(run.run) for run in plan.runs], source)
     _refuse_twice("steps", [str(step.n) for step in plan.steps], source)
-    garments = sum(len(run.garments) for run in plan.runs)
-    for piece in plan.pieces:
-        if len(piece.sizes) != garments:
-            raise BadInputError(
-                f"{piece.id} has {len(piece.sizes)} sizes; it needs one for each of the "
-                f"{garments} garments in runs",
-                source=source,
-                field="pieces",
-            )
-    named = [piece for joint in plan.joints for piece in (joint.upper, joint.lower)]
-    named += [piece for stack in plan.stacks for piece in stack]
+    named = [piece.id for piece in plan.pieces]
+    named += [piece for joint in plan.joints for piece in (joint.upper, joint.lower)]
+    named += [piece for meeting in print_.meetings for piece in meeting.pair]
+    named += [piece for place in print_.places for piece in place.stack]
     named += [piece for step in plan.steps for piece in step.pieces]
     for name in named:
-        if name not in pieces:
-            raise UnknownNameError("piece", name, pieces, source=source)
+        if name not in printed:
+            raise UnknownNameError("piece", name, printed, source=source)
+    cut = {piece.id for piece in plan.pieces}
+    for name in printed:
+        if cut and name not in cut:
+            raise BadInputError(f"{name} is printed and has no film", source=source, field="pieces")
+    _refuse_unmeasured(plan, source)
     _refuse_unjudged(plan, source)
+
+
+def _refuse_unmeasured(plan: Plan, source: str) -> None:
+    """Refuse pieces, places and garments that do not fit the lines of the print."""
+    print_ = plan.print
+    for piece in print_.pieces:
+        if len(piece.sizes) != len(print_.lines):
+            raise BadInputError(
+                f"{piece.id} has {len(piece.sizes)} sizes; it needs one for each of the "
+                f"{len(print_.lines)} lines",
+                source=source,
+                field="print.pieces",
+            )
+    for place in print_.places:
+        if not place.stack:
+            raise BadInputError("a stack holds no piece", source=source, field="print.places")
+        _refuse_twice("print.places", place.stack, source)
+    stacked = {piece for place in print_.places for piece in place.stack}
+    for piece in print_.pieces:
+        if piece.id not in stacked:
+            raise BadInputError(
+                f"{piece.id} lies in none of the places, so nothing says what it lies on",
+                source=source,
+                field="print.places",
+            )
+    pressed = sorted(garment.line for run in plan.runs for garment in run.garments)
+    if plan.runs and pressed != list(range(len(print_.lines))):
+        raise BadInputError(
+            f"the runs press the lines {', '.join(map(str, pressed)) or 'none'}; the print has "
+            f"the lines 0 to {len(print_.lines) - 1}, each to be pressed once",
+            source=source,
+            field="runs",
+        )
+
+
+def _refuse_unjudged(plan: Plan, source: str) -> None:
+    """Refuse joints and steps that would leave a meeting or a run out of the judgement."""
+    for joint in plan.joints:
+        if joint.upper == joint.lower:
+            raise BadInputError(
+                f"{joint.upper} is said to meet itself", source=source, field="joints"
+            )
+    pairs = [f"{joint.upper} over {joint.lower}" for joint in plan.joints]
+    _refuse_twice("joints", pairs, source)
+    meetings = [f"{meeting.upper} over {meeting.lower}" for meeting in plan.print.meetings]
+    for pair in pairs:
+        if pair not in meetings:
+            raise BadInputError(f"{pair}: the two do not meet", source=source, field="joints")
+    for meeting in meetings:
+        if plan.pieces and meeting not in pairs:
+            raise BadInputError(
+                f"nothing says how they meet: {meeting}", source=source, field="joints"
+            )
     runs = [run.run for run in plan.runs]
     for step in plan.steps:
         if step.run not in runs:
@@ -112,27 +169,6 @@ def refuse_unfitting(plan: Plan, *, source: str = "") -> None:
                 source=source,
                 field="steps",
             )
-
-
-def _refuse_unjudged(plan: Plan, source: str) -> None:
-    for stack in plan.stacks:
-        if not stack:
-            raise BadInputError("a stack holds no piece", source=source, field="stacks")
-        _refuse_twice("stacks", stack, source)
-    stacked = {piece for stack in plan.stacks for piece in stack}
-    for piece in plan.pieces:
-        if piece.id not in stacked:
-            raise BadInputError(
-                f"{piece.id} lies in none of the stacks, so nothing says what it lies on",
-                source=source,
-                field="stacks",
-            )
-    for joint in plan.joints:
-        if joint.upper == joint.lower:
-            raise BadInputError(
-                f"{joint.upper} is said to meet itself", source=source, field="joints"
-            )
-    _refuse_twice("joints", [f"{j.upper} over {j.lower}" for j in plan.joints], source)
     pressed = {step.run for step in plan.steps if step.action == "press"}
     for run in plan.runs:
         if plan.steps and run.run not in pressed:

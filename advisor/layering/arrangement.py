@@ -9,38 +9,24 @@ from itertools import combinations
 
 from advisor.job.records.print import Pair
 from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S, garment_seconds
-from advisor.layering.order import Grouping, Precedence, group_presses
-from advisor.layering.stages import (
-    MOST_STAGES,
+from advisor.layering.order import group_presses
+from advisor.layering.records.pressing import (
+    Arrangement,
+    Grouping,
     HeatLimits,
+    Precedence,
     Stage,
     StageConflict,
-    choose_stages,
-    stages_between,
 )
+from advisor.layering.stages import MOST_STAGES, choose_stages, stages_between
 from rules.facts.film import Film
 from rules.facts.practice import PEEL_WAIT_S, TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["MOST_PIECES_EXACT", "Arrangement", "Pressing", "arrange", "arranged", "stage_edges"]
+__all__ = ["MOST_PIECES_EXACT", "Pressing", "arrange", "arranged", "stage_edges"]
 
 MOST_PIECES_EXACT = 5
 """Up to so many pieces every order is weighed; beyond, the solver weighs them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Arrangement:
-    """Presses and finishing stages without their settings.
-
-    Attributes:
-        groups: the pieces of each press, first press first.
-        edges: 0, the first group of each later stage, and the number of groups.
-        fewest: whether it is known that no fewer presses would do.
-    """
-
-    groups: tuple[tuple[str, ...], ...]
-    edges: tuple[int, ...]
-    fewest: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,29 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from advisor.job.records.job import Rates
-from advisor.job.records.print import Contact, Pair, Place
-from advisor.layering.arrangement import Arrangement, Pressing, arrange, arranged
+from advisor.job.records.print import Contact
+from advisor.layering.arrangement import Pressing, arrange, arranged
 from advisor.layering.cost import garment_seconds
-from advisor.layering.meeting import contacts, present, pressed_before
-from advisor.layering.order import Cycle, Grouping, find_cycle, precedences
-from advisor.layering.problem import Choice, Option, Problem
-from advisor.layering.stages import Stage, StageConflict
+from advisor.layering.meeting import columns, contacts, pressed_before
+from advisor.layering.order import find_cycle, precedences
+from advisor.layering.records.assessment import Assessment, Measures
+from advisor.layering.records.pressing import Arrangement, Grouping, Stage, StageConflict
+from advisor.layering.records.problem import Choice, Option, Problem
+from advisor.layering.stacks import stack_findings, stacks_of
 from rules.facts.film import Film
-from rules.facts.finding import Finding, Severity, distinct, seriousness
+from rules.facts.finding import Finding, Severity, distinct
 from rules.facts.practice import preheat_s
-from rules.facts.step import Meets
 
 __all__ = [
     "MEASURES",
     "MS_PER_HOUR",
     "WEAKNESS",
-    "Assessment",
-    "Measures",
     "assess",
-    "deepest_and_thickest",
     "halves_up",
     "hour_cents",
     "objective",
@@ -39,52 +36,6 @@ __all__ = [
 WEAKNESS = {"lap": 0, "inset-over": 1, "inset-under": 1, "butt": 2}
 """How much a way of meeting takes from an edge's life: a lap bonds all over, an inset at its
 rim, a butt not at all. Common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """What a choice costs, in whole numbers, so that every solver adds them up alike.
-
-    Attributes:
-        samples: findings that want a sample pressed first.
-        weak: how many edges are weaker than a lap, butts twice.
-        seconds: at the press, for one garment, s.
-        cents: time, film and expected spoilage for one garment, hundredths of the currency.
-        thickness_um: films over one another at the thickest place, µm.
-    """
-
-    samples: int
-    weak: int
-    seconds: int
-    cents: int
-    thickness_um: int
-
-
-@dataclass(frozen=True, slots=True)
-class Assessment:
-    """A choice as it would be pressed, or what stands in its way.
-
-    Attributes:
-        findings: what the rules say of its films and joints (not yet of its steps).
-        grouping: ``None`` where no order is possible (``cycle`` says why).
-        stages: empty where no setting suits all films (``conflict`` says why).
-        measures: ``None`` unless it can be pressed.
-    """
-
-    choice: Choice
-    findings: tuple[Finding, ...]
-    contacts: tuple[Contact, ...]
-    on_fabric: tuple[str, ...]
-    grouping: Grouping | None
-    stages: tuple[Stage, ...]
-    cycle: Cycle | None
-    conflict: StageConflict | None
-    measures: Measures | None
-
-    @property
-    def possible(self) -> bool:
-        """Whether it can be pressed without a ``stop``."""
-        return self.measures is not None
 
 
 def assess(
@@ -169,7 +120,7 @@ def said_by(
     problem: Problem, rule_id: str, severity: Severity, message: str, where: str
 ) -> Finding:
     """A finding in the words of a rule, where its own function was not what found it."""
-    rule = problem.rules.rule(rule_id)
+    rule = problem.knowledge.rules.rule(rule_id)
     return Finding(
         rule=rule.id,
         severity=severity,
@@ -199,20 +150,6 @@ def objective(measures: Measures, prefer: str) -> tuple[int, ...]:
     return tuple(getattr(measures, name) for name in MEASURES[prefer])
 
 
-def deepest_and_thickest(
-    places: Sequence[Place], meets: Mapping[Pair, Meets], films: Mapping[str, Film]
-) -> tuple[tuple[Film, ...], ...]:
-    """The films at the deepest and at the thickest place, bottom first; one if they agree."""
-    stacks = [tuple(films[piece] for piece in present(place, meets)) for place in places]
-    deepest = max(stacks, key=len, default=())
-    thickest = max(stacks, key=_thickness_um, default=())
-    return (deepest,) if deepest == thickest else (deepest, thickest)
-
-
-def _thickness_um(stack: tuple[Film, ...]) -> float:
-    return sum(film.thickness_um for film in stack)
-
-
 def _findings(
     problem: Problem,
     choice: Choice,
@@ -237,13 +174,8 @@ def _findings(
                     choice.meets[meeting.pair],
                 )
             )
-    said: dict[str, Finding] = {}
-    for stack in deepest_and_thickest(problem.places, choice.meets, films):
-        for finding in problem.in_stack(stack):
-            known = said.get(finding.rule)
-            if known is None or seriousness(finding.severity) < seriousness(known.severity):
-                said[finding.rule] = finding
-    found.extend(said.values())
+    piles = columns(problem.places, choice.meets)
+    found.extend(stack_findings(stacks_of(piles, films), problem.in_stack))
     return distinct(found)
 
 
@@ -275,8 +207,8 @@ def _measures(
         + halves_up(round(1000 * seconds) * hour_cents(problem.rates), MS_PER_HOUR),
         thickness_um=halves_up(
             max(
-                sum(tenths_um(film) for film in stack)
-                for stack in deepest_and_thickest(problem.places, choice.meets, films)
+                sum(tenths_um(films[piece]) for piece in pile)
+                for pile in columns(problem.places, choice.meets)
             ),
             10,
         ),

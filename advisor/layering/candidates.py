@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.artwork.colour import nearest_colour
-from advisor.artwork.fineness import Fineness
 from advisor.job.records.job import Rates, Wish
+from advisor.job.records.print import PrintPiece
 from advisor.layering.cost import film_cost
-from advisor.layering.problem import Option, PieceSize, ProblemPiece, Refusal
+from advisor.layering.records.problem import Option, ProblemPiece, Refusal
 from rules.book.artwork.lost_islands import least_island_mm2
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -18,31 +17,16 @@ from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import distinct, verdict
 from rules.facts.subjects import ArtworkPiece, FilmOnFabric
-from rules.rulebook import Rulebook
+from rules.knowledge import Knowledge
 
 __all__ = [
-    "NEAR_ENOUGH_DELTA_E", "MeasuredPiece", "artwork_pieces", "candidate_films",
+    "NEAR_ENOUGH_DELTA_E", "artwork_pieces", "candidate_films",
     "piece_with_options",
 ]  # fmt: skip
 
 NEAR_ENOUGH_DELTA_E = 5.0
 """A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
 the difference that is seen at a glance. Value from memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class MeasuredPiece:
-    """A piece of artwork: its fill, its extent and its finest details at every size of the job.
-
-    Attributes:
-        fill: sRGB; ``None`` where no artwork gives a colour.
-        fine: one for each size; empty where there is no artwork to measure.
-    """
-
-    id: str
-    fill: str | None
-    sizes: tuple[PieceSize, ...]
-    fine: tuple[Fineness, ...] = ()
 
 
 def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
@@ -78,12 +62,11 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
 
 
 def piece_with_options(
-    piece: MeasuredPiece,
+    piece: PrintPiece,
     wish: Wish,
     *,
     fabrics: Sequence[Fabric],
-    catalogue: Catalogue,
-    rules: Rulebook,
+    knowledge: Knowledge,
     rates: Rates,
     on_shelf_only: bool = True,
 ) -> ProblemPiece:
@@ -96,24 +79,24 @@ def piece_with_options(
     """
     options: list[Option] = []
     refused: list[Refusal] = []
-    films = candidate_films(wish, catalogue, on_shelf_only=on_shelf_only)
+    films = candidate_films(wish, knowledge.catalogue, on_shelf_only=on_shelf_only)
     for film, colour, delta_e in _coloured(films, wish, piece.fill):
         findings = distinct(
             [
                 *(
                     found
                     for fabric in fabrics
-                    for found in rules.judge(
+                    for found in knowledge.judge(
                         FilmOnFabric(film, fabric, touches=False, colour=colour)
                     )
                 ),
-                *rules.judge(*artwork_pieces(piece, film, delta_e)),
+                *knowledge.judge(*artwork_pieces(piece, film, delta_e)),
             ]
         )
         touching = distinct(
             found
             for fabric in fabrics
-            for found in rules.judge(FilmOnFabric(film, fabric, colour=colour))
+            for found in knowledge.judge(FilmOnFabric(film, fabric, colour=colour))
         )
         largest = max(piece.sizes, key=lambda size: size.extent_mm)
         option = Option(
@@ -129,33 +112,41 @@ def piece_with_options(
         else:
             options.append(option)
     options.sort(key=lambda option: (_worries(option), option.film_cost, option.film.id))
-    return ProblemPiece(
-        piece.id, piece.fill or "", piece.sizes, tuple(options), tuple(refused), _spoken(wish)
-    )
+    return ProblemPiece(piece, tuple(options), tuple(refused), _spoken(wish))
 
 
 def _worries(option: Option) -> int:
     return sum(found.severity == "sample" for found in option.findings)
 
 
-def artwork_pieces(piece: MeasuredPiece, film: Film, delta_e: float) -> list[ArtworkPiece]:
-    """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it."""
+def artwork_pieces(
+    piece: PrintPiece, film: Film, delta_e: float, *, lines: Sequence[int] | None = None
+) -> tuple[ArtworkPiece, ...]:
+    """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it.
+
+    Without artwork there is nothing to look at.
+
+    Args:
+        lines: the lines of the print whose sizes are meant, from 0; all by default.
+    """
+    if piece.fill is None:
+        return ()
     least_mm2 = least_island_mm2(film)
-    return [
+    return tuple(
         ArtworkPiece(
             piece=piece.id,
             film=film,
             width_mm=size.width_mm,
             height_mm=size.height_mm,
-            least_stroke_mm=fine.least_stroke_mm,
-            least_gap_mm=fine.least_gap_mm,
-            small_islands=sum(area < least_mm2 for area in fine.island_areas_mm2),
-            smallest_island_mm2=min(fine.island_areas_mm2, default=None),
+            least_stroke_mm=size.least_stroke_mm,
+            least_gap_mm=size.least_gap_mm,
+            small_islands=sum(area < least_mm2 for area in size.island_areas_mm2),
+            smallest_island_mm2=min(size.island_areas_mm2, default=None),
             mirrored=film.cut_mirrored,
             delta_e=delta_e,
         )
-        for size, fine in zip(piece.sizes, piece.fine, strict=False)
-    ]
+        for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
+    )
 
 
 def _coloured(

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Pair
-from advisor.layering.stages import Stage
+from advisor.layering.records.pressing import Stage
 from rules.facts.film import Film
 from rules.facts.practice import PEEL_WAIT_S, TACK_S
 from rules.facts.press import Press

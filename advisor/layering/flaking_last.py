@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.layering.arrangement import Arrangement, stage_edges
-from advisor.layering.assessment import Assessment, assess
+from advisor.layering.arrangement import stage_edges
+from advisor.layering.assessment import assess
 from advisor.layering.meeting import pressed_before
 from advisor.layering.order import precedences
-from advisor.layering.problem import Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.pressing import Arrangement
+from advisor.layering.records.problem import Problem
 
 __all__ = ["flaking_last"]
 

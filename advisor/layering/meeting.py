@@ -10,7 +10,7 @@ from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Contact, Meeting, Pair, Place
 from rules.facts.step import Meets
 
-__all__ = ["contacts", "lapping_what_is_covered", "present", "pressed_before"]
+__all__ = ["columns", "contacts", "lapping_what_is_covered", "present", "pressed_before"]
 
 
 def lapping_what_is_covered(
@@ -50,6 +50,15 @@ def present(place: Place, meets: Mapping[Pair, Meets]) -> tuple[str, ...]:
         for i, lower in enumerate(stack)
         if all(meets.get((upper, lower), "lap") == "lap" for upper in stack[i + 1 :])
     )
+
+
+def columns(places: Iterable[Place], meets: Mapping[Pair, Meets]) -> tuple[tuple[str, ...], ...]:
+    """The distinct piles of pieces that lie over one another, each bottom first.
+
+    >>> columns([Place(("sea", "word"), 100.0)], {("word", "sea"): "inset-under"})
+    (('word',),)
+    """
+    return tuple(dict.fromkeys(present(place, meets) for place in places))
 
 
 def contacts(

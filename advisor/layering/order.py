@@ -3,52 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 import networkx as nx
 
+from advisor.layering.records.pressing import Cycle, Grouping, Precedence
 from rules.facts.film import Film
 
-__all__ = ["Cycle", "Grouping", "Precedence", "find_cycle", "group_presses", "precedences"]
+__all__ = ["find_cycle", "group_presses", "precedences"]
 
 MOST_STEPS_TRIED = 20_000
 """Search steps after which the fewest presses found so far are given, said as such."""
-
-
-@dataclass(frozen=True, slots=True)
-class Precedence:
-    """``first`` goes down before ``then``, because …"""
-
-    first: str
-    then: str
-    because: str
-
-
-@dataclass(frozen=True, slots=True)
-class Cycle:
-    """Pieces that would each have to go down before the next, all the way round."""
-
-    links: tuple[Precedence, ...]
-
-    def __str__(self) -> str:
-        """The cycle as one sentence."""
-        steps = "; ".join(
-            f"{link.first} before {link.then} ({link.because})" for link in self.links
-        )
-        return f"no order is possible: {steps}"
-
-
-@dataclass(frozen=True, slots=True)
-class Grouping:
-    """The pieces that go down in each press, in order.
-
-    Attributes:
-        groups: piece ids, first press first; each group in the order the pieces were given.
-        fewest: whether no arrangement with fewer presses exists.
-    """
-
-    groups: tuple[tuple[str, ...], ...]
-    fewest: bool
 
 
 def precedences(

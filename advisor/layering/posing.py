@@ -1,42 +1,47 @@
-"""Posing: turns a job and its artwork into the problem that solvers take up."""
+"""Posing: turns a job and its artwork into the print, and into the problem that solvers take up."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from advisor.artwork.fineness import Fineness, fineness
-from advisor.artwork.job_artwork import job_artwork
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import Artwork, Piece
-from advisor.artwork.records import ArtworkError
-from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, Job, Wish
-from advisor.job.records.print import NAMES_PIECE, Meeting, Place
-from advisor.layering.candidates import MeasuredPiece, piece_with_options
+from advisor.job.records.print import (
+    NAMES_PIECE,
+    Meeting,
+    PieceSize,
+    Place,
+    Print,
+    PrintLine,
+    PrintPiece,
+)
+from advisor.layering.candidates import piece_with_options
 from advisor.layering.meeting import lapping_what_is_covered
-from advisor.layering.problem import PieceSize, Problem
+from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.garment import Garment, PrintArea
-from rules.rulebook import rulebook
+from rules.knowledge import Knowledge
 
-__all__ = ["CARRIER_MARGIN_MM", "Line", "Posed", "pose", "wish_of"]
+__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "Posed", "pose", "print_of", "wish_of"]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
 
-MOST_NAMES_TOLD = 5
-"""So many files are named that lie where the artwork was looked for."""
+SURELY_WEEDED_MM2 = 400.0
+"""A separate part larger than this is lost with no film, mm²: far beyond any film's least."""
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """A line of the job with what it names."""
+class OrderLine:
+    """A line of the job with what it names; ``number`` is its place in the print, from 0."""
 
+    number: int
     asked: GarmentLine
     garment: Garment
     area: PrintArea
@@ -49,160 +54,154 @@ class Posed:
 
     Attributes:
         artwork: at the width of the largest garment line, with the names as its last piece.
-        measured: each piece at the size of every line, by id.
     """
 
     job: Job
     artwork: Artwork
-    lines: tuple[Line, ...]
-    measured: dict[str, MeasuredPiece]
+    lines: tuple[OrderLine, ...]
     problem: Problem
 
+    @property
+    def print(self) -> Print:
+        """What is printed where."""
+        return self.problem.print
 
-def pose(job: Job, *, folder: Path, catalogue: Catalogue, svg: bytes | None = None) -> Posed:
-    """Read the artwork, measure its pieces and ask the rulebook about every candidate film.
+
+def pose(
+    job: Job, artwork: Artwork, knowledge: Knowledge, *, of_names: Fineness | None = None
+) -> Posed:
+    """The print of a job, and for every piece what the rulebook says of each candidate film.
 
     Args:
-        folder: where the artwork is looked for.
-        svg: the artwork itself, where it does not lie in a file.
+        artwork: as the job wants it, the names among its pieces.
+        of_names: the finest details of the single names, where the job has names.
 
     Raises:
-        BadInputError: the artwork cannot be used, a fill has no look, or no film gives a look.
+        BadInputError: a fill has no look, or no film gives a look.
         UnknownNameError: a garment, fabric, film or press is not known.
     """
-    lines = _lines(job, catalogue)
-    artwork = _artwork(job, folder, svg)
-    of_names: Fineness | None = None
-    if job.names is not None:
-        # Every name is cut by itself: where two of them cross in the piece is no detail of any.
-        of_names = names_fineness(letter_names(job.names, artwork, folder=folder))
-        lettered = lettered_piece(job.names, artwork, folder=folder)
-        artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
-    problem, measured = _problem(job, artwork, lines, catalogue, of_names)
-    return Posed(job, artwork, tuple(lines), measured, problem)
-
-
-def _lines(job: Job, known: Catalogue) -> list[Line]:
-    lines = []
-    for asked in job.garments:
-        garment = known.garment(asked.garment)
-        fabric = known.fabric(asked.fabric) if asked.fabric else garment.fabric
-        lines.append(Line(asked, garment, garment.print_area(asked.area), fabric))
-    known.press(job.press)
-    return lines
-
-
-def _artwork(job: Job, folder: Path, svg: bytes | None) -> Artwork:
-    path = folder / job.artwork
-    if svg is None:
-        _refuse_missing(path)
-    told = str(path) if svg is None else job.artwork
-    try:
-        artwork = job_artwork(job, path if svg is None else svg)
-    except ArtworkError as error:
-        raise error.at(source=told) from None
-    if not artwork.pieces:
-        raise BadInputError("has nothing to press", source=told)
-    return artwork
-
-
-def _refuse_missing(path: Path) -> None:
-    """Say where the artwork was looked for, and what lies there instead."""
-    try:
-        if path.is_file():
-            return
-        beside = sorted(p.name for p in path.parent.glob("*.svg"))[:MOST_NAMES_TOLD]
-    except OSError as error:
-        raise BadInputError(
-            f"cannot be read: {error.strerror}", source=path.name, field="artwork"
-        ) from None
-    there = f"there are: {', '.join(beside)}" if beside else "there is no SVG file there"
-    raise BadInputError(
-        f"no file {path.name!r} in the folder {path.parent.resolve()}; {there}", field="artwork"
-    )
-
-
-def wish_of(job: Job, piece_id: str, fill: str) -> Wish | None:
-    """The look wished for a piece: that of its fill, or of the names; ``None`` where none is."""
-    if piece_id == NAMES_PIECE and job.names is not None:
-        return job.names.look
-    return job.wish_for(fill)
-
-
-def _problem(
-    job: Job,
-    artwork: Artwork,
-    lines: Sequence[Line],
-    known: Catalogue,
-    of_names: Fineness | None,
-) -> tuple[Problem, dict[str, MeasuredPiece]]:
+    known = knowledge.catalogue
+    lines = _order_lines(job, known)
+    press = known.press(job.press)
+    print_ = print_of(job, artwork, lines, of_names=of_names)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
-    rules = rulebook()
-    measured: dict[str, MeasuredPiece] = {}
-    pieces = []
-    for piece in artwork.pieces:
-        wish = wish_of(job, piece.id, piece.fill)
-        if wish is None:
-            raise BadInputError(
-                f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
-                "or a look called default",
-                field="looks",
-            )
-        whole = of_names if piece.id == NAMES_PIECE else None
-        measured[piece.id] = _measured(piece, artwork, lines, whole or fineness(piece.shape))
-        try:
-            pieces.append(
-                piece_with_options(
-                    measured[piece.id],
-                    wish,
-                    fabrics=fabrics,
-                    catalogue=known,
-                    rules=rules,
-                    rates=job.rates,
-                    on_shelf_only=job.on_shelf_only,
-                )
-            )
-        except BadInputError as error:
-            look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
-            raise error.at(field=f"looks.{look}") from None
-    smallest = min(line.asked.artwork_width_mm for line in lines)
-    places = artwork_places(artwork)
     problem = Problem(
-        pieces=tuple(pieces),
-        meetings=_as_wished(job, artwork, places),
-        places=places,
-        close=close_pairs(artwork.scaled(width_mm=smallest), margin_mm=CARRIER_MARGIN_MM),
+        print=print_,
+        pieces=tuple(_with_options(job, piece, fabrics, knowledge) for piece in print_.pieces),
         fabrics=fabrics,
-        limits=heat_limits(fabrics, known.press(job.press)),
-        rules=rules,
+        limits=heat_limits(fabrics, press),
+        knowledge=knowledge,
         prefer=job.prefer,
         rates=job.rates,
-        quantity=sum(line.asked.quantity for line in lines),
         garment_price=max(line.garment.price_each for line in lines),
-        registration_mm=job.registration_mm,
         samples_allowed=job.samples_allowed,
     )
-    return problem, measured
+    return Posed(job, artwork, lines, problem)
 
 
-def _measured(
-    piece: Piece, artwork: Artwork, lines: Sequence[Line], whole: Fineness
-) -> MeasuredPiece:
+def print_of(
+    job: Job, artwork: Artwork, lines: Sequence[OrderLine], *, of_names: Fineness | None = None
+) -> Print:
+    """What is printed where, measured on the artwork at every size of the job.
+
+    Args:
+        of_names: the finest details of the single names: where two of them cross in the piece
+            that stands for all is no detail of any.
+
+    Raises:
+        BadInputError: the job wishes a way of meeting that the artwork does not have.
+    """
+    widths = [line.asked.artwork_width_mm for line in lines]
+    factors = [width / artwork.width_mm for width in widths]
+    places = artwork_places(artwork)
+    close = close_pairs(artwork.scaled(width_mm=min(widths)), margin_mm=CARRIER_MARGIN_MM)
+    return Print(
+        pieces=tuple(
+            _measured(
+                piece,
+                factors,
+                of_names if piece.id == NAMES_PIECE and of_names else fineness(piece.shape),
+            )
+            for piece in artwork.pieces
+        ),
+        meetings=_as_wished(job, artwork, places),
+        places=places,
+        close=tuple(sorted((min(pair), max(pair)) for pair in close)),
+        lines=tuple(
+            PrintLine(
+                garment=line.garment.id,
+                area=line.area.name,
+                fabric=line.fabric.id,
+                quantity=line.asked.quantity,
+                width_mm=width,
+                height_mm=artwork.height_mm * factor,
+            )
+            for line, width, factor in zip(lines, widths, factors, strict=True)
+        ),
+        registration_mm=job.registration_mm,
+    )
+
+
+def wish_of(job: Job, piece: PrintPiece) -> Wish | None:
+    """The look wished for a piece: that of its fill, or of the names; ``None`` where none is."""
+    if piece.id == NAMES_PIECE and job.names is not None:
+        return job.names.look
+    return job.wish_for(piece.fill or "")
+
+
+def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:
+    lines = []
+    for number, asked in enumerate(job.garments):
+        garment = known.garment(asked.garment)
+        fabric = known.fabric(asked.fabric) if asked.fabric else garment.fabric
+        lines.append(OrderLine(number, asked, garment, garment.print_area(asked.area), fabric))
+    return tuple(lines)
+
+
+def _with_options(
+    job: Job, piece: PrintPiece, fabrics: Sequence[Fabric], knowledge: Knowledge
+) -> ProblemPiece:
+    wish = wish_of(job, piece)
+    if wish is None:
+        raise BadInputError(
+            f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
+            "or a look called default",
+            field="looks",
+        )
+    try:
+        return piece_with_options(
+            piece,
+            wish,
+            fabrics=fabrics,
+            knowledge=knowledge,
+            rates=job.rates,
+            on_shelf_only=job.on_shelf_only,
+        )
+    except BadInputError as error:
+        look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
+        raise error.at(field=f"looks.{look}") from None
+
+
+def _measured(piece: Piece, factors: Sequence[float], finest: Fineness) -> PrintPiece:
     left, top, right, bottom = piece.shape.bounds
-    sizes, fine = [], []
-    for line in lines:
-        factor = line.asked.artwork_width_mm / artwork.width_mm
-        scaled = whole.scaled(factor)
-        narrowest = scaled.least_stroke_mm
+    sizes = []
+    for factor in factors:
+        fine = finest.scaled(factor)
         sizes.append(
             PieceSize(
                 width_mm=(right - left) * factor,
                 height_mm=(bottom - top) * factor,
-                narrowest_mm=1000.0 if narrowest is None else narrowest,
+                least_stroke_mm=fine.least_stroke_mm,
+                least_gap_mm=fine.least_gap_mm,
+                island_areas_mm2=_weedable(fine.island_areas_mm2),
             )
         )
-        fine.append(scaled)
-    return MeasuredPiece(piece.id, piece.fill, tuple(sizes), tuple(fine))
+    return PrintPiece(piece.id, piece.fill, tuple(sizes))
+
+
+def _weedable(areas_mm2: Sequence[float]) -> tuple[float, ...]:
+    """The smallest separate part, and all that are small enough to be lost in weeding."""
+    return tuple(mm2 for n, mm2 in enumerate(areas_mm2) if n == 0 or mm2 <= SURELY_WEEDED_MM2)
 
 
 def _is_left_out(name: str, leave_out: Sequence[str]) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from advisor.layering.cost import change_seconds
 from advisor.layering.reasons import (
@@ -20,73 +19,18 @@ from advisor.layering.reasons import (
     TackReason,
     WaitReason,
 )
-from advisor.layering.stages import Stage
+from advisor.layering.records.pressing import Laying, Stage, Timing
 from advisor.words.reasons import say
 from rules.errors import PressloreError
-from rules.facts.fabric import Fabric
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.practice import PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
-from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
 
-__all__ = ["Laying", "Timing", "cover_for", "pad_for", "press_steps", "usual_timing"]
+__all__ = ["cover_for", "pad_for", "press_steps", "usual_timing"]
 
 PEEL_ORDER: tuple[Peel, ...] = ("hot", "warm", "cold")
-
-
-@dataclass(frozen=True, slots=True)
-class Laying:
-    """What is pressed, and on what: one run of garments that are pressed alike.
-
-    Attributes:
-        films: the film of each piece, bottom first in the artwork.
-        groups: the pieces of each press, in order.
-        stages: the finishing stages over these groups.
-        over: which piece lies on which, as (upper, lower) in the order they are pressed.
-        obstructions: what stands in, under or beside the print area.
-        print_mm: width and height of the print, mm.
-        names: what to call each piece; its film's id where it has none.
-        fabric_names: all the fabrics of the run, where there are more than ``fabric``.
-    """
-
-    films: Mapping[str, Film]
-    groups: tuple[tuple[str, ...], ...]
-    stages: tuple[Stage, ...]
-    over: tuple[tuple[str, str], ...]
-    fabric: Fabric
-    press: Press
-    sheets: Mapping[str, Sheet]
-    obstructions: tuple[Obstruction, ...] = ()
-    print_mm: tuple[float, float] = (200.0, 200.0)
-    names: Mapping[str, str] = field(default_factory=dict)
-    fabric_names: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Timing:
-    """Seconds for every tack, peel wait and full press, and what the simulation saw.
-
-    Attributes:
-        tack_s: by group, s.
-        peel_wait_s: by group, the wait before each way of peeling, s.
-        dwell_s: by stage, s.
-        grabs_s: by group, seconds until every adhesive laid has softened; ``None`` if not known.
-        tack_peak_c: by group, how hot the slowest bond line gets in the tack, °C; likewise.
-        needed_s: by stage, the least dwell that bonds every line, s; likewise.
-        bond_lines: by stage, (film, peak °C, seconds bonding) of what finishes there.
-        cools_to_c: by group, how far the adhesive cools in the longest wait, °C; likewise.
-    """
-
-    tack_s: tuple[float, ...]
-    peel_wait_s: tuple[Mapping[Peel, float], ...]
-    dwell_s: tuple[float, ...]
-    grabs_s: tuple[float | None, ...]
-    tack_peak_c: tuple[float | None, ...]
-    needed_s: tuple[float | None, ...]
-    bond_lines: tuple[tuple[tuple[str, float, float], ...], ...]
-    cools_to_c: tuple[float | None, ...]
 
 
 def usual_timing(groups: Sequence[Sequence[str]], stages: Sequence[Stage]) -> Timing:

@@ -4,75 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, pairwise
 from statistics import median_low
 
+from advisor.layering.records.pressing import HeatLimits, Stage, StageConflict
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.practice import TACK_S
 from rules.facts.press import Press
 
 __all__ = [
-    "MOST_STAGES", "HeatLimits", "Stage", "StageConflict", "choose_stages", "compromise",
+    "MOST_STAGES", "choose_stages", "compromise",
     "dial_c", "heat_limits", "stages_between",
 ]  # fmt: skip
 
 MOST_STAGES = 4
 """Each stage presses everything that is down again; more would bake the first film."""
-
-
-@dataclass(frozen=True, slots=True)
-class HeatLimits:
-    """What the fabrics bear and the press can do.
-
-    Attributes:
-        harmed_c: no press may be hotter, °C; ``harmed_by`` is the fibre that says so.
-        careful_c: hotter presses want a sample first, °C.
-    """
-
-    harmed_c: float
-    harmed_by: str
-    careful_c: float
-    press: Press
-
-
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """Presses ``first`` to ``last`` (from 0, of the grouping) and the full press that ends them.
-
-    Attributes:
-        finishes: the pieces that get their full press here.
-        setpoint_c: the dial, °C, within ``setpoint_window_c``, which all finishing films share
-            under the limit of everything already down.
-        dwell_s: seconds of the full press, within ``dwell_window_s``.
-        pressure_kpa: on the platen; ``pressure_suits`` tells whether all finishing films take it.
-        direct: the last group goes down in the full press itself, with its carriers on.
-    """
-
-    first: int
-    last: int
-    finishes: tuple[str, ...]
-    setpoint_c: float
-    setpoint_window_c: tuple[float, float]
-    dwell_s: float
-    dwell_window_s: tuple[float, float]
-    pressure_kpa: float
-    pressure_suits: bool
-    direct: bool
-
-
-@dataclass(frozen=True, slots=True)
-class StageConflict:
-    """Why no setpoint, dwell or total time suits all films, in the films' own numbers.
-
-    Attributes:
-        rule: the id of the rule that any such schedule would break.
-    """
-
-    rule: str
-    message: str
-    pieces: tuple[str, ...]
 
 
 def heat_limits(fabrics: Sequence[Fabric], press: Press) -> HeatLimits:

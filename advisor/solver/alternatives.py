@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Pair
-from advisor.layering.assessment import Assessment, objective
+from advisor.layering.assessment import objective
 from advisor.layering.cost import money
 from advisor.layering.meeting import present
-from advisor.layering.problem import Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Cut, Refute, refined
 from rules.facts.step import Meets
 

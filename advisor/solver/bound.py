@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from advisor.layering.assessment import MS_PER_HOUR, halves_up, hour_cents, option_cents, tenths_um
 from advisor.layering.cost import CLOSE_S, COVER_S
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.time import press_ms
 from rules.facts.practice import TACK_S
 

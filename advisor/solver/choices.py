@@ -8,7 +8,7 @@ from typing import Any
 import cpmpy as cp
 
 from advisor.job.records.print import Pair
-from advisor.layering.problem import Choice, Option
+from advisor.layering.records.problem import Choice, Option
 from rules.facts.step import Meets
 
 __all__ = ["Choices", "Tag"]

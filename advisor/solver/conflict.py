@@ -9,7 +9,7 @@ import cpmpy as cp
 from cpmpy.tools.explain import quickxplain
 
 from advisor.artwork.overlay import open_ways
-from advisor.layering.problem import Problem
+from advisor.layering.records.problem import Problem
 from advisor.solver.conflict_model import (
     ConflictModel,
     conflict_model,

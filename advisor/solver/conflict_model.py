@@ -12,7 +12,7 @@ import networkx as nx
 
 from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Meeting
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.model import Cut, PlanModel, Rules, Table, Tag
 from advisor.solver.order import Order
@@ -117,7 +117,7 @@ def conflict_model(
 def film_rules(problem: Problem) -> tuple[str, ...]:
     """The rules that judge films, joints and stacks, in the order of the rulebook."""
     judged = ("film_on_fabric", "artwork", "film_on_film", "joint", "stack")
-    return tuple(rule.id for kind in judged for rule in problem.rules.by_judged[kind])
+    return tuple(rule.id for kind in judged for rule in problem.knowledge.rules.by_judged[kind])
 
 
 def is_narrowed(meeting: Meeting) -> bool:
@@ -148,10 +148,14 @@ def part_of(problem: Problem, pieces: Sequence[str]) -> Problem:
     among = set(pieces)
     return replace(
         problem,
+        print=replace(
+            problem.print,
+            pieces=tuple(piece for piece in problem.print.pieces if piece.id in among),
+            meetings=tuple(m for m in problem.meetings if m.upper in among and m.lower in among),
+            places=tuple(place for place in problem.places if among.issuperset(place.stack)),
+            close=tuple(two for two in problem.print.close if among.issuperset(two)),
+        ),
         pieces=tuple(piece for piece in problem.pieces if piece.id in among),
-        meetings=tuple(m for m in problem.meetings if m.upper in among and m.lower in among),
-        places=tuple(place for place in problem.places if among.issuperset(place.stack)),
-        close=frozenset(two for two in problem.close if two <= among),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Meeting, Pair
-from advisor.layering.problem import Problem, ProblemPiece
+from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.solver.choices import Tag
 from advisor.solver.conflict_model import with_refused
 from advisor.solver.model import Cut
@@ -107,7 +107,7 @@ class Told:
         return RuleInstance(rule, "the garment", (), said, "fabric")
 
     def _stack(self, rule: str) -> RuleInstance:
-        summary = self.problem.rules.rule(rule).summary
+        summary = self.problem.knowledge.rules.rule(rule).summary
         return RuleInstance(rule, "the stack", (), summary[0].lower() + summary[1:-1], "film")
 
     def _of_piece(self, rule: str, about: Sequence[str]) -> RuleInstance:
@@ -126,7 +126,9 @@ class Told:
         ]
         drawn = [findings[0] for findings in found if findings]
         kind: FactKind = (
-            "fabric" if self.problem.rules.rule(rule).judges == "film_on_fabric" else "film"
+            "fabric"
+            if self.problem.knowledge.rules.rule(rule).judges == "film_on_fabric"
+            else "film"
         )
         more = _more(len(drawn), len(films), f"every film for {piece}", "film")
         return RuleInstance(rule, piece, (piece,), drawn[0].message + more, kind)

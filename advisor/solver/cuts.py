@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import refuses_stack
-from advisor.layering.assessment import Assessment
 from advisor.layering.meeting import present
-from advisor.layering.posing import Posed
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Cut
-from rules.catalogue import Catalogue
 from rules.facts.finding import Finding
 
 __all__ = ["cut_by_finding", "cut_by_heat"]
 
 
-def cut_by_heat(refusal: HeatRefusal, found: Assessment, posed: Posed, catalogue: Catalogue) -> Cut:
+def cut_by_heat(refusal: HeatRefusal, found: Assessment, problem: Problem) -> Cut:
     """What may not occur again because heat does not reach an adhesive.
 
     Where the films over one another there could not be bonded on any setting that they share, the
@@ -24,7 +23,7 @@ def cut_by_heat(refusal: HeatRefusal, found: Assessment, posed: Posed, catalogue
     films = found.choice.films
     column = refusal.column
     stack = [films[piece] for piece in column]
-    limits = posed.problem.limits
+    limits = problem.limits
     hottest_c = min(
         min(film.setpoint_c.high for film in stack),
         min(film.bears_c for film in stack),
@@ -32,7 +31,7 @@ def cut_by_heat(refusal: HeatRefusal, found: Assessment, posed: Posed, catalogue
         limits.press.setpoint_high_c,
     )
     cover = min(
-        (sheet for sheet in catalogue.sheets.values() if sheet.kind == "cover"),
+        (sheet for sheet in problem.knowledge.catalogue.sheets.values() if sheet.kind == "cover"),
         key=lambda sheet: sheet.thickness_um,
         default=None,
     )
@@ -46,14 +45,12 @@ def cut_by_heat(refusal: HeatRefusal, found: Assessment, posed: Posed, catalogue
             longest_s=min(film.dwell_s.high for film in stack),
         )
         is not None
-        for fabric in posed.problem.fabrics
+        for fabric in problem.fabrics
     )
     if not hopeless:
         return _whole(found, refusal.message)
     place = next(
-        place
-        for place in posed.problem.places
-        if present(place, found.choice.meets) == tuple(column)
+        place for place in problem.places if present(place, found.choice.meets) == tuple(column)
     )
     return Cut(
         films=tuple((piece, films[piece].id) for piece in column),

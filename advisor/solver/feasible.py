@@ -12,7 +12,7 @@ import cpmpy as cp
 
 from advisor.job.records.print import Meeting, Pair
 from advisor.layering.meeting import contacts
-from advisor.layering.problem import Choice, Option, Problem
+from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.model import Cut, PlanModel, Rules, Table, stops, worries
 from advisor.solver.order import Order

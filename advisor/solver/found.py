@@ -7,8 +7,8 @@ from typing import Any, Literal
 import cpmpy as cp
 from cpmpy.solvers.solver_interface import ExitStatus
 
-from advisor.layering.arrangement import Arrangement
-from advisor.layering.assessment import Assessment
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.pressing import Arrangement
 from advisor.solver.feasible import post
 from advisor.solver.model import Cut, PlanModel
 from advisor.solver.order import Order

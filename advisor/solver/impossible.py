@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import RuleInstance, impossible_parts, minimal_conflict
 from advisor.solver.model import Cut
 from advisor.solver.repairs import Change, Repair, repairs

@@ -11,9 +11,10 @@ from constraint import OptimizedBacktrackingSolver
 from constraint import Problem as ConstraintProblem
 
 from advisor.job.records.print import Pair, Place
-from advisor.layering.assessment import Assessment, assess, objective
+from advisor.layering.assessment import assess, objective
 from advisor.layering.meeting import present
-from advisor.layering.problem import Choice, Option, Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Choice, Option, Problem
 from rules.facts.finding import Finding, verdict
 from rules.facts.step import Meets
 

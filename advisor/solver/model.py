@@ -12,7 +12,7 @@ import numpy as np
 
 from advisor.job.records.print import Meeting, Pair, Place
 from advisor.layering.assessment import WEAKNESS, tenths_um
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.choices import Choices, Tag
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from rules.facts.finding import Finding

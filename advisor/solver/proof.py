@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.layering.assessment import Assessment, objective
-from advisor.layering.problem import Problem
+from advisor.layering.assessment import objective
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from advisor.solver.found import refuses
 from advisor.solver.model import Cut
 from advisor.solver.search import Search
@@ -61,27 +62,24 @@ def optimise(
 
     Text on sparkle cannot lap, so the text goes down first and the sparkle's rim over it:
 
-    >>> from advisor.layering.candidates import MeasuredPiece, piece_with_options
     >>> from advisor.job.records.job import Rates, Wish
-    >>> from advisor.job.records.print import EVERY_WAY, Meeting, Place
-    >>> from advisor.layering.problem import PieceSize
+    >>> from advisor.job.records.print import EVERY_WAY
+    >>> from advisor.layering.candidates import piece_with_options
     >>> from advisor.layering.stages import heat_limits
-    >>> from rules.catalogue import load_catalogue
-    >>> from rules.rulebook import rulebook
-    >>> known, rules = load_catalogue(), rulebook()
-    >>> tee = known.fabric("cotton-jersey-tee")
-    >>> def piece(name, wish):
-    ...     measured = MeasuredPiece(name, None, (PieceSize(200, 80, 6),))
-    ...     return piece_with_options(measured, wish, fabrics=[tee], catalogue=known,
-    ...                               rules=rules, rates=Rates())
+    >>> from advisor.layering.typed_print import stack_print
+    >>> from rules.knowledge import load_knowledge
+    >>> known = load_knowledge()
+    >>> tee = known.catalogue.fabric("cotton-jersey-tee")
+    >>> nested = stack_print(["star", "text"], fabric=tee, ways=EVERY_WAY, nested=True)
+    >>> def piece(printed, finish):
+    ...     return piece_with_options(printed, Wish(finish=finish), fabrics=[tee],
+    ...                               knowledge=known, rates=Rates())
     >>> text_on_sparkle = Problem(
-    ...     pieces=(piece("star", Wish(finish="sparkle")), piece("text", Wish(finish="matte"))),
-    ...     meetings=(Meeting("text", "star", 900.0, False, False, EVERY_WAY),),
-    ...     places=(Place(("star", "text"), 900.0), Place(("star",), 5000.0)),
-    ...     close=frozenset({frozenset({"star", "text"})}),
+    ...     print=nested,
+    ...     pieces=tuple(map(piece, nested.pieces, ["sparkle", "matte"])),
     ...     fabrics=(tee,),
-    ...     limits=heat_limits([tee], known.press("clamshell-38x38")),
-    ...     rules=rules,
+    ...     limits=heat_limits([tee], known.catalogue.press("clamshell-38x38")),
+    ...     knowledge=known,
     ... )
     >>> best = optimise(text_on_sparkle)
     >>> best.status, best.optimal, list(best.assessment.choice.meets.values())

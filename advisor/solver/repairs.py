@@ -12,9 +12,10 @@ import cpmpy as cp
 
 from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Pair, Place
-from advisor.layering.assessment import Assessment, objective
+from advisor.layering.assessment import objective
 from advisor.layering.meeting import lapping_what_is_covered
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.conflict import Part, impossible_parts
 from advisor.solver.conflict_model import is_narrowed, part_of
@@ -135,10 +136,14 @@ def without(problem: Problem, piece: str) -> Problem:
     places = tuple(Place(stack, area_mm2) for stack, area_mm2 in stacks.items())
     return replace(
         problem,
+        print=replace(
+            problem.print,
+            pieces=tuple(other for other in problem.print.pieces if other.id != piece),
+            meetings=lapping_what_is_covered(meetings, places),
+            places=places,
+            close=tuple(two for two in problem.print.close if piece not in two),
+        ),
         pieces=tuple(other for other in problem.pieces if other.id != piece),
-        meetings=lapping_what_is_covered(meetings, places),
-        places=places,
-        close=frozenset(two for two in problem.close if piece not in two),
     )
 
 
@@ -279,10 +284,7 @@ def _proved(
     other = replace(
         problem,
         samples_allowed=problem.samples_allowed or changed.sampled,
-        meetings=tuple(
-            replace(meeting, ways=(ways[meeting.pair],)) if meeting.pair in ways else meeting
-            for meeting in problem.meetings
-        ),
+        print=problem.print.with_ways(ways),
         pieces=tuple(
             replace(piece, options=tuple(swaps[piece.id])) if piece.id in changed.swapped else piece
             for piece in problem.pieces

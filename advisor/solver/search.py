@@ -14,7 +14,6 @@ from cpmpy.solvers.solver_interface import ExitStatus
 from advisor.layering.assessment import (
     MEASURES,
     MS_PER_HOUR,
-    Assessment,
     assess,
     halves_up,
     hour_cents,
@@ -23,7 +22,8 @@ from advisor.layering.assessment import (
     sample_millicents,
     tenths_um,
 )
-from advisor.layering.problem import Choice, Option, Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.bound import (
     Bounds,

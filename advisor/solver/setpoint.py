@@ -7,7 +7,7 @@ from typing import Any
 
 import cpmpy as cp
 
-from advisor.layering.problem import Option
+from advisor.layering.records.problem import Option
 from advisor.layering.stages import dial_c
 from advisor.solver.stages import Stages
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.layering.assessment import tenths_um
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from rules.facts.film import Film
 from rules.facts.finding import Finding, seriousness
 from rules.facts.subjects import Stack
@@ -104,7 +104,7 @@ def _more_serious(finding: Finding, known: Finding | None) -> bool:
 
 
 def _judged(problem: Problem, films: tuple[Film, ...]) -> tuple[Finding, ...]:
-    return problem.rules.judge(Stack(problem.fabrics[0], films))
+    return problem.knowledge.judge(Stack(problem.fabrics[0], films))
 
 
 def _thick(sample: Film, tenths: float) -> Film:

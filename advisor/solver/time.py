@@ -17,7 +17,7 @@ from advisor.layering.cost import (
     PEEL_S,
     change_ms_per_c,
 )
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.model import PlanModel
 from advisor.solver.order import Order, foaming, lies_on
 from advisor.solver.setpoint import settle

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import EVERY_WAY
-from advisor.layering.assessment import Assessment
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.alternatives import compare, differences
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import Impossible, explain_impossible
@@ -83,11 +83,12 @@ def read_question(text: str, problem: Problem, best: Assessment | None = None) -
         BadInputError: it is neither form.
         UnknownNameError: a piece is not in the artwork.
 
-    >>> from advisor.layering.stages import HeatLimits
-    >>> from rules.catalogue import load_catalogue
-    >>> from rules.rulebook import rulebook
-    >>> limits = HeatLimits(200, "cotton", 200, load_catalogue().press("clamshell-38x38"))
-    >>> read_question("text", Problem((), (), (), frozenset(), (), limits, rulebook()))
+    >>> from advisor.job.records.print import NOTHING_PRINTED
+    >>> from advisor.layering.records.pressing import HeatLimits
+    >>> from rules.knowledge import load_knowledge
+    >>> known = load_knowledge()
+    >>> limits = HeatLimits(200, "cotton", 200, known.catalogue.press("clamshell-38x38"))
+    >>> read_question("text", Problem(NOTHING_PRINTED, (), (), limits, known))
     Traceback (most recent call last):
     ...
     rules.errors.BadInputError: 'text' is no question; ask PIECE=FILM or PIECE over PIECE
@@ -185,8 +186,4 @@ def _with_meeting(problem: Problem, asked: Question) -> Problem:
             f"{asked.piece} and {asked.lower} cannot meet as {asked.way}; open to them: "
             f"{', '.join(open_ways(meeting))}"
         )
-    wished = replace(meeting, ways=(asked.way,))
-    return replace(
-        problem,
-        meetings=tuple(wished if one.pair == pair else one for one in problem.meetings),
-    )
+    return replace(problem, print=problem.print.with_ways({meeting.pair: asked.way}))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from advisor.job.records.plan import Joint, Plan, Proof, Run
+from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
 from advisor.words.reasons import and_list
 from rules.facts.finding import Finding
 from rules.facts.press import Press
@@ -171,10 +171,12 @@ def said_meeting(upper: str, lower: str, meets: Meets) -> str:
     }[meets]
 
 
-def said_joint(joint: Joint, names: Mapping[str, str], units: Units) -> str:
+def said_joint(
+    joint: PlannedJoint, names: Mapping[str, str], units: Units, *, hidden: bool = False
+) -> str:
     """A joint in one clause, with the width of its rim or gap."""
     upper, lower = names[joint.upper], names[joint.lower]
-    if joint.hidden:
+    if hidden:
         return f"{upper} and {lower} overlap only under another piece; both stay whole"
     said = said_meeting(upper, lower, joint.meets)
     if joint.trap_mm:
@@ -244,13 +246,13 @@ def step_settings(
     return tuple(settings)
 
 
-def run_said(run: Run, units: Units) -> str:
+def run_said(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run: how many of which, and how wide the print is on each."""
     return and_list(
         [
             f"{line.quantity} × {line.garment} ({line.area}, print "
             f"{units.length(line.width_mm)} wide)"
-            for line in run.garments
+            for line in plan.lines_of(run)
         ]
     )
 
@@ -258,15 +260,15 @@ def run_said(run: Run, units: Units) -> str:
 def ran_out(made: Plan) -> bool:
     """Whether looking longer might find a better plan, or a plan at all."""
     proof = made.proof
-    return not proof.optimal and proof.listed is None and proof.bound != proof.objective
+    return not proof.optimal and proof.bound != proof.objective
 
 
 def proof_said(proof: Proof, status: str, prefer: str) -> str:
     """How sure it is that no better plan exists.
 
-    >>> proof = Proof(optimal=False, bound=None, objective=(0,), measures=("cents",), listed=500)
+    >>> proof = Proof(optimal=True, bound=(0,), objective=(0,), measures=("cents",))
     >>> proof_said(proof, "planned", "cheapest")
-    'the best of 500 choices listed; not proven to be the best of all (cheapest: lowest cost)'
+    'proved to be the best (cheapest: lowest cost)'
     """
     if status == "unknown":
         return "time ran out before an answer was found; that is not to say that there is none"
@@ -275,10 +277,7 @@ def proof_said(proof: Proof, status: str, prefer: str) -> str:
     measured = ", then ".join(MEASURE_WORDS.get(name, name) for name in proof.measures)
     by = f"({prefer}: {measured})"
     if proof.optimal:
-        listed = f" of all {proof.listed} choices" if proof.listed is not None else ""
-        return f"proved to be the best{listed} {by}"
-    if proof.listed is not None:
-        return f"the best of {proof.listed} choices listed; not proven to be the best of all {by}"
+        return f"proved to be the best {by}"
     return f"the best found so far; not proven to be the best {by}{_not_ruled_out(proof)}"
 
 

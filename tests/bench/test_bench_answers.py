@@ -11,15 +11,16 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
+from advisor.answers.posed_job import posed_job
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
 from advisor.job.records.print import EVERY_WAY
-from advisor.layering.posing import pose
 from advisor.solver.listing import list_choices
 from rules.catalogue import load_catalogue
 from rules.facts.finding import verdict
 from rules.facts.subjects import FilmOnFilm, Joint
+from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
 
 SHELF = load_catalogue()
@@ -105,7 +106,9 @@ def tried_one_by_one() -> set[tuple[tuple[str, str], str]]:
 def test_the_demo_bags_planned_beside_listing_every_choice(benchmark: BenchmarkFixture) -> None:
     path = DEMO_FOLDER / "bags.yaml"
     made = benchmark.pedantic(lambda: plan(path), setup=forget, rounds=3)
-    problem = pose(read_job(path), folder=DEMO_FOLDER, catalogue=SHELF).problem
+    problem = posed_job(
+        read_job(path), folder=DEMO_FOLDER, knowledge=Knowledge(rulebook(), SHELF)
+    ).problem
     listing, listed_s = timed(lambda: list_choices(problem, most=2_000))
     assert made.proof.optimal
     best = listing.best

@@ -18,8 +18,8 @@ from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
 from advisor.heat.unlucky import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
 from advisor.heat.walk import Phase, chain
-from advisor.layering.press_steps import Laying, Timing
-from advisor.layering.stages import StageConflict, choose_stages, heat_limits
+from advisor.layering.records.pressing import Laying, StageConflict, Timing
+from advisor.layering.stages import choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.schedule import Schedule
 from tests.bench.ratios import hold_ratio, least_s

@@ -10,17 +10,19 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor.job.records.job import Rates, Wish
-from advisor.job.records.print import EVERY_WAY, Meeting, Place
+from advisor.job.records.print import EVERY_WAY, Meeting, PieceSize, Place, PrintPiece
 from advisor.layering.assessment import assess, objective
-from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.problem import Choice, PieceSize, Problem
+from advisor.layering.candidates import piece_with_options
+from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import optimise
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.film import Film
+from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
+from tests.advisor.solver.solver_problems import printed_on
 from tests.bench.ratios import hold_ratio, least_s
 
 SHELF = load_catalogue()
@@ -56,7 +58,7 @@ def large_shelf(films: int) -> Catalogue:
 
 def festival(count: int, shelf: Catalogue, *, fabric: str = "cotton-jersey-tee") -> Problem:
     """So many pieces in designs of three to five that lie over one another."""
-    rng, rules, cloth = random.Random(1), rulebook(), shelf.fabric(fabric)
+    rng, cloth, knowledge = random.Random(1), shelf.fabric(fabric), Knowledge(rulebook(), shelf)
     ids = [f"p{i:02d}" for i in range(count)]
     pieces = []
     for piece in ids:
@@ -67,11 +69,10 @@ def festival(count: int, shelf: Catalogue, *, fabric: str = "cotton-jersey-tee")
         )
         pieces.append(
             piece_with_options(
-                MeasuredPiece(piece, rng.choice(FILLS), sizes),
+                PrintPiece(piece, rng.choice(FILLS), sizes),
                 Wish.model_validate({"finish": rng.choice(LOOKS)}),
                 fabrics=[cloth],
-                catalogue=shelf,
-                rules=rules,
+                knowledge=knowledge,
                 rates=Rates(),
             )
         )
@@ -90,15 +91,15 @@ def festival(count: int, shelf: Catalogue, *, fabric: str = "cotton-jersey-tee")
                     hidden = not any(s.index(upper) - s.index(lower) == 1 for s in shared)
                     ways = ("lap",) if hidden else EVERY_WAY
                     meetings.append(Meeting(upper, lower, 100.0, False, hidden, ways))
+    close = {frozenset(meeting.pair) for meeting in meetings}
     return Problem(
+        print=printed_on(
+            cloth, pieces, meetings, [Place(stack, 100.0) for stack in places], close, quantity=50
+        ),
         pieces=tuple(pieces),
-        meetings=tuple(meetings),
-        places=tuple(Place(stack, 100.0) for stack in places),
-        close=frozenset(frozenset(meeting.pair) for meeting in meetings),
         fabrics=(cloth,),
         limits=heat_limits([cloth], shelf.press("clamshell-38x38")),
-        rules=rules,
-        quantity=50,
+        knowledge=knowledge,
         garment_price=4.0,
     )
 
@@ -189,8 +190,7 @@ def test_why_thirty_pieces_are_impossible(benchmark: BenchmarkFixture) -> None:
     problem = festival(30, large_shelf(300))
     sparkle = next(piece for piece in problem.pieces if piece.wish == "sparkle")
     lapped = next(m for m in problem.meetings if m.lower == sparkle.id and not m.hidden)
-    meetings = tuple(replace(m, ways=("lap",)) if m is lapped else m for m in problem.meetings)
-    wished = replace(problem, meetings=meetings)
+    wished = replace(problem, print=problem.print.with_ways({lapped.pair: "lap"}))
     found = benchmark.pedantic(
         lambda: explain_impossible(forgotten(wished)), rounds=1, warmup_rounds=0
     )

@@ -18,8 +18,8 @@ from pathlib import Path
 from advisor.answers.plan import plan
 from advisor.artwork.reader import ArtworkError
 from advisor.job.records.job import Job
-from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
+from rules.knowledge import load_knowledge
 
 from survey_artwork import as_svg  # isort: skip
 
@@ -43,7 +43,7 @@ def main() -> None:
     options = parser.parse_args()
     package = json.loads(options.icons.read_text(encoding="utf-8"))
     names = sorted(package["icons"])[:: options.every]
-    shelf = load_catalogue()
+    known = load_knowledge()
     outcomes: collections.Counter[str] = collections.Counter()
     verdicts: collections.Counter[str] = collections.Counter()
     samples: collections.Counter[str] = collections.Counter()
@@ -53,7 +53,7 @@ def main() -> None:
         svg = as_svg(package["icons"][name], package).encode()
         begin = time.perf_counter()
         try:
-            made = plan(JOB, svg=svg, catalogue=shelf, time_limit_s=options.seconds)
+            made = plan(JOB, svg=svg, knowledge=known, time_limit_s=options.seconds)
         except (ArtworkError, BadInputError) as error:
             outcomes["refused"] += 1
             refused[re.sub(r"[\d.]+", "N", error.reason)[:100]] += 1

@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, SerializerFunctionWrapHandler, model_serializer, model_validator
 
 from advisor.job.records.job import Prefer
+from advisor.job.records.print import NOTHING_PRINTED, Pair, Print, PrintLine
 from rules.facts.fact import Record
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
 
 __all__ = [
-    "BondLineResult", "Change", "Clash", "Joint", "PieceMeasures", "Plan", "PlannedPiece", "Proof",
+    "BondLineResult", "Change", "Clash", "Plan", "PlannedJoint", "PlannedPiece", "Proof",
     "RefusedFilm", "Run", "RunGarment",
 ]  # fmt: skip
-
-
-class PieceMeasures(Record):
-    """A piece at one size: extent, thinnest stroke and gap in mm, and what weeding may lose."""
-
-    width_mm: float = Field(ge=0)
-    height_mm: float = Field(ge=0)
-    least_stroke_mm: float | None = None
-    least_gap_mm: float | None = None
-    small_islands: int = 0
-    smallest_island_mm2: float | None = None
 
 
 class PlannedPiece(Record):
@@ -34,28 +24,27 @@ class PlannedPiece(Record):
     Attributes:
         rank: 1 for the pieces that go down first; pieces of one rank share a press.
         delta_e: how far the film's colour is from the one wanted, CIEDE2000.
-        sizes: its measures, one for each garment of the job, in their order.
+        on_fabric: it lies straight on the fabric somewhere.
+        small_islands: at each size, its separate parts that are too small for its film.
     """
 
     id: str
-    fill: str
     film: str
     colour: str
     srgb: str
     rank: int
     delta_e: float
     on_fabric: bool
-    sizes: tuple[PieceMeasures, ...]
+    small_islands: tuple[int, ...] = ()
 
 
-class Joint(Record):
+class PlannedJoint(Record):
     """How two pieces meet: ``upper`` is the one in front in the artwork.
 
     Attributes:
         trap_mm: overlap of an inset's rim, mm.
         gap_mm: gap at a butt, mm.
         shrink_mm: how far an edge is expected to draw in before the other is laid, mm.
-        hidden: they overlap only under a third piece, so both stay whole.
     """
 
     upper: str
@@ -64,17 +53,16 @@ class Joint(Record):
     trap_mm: float = Field(default=0.0, ge=0, le=100)
     gap_mm: float = Field(default=0.0, ge=0, le=100)
     shrink_mm: float = Field(default=0.0, ge=0)
-    hidden: bool = False
 
 
 class RunGarment(Record):
-    """One line of the order: so many of a garment, with the print at this size."""
+    """What one line of the print takes in a run.
 
-    garment: str
-    area: str
-    quantity: int = Field(ge=1)
-    width_mm: float = Field(gt=0, le=5000)
-    height_mm: float = Field(gt=0, le=5000)
+    Attributes:
+        line: which line of the print it is, from 0.
+    """
+
+    line: int = Field(ge=0)
     minutes_each: float = Field(ge=0)
     cost_each: float = Field(ge=0)
 
@@ -98,14 +86,12 @@ class Proof(Record):
         optimal: proved to be the best under the stated preference.
         objective: the measures in the order that counts for the preference (``measures`` names
             them); ``bound`` is the best that could still exist.
-        listed: choices listed, where the proof is by listing.
     """
 
     optimal: bool
     bound: tuple[int, ...] | None
     objective: tuple[int, ...] | None
     measures: tuple[str, ...]
-    listed: int | None = None
 
 
 class RefusedFilm(Record):
@@ -166,10 +152,10 @@ class Plan(Record):
     """A job planned, or why it cannot be.
 
     ``steps`` holds the steps of every run, numbered through; edit them and have the file checked
-    again.
+    again. Written as JSON, pieces, joints and runs also show what ``print`` says of them.
 
     Attributes:
-        stacks: the distinct stacks of pieces in the artwork, bottom first.
+        print: what is printed where.
         minutes: for the whole order, at the press.
         cost: for the whole order: time, film and expected spoilage, in ``currency``.
         notes: what was changed or left out on the way, in sentences.
@@ -182,9 +168,9 @@ class Plan(Record):
     prefer: Prefer
     press: str
     proof: Proof
+    print: Print = NOTHING_PRINTED
     pieces: tuple[PlannedPiece, ...] = ()
-    joints: tuple[Joint, ...] = ()
-    stacks: tuple[tuple[str, ...], ...] = ()
+    joints: tuple[PlannedJoint, ...] = ()
     steps: tuple[Step, ...] = ()
     runs: tuple[Run, ...] = ()
     minutes: float = 0.0
@@ -196,4 +182,96 @@ class Plan(Record):
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     notes: tuple[str, ...] = ()
-    registration_mm: float = Field(default=0.5, ge=0, le=5)
+
+    @property
+    def meets(self) -> dict[Pair, Meets]:
+        """How each pair meets."""
+        return {(joint.upper, joint.lower): joint.meets for joint in self.joints}
+
+    def lines_of(self, run: Run) -> tuple[PrintLine, ...]:
+        """The lines of the print that a run presses."""
+        return tuple(self.print.lines[garment.line] for garment in run.garments)
+
+    def is_hidden(self, joint: PlannedJoint) -> bool:
+        """Whether the two overlap only under a third piece, so that both stay whole."""
+        return self.print.meeting((joint.upper, joint.lower)).hidden
+
+    @property
+    def open_joints(self) -> tuple[PlannedJoint, ...]:
+        """The joints that are not hidden under a third piece."""
+        return tuple(joint for joint in self.joints if not self.is_hidden(joint))
+
+    @property
+    def stacks(self) -> tuple[tuple[str, ...], ...]:
+        """The distinct stacks of pieces in the artwork, bottom first."""
+        return tuple(place.stack for place in self.print.places)
+
+    @property
+    def quantity(self) -> int:
+        """Garments of the whole order."""
+        return sum(line.quantity for run in self.runs for line in self.lines_of(run))
+
+    @model_serializer(mode="wrap")
+    def _with_the_print_shown(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        document: dict[str, Any] = write(self)
+        if set(_SHOWN_OF_PRINT) <= set(document):
+            _show_print(document, self.print)
+        return document
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_the_print_shown(cls, document: Any) -> Any:
+        return _hide_print(document) if isinstance(document, dict) else document
+
+
+_SHOWN_OF_PRINT = {
+    "pieces": ("fill", "sizes"),
+    "joints": ("hidden",),
+    "runs": ("garment", "area", "quantity", "width_mm", "height_mm"),
+}
+"""What a document shows of the print beside each part of the plan: for those who read it, never
+read back."""
+
+
+def _show_print(document: dict[str, Any], print_: Print) -> None:
+    pieces = {piece.id: piece for piece in print_.pieces}
+    for entry in document["pieces"]:
+        piece = pieces[entry["id"]]
+        entry["fill"] = piece.fill
+        entry["sizes"] = [
+            {
+                "width_mm": size.width_mm,
+                "height_mm": size.height_mm,
+                "least_stroke_mm": size.least_stroke_mm,
+                "least_gap_mm": size.least_gap_mm,
+                "small_islands": small,
+                "smallest_island_mm2": min(size.island_areas_mm2, default=None),
+            }
+            for size, small in zip(piece.sizes, entry["small_islands"], strict=False)
+        ]
+    for entry in document["joints"]:
+        entry["hidden"] = print_.meeting((entry["upper"], entry["lower"])).hidden
+    for run in document["runs"]:
+        for entry in run["garments"]:
+            line = print_.lines[entry["line"]]
+            entry |= {key: getattr(line, key) for key in _SHOWN_OF_PRINT["runs"]}
+    document["stacks"] = [list(place.stack) for place in print_.places]
+    document["registration_mm"] = print_.registration_mm
+
+
+def _hide_print(document: dict[str, Any]) -> dict[str, Any]:
+    """The document without what it shows of the print; what is no part of a plan stays."""
+    hidden = {k: v for k, v in document.items() if k not in {"stacks", "registration_mm"}}
+    for part, keys in _SHOWN_OF_PRINT.items():
+        if isinstance(hidden.get(part), list | tuple):
+            hidden[part] = [_without(entry, keys) for entry in hidden[part]]
+    return hidden
+
+
+def _without(entry: Any, keys: tuple[str, ...]) -> Any:
+    if not isinstance(entry, dict):
+        return entry
+    left = {key: value for key, value in entry.items() if key not in keys}
+    if isinstance(left.get("garments"), list | tuple):
+        left["garments"] = [_without(garment, keys) for garment in left["garments"]]
+    return left

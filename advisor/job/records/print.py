@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from rules.facts.step import Meets
 
 __all__ = [
-    "EVERY_WAY", "NAMES_PIECE", "Contact", "Meeting", "Pair", "PieceSize", "Place", "Print",
-    "PrintLine", "PrintPiece",
+    "EVERY_WAY", "NAMES_PIECE", "NOTHING_PRINTED", "Contact", "Meeting", "Pair", "PieceSize",
+    "Place", "Print", "PrintLine", "PrintPiece",
 ]  # fmt: skip
 
 NAMES_PIECE = "names"
@@ -153,3 +154,15 @@ class Print:
     def meeting(self, pair: Pair) -> Meeting:
         """The meeting of that pair; ``KeyError`` if they do not meet."""
         return {meeting.pair: meeting for meeting in self.meetings}[pair]
+
+    def with_ways(self, ways: Mapping[Pair, Meets]) -> Print:
+        """The same print with one way alone open to each of these pairs."""
+        meetings = (
+            replace(meeting, ways=(ways[meeting.pair],)) if meeting.pair in ways else meeting
+            for meeting in self.meetings
+        )
+        return replace(self, meetings=tuple(meetings))
+
+
+NOTHING_PRINTED = Print((), (), (), (), ())
+"""The print of a plan that has no pieces."""

@@ -138,8 +138,8 @@ def draw_section(
 def _overlapping(plan: Plan, stack: Sequence[str]) -> int:
     """How many pairs of a stack lie over one another, whole or at a rim."""
     return sum(
-        joint.meets != "butt" and not joint.hidden and {joint.upper, joint.lower} <= set(stack)
-        for joint in plan.joints
+        joint.meets != "butt" and {joint.upper, joint.lower} <= set(stack)
+        for joint in plan.open_joints
     )
 
 
@@ -185,8 +185,8 @@ def _windows(
 ) -> dict[str, list[tuple[float, float]]]:
     """Where each piece is cut away: under an inset up to its rim, and at a butt."""
     windows: dict[str, list[tuple[float, float]]] = {name: [] for name in stack}
-    for joint in plan.joints:
-        if joint.hidden or joint.meets == "lap" or not {joint.upper, joint.lower} <= set(stack):
+    for joint in plan.open_joints:
+        if joint.meets == "lap" or not {joint.upper, joint.lower} <= set(stack):
             continue
         left, right = extent[joint.upper]
         rim = SHOWN_RIM_PX if "inset" in joint.meets else -2.0

@@ -107,7 +107,7 @@ def ticket_html(
         severities=SEVERITY_WORDS,
         pieces=_pieces(plan, known),
         joints=[said_joint(joint, names, Units()) for joint in plan.joints],
-        runs=[(run, _garments(run), _steps(plan, run, names, press)) for run in plan.runs],
+        runs=[(run, _garments(plan, run), _steps(plan, run, names, press)) for run in plan.runs],
         hottest=_hottest(plan),
         findings=gathered(findings),
         cautions=[_caution(finding) for finding in cautions],
@@ -115,7 +115,7 @@ def ticket_html(
         proof=proof_said(plan.proof, plan.status, plan.prefer),
         preview=_preview(plan, artwork, known),
         section=_section(plan, known, names),
-        quantity=sum(line.quantity for run in plan.runs for line in run.garments),
+        quantity=plan.quantity,
     )
 
 
@@ -131,7 +131,8 @@ def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
         film = known.film(piece.film)
         sizes = dict.fromkeys(
-            f"{show_mm(size.width_mm)} × {show_mm(size.height_mm)}" for size in piece.sizes
+            f"{show_mm(size.width_mm)} × {show_mm(size.height_mm)}"
+            for size in plan.print.piece(piece.id).sizes
         )
         shown.append(
             {
@@ -147,16 +148,16 @@ def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
     return shown
 
 
-def _garments(run: Run) -> list[dict[str, Any]]:
+def _garments(plan: Plan, run: Run) -> list[dict[str, Any]]:
     return [
         {
             "quantity": line.quantity,
             "garment": line.garment,
             "area": line.area,
             "size": f"{show_mm(line.width_mm)} × {show_mm(line.height_mm)}",
-            "minutes": f"{line.minutes_each:.1f}",
+            "minutes": f"{garment.minutes_each:.1f}",
         }
-        for line in run.garments
+        for line, garment in zip(plan.lines_of(run), run.garments, strict=True)
     ]
 
 

@@ -10,10 +10,10 @@ from advisor import check, plan
 from advisor.artwork.reader import read_artwork
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
-from rules.catalogue import load_catalogue
+from rules.knowledge import load_knowledge
 from tests import ART, DRAWINGS
 
-SHELF = load_catalogue()
+KNOWN = load_knowledge()
 MOST_PIECES = 12
 """Deeper designs are planned by the survey, which takes its time."""
 
@@ -33,7 +33,7 @@ def planned(name: str, **more: object) -> Plan:
         "garments": [{"garment": "adult-tee", "quantity": 10, "artwork_width_mm": 200}],
         "flatten": True,
     }
-    return plan(Job.model_validate(job | more), folder=ART, catalogue=SHELF, time_limit_s=5)
+    return plan(Job.model_validate(job | more), folder=ART, knowledge=KNOWN, time_limit_s=5)
 
 
 @pytest.mark.parametrize("name", DESIGNS)

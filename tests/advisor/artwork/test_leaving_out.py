@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from advisor import plan
+from advisor.answers.posed_job import posed_job
 from advisor.artwork.reader import ArtworkError, read_artwork
 from advisor.job.records.job import Job
-from advisor.layering.posing import pose
-from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
+from rules.knowledge import load_knowledge
 from tests.advisor.command.command_line import run, run_json
 
 SUN_ON_SEA = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm"
@@ -63,7 +63,7 @@ def test_what_cannot_be_left_out_is_refused(names: list[str], says: str) -> None
 
 def test_a_plan_presses_only_what_is_left() -> None:
     made = plan(job(leave_out=[SUN]), svg=SUN_ON_SEA.encode())
-    assert {piece.fill for piece in made.pieces} == {SEA, EYE}
+    assert {piece.fill for piece in made.print.pieces} == {SEA, EYE}
     assert {(joint.upper, joint.lower) for joint in made.joints} == {("fill-ffffff", "fill-1b3a5c")}
     whole = plan(job(), svg=SUN_ON_SEA.encode())
     assert made.cost < whole.cost
@@ -71,13 +71,13 @@ def test_a_plan_presses_only_what_is_left() -> None:
 
 def test_a_joint_wished_for_a_piece_left_out_is_no_longer_asked_for() -> None:
     wished = [{"upper": SUN, "lower": SEA, "meets": "butt"}]
-    known = load_catalogue()
+    known = load_knowledge()
     asked = job(joints=wished, leave_out=["fill-f2c14e"])
-    posed = pose(asked, folder=Path(), catalogue=known, svg=SUN_ON_SEA.encode())
+    posed = posed_job(asked, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
     assert [meeting.pair for meeting in posed.problem.meetings] == [("fill-ffffff", "fill-1b3a5c")]
     strange = job(joints=[{"upper": "#000000", "lower": SEA, "meets": "butt"}], leave_out=[SUN])
     with pytest.raises(BadInputError, match="do not meet at all"):
-        pose(strange, folder=Path(), catalogue=known, svg=SUN_ON_SEA.encode())
+        posed_job(strange, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
 
 
 def test_no_cut_file_is_made_of_what_is_left_out(tmp_path: Path) -> None:

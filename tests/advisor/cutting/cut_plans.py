@@ -12,15 +12,23 @@ from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import Artwork, ArtworkError, read_artwork
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.plan import (
-    Joint,
-    PieceMeasures,
     Plan,
+    PlannedJoint,
     PlannedPiece,
     Proof,
     Run,
     RunGarment,
 )
-from advisor.job.records.print import Pair
+from advisor.job.records.print import (
+    EVERY_WAY,
+    Meeting,
+    Pair,
+    PieceSize,
+    Place,
+    Print,
+    PrintLine,
+    PrintPiece,
+)
 from advisor.layering.meeting import pressed_before
 from rules.facts.step import Meets
 from tests import DRAWINGS
@@ -48,8 +56,8 @@ def badge(*, width_mm: float = 100) -> Artwork:
     return read_artwork(BADGE, width_mm=width_mm, name="badge")
 
 
-def joint(upper: str, lower: str, meets: Meets, mm: float = 1.0) -> Joint:
-    return Joint(
+def joint(upper: str, lower: str, meets: Meets, mm: float = 1.0) -> PlannedJoint:
+    return PlannedJoint(
         upper=upper,
         lower=lower,
         meets=meets,
@@ -58,7 +66,7 @@ def joint(upper: str, lower: str, meets: Meets, mm: float = 1.0) -> Joint:
     )
 
 
-def some_joints(artwork: Artwork, seed: int) -> tuple[tuple[Joint, ...], dict[str, int]]:
+def some_joints(artwork: Artwork, seed: int) -> tuple[tuple[PlannedJoint, ...], dict[str, int]]:
     """Ways of meeting drawn by lot, and a press order for them."""
     draw = random.Random(seed)
     for attempt in range(41):
@@ -66,8 +74,7 @@ def some_joints(artwork: Artwork, seed: int) -> tuple[tuple[Joint, ...], dict[st
         for m in artwork_pairs(artwork):
             # The last attempt leaves out what turns an order round, so it always has one.
             ways = [way for way in m.ways if attempt < 40 or way != "inset-under"]
-            made = joint(m.upper, m.lower, draw.choice(ways), draw.choice([1.0, 1.0, 0.6]))
-            joints.append(made.model_copy(update={"hidden": m.hidden}))
+            joints.append(joint(m.upper, m.lower, draw.choice(ways), draw.choice([1.0, 1.0, 0.6])))
         ranks = press_ranks(artwork, {(j.upper, j.lower): j.meets for j in joints})
         if ranks is not None:
             return tuple(joints), ranks
@@ -89,7 +96,7 @@ def press_ranks(artwork: Artwork, meets: Mapping[Pair, Meets]) -> dict[str, int]
 
 def plan_for(
     artwork: Artwork,
-    joints: tuple[Joint, ...] = (),
+    joints: tuple[PlannedJoint, ...] = (),
     *,
     ranks: Mapping[str, int] | None = None,
     film: str = "matte-smooth",
@@ -104,14 +111,12 @@ def plan_for(
     pieces = tuple(
         PlannedPiece(
             id=piece_id,
-            fill=fill,
             film=(films or {}).get(piece_id, film),
             colour=f"colour-{fill[1:]}",
             srgb=fill,
             rank=known.get(piece_id, 9),
             delta_e=0,
             on_fabric=True,
-            sizes=(PieceMeasures(width_mm=10, height_mm=10),) * len(garments),
         )
         for piece_id, fill in (
             *((piece.id, piece.fill) for piece in artwork.pieces),
@@ -127,24 +132,33 @@ def plan_for(
         prefer=prefer,  # type: ignore[arg-type]
         press="clamshell-38x38",
         proof=Proof(optimal=False, bound=None, objective=None, measures=()),
+        print=Print(
+            pieces=tuple(
+                PrintPiece(piece.id, piece.srgb, (PieceSize(10, 10),) * len(garments))
+                for piece in pieces
+            ),
+            meetings=tuple(
+                Meeting(j.upper, j.lower, 1.0, touching=False, hidden=False, ways=EVERY_WAY)
+                for j in joints
+            ),
+            places=tuple(Place((piece.id,), 1.0) for piece in pieces),
+            close=(),
+            lines=tuple(
+                PrintLine(
+                    garment, "front", "cotton-jersey-tee", quantity, width_mm, width_mm * tall
+                )
+                for garment, quantity, width_mm in garments
+            ),
+        ),
         pieces=pieces,
         joints=joints,
-        stacks=tuple((piece.id,) for piece in pieces),
         runs=(
             Run(
                 run=1,
                 fabrics=("cotton-jersey-tee",),
                 garments=tuple(
-                    RunGarment(
-                        garment=garment,
-                        area="front",
-                        quantity=quantity,
-                        width_mm=width_mm,
-                        height_mm=width_mm * tall,
-                        minutes_each=1,
-                        cost_each=1,
-                    )
-                    for garment, quantity, width_mm in garments
+                    RunGarment(line=line, minutes_each=1, cost_each=1)
+                    for line in range(len(garments))
                 ),
             ),
         ),

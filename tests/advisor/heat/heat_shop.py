@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from advisor.layering.press_steps import Laying
-from advisor.layering.stages import Stage, StageConflict, choose_stages, heat_limits
+from advisor.layering.records.pressing import Laying, Stage, StageConflict
+from advisor.layering.stages import choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction

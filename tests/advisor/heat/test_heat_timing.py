@@ -11,8 +11,8 @@ from advisor.heat.records import HeatRefusal
 from advisor.heat.screen import refuses_stack
 from advisor.heat.timed import hotter_settings, timed_laying
 from advisor.heat.timing import COLD_PEEL_C, LONGEST_WAIT_S, timing
-from advisor.layering.press_steps import Laying, Timing, press_steps
-from advisor.layering.stages import Stage, StageConflict
+from advisor.layering.press_steps import press_steps
+from advisor.layering.records.pressing import Laying, Stage, StageConflict, Timing
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet

@@ -8,7 +8,8 @@ import networkx as nx
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.layering.order import Precedence, find_cycle, group_presses, precedences
+from advisor.layering.order import find_cycle, group_presses, precedences
+from advisor.layering.records.pressing import Precedence
 from rules.catalogue import load_catalogue
 
 SHELF = load_catalogue()

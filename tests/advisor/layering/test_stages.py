@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.layering.stages import Stage, StageConflict, choose_stages, compromise, heat_limits
+from advisor.layering.records.pressing import Stage, StageConflict
+from advisor.layering.stages import choose_stages, compromise, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fact import Window
 from rules.facts.film import Film

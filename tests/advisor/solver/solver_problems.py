@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import zlib
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 
 from hypothesis import strategies as st
 
 from advisor.job.records.job import Rates, Wish
-from advisor.job.records.print import EVERY_WAY, Meeting, Pair, Place
-from advisor.layering.candidates import MeasuredPiece, piece_with_options
+from advisor.job.records.print import (
+    EVERY_WAY,
+    Meeting,
+    Pair,
+    PieceSize,
+    Place,
+    Print,
+    PrintLine,
+    PrintPiece,
+)
+from advisor.layering.candidates import piece_with_options
 from advisor.layering.cost import film_cost
-from advisor.layering.problem import Option, PieceSize, Problem, ProblemPiece
+from advisor.layering.records.problem import Option, Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
@@ -19,10 +29,11 @@ from rules.facts.film import Film
 from rules.facts.finding import verdict
 from rules.facts.step import Meets
 from rules.facts.subjects import FilmOnFabric
+from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
 
 SHELF = load_catalogue()
-BOOK = rulebook()
+BOOK = Knowledge(rulebook(), SHELF)
 FILMS = list(SHELF.films.values())
 ENDS = ("low", "best", "high")
 PRESSURES = [(10, 20, 30), (20, 30, 45), (35, 40, 60)]
@@ -39,6 +50,25 @@ def option(film: Film, fabric: Fabric, size: PieceSize) -> Option:
         findings=lying,
         fabric_findings=tuple(found for found in touching if found not in lying),
         film_cost=film_cost(film, size.width_mm, size.height_mm, Rates()),
+    )
+
+
+def printed_on(
+    fabric: Fabric,
+    pieces: Sequence[ProblemPiece],
+    meetings: Iterable[Meeting],
+    places: Iterable[Place],
+    close: Iterable[frozenset[str]],
+    *,
+    quantity: int = 1,
+) -> Print:
+    """A print without artwork, on so many garments of a fabric."""
+    return Print(
+        pieces=tuple(piece.piece for piece in pieces),
+        meetings=tuple(meetings),
+        places=tuple(places),
+        close=tuple(sorted((min(pair), max(pair)) for pair in close)),
+        lines=(PrintLine(None, None, fabric.id, quantity, 200.0, 200.0),),
     )
 
 
@@ -82,10 +112,11 @@ def problems(draw: st.DrawFn, *, most_pieces: int = 4, most_films: int = 3) -> P
         size = PieceSize(
             draw(st.sampled_from([40.0, 250.0])), 60.0, draw(st.sampled_from([2.0, 5.0, 20.0]))
         )
+        printed = PrintPiece(piece, "#101010", (size,))
         films = draw(st.lists(variants(), min_size=1, max_size=most_films, unique_by=_name))
         options = [option(film, fabric, size) for film in films]
         options = [one for one in options if verdict(one.findings) != "stop"]
-        pieces.append(ProblemPiece(piece, "#101010", (size,), tuple(options), ()))
+        pieces.append(ProblemPiece(printed, tuple(options), ()))
     stacks = [
         tuple(piece for piece in ids if draw(st.booleans())) for _ in range(draw(st.integers(1, 4)))
     ]
@@ -102,15 +133,19 @@ def problems(draw: st.DrawFn, *, most_pieces: int = 4, most_films: int = 3) -> P
         elif draw(st.integers(0, 3)) == 0:
             close.add(frozenset((upper, lower)))
     return Problem(
+        print=printed_on(
+            fabric,
+            pieces,
+            meetings,
+            [Place(stack, 1.0) for stack in places],
+            close,
+            quantity=draw(st.sampled_from([1, 10, 200])),
+        ),
         pieces=tuple(pieces),
-        meetings=tuple(meetings),
-        places=tuple(Place(stack, 1.0) for stack in places),
-        close=frozenset(close),
         fabrics=(fabric,),
         limits=heat_limits([fabric], draw(st.sampled_from(list(SHELF.presses.values())))),
-        rules=BOOK,
+        knowledge=BOOK,
         prefer=draw(st.sampled_from(["durable", "softest", "fastest", "cheapest"])),
-        quantity=draw(st.sampled_from([1, 10, 200])),
         garment_price=draw(st.sampled_from([0.0, 3.0, 12.5])),
         samples_allowed=draw(st.sampled_from([True, True, False])),
     )
@@ -157,11 +192,10 @@ def stacked(
     cloth = SHELF.fabric(fabric)
     pieces = tuple(
         piece_with_options(
-            MeasuredPiece(name, None, (PieceSize(200, 80, narrowest_mm),)),
+            PrintPiece(name, None, (PieceSize(200, 80, narrowest_mm),)),
             wish,
             fabrics=[cloth],
-            catalogue=SHELF,
-            rules=BOOK,
+            knowledge=BOOK,
             rates=Rates(),
             on_shelf_only=False,
         )
@@ -174,13 +208,13 @@ def stacked(
         usual: tuple[Meets, ...] = ("lap",) if hidden else EVERY_WAY
         open_ways = (ways or {}).get((upper, lower), usual)
         meetings.append(Meeting(upper, lower, 900.0, False, hidden, open_ways))
+    places = [Place(tuple(ids[:n]), 900.0) for n in range(len(ids), 0, -1)]
+    close = {frozenset(meeting.pair) for meeting in meetings}
     return Problem(
+        print=printed_on(cloth, pieces, meetings, places, close),
         pieces=pieces,
-        meetings=tuple(meetings),
-        places=tuple(Place(tuple(ids[:n]), 900.0) for n in range(len(ids), 0, -1)),
-        close=frozenset(frozenset(meeting.pair) for meeting in meetings),
         fabrics=(cloth,),
         limits=heat_limits([cloth], SHELF.press(press)),
-        rules=BOOK,
+        knowledge=BOOK,
         samples_allowed=samples_allowed,
     )

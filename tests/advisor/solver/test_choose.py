@@ -2,52 +2,49 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
 
 from advisor.job.records.job import Rates, Wish
-from advisor.job.records.print import EVERY_WAY, Meeting, Place
+from advisor.job.records.print import EVERY_WAY, Meeting, PieceSize, Place, PrintPiece
 from advisor.layering.assessment import assess, objective
-from advisor.layering.candidates import MeasuredPiece, piece_with_options
-from advisor.layering.problem import Choice, PieceSize, Problem
+from advisor.layering.candidates import piece_with_options
+from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.listing import list_choices
-from rules.catalogue import load_catalogue
-from rules.rulebook import rulebook
-
-SHELF = load_catalogue()
+from tests.advisor.solver.solver_problems import BOOK, SHELF, printed_on
 
 
 def two_on_a_base(fabric: str, *finishes: str, most_options: int = 3) -> Problem:
     """A base with one piece on it, and a third on that piece where three finishes are given."""
-    cloth, rules = SHELF.fabric(fabric), rulebook()
+    cloth = SHELF.fabric(fabric)
     pieces = []
     for i, finish in enumerate(finishes):
         piece = piece_with_options(
-            MeasuredPiece(f"p{i}", None, (PieceSize(100, 100),)),
+            PrintPiece(f"p{i}", None, (PieceSize(100, 100),)),
             Wish.model_validate({"finish": finish}),
             fabrics=[cloth],
-            catalogue=SHELF,
-            rules=rules,
+            knowledge=BOOK,
             rates=Rates(),
         )
         options = piece.options[:most_options]
-        pieces.append(type(piece)(piece.id, "", piece.sizes, options, piece.refused))
+        pieces.append(replace(piece, options=options, wish=""))
     ids = [piece.id for piece in pieces]
     meetings = tuple(
         Meeting(ids[j], ids[i], 100.0, False, j - i > 1, EVERY_WAY if j - i == 1 else ("lap",))
         for i in range(len(ids))
         for j in range(i + 1, len(ids))
     )
+    places = [Place(tuple(ids[:n]), 100.0) for n in range(len(ids), 0, -1)]
+    close = {frozenset(m.pair) for m in meetings}
     return Problem(
+        print=printed_on(cloth, pieces, meetings, places, close),
         pieces=tuple(pieces),
-        meetings=meetings,
-        places=tuple(Place(tuple(ids[:n]), 100.0) for n in range(len(ids), 0, -1)),
-        close=frozenset(frozenset(m.pair) for m in meetings),
         fabrics=(cloth,),
         limits=heat_limits([cloth], SHELF.press("clamshell-38x38")),
-        rules=rules,
+        knowledge=BOOK,
     )
 
 
@@ -101,7 +98,7 @@ def test_the_list_says_when_it_is_not_the_whole() -> None:
 def test_a_sample_is_refused_where_none_is_allowed() -> None:
     problem = two_on_a_base("nylon-coated", "matte", "sparkle", most_options=8)
     allowed = list_choices(problem)
-    strict = Problem(**{**vars(problem), "samples_allowed": False})
+    strict = replace(problem, samples_allowed=False)
     without = list_choices(strict)
     assert {f.measures.samples for f in without.assessments if f.measures} <= {0}
     assert len(without.assessments) == sum(

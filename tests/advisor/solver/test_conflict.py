@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 
 from advisor.job.records.job import Wish
-from advisor.layering.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import minimal_conflict
 from advisor.solver.conflict_model import conflict_model, with_refused
 from advisor.solver.feasible import STEADY
@@ -229,13 +229,12 @@ def _with(
             )
             problem = replace(problem, pieces=pieces)
         else:
-            meetings = tuple(
-                replace(meeting, ways=(change.to,))
-                if f"{meeting.upper} on {meeting.lower}" == change.where
-                else meeting
+            ways = {
+                meeting.pair: change.to
                 for meeting in problem.meetings
-            )
-            problem = replace(problem, meetings=meetings)
+                if f"{meeting.upper} on {meeting.lower}" == change.where
+            }
+            problem = replace(problem, print=problem.print.with_ways(ways))
     return problem
 
 

@@ -15,11 +15,12 @@ from hypothesis import HealthCheck, Phase, given, settings
 import advisor.solver.feasible
 import advisor.solver.search
 from advisor.job.records.job import Wish
-from advisor.job.records.print import EVERY_WAY, Place
-from advisor.layering.assessment import Assessment, objective
+from advisor.job.records.print import EVERY_WAY, NOTHING_PRINTED, Place
+from advisor.layering.assessment import objective
 from advisor.layering.meeting import pressed_before
 from advisor.layering.order import precedences
-from advisor.layering.problem import Problem
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import Cut, optimise
 from advisor.solver.stack_limits import stack_limits
@@ -197,7 +198,7 @@ def test_a_piece_without_a_film_is_impossible_and_no_piece_at_all_is_a_mistake()
     problem = text_on_star()
     bare = replace(problem.pieces[0], options=())
     assert optimise(replace(problem, pieces=(bare, problem.pieces[1]))).status == "impossible"
-    empty = replace(problem, pieces=(), meetings=(), places=(), close=frozenset())
+    empty = replace(problem, print=NOTHING_PRINTED, pieces=())
     with pytest.raises(BadInputError, match="nothing to press"):
         optimise(empty)
 

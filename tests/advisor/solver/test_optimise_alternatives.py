@@ -6,7 +6,7 @@ import pytest
 
 from advisor.job.records.job import Wish
 from advisor.layering.assessment import objective
-from advisor.layering.problem import Problem
+from advisor.layering.records.problem import Problem
 from advisor.solver.alternatives import alternatives, compare, layers
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import optimise

@@ -92,14 +92,14 @@ def _chosen_run(plan: Plan, where: str) -> Run:
         return plan.runs[0]
     number = st.selectbox(
         "Garments pressed alike", [run.run for run in plan.runs], key=f"run-{where}",
-        format_func=lambda n: run_title(next(r for r in plan.runs if r.run == n), units()),
+        format_func=lambda n: run_title(plan, next(r for r in plan.runs if r.run == n), units()),
     )  # fmt: skip
     return next(run for run in plan.runs if run.run == number)
 
 
 def _steps(plan: Plan) -> None:
     run = _chosen_run(plan, "steps")
-    lead(f"For {run_title(run, units())}.")
+    lead(f"For {run_title(plan, run, units())}.")
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     st.html(steps_html(shown, units()))
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.job.records.plan import Plan, PlannedPiece
-from advisor.job.records.print import NAMES_PIECE
+from advisor.job.records.plan import Plan
+from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.words.phrases import Units as SaidUnits
 from advisor.words.phrases import piece_names, said_joint
 from advisor.words.reasons import and_list
@@ -54,9 +54,9 @@ def _by(difference: float, shown: str) -> str:
     return f"{shown.format(abs(difference))} {'more' if difference > 0 else 'less'}"
 
 
-def fill_or_names(piece: PlannedPiece) -> str:
+def fill_or_names(piece: PrintPiece) -> str:
     """What a piece is in the artwork: its fill, or the names."""
-    return "the names" if piece.id == NAMES_PIECE else piece.fill
+    return "the names" if piece.id == NAMES_PIECE else piece.fill or ""
 
 
 def _first(words: str) -> str:
@@ -68,12 +68,12 @@ def _films(before: Plan, after: Plan) -> list[str]:
     were = {piece.id: piece for piece in before.pieces}
     said = []
     for piece in after.pieces:
-        was = were.get(piece.id)
+        was, in_artwork = were.get(piece.id), fill_or_names(after.print.piece(piece.id))
         if was is None:
-            said.append(f"New: {piece.colour} {piece.film} for {fill_or_names(piece)}.")
+            said.append(f"New: {piece.colour} {piece.film} for {in_artwork}.")
         elif (was.film, was.colour) != (piece.film, piece.colour):
             said.append(
-                f"{_first(fill_or_names(piece))} now {piece.colour} {piece.film} "
+                f"{_first(in_artwork)} now {piece.colour} {piece.film} "
                 f"(was {was.colour} {was.film})."
             )
         elif was.rank != piece.rank:
@@ -81,7 +81,7 @@ def _films(before: Plan, after: Plan) -> list[str]:
                 f"{piece.colour} {piece.film} goes down in press {piece.rank} (was {was.rank})."
             )
     are = {piece.id for piece in after.pieces}
-    gone = (fill_or_names(piece) for piece in before.pieces if piece.id not in are)
+    gone = (fill_or_names(piece) for piece in before.print.pieces if piece.id not in are)
     return said + [f"Gone: {each}." for each in gone]
 
 
@@ -90,7 +90,7 @@ def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
     names = piece_names(after)
     shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
     turned = [
-        said_joint(joint, names, shown)
+        said_joint(joint, names, shown, hidden=after.is_hidden(joint))
         for joint in after.joints
         if were.get((joint.upper, joint.lower), joint.meets) != joint.meets
     ]

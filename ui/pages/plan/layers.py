@@ -56,13 +56,18 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
     if plan.joints:
         st.subheader("How the pieces meet")
-        sentences(f"{said_joint(joint, names, shown)}." for joint in plan.joints)
+        sentences(
+            f"{said_joint(joint, names, shown, hidden=plan.is_hidden(joint))}."
+            for joint in plan.joints
+        )
     rows = []
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
-        size = f"{units().mm(piece.sizes[0].width_mm)} × {units().mm(piece.sizes[0].height_mm)}"
+        printed = plan.print.piece(piece.id)
+        width_mm, height_mm = printed.sizes[0].width_mm, printed.sizes[0].height_mm
+        size = f"{units().mm(width_mm)} × {units().mm(height_mm)}"
         where = "the fabric" if piece.on_fabric else "other films"
         title = f"{piece.rank}. {names[piece.id]}"
-        rows.append((title, size, f"for {fill_or_names(piece)}, on {where}"))
+        rows.append((title, size, f"for {fill_or_names(printed)}, on {where}"))
     values_table(
         "Pieces, in the order in which they go down", rows, heads=("Piece", "Largest", "Where")
     )
@@ -93,7 +98,7 @@ def _places(plan: Plan) -> list[tuple[str, ...]]:
     stacks = [max(plan.stacks, key=len, default=())]
     for joint in plan.joints:
         below = next((s for s in plan.stacks if s[-1] == joint.lower), (joint.lower,))
-        if joint.meets != "lap" and not joint.hidden:
+        if joint.meets != "lap" and not plan.is_hidden(joint):
             stacks.append((*below, joint.upper))
     return list(dict.fromkeys(stacks))[:MOST_SECTIONS]
 

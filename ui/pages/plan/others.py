@@ -105,7 +105,7 @@ def _why_not(order: CustomerOrder, plan: Plan) -> None:
 
 def plan_figures(plan: Plan) -> dict[str, str]:
     """What a plan costs and takes, by name."""
-    garments = sum(line.quantity for run in plan.runs for line in run.garments)
+    garments = plan.quantity
     return {
         "At the press": f"{plan.minutes:.0f} min",
         "Cost": f"{plan.cost:.2f} {plan.currency}",
@@ -145,12 +145,12 @@ def as_planned(job: Job, plan: Plan) -> Job:
             wish = _cut_from(names.look, piece.film, piece.colour)
             names = names.model_copy(update={"look": wish})
         else:
-            was = job.wish_for(piece.fill) or Wish(film=piece.film)
-            looks[piece.fill] = _cut_from(was, piece.film, piece.colour)
+            fill = plan.print.piece(piece.id).fill or ""
+            was = job.wish_for(fill) or Wish(film=piece.film)
+            looks[fill] = _cut_from(was, piece.film, piece.colour)
     joints = tuple(
         WishedJoint(upper=joint.upper, lower=joint.lower, meets=joint.meets)
-        for joint in plan.joints
-        if not joint.hidden
+        for joint in plan.open_joints
     )
     return job.model_copy(update={"looks": looks, "joints": joints, "names": names})
 
@@ -162,7 +162,7 @@ def _cut_from(wish: Wish, film: str, colour: str) -> Wish:
 def show_refused(plan: Plan) -> None:
     """Films that show a wished finish but cannot be used, and the rule that refused each."""
     if plan.refused:
-        fills = {piece.id: piece.fill for piece in plan.pieces}
+        fills = {piece.id: piece.fill for piece in plan.print.pieces}
         values_table(
             "Films refused",
             [

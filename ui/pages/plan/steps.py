@@ -60,9 +60,9 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
             down += [piece for piece in step.pieces if piece not in down]
 
 
-def run_title(run: Run, units: Units) -> str:
+def run_title(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run in words."""
-    return run_said(run, SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches))
+    return run_said(plan, run, SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches))
 
 
 def steps_html(steps: Sequence[StepShown], units: Units) -> str:

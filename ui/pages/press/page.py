@@ -46,10 +46,10 @@ def page() -> None:
     if len(plan.runs) > 1:
         number = st.selectbox(
             "Garments pressed alike", range(len(plan.runs)), key="press-run",
-            format_func=lambda n: run_title(plan.runs[n], units()),
+            format_func=lambda n: run_title(plan, plan.runs[n], units()),
         )  # fmt: skip
         run = plan.runs[number]
-    lead(f"{order.job.job}: {run_title(run, units())}.")
+    lead(f"{order.job.job}: {run_title(plan, run, units())}.")
     if plan.verdict == "sample":
         lead("Sample first: press one and wash it before the rest.")
     try:
@@ -64,7 +64,7 @@ def page() -> None:
             "title": order.job.job,
             "cards": cards,
             "again": first_of_next_garment([s for s in plan.steps if s.run == run.run]),
-            "garments": sum(line.quantity for line in run.garments),
+            "garments": sum(line.quantity for line in plan.lines_of(run)),
         },
         key=f"press-screen-{run.run}",
     )

@@ -83,7 +83,7 @@ def test_the_demo_order_lies_on_its_rolls_as_often_as_it_is_worn() -> None:
     known = load_catalogue()
     job = read_job(DEMO_FOLDER / "crew-tees.yaml")
     art = read_artwork(DEMO_FOLDER / job.artwork, width_mm=240, flatten=job.flatten)
-    sizes = lay_out(plan(job, folder=DEMO_FOLDER, catalogue=known), art, catalogue=known)
+    sizes = lay_out(plan(job, folder=DEMO_FOLDER), art, catalogue=known)
     rolls = nest_order(sizes, seconds=3)
     laid_out_exactly(rolls)
     # Adult and child tees: 24 and 12 of every film and colour.

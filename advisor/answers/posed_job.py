@@ -1,0 +1,36 @@
+"""Posed job: reads a job's artwork, sets its names, and poses the problem that it makes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from advisor.artwork.fineness import Fineness
+from advisor.artwork.job_artwork import artwork_in
+from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
+from advisor.job.records.job import Job
+from advisor.layering.posing import Posed, pose
+from rules.knowledge import Knowledge
+
+__all__ = ["posed_job"]
+
+
+def posed_job(job: Job, *, folder: Path, knowledge: Knowledge, svg: bytes | None = None) -> Posed:
+    """A job with its artwork read and its names set, and what may be chosen for each piece.
+
+    Args:
+        folder: where the artwork, the names and their font are looked for.
+        svg: the artwork itself, where it does not lie in a file.
+
+    Raises:
+        BadInputError: the artwork cannot be used, a fill has no look, or no film gives a look.
+        UnknownNameError: a garment, fabric, film or press is not known.
+    """
+    artwork = artwork_in(folder, job, svg=svg)
+    of_names: Fineness | None = None
+    if job.names is not None:
+        # Every name is cut by itself: where two of them cross in the piece is no detail of any.
+        of_names = names_fineness(letter_names(job.names, artwork, folder=folder))
+        lettered = lettered_piece(job.names, artwork, folder=folder)
+        artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
+    return pose(job, artwork, knowledge, of_names=of_names)
