@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import Field, SerializerFunctionWrapHandler, model_serializer, model_validator
+from pydantic import (
+    Field,
+    ModelWrapValidatorHandler,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+    model_validator,
+)
 
 from advisor.job.records.job import Prefer
 from advisor.job.records.print import NOTHING_PRINTED, Pair, Print, PrintLine
@@ -214,64 +220,86 @@ class Plan(Record):
     @model_serializer(mode="wrap")
     def _with_the_print_shown(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
         document: dict[str, Any] = write(self)
-        if set(_SHOWN_OF_PRINT) <= set(document):
+        if {"pieces", "joints", "runs"} <= set(document):
             _show_print(document, self.print)
         return document
 
-    @model_validator(mode="before")
+    @model_validator(mode="wrap")
     @classmethod
-    def _without_the_print_shown(cls, document: Any) -> Any:
-        return _hide_print(document) if isinstance(document, dict) else document
+    def _reads_the_print_alone(cls, document: Any, read: ModelWrapValidatorHandler[Plan]) -> Plan:
+        if not isinstance(document, dict):
+            return read(document)
+        plan = read(_hide_print(document))
+        if "print" in document:
+            _refuse_contradiction(document, plan.model_dump(mode="json"))
+        return plan
 
 
 _SHOWN_OF_PRINT = {
+    "": ("stacks", "registration_mm"),
     "pieces": ("fill", "sizes"),
     "joints": ("hidden",),
-    "runs": ("garment", "area", "quantity", "width_mm", "height_mm"),
+    "garments": ("garment", "area", "quantity", "width_mm", "height_mm"),
 }
 """What a document shows of the print beside each part of the plan: for those who read it, never
 read back."""
 
 
 def _show_print(document: dict[str, Any], print_: Print) -> None:
+    """Add to a document what its print says; what the print lacks is shown nowhere."""
     pieces = {piece.id: piece for piece in print_.pieces}
+    meetings = {meeting.pair: meeting for meeting in print_.meetings}
     for entry in document["pieces"]:
-        piece = pieces[entry["id"]]
-        entry["fill"] = piece.fill
-        entry["sizes"] = [
-            {
-                "width_mm": size.width_mm,
-                "height_mm": size.height_mm,
-                "least_stroke_mm": size.least_stroke_mm,
-                "least_gap_mm": size.least_gap_mm,
-                "small_islands": small,
-                "smallest_island_mm2": min(size.island_areas_mm2, default=None),
-            }
-            for size, small in zip(piece.sizes, entry["small_islands"], strict=False)
-        ]
+        if (piece := pieces.get(entry["id"])) is not None:
+            entry["fill"] = piece.fill
+            entry["sizes"] = [
+                {
+                    "width_mm": size.width_mm,
+                    "height_mm": size.height_mm,
+                    "least_stroke_mm": size.least_stroke_mm,
+                    "least_gap_mm": size.least_gap_mm,
+                    "small_islands": small,
+                    "smallest_island_mm2": min(size.island_areas_mm2, default=None),
+                }
+                for size, small in zip(piece.sizes, entry["small_islands"], strict=False)
+            ]
     for entry in document["joints"]:
-        entry["hidden"] = print_.meeting((entry["upper"], entry["lower"])).hidden
+        if (meeting := meetings.get((entry["upper"], entry["lower"]))) is not None:
+            entry["hidden"] = meeting.hidden
     for run in document["runs"]:
         for entry in run["garments"]:
-            line = print_.lines[entry["line"]]
-            entry |= {key: getattr(line, key) for key in _SHOWN_OF_PRINT["runs"]}
+            if entry["line"] < len(print_.lines):
+                line = print_.lines[entry["line"]]
+                entry |= {key: getattr(line, key) for key in _SHOWN_OF_PRINT["garments"]}
     document["stacks"] = [list(place.stack) for place in print_.places]
     document["registration_mm"] = print_.registration_mm
 
 
-def _hide_print(document: dict[str, Any]) -> dict[str, Any]:
+def _refuse_contradiction(given: Any, shown: Any, at: str = "") -> None:
+    """Refuse a document that was changed where it only shows what its print says."""
+    if isinstance(given, dict) and isinstance(shown, dict):
+        part = at.rstrip(".0123456789").rpartition(".")[2]
+        for key in _SHOWN_OF_PRINT.get(part, ()):
+            if key in given and key in shown and given[key] != shown[key]:
+                raise ValueError(
+                    f"{at}.{key}".lstrip(".")
+                    + f" is {given[key]!r}, and by the print it is {shown[key]!r}; change it in "
+                    "print, and leave it out here"
+                )
+        for key, value in given.items():
+            if key in {"pieces", "joints", "runs", "garments"}:
+                _refuse_contradiction(value, shown.get(key), f"{at}.{key}".lstrip("."))
+    elif isinstance(given, list | tuple) and isinstance(shown, list):
+        for number, (one, other) in enumerate(zip(given, shown, strict=False)):
+            _refuse_contradiction(one, other, f"{at}.{number}")
+
+
+def _hide_print(document: Any, part: str = "") -> Any:
     """The document without what it shows of the print; what is no part of a plan stays."""
-    hidden = {k: v for k, v in document.items() if k not in {"stacks", "registration_mm"}}
-    for part, keys in _SHOWN_OF_PRINT.items():
-        if isinstance(hidden.get(part), list | tuple):
-            hidden[part] = [_without(entry, keys) for entry in hidden[part]]
+    if not isinstance(document, dict):
+        return document
+    hidden = {k: v for k, v in document.items() if k not in _SHOWN_OF_PRINT.get(part, ())}
+    for key in ("pieces", "joints", "runs", "garments"):
+        if isinstance(hidden.get(key), list | tuple):
+            hidden[key] = [_hide_print(entry, key) for entry in hidden[key]]
     return hidden
-
-
-def _without(entry: Any, keys: tuple[str, ...]) -> Any:
-    if not isinstance(entry, dict):
-        return entry
-    left = {key: value for key, value in entry.items() if key not in keys}
-    if isinstance(left.get("garments"), list | tuple):
-        left["garments"] = [_without(garment, keys) for garment in left["garments"]]
-    return left

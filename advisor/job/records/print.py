@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Annotated
+
+from pydantic import Field
 
 from rules.facts.step import Meets
 
@@ -32,8 +35,8 @@ class PieceSize:
         island_areas_mm2: its separate parts that are so small that weeding may lose them, mm².
     """
 
-    width_mm: float
-    height_mm: float
+    width_mm: Annotated[float, Field(ge=0)]
+    height_mm: Annotated[float, Field(ge=0)]
     least_stroke_mm: float | None = None
     least_gap_mm: float | None = None
     island_areas_mm2: tuple[float, ...] = ()
@@ -68,7 +71,7 @@ class Place:
     """
 
     stack: tuple[str, ...]
-    area_mm2: float
+    area_mm2: Annotated[float, Field(ge=0)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +125,9 @@ class PrintLine:
     garment: str | None
     area: str | None
     fabric: str
-    quantity: int
-    width_mm: float
-    height_mm: float
+    quantity: Annotated[int, Field(ge=1)]
+    width_mm: Annotated[float, Field(gt=0, le=5000)]
+    height_mm: Annotated[float, Field(gt=0, le=5000)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +148,7 @@ class Print:
     places: tuple[Place, ...]
     close: tuple[Pair, ...]
     lines: tuple[PrintLine, ...]
-    registration_mm: float = 0.5
+    registration_mm: Annotated[float, Field(ge=0, le=5)] = 0.5
 
     def piece(self, piece_id: str) -> PrintPiece:
         """The piece of that id; ``KeyError`` if there is none."""

@@ -85,10 +85,21 @@ def press_as_light_as_a_feather(plan: dict[str, Any]) -> None:
             s["pressure_kpa"] = 1
 
 
-def print_too_large(plan: dict[str, Any]) -> None:
+def show_no_more_than_is_told(plan: dict[str, Any]) -> None:
+    """Leave out what a plan only shows of its print, so that the print can be changed."""
+    del plan["stacks"], plan["registration_mm"]
+    for piece in plan["pieces"]:
+        del piece["fill"], piece["sizes"]
     for run_ in plan["runs"]:
-        for line in run_["garments"]:
-            line["width_mm"] = line["height_mm"] = 900
+        for garment in run_["garments"]:
+            for key in ("garment", "area", "quantity", "width_mm", "height_mm"):
+                del garment[key]
+
+
+def print_too_large(plan: dict[str, Any]) -> None:
+    show_no_more_than_is_told(plan)
+    for line in plan["print"]["lines"]:
+        line["width_mm"] = line["height_mm"] = 900
 
 
 @pytest.mark.parametrize(
@@ -146,11 +157,13 @@ def name_a_stranger_in_a_joint(plan: dict[str, Any]) -> None:
 
 
 def name_a_stranger_in_a_stack(plan: dict[str, Any]) -> None:
-    plan["stacks"][0][0] = "fill-1b3a5d"
+    show_no_more_than_is_told(plan)
+    plan["print"]["places"][0]["stack"][0] = "fill-1b3a5d"
 
 
 def lose_a_size(plan: dict[str, Any]) -> None:
-    plan["pieces"][0]["sizes"] = []
+    show_no_more_than_is_told(plan)
+    plan["print"]["pieces"][0]["sizes"] = []
 
 
 def number_two_steps_alike(plan: dict[str, Any]) -> None:
@@ -182,8 +195,11 @@ def invent_an_action(plan: dict[str, Any]) -> None:
 
 
 def leave_a_run_without_steps(plan: dict[str, Any]) -> None:
+    show_no_more_than_is_told(plan)
     plan["runs"].append({**plan["runs"][0], "run": 2})
-    for piece in plan["pieces"]:
+    plan["runs"][1]["garments"] = [{**plan["runs"][0]["garments"][0], "line": 1}]
+    plan["print"]["lines"] *= 2
+    for piece in plan["print"]["pieces"]:
         piece["sizes"] *= 2
 
 
@@ -192,11 +208,14 @@ def name_no_fabric(plan: dict[str, Any]) -> None:
 
 
 def lay_a_piece_nowhere(plan: dict[str, Any]) -> None:
-    plan["stacks"] = [[plan["pieces"][0]["id"]]]
+    show_no_more_than_is_told(plan)
+    del plan["print"]["places"][1:]
+    plan["print"]["places"][0]["stack"] = [plan["pieces"][0]["id"]]
 
 
 def lay_a_piece_on_itself(plan: dict[str, Any]) -> None:
-    plan["stacks"] = [[plan["pieces"][0]["id"]] * 2]
+    show_no_more_than_is_told(plan)
+    plan["print"]["places"][0]["stack"] = [plan["pieces"][0]["id"]] * 2
 
 
 def meet_twice(plan: dict[str, Any]) -> None:
@@ -204,11 +223,29 @@ def meet_twice(plan: dict[str, Any]) -> None:
 
 
 def make_it_of_no_width(plan: dict[str, Any]) -> None:
-    plan["runs"][0]["garments"][0]["width_mm"] = -4
+    show_no_more_than_is_told(plan)
+    plan["print"]["lines"][0]["width_mm"] = -4
+
+
+def show_another_width(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["garments"][0]["width_mm"] = 241
+
+
+def leave_the_print_out(plan: dict[str, Any]) -> None:
+    del plan["print"]
+
+
+def press_a_line_twice(plan: dict[str, Any]) -> None:
+    plan["runs"][0]["garments"] *= 2
+
+
+def leave_a_joint_out(plan: dict[str, Any]) -> None:
+    plan["joints"] = []
 
 
 def miss_by_a_mile(plan: dict[str, Any]) -> None:
-    plan["registration_mm"] = 1e9
+    show_no_more_than_is_told(plan)
+    plan["print"]["registration_mm"] = 1e9
 
 
 def remove_every_step(plan: dict[str, Any]) -> None:
@@ -221,7 +258,7 @@ def remove_every_step(plan: dict[str, Any]) -> None:
         (name_a_stranger_in_a_step, "no piece is called 'fill-1b3a5d'; nearest: fill-1b3a5c"),
         (name_a_stranger_in_a_joint, "nearest: fill-f2c14e"),
         (name_a_stranger_in_a_stack, "nearest: fill-1b3a5c"),
-        (lose_a_size, "pieces: fill-1b3a5c has 0 sizes"),
+        (lose_a_size, "print.pieces: fill-1b3a5c has 0 sizes"),
         (number_two_steps_alike, "steps: '1' stands here twice"),
         (call_two_pieces_alike, "pieces: 'fill-1b3a5c' stands here twice"),
         (put_a_step_in_no_run, "step 9 belongs to run 9; the plan has 1"),
@@ -232,10 +269,14 @@ def remove_every_step(plan: dict[str, Any]) -> None:
         (remove_every_step, "no steps to check"),
         (leave_a_run_without_steps, "steps: run 2 has no press"),
         (name_no_fabric, "runs.0.fabrics"),
-        (lay_a_piece_nowhere, "lies in none of the stacks"),
+        (lay_a_piece_nowhere, "lies in none of the places"),
         (lay_a_piece_on_itself, "stands here twice"),
         (meet_twice, "joints: 'fill-f2c14e over fill-1b3a5c' stands here twice"),
-        (make_it_of_no_width, "runs.0.garments.0.width_mm: -4"),
+        (make_it_of_no_width, "print.lines.0.width_mm: -4"),
+        (show_another_width, "by the print it is"),
+        (leave_the_print_out, "does not say what is printed where"),
+        (press_a_line_twice, "each to be pressed once"),
+        (leave_a_joint_out, "nothing says how they meet: fill-f2c14e over fill-1b3a5c"),
         (miss_by_a_mile, "registration_mm"),
     ],
     ids=lambda value: value.__name__ if callable(value) else None,
@@ -253,7 +294,7 @@ def test_an_edit_that_makes_no_plan_is_refused(
 def test_python_refuses_an_unfitting_plan_as_the_command_does(planned: dict[str, Any]) -> None:
     edited = copy.deepcopy(planned)
     lay_a_piece_nowhere(edited)
-    with pytest.raises(BadInputError, match="lies in none of the stacks"):
+    with pytest.raises(BadInputError, match="lies in none of the places"):
         check(Plan.model_validate(edited))
 
 
