@@ -44,7 +44,7 @@ STILL_UNUSED = {
 }  # fmt: skip
 """Names that only tests or nobody uses and that are still to go: only fewer, and then none."""
 
-CALLED_BY_LIBRARIES = {"format_commands", "model_config", "on_broken_pipe"}
+CALLED_BY_LIBRARIES = {"_with_the_print_shown", "format_commands", "model_config", "on_broken_pipe"}
 """Names that click, pydantic and rich look up in what we hand them."""
 
 

@@ -47,7 +47,8 @@ def test_names_are_measured_one_by_one_at_every_size(tmp_path: Path) -> None:
         assert size.least_stroke_mm == fine.least_stroke_mm
         assert size.least_gap_mm == fine.least_gap_mm
         assert size.island_areas_mm2[0] == min(fine.island_areas_mm2)
-    least_mm = min(one.least_stroke_mm for one in each if one.least_stroke_mm is not None)
+    each_mm = [one.fineness.least_stroke_mm for one in each]
+    least_mm = min(stroke_mm for stroke_mm in each_mm if stroke_mm is not None)
     assert [size.least_stroke_mm for size in measured.sizes] == pytest.approx(
         [least_mm, least_mm / 2]
     )
@@ -60,7 +61,7 @@ def test_where_two_names_cross_in_the_piece_is_no_detail_of_any(tmp_path: Path) 
     least_mm2 = min(
         area
         for one in letter_names(made.job.names, made.artwork, folder=tmp_path)
-        for area in one.island_areas_mm2
+        for area in one.fineness.island_areas_mm2
     )
     fine = made.print.piece(NAMES_PIECE).sizes[0]
     assert min(fine.island_areas_mm2) == pytest.approx(least_mm2)

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from advisor.job.records.plan import Joint, Proof
+from advisor.job.records.plan import PlannedJoint, Proof
 from advisor.words.phrases import (
     SEVERITY_WORDS,
     VERDICT_WORDS,
@@ -83,31 +83,24 @@ def test_every_step_is_an_instruction_with_its_settings(
 )
 def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> None:
     widths = {"trap_mm": 1.5 if "inset" in meets else 0, "gap_mm": 0.5 if meets == "butt" else 0}
-    joint = Joint.model_validate({"upper": "b", "lower": "a", "meets": meets, **widths})
+    joint = PlannedJoint.model_validate({"upper": "b", "lower": "a", "meets": meets, **widths})
     assert said_joint(joint, NAMES, Units()) == said
-    hidden = joint.model_copy(update={"hidden": True})
-    assert "both stay whole" in said_joint(hidden, NAMES, Units())
+    assert "both stay whole" in said_joint(joint, NAMES, Units(), hidden=True)
     assert said.startswith(said_meeting(NAMES["b"], NAMES["a"], joint.meets))
 
 
 @pytest.mark.parametrize(
-    ("optimal", "listed", "status", "said"),
+    ("optimal", "status", "said"),
     [
-        (True, 1653, "planned", "proved to be the best of all 1653 choices"),
-        (True, None, "planned", "proved to be the best"),
-        (False, 500, "planned", "the best of 500 choices listed; not proven"),
-        (False, None, "planned", "the best found so far; not proven to be the best"),
-        (True, None, "impossible", "proved: no choice can be pressed"),
-        (False, None, "impossible", "no choice found; unproven"),
-        (False, None, "unknown", "time ran out"),
+        (True, "planned", "proved to be the best"),
+        (False, "planned", "the best found so far; not proven to be the best"),
+        (True, "impossible", "proved: no choice can be pressed"),
+        (False, "impossible", "no choice found; unproven"),
+        (False, "unknown", "time ran out"),
     ],
 )
-def test_the_proof_is_said_for_no_more_than_it_is(
-    optimal: bool, listed: int | None, status: str, said: str
-) -> None:
-    proof = Proof(
-        optimal=optimal, bound=None, objective=None, measures=("samples", "cents"), listed=listed
-    )
+def test_the_proof_is_said_for_no_more_than_it_is(optimal: bool, status: str, said: str) -> None:
+    proof = Proof(optimal=optimal, bound=None, objective=None, measures=("samples", "cents"))
     told = proof_said(proof, status, "cheapest")
     assert told.startswith(said)
     assert ("proved to be" in told) == (optimal and status == "planned")
@@ -131,9 +124,7 @@ def test_the_proof_is_said_for_no_more_than_it_is(
 def test_an_unproven_plan_says_how_much_better_one_could_be(
     bound: tuple[int, ...], objective: tuple[int, ...], said: str
 ) -> None:
-    proof = Proof(
-        optimal=False, bound=bound, objective=objective, measures=("samples", "cents"), listed=None
-    )
+    proof = Proof(optimal=False, bound=bound, objective=objective, measures=("samples", "cents"))
     assert proof_said(proof, "planned", "cheapest").endswith(said)
     assert "ruled out" not in proof_said(
         proof.model_copy(update={"optimal": True}), "planned", "cheapest"
