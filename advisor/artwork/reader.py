@@ -13,14 +13,13 @@ import shapely
 
 from advisor.artwork.leaving_out import leaving_out
 from advisor.artwork.overlap import deepest_stacks, overlaps
-from advisor.artwork.piecing import DUST_MM2, Paint, as_pieces
+from advisor.artwork.piecing import as_pieces
 from advisor.artwork.records import Artwork, ArtworkError, Overlap, Piece, check_width
-from advisor.artwork.svg.file import Document, read_document
+from advisor.artwork.svg.document import Document, read_document
 from advisor.artwork.svg.outline import Affine
-from advisor.artwork.svg.reader import read_children
-from advisor.artwork.svg.reading import Place, Reading
-from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px, transform_of, view_box
-from advisor.artwork.svg.style import cascade
+from advisor.artwork.svg.reader import paint_drawing
+from advisor.artwork.svg.reading import Reading
+from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
 
 __all__ = [
     "Artwork",
@@ -46,36 +45,24 @@ def read_artwork(
 ) -> Artwork:
     """Read an SVG as pieces of flat colour.
 
-    Parameters
-    ----------
-    source : Path, str or bytes
-        A file; or the SVG itself, as bytes or as text that begins with ``<``.
-    width_mm : float, optional
-        The width of the artboard on the garment. Without it the size counts that the file
-        states, at 96 px to the inch.
-    flatten : bool
-        Take the mean colour of gradients and leave out filters, blending and markers, each with
-        a note, instead of refusing them.
-    tolerance_mm : float
-        How far a curve may lie from its chords at the final size.
-    name : str
-        What to call the artwork; the file's name otherwise.
-    leave_out : sequence of str
-        Fills (``"#1b3a5c"``) or pieces (``"fill-1b3a5c-2"``) that are not to be cut.
+    Args:
+        source: a file; or the SVG itself, as bytes or as text that begins with ``<``.
+        width_mm: the width of the artboard on the garment. Without it the size counts that the
+            file states, at 96 px to the inch.
+        flatten: take the mean colour of gradients and leave out filters, blending and markers,
+            each with a note, instead of refusing them.
+        tolerance_mm: how far a curve may lie from its chords at the final size.
+        name: what to call the artwork; the file's name otherwise.
+        leave_out: fills (``"#1b3a5c"``) or pieces (``"fill-1b3a5c-2"``) that are not to be cut.
 
-    Returns
-    -------
-    Artwork
+    Returns:
         Pieces from the bottom up, and notes on what was changed or left out.
 
-    Raises
-    ------
-    ArtworkError
-        When the file cannot be read safely or holds what cannot be cut: live text, bitmaps,
-        masks, patterns, and gradients unless ``flatten``. The message names the element.
+    Raises:
+        ArtworkError: the file cannot be read safely or holds what cannot be cut: live text,
+            bitmaps, masks, patterns, and gradients unless ``flatten``. The message names the
+            element.
 
-    Examples
-    --------
     >>> badge = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">
     ...     <circle cx="10" cy="10" r="10" fill="navy"/>
     ...     <rect x="5" y="9" width="10" height="2" fill="#fff"/></svg>''', width_mm=80)
@@ -139,11 +126,13 @@ def _read(
     if not 0 < height <= 1e5:
         raise ArtworkError(f"the artboard would be {height:g} mm high; check its width and height")
     reading = Reading(document, tolerance_mm=tolerance_mm, flatten=flatten, mm_per_px=scale)
-    _paint_root(reading, size, Affine(a=scale, d=scale) @ frame)
-    paints = _trim(reading, width, height)
-    if not paints:
+    paint_drawing(reading, size, Affine(a=scale, d=scale) @ frame)
+    trimmed = reading.keep_inside(shapely.box(0, 0, width, height))
+    if not reading.paints:
         raise ArtworkError("the file draws nothing that can be cut")
-    pieces = as_pieces(paints)
+    if trimmed:
+        reading.count("shapes that reach beyond the artboard, trimmed to it", trimmed)
+    pieces = as_pieces(reading.paints)
     remarks.extend(reading.notes())
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
 
@@ -175,47 +164,13 @@ def _stated_size_px(root: Element) -> tuple[float, float] | None:
 def _extent_px(document: Document, *, flatten: bool) -> tuple[Affine, tuple[float, float]]:
     """Measure a drawing without an artboard: the shift to its corner, and its size in px."""
     reading = Reading(document, tolerance_mm=0.05, flatten=flatten, mm_per_px=1.0)
-    _paint_root(reading, (100.0, 100.0), Affine())
+    paint_drawing(reading, (100.0, 100.0), Affine())
     if not reading.paints:
         raise ArtworkError("the file draws nothing that can be cut")
     left, top, right, bottom = shapely.total_bounds(
         np.array([paint.area for paint in reading.paints], dtype=object)
     )
     return Affine(e=-float(left), f=-float(top)), (float(right - left), float(bottom - top))
-
-
-def _paint_root(reading: Reading, size_px: tuple[float, float], onto_mm: Affine) -> None:
-    """Paint the outermost ``<svg>``; its position on a page is of no concern here."""
-    root = reading.document.root
-    style = cascade(root, {}, rules=reading.rules, document=reading.document)
-    box = view_box(root, width_px=size_px[0], height_px=size_px[1])
-    if box is None or style.get("display", "").lower() == "none":
-        return
-    onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
-    if onto.determinant:
-        read_children(reading, root, Place(onto_mm=onto, viewport_px=box[1], style=style))
-
-
-def _trim(reading: Reading, width_mm: float, height_mm: float) -> list[Paint]:
-    """Cut everything off at the edge of the artboard."""
-    if not reading.paints:
-        return []
-    board = shapely.box(0, 0, width_mm, height_mm)
-    areas = np.array([paint.area for paint in reading.paints], dtype=object)
-    shapely.prepare(board)
-    outside = np.flatnonzero(~shapely.covers(board, areas))
-    if not outside.size:
-        return reading.paints
-    before = shapely.area(areas)
-    areas[outside] = shapely.intersection(areas[outside], board)
-    after = shapely.area(areas)
-    for _ in range(int(np.count_nonzero(before - after > 1e-3 * before))):
-        reading.count("shapes that reach beyond the artboard, trimmed to it")
-    return [
-        replace(paint, area=area)
-        for paint, area in zip(reading.paints, areas, strict=True)
-        if area.area > DUST_MM2
-    ]
 
 
 def _remarks_on(pieces: tuple[Piece, ...]) -> list[str]:

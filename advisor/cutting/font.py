@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from svgelements import Path as Outline
 
 from advisor.artwork.records import ArtworkError
-from advisor.artwork.svg.fill import fill_area
+from advisor.artwork.svg.area import fill_area
 from advisor.artwork.svg.outline import Affine, flatten
 from rules.errors import BadInputError
 

@@ -3,33 +3,24 @@
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from xml.etree.ElementTree import Element
 
-from svgelements import Angle, Color
+from coloraide import Color
 
 from advisor.artwork.records import ArtworkError
-from advisor.artwork.svg.file import Document, href, tag_of
+from advisor.artwork.svg.document import href, tag_of
+from advisor.artwork.svg.reading import Reading
+from advisor.artwork.svg.style import url_of
 
-__all__ = ["Colour", "css_colour", "mean_of_stops", "read_paint", "read_share"]
+__all__ = ["Colour", "css_colour", "hex_of", "mean_of_stops", "read_paint", "read_share"]
 
 # (red, green, blue, alpha), each 0 to 1.
 Colour = tuple[float, float, float, float]
 
-_URL = re.compile(r"""url\(\s*["']?\s*([^"')]*?)\s*["']?\s*\)\s*(.*)""", re.IGNORECASE | re.DOTALL)
-_FUNCTION = re.compile(r"(rgb|hsl)a?\(([^()]*)\)\Z", re.IGNORECASE)
-_HEX = re.compile(r"#(?:[0-9a-f]{3,4}|[0-9a-f]{6}|[0-9a-f]{8})\Z", re.IGNORECASE)
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?(?:%|deg|turn|rad|grad)?\Z", re.I)
-# The parser's names have one wrong value and lack one name (CSS Color 4 §6.1).
-_NAMES = {"aliceblue": "#f0f8ff", "rebeccapurple": "#663399"}
-
 
 def css_colour(value: str) -> Colour | None:
-    """Read a CSS colour; None when it is none.
-
-    The parser is svgelements'; what it would silently take for black is refused here, and the
-    function notations of CSS Color 4 are brought to the older form that it reads.
+    """Read a CSS colour, brought into sRGB; None when it is none.
 
     >>> css_colour("#1B3a5c") == css_colour("rgb(27 58 92)") == css_colour("rgb(27, 58, 92)")
     True
@@ -38,51 +29,21 @@ def css_colour(value: str) -> Colour | None:
     >>> css_colour("navyish") is None
     True
     """
-    text = value.strip().lower()
-    text = _NAMES.get(text, text)
-    function = _FUNCTION.match(text)
-    if function:
-        return _function_colour(function.group(1), function.group(2))
-    if not (_HEX.match(text) or text.isalpha()):
-        return None
-    colour = Color(text)
-    if colour.value is None or (text.isalpha() and text != "black" and colour.hex == "#000000"):
-        return None
-    return (colour.red / 255, colour.green / 255, colour.blue / 255, float(colour.opacity))
-
-
-def _function_colour(kind: str, body: str) -> Colour | None:
-    """Read rgb() and hsl() with commas, spaces, decimals and percentages."""
-    parts = body.replace(",", " ").replace("/", " ").split()
-    if len(parts) not in (3, 4) or not all(_NUMBER.match(part) for part in parts):
-        return None
-    alpha = _share(parts[3]) if len(parts) == 4 else 1.0
-    if alpha is None:
-        return None
-    if kind == "hsl":
-        if not (parts[1][-1] == parts[2][-1] == "%" and not parts[0].endswith("%")):
-            return None
-        turn = Angle.parse(parts[0]).as_degrees % 360
-        colour = Color(f"hsl({turn:.6f},{parts[1]},{parts[2]})")
-        return (colour.red / 255, colour.green / 255, colour.blue / 255, alpha)
-    levels = [
-        _share(part) if part.endswith("%") else _share(f"{float(part) / 255}")
-        for part in parts[:3]
-        if part[-1].isdigit() or part[-1] in "%."
-    ]
-    if len(levels) != 3 or None in levels:
-        return None
-    red, green, blue = (level or 0.0 for level in levels)
-    return (red, green, blue, alpha)
-
-
-def _share(text: str) -> float | None:
-    """A number or a percentage as a share from 0 to 1; None when it is neither."""
     try:
-        share = float(text[:-1]) / 100 if text.endswith("%") else float(text)
+        colour = Color(value.strip().lower()).convert("srgb").clip()
     except ValueError:
         return None
-    return min(1.0, max(0.0, share)) if math.isfinite(share) else None
+    red, green, blue = colour.coords(nans=False)
+    return float(red), float(green), float(blue), float(colour.alpha(nans=False))
+
+
+def hex_of(colour: Colour) -> str:
+    """A colour without its alpha, as lower-case sRGB.
+
+    >>> hex_of((1.0, 0.5, 0.0, 0.3))
+    '#ff8000'
+    """
+    return "#" + "".join(f"{round(level * 255):02x}" for level in colour[:3])
 
 
 def read_share(text: str | None, *, otherwise: float = 1.0) -> float:
@@ -91,10 +52,12 @@ def read_share(text: str | None, *, otherwise: float = 1.0) -> float:
     >>> read_share("50%"), read_share("1.7"), read_share("thick"), read_share(None)
     (0.5, 1.0, 1.0, 1.0)
     """
-    if text is None:
+    text = (text or "").strip()
+    try:
+        share = float(text[:-1]) / 100 if text.endswith("%") else float(text)
+    except ValueError:
         return otherwise
-    share = _share(text.strip())
-    return otherwise if share is None else share
+    return min(1.0, max(0.0, share)) if math.isfinite(share) else otherwise
 
 
 def mean_of_stops(stops: list[tuple[float, Colour]]) -> Colour:
@@ -129,50 +92,28 @@ def mean_of_stops(stops: list[tuple[float, Colour]]) -> Colour:
     return (total[0] / alpha, total[1] / alpha, total[2] / alpha, alpha)
 
 
-def read_paint(
-    value: str,
-    *,
-    style: Mapping[str, str],
-    document: Document,
-    label: str,
-    flatten: bool,
-    style_of: Callable[[Element], Mapping[str, str]],
-    note: Callable[[str], None],
-) -> Colour | None:
+def read_paint(reading: Reading, value: str, style: Mapping[str, str], label: str) -> Colour | None:
     """Turn a fill or stroke value into one flat colour; None paints nothing.
 
-    Raises
-    ------
-    ArtworkError
-        For a pattern, for a gradient unless ``flatten``, and for a value that is no colour.
+    Raises:
+        ArtworkError: a pattern, a gradient unless it is flattened, or a value that is no colour.
     """
-    match = _URL.match(value)
-    if match:
-        reference, fallback = match.group(1), match.group(2).strip()
-        server = document.by_id.get(reference[1:]) if reference.startswith("#") else None
-        if server is None:
-            if not reference.startswith("#"):
-                raise ArtworkError(
-                    f"its colour is taken from another file ({reference[:60]!r}); use a flat fill",
-                    field=label,
-                )
-            note(f"{label} takes its colour from {reference[:60]!r}, which the file lacks")
-            value = fallback or "none"
-        else:
-            return _server_colour(
-                server,
-                document=document,
-                label=label,
-                flatten=flatten,
-                style_of=style_of,
-                note=note,
+    url = url_of(value)
+    if url:
+        reference, otherwise = url
+        server = reading.document.referred(reference)
+        if server is not None:
+            return _server_colour(reading, server, label)
+        if not reference.startswith("#"):
+            raise ArtworkError(
+                f"its colour is taken from another file ({reference[:60]!r}); use a flat fill",
+                field=label,
             )
-    word = value.lower()
-    if word in ("none", "context-fill", "context-stroke"):
+        reading.note(f"{label} takes its colour from {reference[:60]!r}, which the file lacks")
+        value = otherwise or "none"
+    if value.lower() in ("none", "context-fill", "context-stroke"):
         return None
-    if word == "currentcolor":
-        value = style.get("color", "black")
-        value = "black" if value.lower() == "currentcolor" else value
+    value = _current(value, style)
     colour = css_colour(value)
     if colour is None:
         raise ArtworkError(
@@ -181,61 +122,53 @@ def read_paint(
     return colour
 
 
-def _server_colour(
-    server: Element,
-    *,
-    document: Document,
-    label: str,
-    flatten: bool,
-    style_of: Callable[[Element], Mapping[str, str]],
-    note: Callable[[str], None],
-) -> Colour | None:
+def _current(value: str, style: Mapping[str, str]) -> str:
+    """A colour value with ``currentColor`` replaced by the ``color`` it stands for."""
+    if value.lower() == "currentcolor":
+        value = style.get("color", "black")
+    return "black" if value.lower() == "currentcolor" else value
+
+
+def _server_colour(reading: Reading, server: Element, label: str) -> Colour | None:
     """The flat colour of a gradient element."""
-    tag = tag_of(server)
-    if tag not in ("linearGradient", "radialGradient"):
+    name = reading.document.label(server)
+    if tag_of(server) not in ("linearGradient", "radialGradient"):
         raise ArtworkError(
-            f"it is filled with {document.label(server)}; a film has one colour: use a flat fill",
-            field=label,
+            f"it is filled with {name}; a film has one colour: use a flat fill", field=label
         )
-    stops = _stops(server, document, style_of)
+    stops = _stops(reading, server)
     if not stops:
         return None
     if len({colour for _, colour in stops}) == 1:
         return stops[0][1]
-    if not flatten:
+    if not reading.flatten:
         raise ArtworkError(
-            f"it is filled with a gradient ({document.label(server)}); a film has one colour: use "
-            "a flat fill, or say `flatten: true` in the job to take the gradient's mean colour",
+            f"it is filled with a gradient ({name}); a film has one colour: use a flat fill, or "
+            "say `flatten: true` in the job to take the gradient's mean colour",
             field=label,
         )
     mean = mean_of_stops(stops)
-    shown = "#" + "".join(f"{round(level * 255):02x}" for level in mean[:3])
-    note(f"{document.label(server)} became its mean colour {shown}")
+    reading.note(f"{name} became its mean colour {hex_of(mean)}")
     return mean
 
 
-def _stops(
-    server: Element, document: Document, style_of: Callable[[Element], Mapping[str, str]]
-) -> list[tuple[float, Colour]]:
+def _stops(reading: Reading, server: Element) -> list[tuple[float, Colour]]:
     """The stops of a gradient, or those of the gradient that it refers to."""
     seen: set[Element] = set()
-    while server not in seen:
-        seen.add(server)
+    following: Element | None = server
+    while following is not None and following not in seen:
+        seen.add(following)
         stops: list[tuple[float, Colour]] = []
-        for child in server:
+        for child in following:
             if tag_of(child) != "stop":
                 continue
-            style = style_of(child)
-            value = style.get("stop-color", "black")
-            if value.lower() == "currentcolor":
-                value = style.get("color", "black")
+            style = reading.styles.of(child, {})
+            value = _current(style.get("stop-color", "black"), style)
             red, green, blue, alpha = css_colour(value) or (0.0, 0.0, 0.0, 1.0)
             alpha *= read_share(style.get("stop-opacity"))
-            stops.append(
-                (read_share(child.get("offset"), otherwise=0.0), (red, green, blue, alpha))
-            )
-        following = document.by_id.get(href(server)[1:])
-        if stops or following is None:
+            offset = read_share(child.get("offset"), otherwise=0.0)
+            stops.append((offset, (red, green, blue, alpha)))
+        if stops:
             return stops
-        server = following
+        following = reading.document.referred(href(following))
     return []

@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from svgelements import Arc, Close, CubicBezier, Line, Move, PathSegment, QuadraticBezier
+from svgelements import Arc, Close, CubicBezier, Move, PathSegment, QuadraticBezier
 
 from advisor.artwork.records import ArtworkError
 
-__all__ = [
-    "FARTHEST_MM",
-    "MOST_POINTS",
-    "Affine",
-    "Subpath",
-    "flatten",
-]
+__all__ = ["FARTHEST_MM", "MOST_POINTS", "Affine", "Points", "Subpath", "flatten"]
 
 # Limits that keep any file within bounded time and memory.
 MOST_POINTS = 1_000_000
@@ -78,19 +72,14 @@ class Affine:
     def within_reason(self) -> Affine:
         """Return the transform itself.
 
-        Raises
-        ------
-        ArtworkError
-            When it enlarges, shrinks or shifts beyond anything drawn.
+        Raises:
+            ArtworkError: it enlarges, shrinks or shifts beyond anything drawn.
 
-        Examples
-        --------
         >>> Affine(a=1e200).within_reason()
         Traceback (most recent call last):
         advisor.artwork.records.ArtworkError: its size or transform is beyond reason; draw it ...
         """
-        values = (self.a, self.b, self.c, self.d, self.e, self.f)
-        if all(abs(value) <= 1e12 for value in values) and (
+        if all(abs(value) <= 1e12 for value in astuple(self)) and (
             not self.determinant or abs(self.determinant) >= 1e-18
         ):
             return self
@@ -102,30 +91,32 @@ class Affine:
         moved: Points = points @ linear + np.array([self.e, self.f])
         return moved
 
-    def on_complex(self, z: Complex, *, vectors: bool = False) -> Complex:
-        """Transform points (or, without the shift, vectors) held as complex numbers."""
+    def on_complex(self, z: Complex) -> Complex:
+        """Transform points held as complex numbers."""
         turn, flip = self._turn_and_flip()
-        moved: Complex = turn * z + flip * np.conj(z)
-        return moved if vectors else moved + complex(self.e, self.f)
+        moved: Complex = turn * z + flip * np.conj(z) + complex(self.e, self.f)
+        return moved
 
 
 @dataclass(frozen=True, slots=True)
 class Subpath:
     """One run of a path, flattened.
 
-    Attributes
-    ----------
-    points : array, shape (n, 2)
-        The vertices; the first is not repeated at the end of a closed run.
-    corner : array of bool, shape (n,)
-        True where two segments of the drawing meet, False inside a flattened curve.
-    closed : bool
-        Whether the drawing closes the run.
+    Attributes:
+        points: the vertices, shape (n, 2); the first is not repeated at the end of a closed run.
+        corner: shape (n,); true where two segments of the drawing meet, false inside a curve.
+        closed: whether the drawing closes the run.
     """
 
     points: Points
     corner: NDArray[np.bool_]
     closed: bool
+
+    @property
+    def gapes(self) -> bool:
+        """Whether filling the run closes it with an edge that is not drawn."""
+        ends_apart = bool((self.points[0] != self.points[-1]).any())
+        return not self.closed and len(self.points) > 2 and ends_apart
 
 
 def flatten(
@@ -135,59 +126,51 @@ def flatten(
     tolerance: float,
     most_points: int = MOST_POINTS,
 ) -> tuple[Subpath, ...]:
-    """Turn path segments into vertices that stay within a tolerance of the curve.
+    """Turn the path segments of svgelements into vertices within a tolerance of the curve.
 
-    Parameters
-    ----------
-    segments : iterable of svgelements.PathSegment
-    onto : Affine
-        Applied before flattening, so that the tolerance holds at the final size.
-    tolerance : float
-        Greatest distance between curve and chord, in the units after ``onto``.
-    most_points : int
-        Refuse more vertices than this.
-
-    Raises
-    ------
-    ArtworkError
-        When a coordinate is not a number or is absurdly far off, or there are too many points.
-
-    Notes
-    -----
     Bézier curves take ``n = sqrt(d (d - 1) M / (8 tolerance))`` chords, ``M`` being the greatest
     second difference of the control points (G. Wang, 1984, as given from memory); arcs take
     chords of ``2 acos(1 - tolerance / R)``, the sagitta of a circle of radius ``R``.
 
-    Examples
-    --------
+    Args:
+        onto: applied before flattening, so that the tolerance holds at the final size.
+        tolerance: greatest distance between curve and chord, in the units after ``onto``.
+        most_points: more vertices than this are refused.
+
+    Raises:
+        ArtworkError: a coordinate is not a number or is absurdly far off, or there are too many
+            points.
+
     >>> from svgelements import Path
     >>> (run,) = flatten(Path("M0,0 H10 V10 z"), onto=Affine(), tolerance=0.05)
     >>> run.points.tolist(), run.closed
     ([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0]], True)
     """
-    kinds, control, owner, closed, arcs = _collect(segments)
-    if not kinds:
+    drawn = _Drawn(segments)
+    if not drawn.kinds:
         return ()
-    kind = np.array(kinds, dtype=np.int8)
-    drawn = np.array(control, dtype=np.complex128).reshape(-1, 4)
+    kind = np.array(drawn.kinds, dtype=np.int8)
+    control = np.array(drawn.control, dtype=np.complex128).reshape(-1, 4)
     # Beyond this a transform could overflow before the distance is judged.
-    if not (np.abs(drawn.view(np.float64)) < 1e100).all():
+    if not (np.abs(control.view(np.float64)) < 1e100).all():
         _refuse_far(np.array([np.inf]))
-    z = onto.on_complex(drawn)
-    chords = np.ones(len(kind), dtype=np.int64)
-    curved = kind == _CURVE
-    if curved.any():
-        bend = np.maximum(
-            np.abs(z[curved, 0] - 2 * z[curved, 1] + z[curved, 2]),
-            np.abs(z[curved, 1] - 2 * z[curved, 2] + z[curved, 3]),
-        )
-        _refuse_far(bend)
-        chords[curved] = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / tolerance)))
+    z = onto.on_complex(control)
     _refuse_far(z)
-    turned = np.flatnonzero(kind == _ARC)
-    centre, across, down, begin, sweep = _arcs_onto(arcs, onto)
-    if turned.size:
-        radius = np.sqrt(np.abs(across) ** 2 + np.abs(down) ** 2)
+    chords = np.ones(len(kind), dtype=np.int64)
+    curved, turned = kind == _CURVE, kind == _ARC
+    if curved.any():
+        bend = np.abs(z[curved, :2] - 2 * z[curved, 1:3] + z[curved, 2:]).max(axis=1)
+        chords[curved] = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / tolerance)))
+    if turned.any():
+        centre, sweep = np.array(drawn.centres), np.array(drawn.sweeps)
+        # To the start and to the ends of the half-axes, square on each other before ``onto``.
+        spokes = control[turned, :3] - centre[:, None]
+        start, axes = spokes[:, :1], spokes[:, 1:]
+        share = (start * np.conj(axes)).real / np.maximum(np.abs(axes) ** 2, 1e-300)
+        begin = np.arctan2(share[:, 1], share[:, 0])
+        centre = onto.on_complex(centre)
+        across, down = (z[turned, 1:3] - centre[:, None]).T
+        radius = np.hypot(np.abs(across), np.abs(down))
         _refuse_far(radius)
         step = 2 * np.arccos(np.clip(1 - tolerance / np.maximum(radius, tolerance), -1, 1))
         chords[turned] = np.maximum(1, np.ceil(np.abs(sweep) / np.minimum(step, np.pi / 2)))
@@ -207,98 +190,79 @@ def flatten(
     out[on_curve] = (
         s**3 * c[:, 0] + 3 * s**2 * u * c[:, 1] + 3 * s * u**2 * c[:, 2] + u**3 * c[:, 3]
     )
-    if turned.size:
-        on_arc = inside & (kind == _ARC)[segment]
-        arc = np.searchsorted(turned, segment[on_arc])
+    if turned.any():
+        on_arc = inside & turned[segment]
+        arc = (np.cumsum(turned) - 1)[segment[on_arc]]
         angle = begin[arc] + sweep[arc] * t[on_arc]
         out[on_arc] = centre[arc] + across[arc] * np.cos(angle) + down[arc] * np.sin(angle)
     corner = ~inside
-    first = np.searchsorted(np.array(owner)[segment], np.arange(len(closed) + 1))
+    first = np.searchsorted(np.array(drawn.owner)[segment], np.arange(len(drawn.closed) + 1))
     points = np.column_stack([out.real, out.imag])
     return tuple(
-        _tidy(points[first[at] : first[at + 1]], corner[first[at] : first[at + 1]], shut)
-        for at, shut in enumerate(closed)
+        _without_repeats(points[begins:ends], corner[begins:ends], shut)
+        for begins, ends, shut in zip(first, first[1:], drawn.closed, strict=False)
     )
 
 
-def _collect(
-    segments: Iterable[PathSegment],
-) -> tuple[list[int], list[complex], list[int], list[bool], list[Arc]]:
-    """Sort segments into kinds and control points; a Move is a line of no length."""
-    kinds: list[int] = []
-    control: list[complex] = []
-    owner: list[int] = []
-    closed: list[bool] = []
-    arcs: list[Arc] = []
-    here = start = complex(0, 0)
-    ended = True
+class _Drawn:
+    """The segments of a path by kind, each with four points; a Move is a line of no length.
 
-    def add(kind: int, one: complex, two: complex, end: complex) -> None:
-        kinds.append(kind)
-        owner.append(len(closed) - 1)
-        control.extend((here, one, two, end))
+    A curve has its control points; an arc its start, the ends of its half-axes, and its end.
+    """
 
-    for segment in segments:
-        if isinstance(segment, Close):
-            if not ended:
-                add(_LINE, start, start, start)
-                closed[-1] = True
-            here, ended = start, True
-            continue
-        end = complex(segment.end.x, segment.end.y)
-        if isinstance(segment, Move):
-            here = start = end
-            closed.append(False)
-            add(_LINE, end, end, end)
-            ended = False
-            continue
-        if ended:
-            # After a close the next run begins where the last one began (SVG 1.1 §8.3.3).
-            if not closed:
-                break
-            here = start
-            closed.append(False)
-            add(_LINE, here, here, here)
-            ended = False
-        if isinstance(segment, Line):
-            add(_LINE, here, end, end)
-        elif isinstance(segment, CubicBezier):
-            one, two = segment.control1, segment.control2
-            add(_CURVE, complex(one.x, one.y), complex(two.x, two.y), end)
-        elif isinstance(segment, QuadraticBezier):
-            mid = complex(segment.control.x, segment.control.y)
-            add(_CURVE, here + (mid - here) * 2 / 3, end + (mid - end) * 2 / 3, end)
-        elif isinstance(segment, Arc) and segment.sweep:
-            arcs.append(segment)
-            add(_ARC, end, end, end)
-        else:
-            add(_LINE, here, end, end)
-        here = end
-    return kinds, control, owner, closed, arcs
+    def __init__(self, segments: Iterable[PathSegment]) -> None:
+        self.kinds: list[int] = []
+        self.control: list[complex] = []
+        self.owner: list[int] = []
+        self.closed: list[bool] = []
+        self.centres: list[complex] = []
+        self.sweeps: list[float] = []
+        here = start = complex(0, 0)
+        ended = True
+        for segment in segments:
+            if isinstance(segment, Close):
+                if not ended:
+                    self._add(_LINE, here, start, start, start)
+                    self.closed[-1] = True
+                here, ended = start, True
+                continue
+            end = complex(segment.end.x, segment.end.y)
+            if isinstance(segment, Move):
+                here = start = end
+                self._begin(end)
+                ended = False
+                continue
+            if ended:
+                # After a close the next run begins where the last one began (SVG 1.1 §8.3.3).
+                if not self.closed:
+                    break
+                here = start
+                self._begin(here)
+                ended = False
+            if isinstance(segment, CubicBezier):
+                one, two = segment.control1, segment.control2
+                self._add(_CURVE, here, complex(one.x, one.y), complex(two.x, two.y), end)
+            elif isinstance(segment, QuadraticBezier):
+                mid = complex(segment.control.x, segment.control.y)
+                one, two = here + (mid - here) * 2 / 3, end + (mid - end) * 2 / 3
+                self._add(_CURVE, here, one, two, end)
+            elif isinstance(segment, Arc) and segment.sweep:
+                across, down = segment.prx, segment.pry
+                self._add(_ARC, here, complex(across.x, across.y), complex(down.x, down.y), end)
+                self.centres.append(complex(segment.center.x, segment.center.y))
+                self.sweeps.append(float(segment.sweep))
+            else:
+                self._add(_LINE, here, here, end, end)
+            here = end
 
+    def _begin(self, here: complex) -> None:
+        self.closed.append(False)
+        self._add(_LINE, here, here, here, here)
 
-def _arcs_onto(arcs: list[Arc], onto: Affine) -> tuple[Complex, Complex, Complex, Points, Points]:
-    """Centres, the two half-axes, start parameters and sweeps of arcs after a transform."""
-    centre = np.array([complex(arc.center.x, arc.center.y) for arc in arcs], dtype=np.complex128)
-    across = np.array([complex(arc.prx.x, arc.prx.y) for arc in arcs], dtype=np.complex128) - centre
-    down = np.array([complex(arc.pry.x, arc.pry.y) for arc in arcs], dtype=np.complex128) - centre
-    start = np.array([complex(arc.start.x, arc.start.y) for arc in arcs], dtype=np.complex128)
-    # The half-axes stand square on each other before the transform.
-    begin = np.arctan2(_along(start - centre, down), _along(start - centre, across))
-    sweep = np.array([float(arc.sweep) for arc in arcs])
-    return (
-        onto.on_complex(centre),
-        onto.on_complex(across, vectors=True),
-        onto.on_complex(down, vectors=True),
-        begin,
-        sweep,
-    )
-
-
-def _along(vectors: Complex, axes: Complex) -> Points:
-    """How far vectors reach along axes, as a share of the axes."""
-    share: Points = (vectors * np.conj(axes)).real / np.maximum(np.abs(axes) ** 2, 1e-300)
-    return share
+    def _add(self, kind: int, *control: complex) -> None:
+        self.kinds.append(kind)
+        self.owner.append(len(self.closed) - 1)
+        self.control.extend(control)
 
 
 def _refuse_far(z: Complex | Points) -> None:
@@ -310,7 +274,7 @@ def _refuse_far(z: Complex | Points) -> None:
         )
 
 
-def _tidy(points: Points, corner: NDArray[np.bool_], closed: bool) -> Subpath:
+def _without_repeats(points: Points, corner: NDArray[np.bool_], closed: bool) -> Subpath:
     """Drop repeated vertices; a repeat of a corner stays a corner."""
     keep = np.ones(len(points), dtype=bool)
     keep[1:] = (points[1:] != points[:-1]).any(axis=1)

@@ -12,22 +12,22 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
+from advisor.artwork.svg.area import Pen, fill_area, stroke_area
 from advisor.artwork.svg.clip import clip
-from advisor.artwork.svg.colour import Colour, read_paint, read_share
-from advisor.artwork.svg.file import href, tag_of
-from advisor.artwork.svg.fill import fill_area
-from advisor.artwork.svg.outline import Affine, Subpath
-from advisor.artwork.svg.reading import DEEPEST, Place, Reading, keep_inside, use_target
+from advisor.artwork.svg.colour import Colour, hex_of, read_paint, read_share
+from advisor.artwork.svg.document import href, tag_of
+from advisor.artwork.svg.outline import Affine
+from advisor.artwork.svg.reading import DEEPEST, Place, Reading
 from advisor.artwork.svg.shapes import (
     SHAPE_TAGS,
+    diagonal_px,
     length_px,
+    shift_of,
     transform_of,
     view_box,
 )
-from advisor.artwork.svg.stroke import Pen, stroke_area
-from advisor.artwork.svg.style import cascade
 
-__all__ = ["read_children"]
+__all__ = ["paint_drawing"]
 
 _GROUPS = frozenset(("g", "a"))
 _REFUSED = {
@@ -46,8 +46,19 @@ _WITH_FLATTEN = {
 }
 
 
-def read_children(reading: Reading, element: Element, place: Place) -> None:
-    """Paint all children of an element in order."""
+def paint_drawing(reading: Reading, size_px: tuple[float, float], onto_mm: Affine) -> None:
+    """Paint all that a document draws; its position on a page is of no concern here."""
+    root = reading.document.root
+    style = reading.styles.of(root, {})
+    box = view_box(root, width_px=size_px[0], height_px=size_px[1])
+    if box is None or style.get("display", "").lower() == "none":
+        return
+    onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
+    if onto.determinant:
+        _read_children(reading, root, Place(onto, viewport_px=box[1], style=style))
+
+
+def _read_children(reading: Reading, element: Element, place: Place) -> None:
     for child in element:
         _read(reading, child, place)
 
@@ -61,7 +72,7 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
     reading.spend_visit()
     if place.depth > DEEPEST:
         raise ArtworkError(f"the drawing is nested more than {DEEPEST} deep; ungroup it")
-    style = cascade(element, place.style, rules=reading.rules, document=reading.document)
+    style = reading.styles.of(element, place.style)
     if style.get("display", "").lower() == "none":
         return
     label = reading.document.label(element)
@@ -75,11 +86,10 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
         return
     _refuse_effects(reading, style, label)
     try:
-        onto = (place.onto_mm @ transform_of(style, place.viewport_px)).within_reason()
-        if not onto.determinant:
+        inner = place.inside(style)
+        if not inner.onto_mm.determinant:
             reading.count("shapes scaled to nothing, left out")
             return
-        inner = replace(place, onto_mm=onto, style=style, depth=place.depth + 1)
         first = len(reading.paints)
         if tag in SHAPE_TAGS:
             if not hidden:
@@ -91,7 +101,7 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
         elif tag == "switch":
             _read_switch(reading, element, inner)
         else:
-            read_children(reading, element, inner)
+            _read_children(reading, element, inner)
         clip_path = style.get("clip-path", "none")
         if clip_path.lower() != "none" and len(reading.paints) > first:
             clip(reading, clip_path, inner, first, label)
@@ -135,59 +145,42 @@ def _read_switch(reading: Reading, element: Element, place: Place) -> None:
 
 def _read_use(reading: Reading, element: Element, place: Place, label: str) -> None:
     """Paint what a ``<use>`` refers to, at its place (SVG 1.1 §5.6)."""
-    target = use_target(reading, element, place, label)
+    target = reading.use_target(element, place, label)
     if target is None:
         return
-    width, height = place.viewport_px
-    x = length_px(element.get("x"), relative_px=width) or 0.0
-    y = length_px(element.get("y"), relative_px=height) or 0.0
-    inner = replace(place, onto_mm=place.onto_mm @ Affine(e=x, f=y), used=(*place.used, target))
+    inner = place.moved(shift_of(element, place.viewport_px), target)
     if tag_of(target) not in ("symbol", "svg"):
         _read(reading, target, inner)
         return
     reading.spend_visit()
-    style = cascade(target, place.style, rules=reading.rules, document=reading.document)
-    if style.get("display", "").lower() == "none" and tag_of(target) == "svg":
-        return
-    onto = inner.onto_mm @ transform_of(style, place.viewport_px)
-    _read_viewport(reading, target, replace(inner, onto_mm=onto, style=style), element)
+    style = reading.styles.of(target, place.style)
+    if style.get("display", "").lower() != "none" or tag_of(target) == "symbol":
+        _read_viewport(reading, target, inner.inside(style), element)
 
 
 def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: Element) -> None:
     """Paint a nested ``<svg>`` or a ``<symbol>`` inside its viewport, trimmed to it."""
-    outer_width, outer_height = place.viewport_px
 
     def side(name: str, relative_px: float) -> float:
         for source in (sized_by, element):
-            found = length_px(source.get(name), relative_px=relative_px)
-            if found is not None:
-                return found
+            given = length_px(source.get(name), relative_px=relative_px)
+            if given is not None:
+                return given
         return relative_px
 
-    width, height = side("width", outer_width), side("height", outer_height)
-    shift = Affine()
-    if tag_of(element) == "svg":
-        x = length_px(element.get("x"), relative_px=outer_width) or 0.0
-        y = length_px(element.get("y"), relative_px=outer_height) or 0.0
-        shift = Affine(e=x, f=y)
+    width, height = side("width", place.viewport_px[0]), side("height", place.viewport_px[1])
     box = view_box(element, width_px=width, height_px=height)
     if box is None or not (width > 0 and height > 0):
         return
-    frame = place.onto_mm @ shift
+    if tag_of(element) == "svg":
+        place = place.moved(shift_of(element, place.viewport_px))
+    onto = (place.onto_mm @ box[0]).within_reason()
     first = len(reading.paints)
-    read_children(
-        reading,
-        element,
-        replace(
-            place,
-            onto_mm=(frame @ box[0]).within_reason(),
-            viewport_px=box[1],
-            depth=place.depth + 1,
-        ),
-    )
+    inner = replace(place, onto_mm=onto, viewport_px=box[1], depth=place.depth + 1)
+    _read_children(reading, element, inner)
     if place.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
         corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
-        keep_inside(reading, shapely.Polygon(frame.on_points(corners)), first)
+        reading.keep_inside(shapely.Polygon(place.onto_mm.on_points(corners)), first)
 
 
 def _read_shape(reading: Reading, element: Element, place: Place, label: str) -> None:
@@ -195,15 +188,7 @@ def _read_shape(reading: Reading, element: Element, place: Place, label: str) ->
     style = place.style
 
     def paint(name: str, otherwise: str) -> Colour | None:
-        colour = read_paint(
-            style.get(name, otherwise),
-            style=style,
-            document=reading.document,
-            label=label,
-            flatten=reading.flatten,
-            style_of=lambda stop: cascade(stop, {}, rules=reading.rules, document=reading.document),
-            note=reading.note,
-        )
+        colour = read_paint(reading, style.get(name, otherwise), style, label)
         if colour is None:
             return None
         alpha = colour[3] * read_share(style.get(f"{name}-opacity"))
@@ -217,36 +202,27 @@ def _read_shape(reading: Reading, element: Element, place: Place, label: str) ->
         reading.note(f"{label}: its markers are left out")
     coats: list[Paint] = []
     if fill is not None:
-        runs = reading.runs(element, place, place.onto_mm)
-        if any(not run.closed and len(run.points) > 2 and _gapes(run) for run in runs):
+        runs = reading.runs(element, place)
+        if any(run.gapes for run in runs):
             reading.count("open paths, closed to be filled")
         area = fill_area(runs, evenodd=style.get("fill-rule", "").lower() == "evenodd")
         if area.area > DUST_MM2:
-            coats.append(Paint(_hex(fill), fill[3], area))
+            coats.append(Paint(hex_of(fill), fill[3], area))
         elif stroke is None:
             reading.count("shapes without area, left out")
     if stroke is not None:
         area = _stroke(reading, element, place)
         if area.area > DUST_MM2:
-            coats.append(Paint(_hex(stroke), stroke[3], area, is_stroke=True))
+            coats.append(Paint(hex_of(stroke), stroke[3], area, is_stroke=True))
     if style.get("paint-order", "").lower().split()[:1] == ["stroke"]:
         coats.reverse()
     reading.paints.extend(coats)
 
 
-def _gapes(run: Subpath) -> bool:
-    return bool((run.points[0] != run.points[-1]).any())
-
-
-def _hex(colour: Colour) -> str:
-    return "#" + "".join(f"{round(level * 255):02x}" for level in colour[:3])
-
-
 def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
     """The area of a shape's stroke, in mm."""
     style = place.style
-    diagonal = float(np.hypot(*place.viewport_px)) / 2**0.5
-    width = length_px(style.get("stroke-width"), relative_px=diagonal)
+    width = length_px(style.get("stroke-width"), relative_px=diagonal_px(place.viewport_px))
     width = 1.0 if width is None else width
     if style.get("stroke-dasharray", "none").strip().lower() not in ("none", ""):
         reading.count("dashed strokes, read as solid lines")
@@ -259,12 +235,10 @@ def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
     )
     if style.get("vector-effect", "").lower() == "non-scaling-stroke":
         pen = replace(pen, width=width * reading.mm_per_px)
-        runs = reading.runs(element, place, place.onto_mm)
-        return stroke_area(runs, pen, tolerance=reading.tolerance_mm)
+        return stroke_area(reading.runs(element, place), pen, tolerance=reading.tolerance_mm)
     # The pen is drawn in the shape's own units, so that a skewed shape has a skewed stroke.
     stretch = place.onto_mm.greatest_stretch
-    flat = replace(place, onto_mm=Affine(a=stretch, d=stretch))
-    runs = reading.runs(element, flat, Affine(a=stretch, d=stretch))
+    runs = reading.runs(element, replace(place, onto_mm=Affine(a=stretch, d=stretch)))
     area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=reading.tolerance_mm)
     onto = place.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
     return shapely.transform(area, onto.on_points)

@@ -12,12 +12,12 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
-from advisor.artwork.svg.file import Document, href, tag_of
+from advisor.artwork.svg.document import Document, href, tag_of
 from advisor.artwork.svg.outline import MOST_POINTS, Affine, Subpath, flatten
-from advisor.artwork.svg.shapes import number_count, segments_of
-from advisor.artwork.svg.style import StyleRule, document_rules
+from advisor.artwork.svg.shapes import number_count, segments_of, transform_of
+from advisor.artwork.svg.style import Styles
 
-__all__ = ["DEEPEST", "Place", "Reading", "keep_inside", "use_target"]
+__all__ = ["Place", "Reading"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
 MOST_VISITS = 10_000
@@ -37,6 +37,15 @@ class Place:
     depth: int = 0
     used: tuple[Element, ...] = ()
 
+    def inside(self, style: Mapping[str, str]) -> Place:
+        """The place of what an element of this style holds."""
+        onto = (self.onto_mm @ transform_of(style, self.viewport_px)).within_reason()
+        return replace(self, onto_mm=onto, style=style, depth=self.depth + 1)
+
+    def moved(self, by: Affine, *used: Element) -> Place:
+        """The same place under one more transform, and inside what a reference brings in."""
+        return replace(self, onto_mm=self.onto_mm @ by, used=(*self.used, *used))
+
 
 class Reading:
     """One reading of a document: its options, what it has painted and noted, what it may spend."""
@@ -45,18 +54,15 @@ class Reading:
         self, document: Document, *, tolerance_mm: float, flatten: bool, mm_per_px: float
     ) -> None:
         self.document = document
+        self.styles = Styles(document)
         self.tolerance_mm = tolerance_mm
         self.flatten = flatten
         self.mm_per_px = mm_per_px
         self.paints: list[Paint] = []
-        self.counts: dict[str, int] = {}
-        self.remarks: dict[str, None] = {}
-        self.visits = 0
-        self.numbers = 0
-        self.points = 0
-        self.rules: tuple[StyleRule, ...]
-        self.rules, left_out = document_rules(document)
-        for selector in left_out:
+        self._counts: dict[str, int] = {}
+        self._notes: dict[str, None] = {}
+        self._visits = self._numbers = self._points = 0
+        for selector in self.styles.left_out:
             self.note(f"the style rule {selector[:60]!r} was not understood and is left out")
         tags = {tag_of(element) for element in document.root.iter()}
         if "script" in tags:
@@ -66,78 +72,82 @@ class Reading:
 
     def note(self, sentence: str) -> None:
         """Remember a sentence once."""
-        self.remarks[sentence] = None
+        self._notes[sentence] = None
 
-    def count(self, what: str) -> None:
+    def count(self, what: str, times: int = 1) -> None:
         """Count an event that is told as one sentence with its number."""
-        self.counts[what] = self.counts.get(what, 0) + 1
+        self._counts[what] = self._counts.get(what, 0) + times
 
     def notes(self) -> tuple[str, ...]:
         """All notes, counted ones first, each group in a fixed order."""
-        counted = [f"{what}: {number}" for what, number in sorted(self.counts.items())]
-        return (*counted, *self.remarks)
+        counted = [f"{what}: {number}" for what, number in sorted(self._counts.items())]
+        return (*counted, *self._notes)
 
     def spend_visit(self) -> None:
         """Refuse a drawing whose references multiply without end."""
-        self.visits += 1
-        if self.visits > MOST_VISITS:
+        self._visits += 1
+        if self._visits > MOST_VISITS:
             raise ArtworkError(
                 f"the drawing repeats its symbols more than {MOST_VISITS:,} times; "
                 "expand the symbols and simplify"
             )
 
-    def runs(self, element: Element, place: Place, onto: Affine) -> tuple[Subpath, ...]:
+    def runs(self, element: Element, place: Place) -> tuple[Subpath, ...]:
         """Flatten the outline of a basic shape."""
-        self.numbers += number_count(element)
-        if self.numbers > MOST_NUMBERS:
+        self._numbers += number_count(element)
+        if self._numbers > MOST_NUMBERS:
             raise ArtworkError(
                 f"the paths hold more than {MOST_NUMBERS:,} numbers; simplify them and save again"
             )
         segments, whole = segments_of(element, place.style, place.viewport_px)
         if not whole:
             self.count("shapes with an error, drawn up to the error")
-        stretch = onto.greatest_stretch / place.onto_mm.greatest_stretch
         runs = flatten(
             segments,
-            onto=onto,
-            tolerance=self.tolerance_mm * stretch,
-            most_points=MOST_POINTS - self.points,
+            onto=place.onto_mm,
+            tolerance=self.tolerance_mm,
+            most_points=MOST_POINTS - self._points,
         )
-        self.points += sum(len(run.points) for run in runs)
+        self._points += sum(len(run.points) for run in runs)
         return runs
 
-
-def use_target(reading: Reading, element: Element, place: Place, label: str) -> Element | None:
-    """The element that a ``<use>`` shows; None when there is none."""
-    reference = href(element)
-    if not reference.startswith("#"):
+    def use_target(self, element: Element, place: Place, label: str) -> Element | None:
+        """The element that a ``<use>`` shows; None when there is none."""
+        reference = href(element)
         if not reference:
             return None
-        raise ArtworkError(
-            f"it shows a part of another file ({reference[:60]!r}); put that part into this file",
-            field=label,
-        )
-    target = reading.document.by_id.get(reference[1:])
-    if target is None:
-        reading.note(f"{label} refers to {reference[:60]!r}, which the file lacks; left out")
-        return None
-    if target in place.used or target in reading.document.ancestors(element):
-        reading.note(f"{label} refers to itself; left out")
-        return None
-    return target
+        if not reference.startswith("#"):
+            raise ArtworkError(
+                f"it shows a part of another file ({reference[:60]!r}); put that part into this "
+                "file",
+                field=label,
+            )
+        target = self.document.referred(reference)
+        if target is None:
+            self.note(f"{label} refers to {reference[:60]!r}, which the file lacks; left out")
+        elif target in place.used or target in self.document.ancestors(element):
+            self.note(f"{label} refers to itself; left out")
+            return None
+        return target
 
+    def keep_inside(self, frame: BaseGeometry, first: int = 0) -> int:
+        """Trim the paints from ``first`` on to an area; what lies outside is dropped.
 
-def keep_inside(reading: Reading, frame: BaseGeometry, first: int) -> None:
-    """Trim the newest paints to an area; what lies outside is dropped."""
-    newest = reading.paints[first:]
-    areas = np.array([paint.area for paint in newest], dtype=object)
-    shapely.prepare(frame)
-    outside = np.flatnonzero(~shapely.covers(frame, areas))
-    if not outside.size:
-        return
-    areas[outside] = shapely.intersection(areas[outside], frame)
-    reading.paints[first:] = [
-        replace(paint, area=area)
-        for paint, area in zip(newest, areas, strict=True)
-        if area.area > DUST_MM2
-    ]
+        Returns:
+            How many paints lost more than a thousandth.
+        """
+        newest = self.paints[first:]
+        areas = np.array([paint.area for paint in newest], dtype=object)
+        shapely.prepare(frame)
+        outside = np.flatnonzero(~shapely.covers(frame, areas))
+        if not outside.size:
+            return 0
+        before = shapely.area(areas)
+        areas[outside] = shapely.intersection(areas[outside], frame)
+        after = shapely.area(areas)
+        self.paints[first:] = [
+            replace(paint, area=area)
+            for paint, area, kept in zip(newest, areas, after, strict=True)
+            if kept > DUST_MM2
+        ]
+        return int(np.count_nonzero(before - after > 1e-3 * before))

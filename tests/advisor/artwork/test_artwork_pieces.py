@@ -21,9 +21,8 @@ from advisor.artwork.reader import (
     overlaps,
     read_artwork,
 )
-from advisor.artwork.svg.fill import fill_area
+from advisor.artwork.svg.area import Pen, fill_area, stroke_area
 from advisor.artwork.svg.outline import Affine, flatten
-from advisor.artwork.svg.stroke import Pen, stroke_area
 from advisor.job.demo import DEMO_FOLDER
 
 LOOKS = ("#ff0000", "#00ff00", "#0000ff", "#ffffff")

@@ -11,7 +11,7 @@ from defusedxml.ElementTree import fromstring
 
 from advisor.artwork.records import ArtworkError
 
-__all__ = ["MOST_BYTES", "Document", "href", "read_document", "tag_of"]
+__all__ = ["Document", "href", "read_document", "tag_of"]
 
 MOST_BYTES = 8_000_000
 MOST_DEPTH = 200
@@ -24,40 +24,30 @@ LINK = "{http://www.w3.org/1999/xlink}href"
 class Document:
     """The parsed tree, with what the reader looks up in it: ids, parents and labels.
 
-    Attributes
-    ----------
-    root : Element
-        The outermost ``<svg>``.
-    by_id : dict
-        Elements by their id; the first of a repeated id counts.
-    parent : dict
-        The parent of every element but the root.
+    Attributes:
+        root: the outermost ``<svg>``.
     """
 
     def __init__(self, root: Element) -> None:
         self.root = root
-        self.by_id: dict[str, Element] = {}
-        self.parent: dict[Element, Element] = {}
+        self._by_id: dict[str, Element] = {}
+        self._parent: dict[Element, Element] = {}
         self._number: dict[Element, int] = {}
         counts: dict[str, int] = {}
-        level: list[Element] = [root]
+        depth = {root: 0}
         for element in root.iter():
             tag = tag_of(element)
             counts[tag] = self._number[element] = counts.get(tag, 0) + 1
-            self.by_id.setdefault(element.get("id", ""), element)
+            if known := element.get("id"):
+                self._by_id.setdefault(known, element)
+            for child in element:
+                self._parent[child] = element
+                depth[child] = depth[element] + 1
         if len(self._number) > MOST_ELEMENTS:
             raise ArtworkError(
                 f"the file has more than {MOST_ELEMENTS:,} elements; simplify the drawing"
             )
-        self.by_id.pop("", None)
-        for _ in range(MOST_DEPTH):
-            below: list[Element] = []
-            for element in level:
-                for child in element:
-                    self.parent[child] = element
-                    below.append(child)
-            level = below
-        if level:
+        if max(depth.values()) >= MOST_DEPTH:
             raise ArtworkError(
                 f"groups are nested more than {MOST_DEPTH} deep; ungroup the drawing and save again"
             )
@@ -71,9 +61,18 @@ class Document:
 
     def ancestors(self, element: Element) -> Iterator[Element]:
         """Yield the parent, its parent and so on up to the root."""
-        while (above := self.parent.get(element)) is not None:
+        while (above := self._parent.get(element)) is not None:
             yield above
             element = above
+
+    def referred(self, reference: str) -> Element | None:
+        """The element that ``#id`` refers to, the first of a repeated id; None for anything else.
+
+        >>> document, _ = read_document('<svg><g id="sea"/></svg>')
+        >>> document.referred("#sea") is document.root[0], document.referred("sea.svg")
+        (True, None)
+        """
+        return self._by_id.get(reference[1:]) if reference.startswith("#") else None
 
 
 def tag_of(element: Element) -> str:
@@ -100,20 +99,13 @@ def href(element: Element) -> str:
 def read_document(source: Path | str | bytes, *, name: str = "") -> tuple[Document, str]:
     """Read a file, a text or bytes into a tree, and say what the artwork is called.
 
-    Parameters
-    ----------
-    source : Path, str or bytes
-        A path; or the SVG itself, as bytes or as text that begins with ``<``.
-    name : str
-        Used instead of the file's name.
+    Args:
+        source: a path; or the SVG itself, as bytes or as text that begins with ``<``.
+        name: used instead of the file's name.
 
-    Raises
-    ------
-    ArtworkError
-        When there is no such file, it is over 8 MB, or it is not an SVG that can be read safely.
+    Raises:
+        ArtworkError: there is no such file, it is over 8 MB, or no SVG that can be read safely.
 
-    Examples
-    --------
     >>> document, name = read_document(b'<svg xmlns="http://www.w3.org/2000/svg"/>')
     >>> document.label(document.root), name
     ('<svg> number 1', 'artwork')
@@ -121,11 +113,7 @@ def read_document(source: Path | str | bytes, *, name: str = "") -> tuple[Docume
     data, name = _bytes_of(source, name)
     if not data.strip():
         raise ArtworkError("the file is empty")
-    if len(data) > MOST_BYTES:
-        raise ArtworkError(
-            f"{len(data) / 1e6:.1f} MB is more than the {MOST_BYTES / 1e6:.0f} MB that are read; "
-            "take embedded pictures out or simplify the paths"
-        )
+    _refuse_large(len(data))
     if data[:2] == b"\x1f\x8b":
         raise ArtworkError("the file is compressed (SVGZ); save it as plain SVG")
     try:
@@ -158,12 +146,16 @@ def _bytes_of(source: Path | str | bytes, name: str) -> tuple[bytes, str]:
         return text.encode("utf-8", "surrogatepass"), name or "artwork"
     path = Path(source)
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise ArtworkError(
-                f"{path.stat().st_size / 1e6:.1f} MB is more than the {MOST_BYTES / 1e6:.0f} MB "
-                "that are read; take embedded pictures out or simplify the paths"
-            )
+        _refuse_large(path.stat().st_size)
         return path.read_bytes(), name or path.stem
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise ArtworkError(f"the file cannot be read: {reason}") from None
+
+
+def _refuse_large(size: int) -> None:
+    if size > MOST_BYTES:
+        raise ArtworkError(
+            f"{size / 1e6:.1f} MB is more than the {MOST_BYTES / 1e6:.0f} MB that are read; "
+            "take embedded pictures out or simplify the paths"
+        )
