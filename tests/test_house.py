@@ -33,7 +33,7 @@ MOST_CROSSINGS = 187
 
 STILL_TWICE = {
     "Change", "Found", "Joint", "Layer", "Order", "PieceSize", "Place", "Pressing", "Print",
-    "Reading", "Units", "_Search",
+    "Units", "_Search",
 }  # fmt: skip
 """Classes of one name that are still to be renamed: only fewer, and then none."""
 

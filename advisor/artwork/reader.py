@@ -15,10 +15,10 @@ from advisor.artwork.leaving_out import leaving_out
 from advisor.artwork.overlap import deepest_stacks, overlaps
 from advisor.artwork.piecing import as_pieces
 from advisor.artwork.records import Artwork, ArtworkError, Overlap, Piece, check_width
+from advisor.artwork.svg.canvas import Canvas
 from advisor.artwork.svg.document import Document, read_document
 from advisor.artwork.svg.outline import Affine
 from advisor.artwork.svg.reader import paint_drawing
-from advisor.artwork.svg.reading import Reading
 from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
 
 __all__ = [
@@ -125,15 +125,15 @@ def _read(
     check_width(width)
     if not 0 < height <= 1e5:
         raise ArtworkError(f"the artboard would be {height:g} mm high; check its width and height")
-    reading = Reading(document, tolerance_mm=tolerance_mm, flatten=flatten, mm_per_px=scale)
-    paint_drawing(reading, size, Affine(a=scale, d=scale) @ frame)
-    trimmed = reading.keep_inside(shapely.box(0, 0, width, height))
-    if not reading.paints:
+    canvas = Canvas(document, tolerance_mm=tolerance_mm, flatten=flatten, mm_per_px=scale)
+    paint_drawing(canvas, size, Affine(a=scale, d=scale) @ frame)
+    trimmed = canvas.keep_inside(shapely.box(0, 0, width, height))
+    if not canvas.paints:
         raise ArtworkError("the file draws nothing that can be cut")
     if trimmed:
-        reading.count("shapes that reach beyond the artboard, trimmed to it", trimmed)
-    pieces = as_pieces(reading.paints)
-    remarks.extend(reading.notes())
+        canvas.count("shapes that reach beyond the artboard, trimmed to it", trimmed)
+    pieces = as_pieces(canvas.paints)
+    remarks.extend(canvas.notes())
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
 
 
@@ -163,12 +163,12 @@ def _stated_size_px(root: Element) -> tuple[float, float] | None:
 
 def _extent_px(document: Document, *, flatten: bool) -> tuple[Affine, tuple[float, float]]:
     """Measure a drawing without an artboard: the shift to its corner, and its size in px."""
-    reading = Reading(document, tolerance_mm=0.05, flatten=flatten, mm_per_px=1.0)
-    paint_drawing(reading, (100.0, 100.0), Affine())
-    if not reading.paints:
+    canvas = Canvas(document, tolerance_mm=0.05, flatten=flatten, mm_per_px=1.0)
+    paint_drawing(canvas, (100.0, 100.0), Affine())
+    if not canvas.paints:
         raise ArtworkError("the file draws nothing that can be cut")
     left, top, right, bottom = shapely.total_bounds(
-        np.array([paint.area for paint in reading.paints], dtype=object)
+        np.array([paint.area for paint in canvas.paints], dtype=object)
     )
     return Affine(e=-float(left), f=-float(top)), (float(right - left), float(bottom - top))
 

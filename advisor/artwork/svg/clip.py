@@ -11,92 +11,96 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import fill_area
+from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
 from advisor.artwork.svg.document import tag_of
 from advisor.artwork.svg.outline import Affine
-from advisor.artwork.svg.reading import DEEPEST, Place, Reading
 from advisor.artwork.svg.shapes import SHAPE_TAGS, shift_of
 from advisor.artwork.svg.style import url_of
 
 __all__ = ["clip"]
 
 
-def clip(reading: Reading, value: str, place: Place, first: int, label: str) -> None:
+def clip(canvas: Canvas, value: str, context: Context, first: int, label: str) -> None:
     """Trim the newest paints to a clip path (SVG 1.1 §14.3)."""
     reference, _ = url_of(value) or ("", "")
     if not reference:
         raise ArtworkError(f"its clip path {value[:60]!r} is a CSS shape; draw the clip as a path")
-    target = _clip_path(reading, value)
+    target = _clip_path(canvas, value)
     if target is None:
-        reading.note(f"{label} is clipped by {reference[:60]!r}, which the file lacks")
+        canvas.note(f"{label} is clipped by {reference[:60]!r}, which the file lacks")
         return
-    reading.keep_inside(_clip_area(reading, target, place, first), first)
+    canvas.keep_inside(_clip_area(canvas, target, context, first), first)
 
 
-def _clip_path(reading: Reading, value: str) -> Element | None:
+def _clip_path(canvas: Canvas, value: str) -> Element | None:
     """The clip path that a property refers to; None when there is none."""
     reference, _ = url_of(value) or ("", "")
-    target = reading.document.referred(reference)
+    target = canvas.document.referred(reference)
     return target if target is not None and tag_of(target) == "clipPath" else None
 
 
-def _clip_area(reading: Reading, target: Element, place: Place, first: int) -> BaseGeometry:
-    """The area inside a clip path, in mm, for an element drawn at ``place``."""
-    if target in place.used:
-        raise ArtworkError(f"{reading.document.label(target)} clips itself")
-    if place.depth > DEEPEST:
+def _clip_area(canvas: Canvas, target: Element, context: Context, first: int) -> BaseGeometry:
+    """The area inside a clip path, in mm, for an element drawn in ``context``."""
+    if target in context.used:
+        raise ArtworkError(f"{canvas.document.label(target)} clips itself")
+    if context.depth > DEEPEST:
         raise ArtworkError(f"clip paths are nested more than {DEEPEST} deep; merge them")
     if target.get("clipPathUnits") == "objectBoundingBox":
-        place = replace(place.moved(_bounding_box(reading, place, first)), viewport_px=(1.0, 1.0))
-    inner = place.moved(Affine(), target).inside(reading.styles.of(target, {}))
-    parts = [_clip_part(reading, child, inner, first) for child in target]
-    return _clipped_again(reading, shapely.union_all(parts), inner, first)
+        context = replace(
+            context.moved(_bounding_box(canvas, context, first)), viewport_px=(1.0, 1.0)
+        )
+    inner = context.moved(Affine(), target).inside(canvas.styles.of(target, {}))
+    parts = [_clip_part(canvas, child, inner, first) for child in target]
+    return _clipped_again(canvas, shapely.union_all(parts), inner, first)
 
 
-def _clip_part(reading: Reading, element: Element, place: Place, first: int) -> BaseGeometry:
+def _clip_part(canvas: Canvas, element: Element, context: Context, first: int) -> BaseGeometry:
     """The area that one child adds to a clip path; its colours do not matter."""
     nothing = shapely.Polygon()
     tag = tag_of(element)
     if tag not in SHAPE_TAGS and tag not in ("use", "text"):
         return nothing
-    reading.spend_visit()
-    label = reading.document.label(element)
-    style = reading.styles.of(element, place.style)
+    canvas.spend_visit()
+    label = canvas.document.label(element)
+    style = canvas.styles.of(element, context.style)
     if style.get("display", "").lower() == "none":
         return nothing
     if tag == "text":
         raise ArtworkError("a clip path holds live text; convert text to outlines", field=label)
-    inner = place.inside(style)
+    inner = context.inside(style)
     if not inner.onto_mm.determinant:
         return nothing
     if tag == "use":
-        target = reading.use_target(element, inner, label)
+        target = canvas.use_target(element, inner, label)
         if target is None or tag_of(target) not in SHAPE_TAGS:
             return nothing
-        shifted = inner.moved(shift_of(element, place.viewport_px), target)
-        area = _clip_part(reading, target, shifted, first)
+        shifted = inner.moved(shift_of(element, context.viewport_px), target)
+        area = _clip_part(canvas, target, shifted, first)
     elif style.get("visibility", "").lower() in ("hidden", "collapse"):
         return nothing
     else:
         evenodd = style.get("clip-rule", "").lower() == "evenodd"
-        area = fill_area(reading.runs(element, inner), evenodd=evenodd)
-    return _clipped_again(reading, area, inner, first)
+        area = fill_area(canvas.runs(element, inner), evenodd=evenodd)
+    return _clipped_again(canvas, area, inner, first)
 
 
-def _clipped_again(reading: Reading, area: BaseGeometry, place: Place, first: int) -> BaseGeometry:
+def _clipped_again(
+    canvas: Canvas, area: BaseGeometry, context: Context, first: int
+) -> BaseGeometry:
     """Apply the clip path that a clip path or one of its children carries itself."""
-    target = _clip_path(reading, place.style.get("clip-path", "none"))
+    target = _clip_path(canvas, context.style.get("clip-path", "none"))
     if target is None:
         return area
-    reading.spend_visit()
-    return shapely.intersection(area, _clip_area(reading, target, place, first))
+    canvas.spend_visit()
+    return shapely.intersection(area, _clip_area(canvas, target, context, first))
 
 
-def _bounding_box(reading: Reading, place: Place, first: int) -> Affine:
+def _bounding_box(canvas: Canvas, context: Context, first: int) -> Affine:
     """The transform from the unit square to the bounding box of the newest paints."""
-    fills = [paint.area for paint in reading.paints[first:] if not paint.is_stroke]
-    areas = fills or [paint.area for paint in reading.paints[first:]]
+    fills = [paint.area for paint in canvas.paints[first:] if not paint.is_stroke]
+    areas = fills or [paint.area for paint in canvas.paints[first:]]
     points = shapely.get_coordinates(np.array(areas, dtype=object))
-    onto = place.onto_mm
+    onto = context.onto_mm
     turn = np.array([[onto.a, onto.b], [onto.c, onto.d]])
     local = (points - np.array([onto.e, onto.f])) @ np.linalg.inv(turn)
     low, high = local.min(axis=0), local.max(axis=0)

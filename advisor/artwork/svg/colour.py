@@ -9,8 +9,8 @@ from xml.etree.ElementTree import Element
 from coloraide import Color
 
 from advisor.artwork.records import ArtworkError
+from advisor.artwork.svg.canvas import Canvas
 from advisor.artwork.svg.document import href, tag_of
-from advisor.artwork.svg.reading import Reading
 from advisor.artwork.svg.style import url_of
 
 __all__ = ["Colour", "css_colour", "hex_of", "mean_of_stops", "read_paint", "read_share"]
@@ -92,7 +92,7 @@ def mean_of_stops(stops: list[tuple[float, Colour]]) -> Colour:
     return (total[0] / alpha, total[1] / alpha, total[2] / alpha, alpha)
 
 
-def read_paint(reading: Reading, value: str, style: Mapping[str, str], label: str) -> Colour | None:
+def read_paint(canvas: Canvas, value: str, style: Mapping[str, str], label: str) -> Colour | None:
     """Turn a fill or stroke value into one flat colour; None paints nothing.
 
     Raises:
@@ -101,15 +101,15 @@ def read_paint(reading: Reading, value: str, style: Mapping[str, str], label: st
     url = url_of(value)
     if url:
         reference, otherwise = url
-        server = reading.document.referred(reference)
+        server = canvas.document.referred(reference)
         if server is not None:
-            return _server_colour(reading, server, label)
+            return _server_colour(canvas, server, label)
         if not reference.startswith("#"):
             raise ArtworkError(
                 f"its colour is taken from another file ({reference[:60]!r}); use a flat fill",
                 field=label,
             )
-        reading.note(f"{label} takes its colour from {reference[:60]!r}, which the file lacks")
+        canvas.note(f"{label} takes its colour from {reference[:60]!r}, which the file lacks")
         value = otherwise or "none"
     if value.lower() in ("none", "context-fill", "context-stroke"):
         return None
@@ -129,30 +129,30 @@ def _current(value: str, style: Mapping[str, str]) -> str:
     return "black" if value.lower() == "currentcolor" else value
 
 
-def _server_colour(reading: Reading, server: Element, label: str) -> Colour | None:
+def _server_colour(canvas: Canvas, server: Element, label: str) -> Colour | None:
     """The flat colour of a gradient element."""
-    name = reading.document.label(server)
+    name = canvas.document.label(server)
     if tag_of(server) not in ("linearGradient", "radialGradient"):
         raise ArtworkError(
             f"it is filled with {name}; a film has one colour: use a flat fill", field=label
         )
-    stops = _stops(reading, server)
+    stops = _stops(canvas, server)
     if not stops:
         return None
     if len({colour for _, colour in stops}) == 1:
         return stops[0][1]
-    if not reading.flatten:
+    if not canvas.flatten:
         raise ArtworkError(
             f"it is filled with a gradient ({name}); a film has one colour: use a flat fill, or "
             "say `flatten: true` in the job to take the gradient's mean colour",
             field=label,
         )
     mean = mean_of_stops(stops)
-    reading.note(f"{name} became its mean colour {hex_of(mean)}")
+    canvas.note(f"{name} became its mean colour {hex_of(mean)}")
     return mean
 
 
-def _stops(reading: Reading, server: Element) -> list[tuple[float, Colour]]:
+def _stops(canvas: Canvas, server: Element) -> list[tuple[float, Colour]]:
     """The stops of a gradient, or those of the gradient that it refers to."""
     seen: set[Element] = set()
     following: Element | None = server
@@ -162,7 +162,7 @@ def _stops(reading: Reading, server: Element) -> list[tuple[float, Colour]]:
         for child in following:
             if tag_of(child) != "stop":
                 continue
-            style = reading.styles.of(child, {})
+            style = canvas.styles.of(child, {})
             value = _current(style.get("stop-color", "black"), style)
             red, green, blue, alpha = css_colour(value) or (0.0, 0.0, 0.0, 1.0)
             alpha *= read_share(style.get("stop-opacity"))
@@ -170,5 +170,5 @@ def _stops(reading: Reading, server: Element) -> list[tuple[float, Colour]]:
             stops.append((offset, (red, green, blue, alpha)))
         if stops:
             return stops
-        following = reading.document.referred(href(following))
+        following = canvas.document.referred(href(following))
     return []

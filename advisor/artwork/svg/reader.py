@@ -13,11 +13,11 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import Pen, fill_area, stroke_area
+from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
 from advisor.artwork.svg.clip import clip
 from advisor.artwork.svg.colour import Colour, hex_of, read_paint, read_share
 from advisor.artwork.svg.document import href, tag_of
 from advisor.artwork.svg.outline import Affine
-from advisor.artwork.svg.reading import DEEPEST, Place, Reading
 from advisor.artwork.svg.shapes import (
     SHAPE_TAGS,
     diagonal_px,
@@ -46,36 +46,36 @@ _WITH_FLATTEN = {
 }
 
 
-def paint_drawing(reading: Reading, size_px: tuple[float, float], onto_mm: Affine) -> None:
+def paint_drawing(canvas: Canvas, size_px: tuple[float, float], onto_mm: Affine) -> None:
     """Paint all that a document draws; its position on a page is of no concern here."""
-    root = reading.document.root
-    style = reading.styles.of(root, {})
+    root = canvas.document.root
+    style = canvas.styles.of(root, {})
     box = view_box(root, width_px=size_px[0], height_px=size_px[1])
     if box is None or style.get("display", "").lower() == "none":
         return
     onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
     if onto.determinant:
-        _read_children(reading, root, Place(onto, viewport_px=box[1], style=style))
+        _read_children(canvas, root, Context(onto, viewport_px=box[1], style=style))
 
 
-def _read_children(reading: Reading, element: Element, place: Place) -> None:
+def _read_children(canvas: Canvas, element: Element, context: Context) -> None:
     for child in element:
-        _read(reading, child, place)
+        _read(canvas, child, context)
 
 
-def _read(reading: Reading, element: Element, place: Place) -> None:
+def _read(canvas: Canvas, element: Element, context: Context) -> None:
     """Paint one element with all that it contains."""
     tag = tag_of(element)
     drawn = tag in SHAPE_TAGS or tag in _GROUPS or tag in ("svg", "use", "switch")
     if not drawn and tag not in _REFUSED:
         return
-    reading.spend_visit()
-    if place.depth > DEEPEST:
+    canvas.spend_visit()
+    if context.depth > DEEPEST:
         raise ArtworkError(f"the drawing is nested more than {DEEPEST} deep; ungroup it")
-    style = reading.styles.of(element, place.style)
+    style = canvas.styles.of(element, context.style)
     if style.get("display", "").lower() == "none":
         return
-    label = reading.document.label(element)
+    label = canvas.document.label(element)
     hidden = style.get("visibility", "").lower() in ("hidden", "collapse")
     if tag in _REFUSED:
         if not hidden and _has_content(element, tag):
@@ -84,34 +84,34 @@ def _read(reading: Reading, element: Element, place: Place) -> None:
     opacity = read_share(style.get("opacity"))
     if opacity == 0:
         return
-    _refuse_effects(reading, style, label)
+    _refuse_effects(canvas, style, label)
     try:
-        inner = place.inside(style)
+        inner = context.inside(style)
         if not inner.onto_mm.determinant:
-            reading.count("shapes scaled to nothing, left out")
+            canvas.count("shapes scaled to nothing, left out")
             return
-        first = len(reading.paints)
+        first = len(canvas.paints)
         if tag in SHAPE_TAGS:
             if not hidden:
-                _read_shape(reading, element, inner, label)
+                _read_shape(canvas, element, inner, label)
         elif tag == "use":
-            _read_use(reading, element, inner, label)
+            _read_use(canvas, element, inner, label)
         elif tag == "svg":
-            _read_viewport(reading, element, inner, element)
+            _read_viewport(canvas, element, inner, element)
         elif tag == "switch":
-            _read_switch(reading, element, inner)
+            _read_switch(canvas, element, inner)
         else:
-            _read_children(reading, element, inner)
+            _read_children(canvas, element, inner)
         clip_path = style.get("clip-path", "none")
-        if clip_path.lower() != "none" and len(reading.paints) > first:
-            clip(reading, clip_path, inner, first, label)
+        if clip_path.lower() != "none" and len(canvas.paints) > first:
+            clip(canvas, clip_path, inner, first, label)
     except ArtworkError as error:
         # Name the innermost element only: the message then leads to one place in the drawing.
         if error.field:
             raise
         raise ArtworkError(error.reason, field=label) from None
     if opacity < 1:
-        reading.paints[first:] = _fade(reading.paints[first:], opacity)
+        canvas.paints[first:] = _fade(canvas.paints[first:], opacity)
 
 
 def _has_content(element: Element, tag: str) -> bool:
@@ -121,44 +121,44 @@ def _has_content(element: Element, tag: str) -> bool:
     return bool(href(element)) if tag == "image" else True
 
 
-def _refuse_effects(reading: Reading, style: Mapping[str, str], label: str) -> None:
+def _refuse_effects(canvas: Canvas, style: Mapping[str, str], label: str) -> None:
     """Refuse masks; refuse filters, blending and markers unless they may be left out."""
     if style.get("mask", "none").lower() != "none":
         raise ArtworkError("it is masked; cut the shape to the mask's outline", field=label)
     for name, plain in (("filter", "none"), ("mix-blend-mode", "normal")):
         if style.get(name, plain).lower() != plain:
-            if not reading.flatten:
+            if not canvas.flatten:
                 raise ArtworkError(_WITH_FLATTEN[name], field=label)
-            reading.note(f"{label}: its {name} is left out")
+            canvas.note(f"{label}: its {name} is left out")
 
 
-def _read_switch(reading: Reading, element: Element, place: Place) -> None:
+def _read_switch(canvas: Canvas, element: Element, context: Context) -> None:
     """Paint the first child that asks for nothing special (SVG 1.1 §5.8)."""
     for child in element:
         if tag_of(child) in ("", "foreignObject") or child.get("requiredExtensions"):
             continue
         if child.get("systemLanguage") and not child.get("systemLanguage", "").startswith("en"):
             continue
-        _read(reading, child, place)
+        _read(canvas, child, context)
         return
 
 
-def _read_use(reading: Reading, element: Element, place: Place, label: str) -> None:
+def _read_use(canvas: Canvas, element: Element, context: Context, label: str) -> None:
     """Paint what a ``<use>`` refers to, at its place (SVG 1.1 §5.6)."""
-    target = reading.use_target(element, place, label)
+    target = canvas.use_target(element, context, label)
     if target is None:
         return
-    inner = place.moved(shift_of(element, place.viewport_px), target)
+    inner = context.moved(shift_of(element, context.viewport_px), target)
     if tag_of(target) not in ("symbol", "svg"):
-        _read(reading, target, inner)
+        _read(canvas, target, inner)
         return
-    reading.spend_visit()
-    style = reading.styles.of(target, place.style)
+    canvas.spend_visit()
+    style = canvas.styles.of(target, context.style)
     if style.get("display", "").lower() != "none" or tag_of(target) == "symbol":
-        _read_viewport(reading, target, inner.inside(style), element)
+        _read_viewport(canvas, target, inner.inside(style), element)
 
 
-def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: Element) -> None:
+def _read_viewport(canvas: Canvas, element: Element, context: Context, sized_by: Element) -> None:
     """Paint a nested ``<svg>`` or a ``<symbol>`` inside its viewport, trimmed to it."""
 
     def side(name: str, relative_px: float) -> float:
@@ -168,27 +168,27 @@ def _read_viewport(reading: Reading, element: Element, place: Place, sized_by: E
                 return given
         return relative_px
 
-    width, height = side("width", place.viewport_px[0]), side("height", place.viewport_px[1])
+    width, height = side("width", context.viewport_px[0]), side("height", context.viewport_px[1])
     box = view_box(element, width_px=width, height_px=height)
     if box is None or not (width > 0 and height > 0):
         return
     if tag_of(element) == "svg":
-        place = place.moved(shift_of(element, place.viewport_px))
-    onto = (place.onto_mm @ box[0]).within_reason()
-    first = len(reading.paints)
-    inner = replace(place, onto_mm=onto, viewport_px=box[1], depth=place.depth + 1)
-    _read_children(reading, element, inner)
-    if place.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
+        context = context.moved(shift_of(element, context.viewport_px))
+    onto = (context.onto_mm @ box[0]).within_reason()
+    first = len(canvas.paints)
+    inner = replace(context, onto_mm=onto, viewport_px=box[1], depth=context.depth + 1)
+    _read_children(canvas, element, inner)
+    if context.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
         corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
-        reading.keep_inside(shapely.Polygon(place.onto_mm.on_points(corners)), first)
+        canvas.keep_inside(shapely.Polygon(context.onto_mm.on_points(corners)), first)
 
 
-def _read_shape(reading: Reading, element: Element, place: Place, label: str) -> None:
+def _read_shape(canvas: Canvas, element: Element, context: Context, label: str) -> None:
     """Paint the fill and the stroke of a basic shape."""
-    style = place.style
+    style = context.style
 
     def paint(name: str, otherwise: str) -> Colour | None:
-        colour = read_paint(reading, style.get(name, otherwise), style, label)
+        colour = read_paint(canvas, style.get(name, otherwise), style, label)
         if colour is None:
             return None
         alpha = colour[3] * read_share(style.get(f"{name}-opacity"))
@@ -197,35 +197,35 @@ def _read_shape(reading: Reading, element: Element, place: Place, label: str) ->
     fill = paint("fill", "black") if tag_of(element) != "line" else None
     stroke = paint("stroke", "none")
     if any(style.get(f"marker-{end}", "none").lower() != "none" for end in ("start", "mid", "end")):
-        if not reading.flatten:
+        if not canvas.flatten:
             raise ArtworkError(_WITH_FLATTEN["marker"], field=label)
-        reading.note(f"{label}: its markers are left out")
+        canvas.note(f"{label}: its markers are left out")
     coats: list[Paint] = []
     if fill is not None:
-        runs = reading.runs(element, place)
+        runs = canvas.runs(element, context)
         if any(run.gapes for run in runs):
-            reading.count("open paths, closed to be filled")
+            canvas.count("open paths, closed to be filled")
         area = fill_area(runs, evenodd=style.get("fill-rule", "").lower() == "evenodd")
         if area.area > DUST_MM2:
             coats.append(Paint(hex_of(fill), fill[3], area))
         elif stroke is None:
-            reading.count("shapes without area, left out")
+            canvas.count("shapes without area, left out")
     if stroke is not None:
-        area = _stroke(reading, element, place)
+        area = _stroke(canvas, element, context)
         if area.area > DUST_MM2:
             coats.append(Paint(hex_of(stroke), stroke[3], area, is_stroke=True))
     if style.get("paint-order", "").lower().split()[:1] == ["stroke"]:
         coats.reverse()
-    reading.paints.extend(coats)
+    canvas.paints.extend(coats)
 
 
-def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
+def _stroke(canvas: Canvas, element: Element, context: Context) -> BaseGeometry:
     """The area of a shape's stroke, in mm."""
-    style = place.style
-    width = length_px(style.get("stroke-width"), relative_px=diagonal_px(place.viewport_px))
+    style = context.style
+    width = length_px(style.get("stroke-width"), relative_px=diagonal_px(context.viewport_px))
     width = 1.0 if width is None else width
     if style.get("stroke-dasharray", "none").strip().lower() not in ("none", ""):
-        reading.count("dashed strokes, read as solid lines")
+        canvas.count("dashed strokes, read as solid lines")
     limit = length_px(style.get("stroke-miterlimit"), relative_px=0)
     pen = Pen(
         width=width,
@@ -234,13 +234,13 @@ def _stroke(reading: Reading, element: Element, place: Place) -> BaseGeometry:
         mitre_limit=4.0 if limit is None or limit < 1 else limit,
     )
     if style.get("vector-effect", "").lower() == "non-scaling-stroke":
-        pen = replace(pen, width=width * reading.mm_per_px)
-        return stroke_area(reading.runs(element, place), pen, tolerance=reading.tolerance_mm)
+        pen = replace(pen, width=width * canvas.mm_per_px)
+        return stroke_area(canvas.runs(element, context), pen, tolerance=canvas.tolerance_mm)
     # The pen is drawn in the shape's own units, so that a skewed shape has a skewed stroke.
-    stretch = place.onto_mm.greatest_stretch
-    runs = reading.runs(element, replace(place, onto_mm=Affine(a=stretch, d=stretch)))
-    area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=reading.tolerance_mm)
-    onto = place.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
+    stretch = context.onto_mm.greatest_stretch
+    runs = canvas.runs(element, replace(context, onto_mm=Affine(a=stretch, d=stretch)))
+    area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=canvas.tolerance_mm)
+    onto = context.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
     return shapely.transform(area, onto.on_points)
 
 

@@ -1,4 +1,4 @@
-"""The state of one reading of an SVG: options, what is painted and noted, what may be spent."""
+"""What one reading of an SVG paints on: options, paints and notes so far, what may be spent."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from advisor.artwork.svg.outline import MOST_POINTS, Affine, Subpath, flatten
 from advisor.artwork.svg.shapes import number_count, segments_of, transform_of
 from advisor.artwork.svg.style import Styles
 
-__all__ = ["Place", "Reading"]
+__all__ = ["Canvas", "Context"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
 MOST_VISITS = 10_000
@@ -28,8 +28,8 @@ _ANIMATIONS = frozenset(("animate", "animateTransform", "animateMotion", "animat
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
-    """Where an element is drawn: its units, what it inherits and what it hangs in."""
+class Context:
+    """What an element is drawn in: its units, what it inherits and what it hangs in."""
 
     onto_mm: Affine
     viewport_px: tuple[float, float]
@@ -37,18 +37,18 @@ class Place:
     depth: int = 0
     used: tuple[Element, ...] = ()
 
-    def inside(self, style: Mapping[str, str]) -> Place:
-        """The place of what an element of this style holds."""
+    def inside(self, style: Mapping[str, str]) -> Context:
+        """The context of what an element of this style holds."""
         onto = (self.onto_mm @ transform_of(style, self.viewport_px)).within_reason()
         return replace(self, onto_mm=onto, style=style, depth=self.depth + 1)
 
-    def moved(self, by: Affine, *used: Element) -> Place:
-        """The same place under one more transform, and inside what a reference brings in."""
+    def moved(self, by: Affine, *used: Element) -> Context:
+        """The same context under one more transform, and inside what a reference brings in."""
         return replace(self, onto_mm=self.onto_mm @ by, used=(*self.used, *used))
 
 
-class Reading:
-    """One reading of a document: its options, what it has painted and noted, what it may spend."""
+class Canvas:
+    """One reading of a document: its options, what is painted and noted, what may be spent."""
 
     def __init__(
         self, document: Document, *, tolerance_mm: float, flatten: bool, mm_per_px: float
@@ -92,26 +92,26 @@ class Reading:
                 "expand the symbols and simplify"
             )
 
-    def runs(self, element: Element, place: Place) -> tuple[Subpath, ...]:
+    def runs(self, element: Element, context: Context) -> tuple[Subpath, ...]:
         """Flatten the outline of a basic shape."""
         self._numbers += number_count(element)
         if self._numbers > MOST_NUMBERS:
             raise ArtworkError(
                 f"the paths hold more than {MOST_NUMBERS:,} numbers; simplify them and save again"
             )
-        segments, whole = segments_of(element, place.style, place.viewport_px)
+        segments, whole = segments_of(element, context.style, context.viewport_px)
         if not whole:
             self.count("shapes with an error, drawn up to the error")
         runs = flatten(
             segments,
-            onto=place.onto_mm,
+            onto=context.onto_mm,
             tolerance=self.tolerance_mm,
             most_points=MOST_POINTS - self._points,
         )
         self._points += sum(len(run.points) for run in runs)
         return runs
 
-    def use_target(self, element: Element, place: Place, label: str) -> Element | None:
+    def use_target(self, element: Element, context: Context, label: str) -> Element | None:
         """The element that a ``<use>`` shows; None when there is none."""
         reference = href(element)
         if not reference:
@@ -125,12 +125,12 @@ class Reading:
         target = self.document.referred(reference)
         if target is None:
             self.note(f"{label} refers to {reference[:60]!r}, which the file lacks; left out")
-        elif target in place.used or target in self.document.ancestors(element):
+        elif target in context.used or target in self.document.ancestors(element):
             self.note(f"{label} refers to itself; left out")
             return None
         return target
 
-    def keep_inside(self, frame: BaseGeometry, first: int = 0) -> int:
+    def keep_inside(self, window: BaseGeometry, first: int = 0) -> int:
         """Trim the paints from ``first`` on to an area; what lies outside is dropped.
 
         Returns:
@@ -138,12 +138,12 @@ class Reading:
         """
         newest = self.paints[first:]
         areas = np.array([paint.area for paint in newest], dtype=object)
-        shapely.prepare(frame)
-        outside = np.flatnonzero(~shapely.covers(frame, areas))
+        shapely.prepare(window)
+        outside = np.flatnonzero(~shapely.covers(window, areas))
         if not outside.size:
             return 0
         before = shapely.area(areas)
-        areas[outside] = shapely.intersection(areas[outside], frame)
+        areas[outside] = shapely.intersection(areas[outside], window)
         after = shapely.area(areas)
         self.paints[first:] = [
             replace(paint, area=area)
