@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import shapely
-from shapely import MultiPolygon, Polygon
+from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.records import Artwork
+from advisor.artwork.svg.writing import path_data
 from advisor.job.records.plan import Plan
 from rules.facts.fabric import Fabric
 from ui.drawing import ink
@@ -42,7 +43,8 @@ def artwork_flat(
     scale = 400 / max(artwork.width_mm, artwork.height_mm)
     marks, defs = [], set()
     for piece in artwork.pieces:
-        d = _outline(piece.visible, scale, lean=0, squash=1, x=8, y=8)
+        seen = shapely.simplify(piece.visible, 0.3 / scale)
+        d = path_data(affine_transform(seen, [scale, 0, 0, scale, 8, 8]), 1)
         look = films.get(piece.id)
         pale = 0.22 if chosen not in {None, piece.id} else piece.opacity
         marks.append(ink.path(d, fill=look.srgb if look else piece.fill, opacity=pale))
@@ -58,7 +60,7 @@ def artwork_flat(
         height=artwork.height_mm * scale + 16,
         title=artwork.name,
         told=f"{artwork.name}, {len(artwork.pieces)} pieces",
-        defs="".join(sorted(defs)),
+        defs=defs,
     )
 
 
@@ -96,15 +98,14 @@ def layers_apart(
         for piece in (each for each in order if each.rank == rank):
             look = looks[piece.id]
             shape = (shapes or {}).get(piece.id) or by_id[piece.id].shape
-            d = _outline(shape, scale, lean=_LEAN, squash=_SQUASH, x=12, y=y,
-                         depth=artwork.height_mm)  # fmt: skip
+            drawn = _leaning(shape, artwork, scale, y)
+            d = path_data(drawn, 1)
             marks.append(ink.path(d, fill=look.srgb, stroke=0.9))
             texture = film_texture(look.film, view="above")
             if texture.fill:
                 defs.add(texture.defs)
                 marks.append(ink.path(d, fill=texture.fill))
-            at = _right_end(shape, scale, artwork.height_mm, y)
-            labels.append(Label(at, look.words, f"piece {piece.id}", number=rank))
+            labels.append(Label(_right_end(drawn), look.words, f"piece {piece.id}", number=rank))
     labels.sort(key=lambda label: label.at[1])
     words, reach = label_marks(labels, left=_BODY + 52, bend=_BODY + 24, top=10)
     return ink.sheet_of_paper(
@@ -114,55 +115,30 @@ def layers_apart(
         title="Layers pulled apart",
         told="From the first that goes down: "
         + "; ".join(f"{looks[piece.id].words} for {piece.id}" for piece in order),
-        defs="".join(sorted(defs)),
+        defs=defs,
     )
 
 
 def _ground(
     artwork: Artwork, fabric: Fabric, scale: float, y: float
 ) -> tuple[list[str], list[Label]]:
-    plate = shapely.box(0, 0, artwork.width_mm, artwork.height_mm)
-    d = _outline(plate, scale, lean=_LEAN, squash=_SQUASH, x=12, y=y, depth=artwork.height_mm)
-    at = _right_end(plate, scale, artwork.height_mm, y)
+    plate = _leaning(shapely.box(0, 0, artwork.width_mm, artwork.height_mm), artwork, scale, y)
+    d = path_data(plate, 1)
     marks = [
         ink.path(d, fill=fabric.colour.srgb, stroke=1),
         ink.path(d, fill=fabric_texture(fabric).fill, opacity=0.5),
     ]
-    return marks, [Label(at, fabric.id, fabric.colour.name)]
+    return marks, [Label(_right_end(plate), fabric.id, fabric.colour.name)]
 
 
-def _polygons(shape: BaseGeometry) -> list[Polygon]:
-    if isinstance(shape, Polygon):
-        return [shape]
-    if isinstance(shape, MultiPolygon):
-        return list(shape.geoms)
-    return [part for part in getattr(shape, "geoms", ()) if isinstance(part, Polygon)]
+def _leaning(shape: BaseGeometry, artwork: Artwork, scale: float, y: float) -> BaseGeometry:
+    """A shape of the artwork leaning back, its upper edge at ``y``; too fine to see is left out."""
+    across = [scale, -_LEAN * scale, 0, scale * _SQUASH]
+    to = [12 + _LEAN * artwork.height_mm * scale, y]
+    return affine_transform(shapely.simplify(shape, 0.3 / scale), [*across, *to])
 
 
-def _outline(
-    shape: BaseGeometry,
-    scale: float,
-    *,
-    lean: float,
-    squash: float,
-    x: float,
-    y: float,
-    depth: float = 0,
-) -> str:
-    """Path data, seen from above or leaning back; finer than the eye sees is left out."""
-    parts = []
-    for polygon in _polygons(shapely.simplify(shape, 0.3 / scale)):
-        for ring in (polygon.exterior, *polygon.interiors):
-            at = [
-                f"{x + (px + lean * (depth - py)) * scale:.1f} {y + py * scale * squash:.1f}"
-                for px, py in ring.coords[:-1]
-            ]
-            parts.append("M" + "L".join(at) + "z")
-    return "".join(parts)
-
-
-def _right_end(shape: BaseGeometry, scale: float, depth: float, y: float) -> ink.Point:
-    """The point of the shape furthest to the right as drawn."""
-    points = [point for polygon in _polygons(shape) for point in polygon.exterior.coords]
-    px, py = max(points, key=lambda at: at[0] + _LEAN * (depth - at[1]))
-    return (12 + (px + _LEAN * (depth - py)) * scale - 2, y + py * scale * _SQUASH)
+def _right_end(drawn: BaseGeometry) -> ink.Point:
+    """The point of a drawn shape furthest to the right, a little inside."""
+    x, y = max(map(tuple, shapely.get_coordinates(drawn).tolist()))
+    return (x - 2, y)

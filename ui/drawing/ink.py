@@ -1,14 +1,16 @@
-"""Ink: the few marks that every drawing is made of, escaped, readable on light and on dark."""
+"""Ink: the few marks that every drawing is made of, readable on light and on dark."""
 
 from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Sequence
-from html import escape
+from typing import Any
+
+from advisor.artwork.svg.writing import document, element, number
 
 __all__ = [
-    "Point", "circle", "clean", "data_uri", "line", "path", "polygon", "rect", "sheet_of_paper",
-    "text", "wrap",
+    "Point", "box", "circle", "data_uri", "hatched", "line", "path", "polygon", "rect",
+    "sheet_of_paper", "text", "wrap",
 ]  # fmt: skip
 
 Point = tuple[float, float]
@@ -26,34 +28,25 @@ text{font-family:"Source Sans 3","Source Sans Pro",system-ui,"Noto Sans","DejaVu
 """.replace("\n", "")
 
 
-def clean(words: str) -> str:
-    """Words made safe for the text of an SVG, without the control marks that XML forbids.
-
-    >>> clean('<b onclick="x">tee & cap</b>\\x00')
-    '&lt;b onclick=&quot;x&quot;&gt;tee &amp; cap&lt;/b&gt;'
-    """
-    return escape("".join(c for c in words if c.isprintable() or c == " "), quote=True)
-
-
 def sheet_of_paper(
-    marks: Iterable[str], *, width: float, height: float, title: str, told: str = "", defs: str = ""
-) -> str:
+    marks: Iterable[str], *, width: float, height: float, title: str, told: str = "",
+    defs: Iterable[str] = (),
+) -> str:  # fmt: skip
     """A whole SVG document of ``width`` × ``height`` drawing units.
 
     Args:
         title: what is drawn, in a few words.
         told: the same in sentences, for those who do not see it.
-        defs: patterns and gradients that the marks use.
+        defs: patterns and gradients that the marks use; each is written once.
 
     >>> sheet_of_paper([], width=10, height=10, title="nothing").startswith("<svg")
     True
     """
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(width)} {_n(height)}" '
-        f'width="{_n(width)}" height="{_n(height)}" role="img">'
-        f"<title>{clean(title)}</title><desc>{clean(told)}</desc>"
-        f"<style>{_STYLE}</style><defs>{defs}</defs>{''.join(marks)}</svg>"
-    )
+    patterns = "".join(sorted({*defs}))
+    return document(
+        [f"<style>{_STYLE}</style>", f"<defs>{patterns}</defs>", *marks],
+        width=width, height=height, title=title, description=told, role="img",
+    )  # fmt: skip
 
 
 def data_uri(svg: str) -> str:
@@ -66,78 +59,63 @@ def data_uri(svg: str) -> str:
 
 
 def text(
-    x: float,
-    y: float,
-    words: str,
-    *,
-    size: float = 13,
-    kind: str = "ink",
-    anchor: str = "start",
-    weight: int = 400,
-) -> str:
+    x: float, y: float, words: str, *, size: float = 13, kind: str = "ink",
+    anchor: str = "start", weight: int = 400,
+) -> str:  # fmt: skip
     """Words with their baseline at ``y``.
 
     >>> text(1, 2, "a<b").endswith('text-anchor="start">a&lt;b</text>')
     True
     """
-    return (
-        f'<text class="{kind}" x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" '
-        f'font-weight="{weight}" text-anchor="{anchor}">{clean(words)}</text>'
-    )
-
-
-def rect(
-    x: float,
-    y: float,
-    width: float,
-    height: float,
-    *,
-    kind: str = "",
-    fill: str = "",
-    radius: float = 0,
-    opacity: float = 1,
-    stroke: float = 0,
-) -> str:
-    """A rectangle, in a kind of ink or with a fill of its own."""
-    return _mark(
-        "rect",
-        f'x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}" rx="{_n(radius)}"',
-        kind, fill, opacity, stroke,
+    return element(
+        "text", words, class_=kind, x=x, y=y, font_size=size, font_weight=weight,
+        text_anchor=anchor,
     )  # fmt: skip
 
 
-def circle(
-    x: float, y: float, radius: float, *, kind: str = "", fill: str = "", stroke: float = 0
-) -> str:
+def rect(x: float, y: float, width: float, height: float, *, radius: float = 0, **look: Any) -> str:
+    """A rectangle; ``look`` is as in :func:`path`."""
+    return _mark("rect", {"x": x, "y": y, "width": width, "height": height, "rx": radius}, **look)
+
+
+def circle(x: float, y: float, radius: float, **look: Any) -> str:
     """A disc."""
-    return _mark(
-        "circle", f'cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"', kind, fill, 1, stroke
-    )  # fmt: skip
+    return _mark("circle", {"cx": x, "cy": y, "r": radius}, **look)
 
 
-def polygon(
-    points: Sequence[Point], *, kind: str = "", fill: str = "", opacity: float = 1,
-    stroke: float = 0,
-) -> str:  # fmt: skip
+def polygon(points: Sequence[Point], **look: Any) -> str:
     """A closed shape through ``points``."""
-    at = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
-    return _mark("polygon", f'points="{at}"', kind, fill, opacity, stroke)
+    return _mark("polygon", {"points": _through(points)}, **look)
 
 
-def line(points: Sequence[Point], *, kind: str = "rule", width: float = 1, dash: str = "") -> str:
+def path(d: str, **look: Any) -> str:
+    """A shape given as path data of our own making.
+
+    Args:
+        look: a ``kind`` of ink or a ``fill`` of its own, its ``opacity``, the ``stroke`` of an
+            outline around it; further attributes as they are.
+    """
+    return _mark("path", {"d": d, "fill_rule": "evenodd"}, **look)
+
+
+def line(points: Sequence[Point], *, kind: str = "rule", width: float = 1) -> str:
     """An open line through ``points``."""
-    at = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
-    dashes = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'<polyline class="{kind}" points="{at}" stroke-width="{_n(width)}"{dashes}/>'
+    return element("polyline", class_=kind, points=_through(points), stroke_width=width)
 
 
-def path(
-    d: str, *, kind: str = "", fill: str = "", opacity: float = 1, stroke: float = 0,
-    dash: str = "",
-) -> str:  # fmt: skip
-    """A shape given as path data of our own making."""
-    extra = f' stroke-dasharray="{dash}"' if dash else ""
-    return _mark("path", f'd="{d}" fill-rule="evenodd"{extra}', kind, fill, opacity, stroke)
+def box(x: float, y: float, width: float, height: float) -> list[Point]:
+    """The corners of a rectangle."""
+    return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+
+
+def hatched(
+    points: Sequence[Point], colour: str, pattern: str, *, opacity: float = 1, stroke: float = 1.1
+) -> list[str]:
+    """A shape in a flat colour on paper, under a pattern where there is one, and outlined."""
+    marks = [polygon(points, kind="sheet"), polygon(points, fill=colour, opacity=opacity)]
+    if pattern:
+        marks.append(polygon(points, fill=pattern))
+    return [*marks, polygon(points, fill="none", stroke=stroke)]
 
 
 def wrap(words: str, most: int) -> list[str]:
@@ -156,13 +134,20 @@ def wrap(words: str, most: int) -> list[str]:
     return [each.rstrip() for each in lines]
 
 
-def _mark(name: str, where: str, kind: str, fill: str, opacity: float, stroke: float) -> str:
-    look = f'class="{kind}" ' if kind else ""
-    look += f'fill="{clean(fill)}" ' if fill else ""
-    look += f'fill-opacity="{_n(opacity)}" ' if opacity != 1 else ""
-    outline = f'<{name} class="rule" {where} stroke-width="{_n(stroke)}"/>' if stroke else ""
-    return f"<{name} {look}{where}/>{outline}"
+def _mark(
+    name: str,
+    where: dict[str, Any],
+    *,
+    kind: str | None = None,
+    fill: str | None = None,
+    opacity: float = 1,
+    stroke: float = 0,
+    **more: Any,
+) -> str:
+    pale = None if opacity == 1 else opacity
+    shape = element(name, class_=kind, fill=fill, fill_opacity=pale, **where, **more)
+    return shape + (element(name, class_="rule", **where, stroke_width=stroke) if stroke else "")
 
 
-def _n(number: float) -> str:
-    return f"{number:.2f}".rstrip("0").rstrip(".")
+def _through(points: Sequence[Point]) -> str:
+    return " ".join(f"{number(x, 2)},{number(y, 2)}" for x, y in points)

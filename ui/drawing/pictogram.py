@@ -192,9 +192,7 @@ def _arrow(x: float, y: float, dx: float, dy: float) -> list[str]:
 
 def _waves(x: float, y: float) -> list[str]:
     return [
-        ink.path(
-            f"M{x + 14 * n} {y}c-6-6 6-10 0-16s6-10 0-16", kind="hotline", fill="none"
-        ).replace("/>", ' stroke-width="2.6"/>')
+        ink.path(f"M{x + 14 * n} {y}c-6-6 6-10 0-16s6-10 0-16", kind="hotline", stroke_width=2.6)
         for n in range(3)
     ]
 

@@ -16,12 +16,11 @@ _BODY, _WIDTH = 222.0, 476.0
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A rectangle with a name; ``srgb`` where it has a colour of its own."""
+    """A rectangle with a name."""
 
     name: str
     width_mm: float
     height_mm: float
-    srgb: str | None = None
 
 
 def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
@@ -39,10 +38,8 @@ def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
     for place, each in enumerate(ordered):
         across, down = each.width_mm * scale, each.height_mm * scale
         x, y = middle - across / 2, 10 + (tallest * scale - down) / 2
-        kind = "" if each.srgb else ("mat" if place == 0 else "sheet")
-        marks.append(
-            ink.rect(x, y, across, down, kind=kind, fill=each.srgb or "", radius=3, stroke=1.3)
-        )
+        kind = "mat" if place == 0 else "sheet"
+        marks.append(ink.rect(x, y, across, down, kind=kind, radius=3, stroke=1.3))
         at = (x + across - 5, y + down * (0.2 + 0.5 * place / len(ordered)))
         size = f"{units.mm(each.width_mm)} × {units.mm(each.height_mm)}"
         labels.append(Label(at, each.name, size))

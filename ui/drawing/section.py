@@ -12,7 +12,7 @@ from rules.facts.step import Meets
 from ui.drawing import ink
 from ui.drawing.labels import Label, label_marks
 from ui.drawing.profile import Draped, drape, laying_order
-from ui.drawing.texture import fabric_texture, film_texture
+from ui.drawing.texture import fabric_texture, film_opacity, film_texture
 from ui.words import Units
 
 __all__ = ["Coloured", "section"]
@@ -127,7 +127,7 @@ def section(
         height=max(foot + 24, reach + 8),
         title=title,
         told=_told(films, fabric, cover, shown),
-        defs="".join(sorted(defs)),
+        defs=defs,
     )
 
 
@@ -158,18 +158,12 @@ def _up(points: Sequence[ink.Point], ground: float) -> list[ink.Point]:
 
 
 def _film_marks(lies: Draped, look: Coloured, ground: float) -> list[str]:
-    texture = film_texture(look.film)
+    pattern, opacity = film_texture(look.film).fill, film_opacity(look.film)
     marks = [
         ink.polygon(_up(shape, ground), kind="adhesive", stroke=0.7) for shape in lies.adhesive
     ]
-    clear = 0.45 if look.film.family == "clear" else 1
     for shape in lies.face:
-        outline = _up(shape, ground)
-        marks.append(ink.polygon(outline, kind="sheet"))
-        marks.append(ink.polygon(outline, fill=look.srgb, opacity=clear))
-        if texture.fill:
-            marks.append(ink.polygon(outline, fill=texture.fill))
-        marks.append(ink.polygon(outline, fill="none", stroke=1.1))
+        marks += ink.hatched(_up(shape, ground), look.srgb, pattern, opacity=opacity)
     return marks
 
 
@@ -196,12 +190,7 @@ def _fabric_marks(fabric: Fabric, ground: float, scale: float) -> list[str]:
         edge = [(_LEFT + n * 8, ground + depth - (4 if n % 2 else 0)) for n in teeth]
         edge.insert(0, (right, ground + depth))
     outline = [(_LEFT, ground), (right, ground), *edge]
-    texture = fabric_texture(fabric)
-    return [
-        ink.polygon(outline, fill=fabric.colour.srgb),
-        ink.polygon(outline, fill=texture.fill),
-        ink.polygon(outline, fill="none", stroke=1.1),
-    ]
+    return ink.hatched(outline, fabric.colour.srgb, fabric_texture(fabric).fill)
 
 
 def _fabric_label(fabric: Fabric, at: ink.Point, units: Units) -> Label:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rules.facts.film import Film
 from ui.drawing import ink
-from ui.drawing.texture import film_texture
+from ui.drawing.texture import film_opacity, film_texture
 from ui.words import Units
 
 __all__ = ["film_card"]
@@ -36,7 +36,7 @@ def film_card(film: Film, *, colour: str | None = None, units: Units | None = No
         title=film.name,
         told=f"{film.name}: face {shown.um(film.face_um)}, adhesive {shown.um(film.adhesive_um)}, "
         f"carrier {shown.um(film.carrier_um)}; peels {film.peel}.",
-        defs="".join(sorted({above.defs, cut.defs})),
+        defs=(above.defs, cut.defs),
     )
 
 
@@ -45,34 +45,24 @@ def _face(film: Film, srgb: str, fill: str) -> list[str]:
     face = [(8.0, 8.0), (128.0, 8.0), (128.0, 106.0), (84.0, 150.0), (8.0, 150.0)]
     corner = [(128.0, 106.0), (92.0, 114.0), (84.0, 150.0)]
     carrier = [(128.0, 106.0), (128.0, 150.0), (84.0, 150.0)]
-    opacity = 0.45 if film.family == "clear" else 1
-    marks = [
+    return [
         ink.polygon(carrier, kind="clear", stroke=1),
-        ink.polygon(face, kind="sheet"),
-        ink.polygon(face, fill=srgb, opacity=opacity),
+        *ink.hatched(face, srgb, fill, opacity=film_opacity(film), stroke=1.2),
+        ink.polygon(corner, kind="adhesive", stroke=1.2),
     ]
-    if fill:
-        marks.append(ink.polygon(face, fill=fill))
-    marks.append(ink.polygon(face, fill="none", stroke=1.2))
-    marks.append(ink.polygon(corner, kind="adhesive", stroke=1.2))
-    return marks
 
 
 def _layers(film: Film, srgb: str, fill: str, units: Units) -> list[str]:
     total = film.face_um + film.adhesive_um + film.carrier_um
     scale, x, width, y = 138 / total, 150.0, 44.0, 10.0
-    opacity = 0.45 if film.family == "clear" else 1
     marks, middles = [], []
     for name, thick_um in (
         ("carrier", film.carrier_um), ("face", film.face_um), ("adhesive", film.adhesive_um),
     ):  # fmt: skip
         height = thick_um * scale
         if name == "face":
-            marks.append(ink.rect(x, y, width, height, kind="sheet"))
-            marks.append(ink.rect(x, y, width, height, fill=srgb, opacity=opacity))
-            if fill:
-                marks.append(ink.rect(x, y, width, height, fill=fill))
-            marks.append(ink.rect(x, y, width, height, fill="none", stroke=1))
+            corners = ink.box(x, y, width, height)
+            marks += ink.hatched(corners, srgb, fill, opacity=film_opacity(film), stroke=1)
         else:
             kind = "clear" if name == "carrier" else "adhesive"
             marks.append(ink.rect(x, y, width, height, kind=kind, stroke=1))

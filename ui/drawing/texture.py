@@ -8,7 +8,7 @@ from typing import Literal
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 
-__all__ = ["Texture", "View", "fabric_texture", "film_texture"]
+__all__ = ["Texture", "View", "fabric_texture", "film_opacity", "film_texture"]
 
 View = Literal["cut", "above"]
 
@@ -44,6 +44,11 @@ def film_texture(film: Film, *, view: View = "cut") -> Texture:
     if marks is None:
         return Texture()
     return Texture(defs=marks.replace("ID", name), fill=f"url(#{name})")
+
+
+def film_opacity(film: Film) -> float:
+    """How much of what lies below a film's face hides."""
+    return 0.45 if film.family == "clear" else 1.0
 
 
 def fabric_texture(fabric: Fabric) -> Texture:
@@ -122,19 +127,12 @@ _MARKS: dict[tuple[str, str], str] = {
     ("flock", "above"): _pattern(9, 9, _PLUSH),
     ("metallic", "cut"): _pattern(6, 6, _STRIPES, turn=32),
     ("mirror", "cut"): _bands(
-        (0, _WHITE, 0.1),
-        (0.2, _WHITE, 0.9),
-        (0.34, _BLACK, 0.35),
-        (0.6, _WHITE, 0.7),
-        (0.8, _BLACK, 0.3),
-        (1, _WHITE, 0.5),
+        (0, _WHITE, 0.1), (0.2, _WHITE, 0.9), (0.34, _BLACK, 0.35), (0.6, _WHITE, 0.7),
+        (0.8, _BLACK, 0.3), (1, _WHITE, 0.5),
     ),
     ("holographic", "cut"): _bands(
-        (0, "#ff5fa2", 0.6),
-        (0.25, "#ffd84d", 0.6),
-        (0.5, "#52e0b0", 0.6),
-        (0.75, "#4da3ff", 0.6),
-        (1, "#b06bff", 0.6),
+        (0, "#ff5fa2", 0.6), (0.25, "#ffd84d", 0.6), (0.5, "#52e0b0", 0.6),
+        (0.75, "#4da3ff", 0.6), (1, "#b06bff", 0.6),
     ),
     ("foam", "cut"): _pattern(15, 15, _BUBBLES),
     ("reflective", "cut"): _pattern(8, 8, _BEADS),
@@ -144,39 +142,32 @@ _MARKS: dict[tuple[str, str], str] = {
     ("clear", "cut"): _pattern(9, 9, _SHEEN, turn=45),
     ("dye-blocking", "cut"): _pattern(4, 4, _CARBON),
     ("high-build", "cut"): _SATIN,
-}
+}  # fmt: skip
 
 _YARN = 'fill="none" stroke="#101418" stroke-opacity=".5"'
 _PALE = 'fill="none" stroke="#fff" stroke-opacity=".35"'
 _FABRIC = {
     "knit": _pattern(
-        18,
-        20,
+        18, 20,
         f'<path d="M0 14c5 0 3-10 9-10s4 10 9 10" {_YARN} stroke-width="2.4"/>'
         f'<path d="M0 20c5 0 3-10 9-10s4 10 9 10" {_PALE} stroke-width="1.6"/>',
     ),
     "woven": _pattern(
-        16,
-        16,
+        16, 16,
         f'<circle cx="4" cy="8" r="3.2" {_YARN} stroke-width="1.2"/>'
         f'<circle cx="12" cy="8" r="3.2" {_YARN} stroke-width="1.2"/>'
         f'<path d="M-4 8c4-9 4-9 8-5s4 12 8 9 4-12 8-9" {_PALE} stroke-width="2"/>',
     ),
     "non-woven": _pattern(
-        20,
-        14,
-        f'<path d="M0 3l20 5M2 12l14-10M8 14l12-4M0 9l9 3" {_YARN} stroke-width="1"/>',
+        20, 14, f'<path d="M0 3l20 5M2 12l14-10M8 14l12-4M0 9l9 3" {_YARN} stroke-width="1"/>'
     ),
     "felt": _pattern(
-        18,
-        14,
-        f'<path d="M0 4c6-5 8 6 18 1M1 12c8-6 9 3 16-3M6 0c3 6 0 9 8 14" {_YARN}/>',
+        18, 14, f'<path d="M0 4c6-5 8 6 18 1M1 12c8-6 9 3 16-3M6 0c3 6 0 9 8 14" {_YARN}/>'
     ),
     "coated-sheet": _pattern(
-        14,
-        14,
+        14, 14,
         f'<circle cx="3" cy="8" r="1" {_YARN}/><circle cx="10" cy="5" r=".8" {_YARN}/>'
         f'<path d="M0 12h14" {_PALE}/>',
     ),
     "foam-laminate": _pattern(15, 15, _BUBBLES),
-}
+}  # fmt: skip

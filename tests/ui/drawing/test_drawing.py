@@ -9,12 +9,13 @@ from hypothesis import strategies as st
 
 from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
+from advisor.artwork.svg.writing import plain_words
 from advisor.job.demo import DEMO_FOLDER, demo_job
 from rules.catalogue import load_catalogue
 from rules.facts.film import FAMILIES, Film
 from rules.facts.step import Meets, Step
 from ui.drawing.apart import artwork_flat, layers_apart
-from ui.drawing.ink import clean, text
+from ui.drawing.ink import text
 from ui.drawing.labels import spread
 from ui.drawing.pictogram import pictogram
 from ui.drawing.plane import Plate, plates
@@ -155,7 +156,7 @@ def test_inches_are_told_in_the_drawing() -> None:
 def test_any_words_stay_words(words: str) -> None:
     root = ElementTree.fromstring(f"<svg>{text(0, 0, words)}</svg>")
     assert [each.tag for each in root.iter()] == ["svg", "text"]
-    assert "<" not in clean(words)
+    assert "<" not in plain_words(words)
 
 
 def test_a_hostile_name_is_drawn_as_text() -> None:
