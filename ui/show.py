@@ -20,27 +20,27 @@ __all__ = [
 ]  # fmt: skip
 
 
-def drawing_html(svg: str, told: str, *, most_px: int = 560) -> str:
+def drawing_html(svg: str, alt: str, *, most_px: int = 560) -> str:
     """A drawing as an image: what an artwork brings along cannot run in it.
 
     Args:
-        told: what the drawing shows, for those who do not see it; empty where words beside it
+        alt: what the drawing shows, for those who do not see it; empty where words beside it
             say the same.
         most_px: the widest that it is shown.
     """
     return (
         f'<figure class="pl-drawing" style="max-width:{most_px}px">'
-        f'<img src="{data_uri(svg)}" alt="{escape(told)}"></figure>'
+        f'<img src="{data_uri(svg)}" alt="{escape(alt)}"></figure>'
     )
 
 
-def drawing(svg: str, told: str, *, most_px: int = 560) -> None:
+def drawing(svg: str, alt: str, *, most_px: int = 560) -> None:
     """Show a drawing."""
-    st.html(drawing_html(svg, told, most_px=most_px))
+    st.html(drawing_html(svg, alt, most_px=most_px))
 
 
 def badge_html(kind: Verdict | Severity, *, large: bool = False) -> str:
-    """A verdict or a severity told by word, shape and colour.
+    """A verdict or a severity by word, shape and colour.
 
     >>> badge_html("go").endswith("Go</span>")
     True
@@ -108,7 +108,7 @@ def remark(words: str) -> None:
     st.html(f'<p class="pl-soft" style="font-size:.92rem;margin:0">{escape(words)}</p>')
 
 
-def facts_html(told: Mapping[str, str]) -> str:
+def facts_html(named: Mapping[str, str]) -> str:
     """A few facts in a row, each with its name over it.
 
     >>> facts_html({"Cost": "<b>"})
@@ -116,14 +116,14 @@ def facts_html(told: Mapping[str, str]) -> str:
     """
     items = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>"
-        for name, value in told.items()
+        for name, value in named.items()
     )
     return f'<dl class="pl-facts">{items}</dl>'
 
 
-def facts(told: Mapping[str, str]) -> None:
+def facts(named: Mapping[str, str]) -> None:
     """Show a few facts in a row."""
-    st.html(facts_html(told))
+    st.html(facts_html(named))
 
 
 def values_table(

@@ -13,7 +13,7 @@ from rules.facts.garment import Obstruction, PrintArea
 from rules.facts.press import Cylinder, Knob
 from ui.words import Units, plain
 
-__all__ = ["bases_said", "rows_of", "told"]
+__all__ = ["bases_in_words", "rows_of", "value_words"]
 
 _SUFFIXES = (
     ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_m", "m"), ("_s", "s"),
@@ -41,31 +41,31 @@ def rows_of(fact: Fact, units: Units) -> list[tuple[str, str, str]]:
     '150 to 165 °C, best 160 °C'
     """
     return [
-        (_LABELS.get(name, plain(name)), told(name, value, units), fact.basis_of(name))
+        (_LABELS.get(name, plain(name)), value_words(name, value, units), fact.basis_of(name))
         for name, value in fact.values().items()
         if name not in _SKIPPED
     ]
 
 
-def bases_said(fact: Fact) -> str:
+def bases_in_words(fact: Fact) -> str:
     """What each kind of basis in the fact's rows means, in one line.
 
     >>> from rules.catalogue import load_catalogue
-    >>> bases_said(load_catalogue().sheet("ptfe-cover")).startswith("generic: typical of")
+    >>> bases_in_words(load_catalogue().sheet("ptfe-cover")).startswith("generic: typical of")
     True
     """
     used = dict.fromkeys(fact.basis_of(name) for name in fact.values() if name not in _SKIPPED)
     return "; ".join(f"{basis}: {BASIS_MEANING[basis]}" for basis in used)
 
 
-def told(field: str, value: Any, units: Units) -> str:
+def value_words(field: str, value: Any, units: Units) -> str:
     """One value in words; the field's name tells its unit.
 
-    >>> told("dwell_s", 15.0, Units()), told("foams", False, Units()), told("bonds_to", (), Units())
-    ('15 s', 'no', 'none')
-    >>> told("wash_limit_c", 60.0, Units(fahrenheit=True))
+    >>> value_words("dwell_s", 15.0, Units()), value_words("foams", False, Units())
+    ('15 s', 'no')
+    >>> value_words("wash_limit_c", 60.0, Units(fahrenheit=True))
     '140 °F'
-    >>> told("heats_c_per_min", 10.0, Units(fahrenheit=True))
+    >>> value_words("heats_c_per_min", 10.0, Units(fahrenheit=True))
     '18 °F per minute'
     """
     match value:
@@ -101,13 +101,13 @@ def told(field: str, value: Any, units: Units) -> str:
         case str():
             return value.replace("-", " ") if field.endswith("material") else value
         case _ if isinstance(value, Iterable):
-            return "; ".join(told(field, each, units) for each in value) or "none"
+            return "; ".join(value_words(field, each, units) for each in value) or "none"
     return str(value)
 
 
 def _area(area: PrintArea, units: Units) -> str:
     size = f"{area.name} {units.mm(area.width_mm)} × {units.mm(area.height_mm)}"
-    in_the_way = ", ".join(told("", each, units) for each in area.obstructions)
+    in_the_way = ", ".join(value_words("", each, units) for each in area.obstructions)
     return f"{size} ({in_the_way})" if in_the_way else size
 
 

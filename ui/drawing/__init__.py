@@ -1,1 +1,1 @@
-"""Drawings: pure functions from facts to SVG text, told to scale and escaped throughout."""
+"""Drawings: pure functions from facts to SVG text, to scale and escaped throughout."""

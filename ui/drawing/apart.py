@@ -59,7 +59,7 @@ def artwork_flat(
         width=artwork.width_mm * scale + 16,
         height=artwork.height_mm * scale + 16,
         title=artwork.name,
-        told=f"{artwork.name}, {len(artwork.pieces)} pieces",
+        alt=f"{artwork.name}, {len(artwork.pieces)} pieces",
         defs=defs,
     )
 
@@ -113,7 +113,7 @@ def layers_apart(
         width=_WIDTH,
         height=max(base + tall + 18, reach + 10),
         title="Layers pulled apart",
-        told="From the first that goes down: "
+        alt="From the first that goes down: "
         + "; ".join(f"{looks[piece.id].words} for {piece.id}" for piece in order),
         defs=defs,
     )

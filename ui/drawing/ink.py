@@ -29,14 +29,14 @@ text{font-family:"Source Sans 3","Source Sans Pro",system-ui,"Noto Sans","DejaVu
 
 
 def sheet_of_paper(
-    marks: Iterable[str], *, width: float, height: float, title: str, told: str = "",
+    marks: Iterable[str], *, width: float, height: float, title: str, alt: str = "",
     defs: Iterable[str] = (),
 ) -> str:  # fmt: skip
     """A whole SVG document of ``width`` × ``height`` drawing units.
 
     Args:
         title: what is drawn, in a few words.
-        told: the same in sentences, for those who do not see it.
+        alt: the same in sentences, for those who do not see it.
         defs: patterns and gradients that the marks use; each is written once.
 
     >>> sheet_of_paper([], width=10, height=10, title="nothing").startswith("<svg")
@@ -45,7 +45,7 @@ def sheet_of_paper(
     patterns = "".join(sorted({*defs}))
     return document(
         [f"<style>{_STYLE}</style>", f"<defs>{patterns}</defs>", *marks],
-        width=width, height=height, title=title, description=told, role="img",
+        width=width, height=height, title=title, description=alt, role="img",
     )  # fmt: skip
 
 

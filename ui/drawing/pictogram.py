@@ -22,7 +22,7 @@ def pictogram(
     down: Sequence[str] = (),
     fabric: str = "#d9d4c7",
     pad_in: bool = False,
-    told: str = "",
+    alt: str = "",
 ) -> str:
     """One step as a small picture.
 
@@ -31,7 +31,7 @@ def pictogram(
         down: sRGB of the films that lie there already, bottom first.
         fabric: sRGB of the garment.
         pad_in: whether a pad lies under the garment during this step.
-        told: the step in words, for those who do not see the picture.
+        alt: the step in words, for those who do not see the picture.
 
     >>> from rules.facts.step import Step
     >>> drawn = pictogram(Step(n=1, action="press", purpose="tack", dwell_s=2), laid=["#d4a017"])
@@ -45,7 +45,7 @@ def pictogram(
     top, stack = _stack(step, laid, down, fabric, pad_in)
     marks = [*_table(), *stack, *draw(step, top, laid)]
     title = "Tack" if step.purpose == "tack" else step.action.capitalize()
-    return ink.sheet_of_paper(marks, width=_WIDTH, height=_HEIGHT, title=title, told=told)
+    return ink.sheet_of_paper(marks, width=_WIDTH, height=_HEIGHT, title=title, alt=alt)
 
 
 def _table() -> list[str]:

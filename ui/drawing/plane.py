@@ -45,7 +45,11 @@ def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
         labels.append(Label(at, each.name, size))
     labels.sort(key=lambda label: label.at[1])
     words, reach = label_marks(labels, left=256, bend=238, top=10)
-    told = "; ".join(f"{label.title} {label.detail}" for label in labels)
+    alt = "; ".join(f"{label.title} {label.detail}" for label in labels)
     return ink.sheet_of_paper(
-        [*marks, *words], width=_WIDTH, height=max(height, reach) + 10, title=title, told=told
+        [*marks, *words],
+        width=_WIDTH,
+        height=max(height, reach) + 10,
+        title=title,
+        alt=alt,
     )

@@ -126,7 +126,7 @@ def section(
         width=_WIDTH,
         height=max(foot + 24, reach + 8),
         title=title,
-        told=_told(films, fabric, cover, shown),
+        alt=_alt(films, fabric, cover, shown),
         defs=defs,
     )
 
@@ -247,7 +247,7 @@ def _scale_bar(y: float, scale: float, units: Units) -> list[str]:
     ]  # fmt: skip
 
 
-def _told(films: Sequence[Coloured], fabric: Fabric, cover: Sheet | None, units: Units) -> str:
+def _alt(films: Sequence[Coloured], fabric: Fabric, cover: Sheet | None, units: Units) -> str:
     parts = [f"{fabric.id}, {units.um(fabric.thickness_um)} thick"]
     parts += [f"{each.words}, {units.um(each.film.thickness_um)}" for each in films]
     if cover is not None:

@@ -34,7 +34,7 @@ def film_card(film: Film, *, colour: str | None = None, units: Units | None = No
         width=_WIDTH,
         height=_HEIGHT,
         title=film.name,
-        told=f"{film.name}: face {shown.um(film.face_um)}, adhesive {shown.um(film.adhesive_um)}, "
+        alt=f"{film.name}: face {shown.um(film.face_um)}, adhesive {shown.um(film.adhesive_um)}, "
         f"carrier {shown.um(film.carrier_um)}; peels {film.peel}.",
         defs=(above.defs, cut.defs),
     )

@@ -110,18 +110,18 @@ def _settings(step: Step, press: Press, key: str) -> None:
         label = "Wait, s" if step.action == "wait" else "Dwell, s"
         second.number_input(
             label, 0.0, 600.0, float(step.dwell_s), 1.0, format="%.0f",
-            **_kept(f"{step.n}.dwell_s", key, "{:g}".format),
+            **_changing(f"{step.n}.dwell_s", key, "{:g}".format),
         )  # fmt: skip
     if step.action == "press":
         covers = [sheet.id for sheet in catalogue().sheets.values() if sheet.kind == "cover"]
         choose(
             "Cover", ["none", *covers], step.cover, at=third, words=str,
-            **_kept(f"{step.n}.cover", key, str),
+            **_changing(f"{step.n}.cover", key, str),
         )  # fmt: skip
     if step.action == "peel" and step.peel is not None:
         choose(
             "Peel", ("hot", "warm", "cold"), step.peel, at=first, words=str,
-            **_kept(f"{step.n}.peel", key, str),
+            **_changing(f"{step.n}.peel", key, str),
         )  # fmt: skip
 
 
@@ -134,14 +134,14 @@ def _temperature(at: Any, step: Step, press: Press, key: str) -> None:
     at.number_input(
         "Setpoint, °F" if fahrenheit else "Setpoint, °C", min(low, now), max(high, now), now,
         1.0, format="%.0f",
-        **_kept(
+        **_changing(
             f"{step.n}.setpoint_c", f"{key}-{'f' if fahrenheit else 'c'}",
             lambda shown: f"{f_to_c(shown) if fahrenheit else shown:.2f}",
         ),
     )  # fmt: skip
 
 
-def _kept(name: str, key: str, words: Callable[[Any], str]) -> dict[str, Any]:
+def _changing(name: str, key: str, words: Callable[[Any], str]) -> dict[str, Any]:
     """What makes a field keep what is changed in it, under the setting's name."""
     widget = f"{name}-{key}"
     return {

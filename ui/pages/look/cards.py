@@ -42,7 +42,7 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
     with st.container(border=True, key=f"answer-{place}"):
         picture, words = st.columns([1.15, 1], gap="medium", vertical_alignment="center")
         with picture:
-            drawing(drawn(best, found), _told(best))
+            drawing(drawn(best, found), _description(best))
         with words:
             verdict_badge(best.verdict)
             st.subheader(f"{place}. {_title(best)}")
@@ -80,7 +80,7 @@ def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
             with column:
                 verdict_badge(each.verdict)
                 st.subheader(_title(each))
-                drawing(drawn(each, found), _told(each))
+                drawing(drawn(each, found), _description(each))
                 findings(each.findings, none="Nothing to say against it.")
         names = _facts(left).keys()
         values_table(
@@ -167,7 +167,7 @@ def _label(answer: Answer) -> str:
     return " over ".join(reversed(answer.films))
 
 
-def _told(answer: Answer) -> str:
+def _description(answer: Answer) -> str:
     looks = zip(answer.films, answer.colours, strict=True)
     named = ", then ".join(f"{film} in {colour}" for film, colour in looks)
     return f"Cross-section from the fabric up: {named}"

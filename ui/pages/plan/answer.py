@@ -7,8 +7,8 @@ import streamlit as st
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan, Run
 from advisor.words.phrases import cautions_last, proof_said
-from ui.order.kept import order_before, undo
 from ui.order.record import CustomerOrder
+from ui.order.visit import order_before, undo
 from ui.pages.plan.change import differences
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat

@@ -10,8 +10,8 @@ from advisor.job.records.plan import Plan
 from advisor.job.saving import safe_name
 from advisor.words.ticket.page import ticket_html
 from ui.order.files import order_file
-from ui.order.kept import link_word
 from ui.order.record import CustomerOrder
+from ui.order.visit import link_word
 from ui.session import catalogue
 from ui.show import lead, refusal
 from ui.tasks import cut_task

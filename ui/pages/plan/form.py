@@ -10,8 +10,8 @@ from rules.errors import PressloreError
 from ui.fields import choose, choose_or, length_mm
 from ui.order.artwork import drawn_artwork
 from ui.order.files import MOST_UPLOAD_BYTES, open_file
-from ui.order.kept import change, generation
 from ui.order.record import CustomerOrder, demo_order
+from ui.order.visit import change, generation
 from ui.pages.plan.looks import wish_form
 from ui.pages.plan.names import names_form
 from ui.session import catalogue

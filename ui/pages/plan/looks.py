@@ -13,7 +13,7 @@ from rules.facts.film import FINISHES, Film
 from ui.drawing.apart import artwork_flat
 from ui.drawing.ink import data_uri, rect, sheet_of_paper
 from ui.fields import choose, choose_or, temperature_c
-from ui.order.kept import generation
+from ui.order.visit import generation
 from ui.session import catalogue
 from ui.show import drawing
 

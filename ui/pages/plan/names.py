@@ -12,8 +12,8 @@ from advisor.artwork.reader import Artwork
 from advisor.job.records.job import Names, Wish
 from rules.facts.film import FINISHES
 from ui.fields import choose, length_mm
-from ui.order.kept import generation
 from ui.order.record import NAMES_FILE, CustomerOrder
+from ui.order.visit import generation
 from ui.pages.plan.looks import colours_of
 from ui.session import catalogue
 

@@ -12,8 +12,8 @@ from advisor.job.records.print import NAMES_PIECE
 from advisor.words.phrases import piece_names
 from advisor.words.reasons import and_list
 from ui.fields import choose
-from ui.order.kept import change
 from ui.order.record import CustomerOrder
+from ui.order.visit import change
 from ui.session import catalogue, units
 from ui.show import facts, lead, sentence, sentences, values_table, verdict_badge
 from ui.tasks import other_plans_task, plan_task, why_not_task

@@ -8,7 +8,7 @@ import streamlit as st
 
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
-from ui.order.kept import change, keep, opened_order, refused_link
+from ui.order.visit import change, keep, opened_order, refused_link
 from ui.pages.plan.answer import answer
 from ui.pages.plan.form import open_form, order_form
 from ui.show import lead, refusal

@@ -12,8 +12,8 @@ import streamlit as st
 from advisor.job.records.job import Wish, WishedJoint
 from advisor.job.records.plan import Change, Plan
 from rules.facts.step import Meets
-from ui.order.kept import change as go_on_with
 from ui.order.record import CustomerOrder
+from ui.order.visit import change as go_on_with
 from ui.session import units
 from ui.show import badge_html, findings, lead, sentence, sentences
 

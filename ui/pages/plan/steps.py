@@ -53,7 +53,7 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
                 down=[colours[piece] for piece in below],
                 fabric=fabric,
                 pad_in=pad_in,
-                told=title,
+                alt=title,
             ),
         )
         if step.action == "press":

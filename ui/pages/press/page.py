@@ -8,7 +8,7 @@ import streamlit as st
 
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
-from ui.order.kept import keep, opened_order
+from ui.order.visit import keep, opened_order
 from ui.pages.plan.steps import run_title
 from ui.pages.press.cards import first_of_next_garment, press_cards
 from ui.session import catalogue, units

@@ -17,7 +17,7 @@ from ui.drawing.section import Coloured, section
 from ui.drawing.swatch import film_card
 from ui.session import catalogue, units
 from ui.show import drawing, values_table
-from ui.values import bases_said, rows_of
+from ui.values import bases_in_words, rows_of
 
 __all__ = ["card"]
 
@@ -35,7 +35,7 @@ def card(entry: Any) -> None:
             values_table(
                 "What is known of it", rows_of(entry, units()), heads=("Value", "", "Rests on")
             )
-            st.caption(bases_said(entry))
+            st.caption(bases_in_words(entry))
 
 
 def _picture(entry: Fact) -> None:

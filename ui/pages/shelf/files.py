@@ -6,7 +6,7 @@ import streamlit as st
 
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
-from ui.order.kept import opened_order
+from ui.order.visit import opened_order
 from ui.pages.plan.files import show_files
 from ui.show import lead, refusal
 from ui.tasks import plan_task

@@ -10,7 +10,7 @@ from rules.facts.film import Film
 from rules.facts.garment import Garment
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
-from ui.values import rows_of, told
+from ui.values import rows_of, value_words
 from ui.words import WEARER, Units
 
 __all__ = ["COLUMNS", "mentions", "row_of"]
@@ -65,7 +65,7 @@ def row_of(entry: Fact, units: Units) -> dict[str, str]:
         case Fabric():
             return {
                 "Name": entry.id,
-                "Fibres": told("fibres", entry.fibres, units),
+                "Fibres": value_words("fibres", entry.fibres, units),
                 "Construction": entry.construction,
                 "Colour": entry.colour.name,
                 "Thickness": units.um(entry.thickness_um),
@@ -85,8 +85,8 @@ def row_of(entry: Fact, units: Units) -> dict[str, str]:
                 "Name": entry.id,
                 "Platen": f"{units.mm(entry.platen_width_mm)} × {units.mm(entry.platen_depth_mm)}",
                 "Setpoint": f"{units.c(low)} to {units.c(high)}",
-                "Pressure": told("pressure", entry.pressure, units),
-                "Even within": f"± {told('flat_c', entry.flat_c, units)}",
+                "Pressure": value_words("pressure", entry.pressure, units),
+                "Even within": f"± {value_words('flat_c', entry.flat_c, units)}",
             }
         case Sheet():
             return {

@@ -9,8 +9,8 @@ from streamlit.testing.v1 import AppTest
 from advisor.job.records.job import Names, Wish
 from advisor.job.records.plan import Change
 from tests.ui.one_page import open_page, words_of
-from ui.order.kept import link_word
 from ui.order.record import CustomerOrder, demo_order, own_order
+from ui.order.visit import link_word
 from ui.pages.plan.repairs import repaired
 
 

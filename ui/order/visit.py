@@ -1,4 +1,4 @@
-"""Kept: the order that a person works on, over pages, reloads and links.
+"""Visit: the order that a person works on, over pages, reloads and links.
 
 It lives in the session. The address carries it as well, so that a reload or a link reopens it;
 what an address cannot carry (a large artwork, people's names) is kept in the person's own browser
