@@ -19,7 +19,6 @@ from advisor.heat.moments import columns_of, follow, moments_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
 from advisor.heat.records import Band, BondLineCourse, Column, Moment
 from advisor.heat.unlucky import Wanted, bands, spread_of, unlucky_seconds
-from advisor.heat.walk import Leg
 from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
@@ -144,9 +143,11 @@ def _course(
     closed = [s for m, s in zip(holding, curve.spans, strict=True) if m.closed]
     bonding = above(Curve(tuple(closed)), film.bonds_c)
     finish, longest_s = _finish(schedule, piece)
-    leg = _leg_at(schedule, moments, finish.step.n)
-    [longer] = leg.lasting(LONGEST_SEARCH_S).curves([place])
-    needed_s = whole(bonded_after(longer, film, float(bonding.seconds_by(leg.begins_s))))
+    contact = schedule.press.contact_w_m2k
+    longer = _longer(moments, contact, finish.step.n, place)
+    needed_s = whole(
+        bonded_after(longer, film, float(bonding.seconds_by(longer.spans[0].begins_s)))
+    )
     line = BondLine(
         film=film,
         below=below,
@@ -194,18 +195,23 @@ def _finish(schedule: Schedule, piece: str) -> tuple[ScheduledStep, float]:
     return at, max(0.0, min(windows + bears))
 
 
-def _leg_at(schedule: Schedule, moments: tuple[Moment, ...], step: int) -> Leg:
-    """The leg of a column's course in which a step's press is closed."""
-    legs = follow(moments, schedule.press.contact_w_m2k).legs
-    of_step = (m.closed and m.step == step for m in moments)
-    return next(leg for leg, here in zip(legs, of_step, strict=True) if here)
+@lru_cache(maxsize=1024)
+def _longer(moments: tuple[Moment, ...], contact_w_m2k: float, step: int, place: Place) -> Curve:
+    """The curve of a place in the press of a step, if that went on and on."""
+    legs = follow(moments, contact_w_m2k).legs
+    leg = legs[[moment.closed and moment.step == step for moment in moments].index(True)]
+    [curve] = leg.lasting(LONGEST_SEARCH_S).curves([place])
+    return curve
 
 
 def _covered_at_s(schedule: Schedule, moments: tuple[Moment, ...], piece: str) -> float:
-    """When all that lies on a piece is down, s; 0 where nothing lies on it."""
+    """When the press closes that lays down the last of what lies on a piece, s; 0 for none."""
     uppers = set(schedule.lies_under(piece))
     steps = [at.step.n for at in schedule.scheduled if uppers.intersection(at.laid_down)]
-    return _leg_at(schedule, moments, steps[-1]).begins_s if steps else 0.0
+    legs = follow(moments, schedule.press.contact_w_m2k).legs
+    closing = zip(moments, legs, strict=True)
+    begins = [leg.begins_s for m, leg in closing if steps and m.closed and m.step == steps[-1]]
+    return begins[0] if begins else 0.0
 
 
 def _on_unlucky_press(

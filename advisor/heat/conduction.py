@@ -201,15 +201,10 @@ def configure(
     shape = _sample_shape(layers, front, back)
     counts = [share.size for share in shares]
     starts = tuple(accumulate(counts, initial=0))
-    thickness = _by_cell([layer.thickness_um for layer in layers], counts, shape)
-    thickness = thickness * 1e-6 * np.concatenate(shares)
-    density = _by_cell([layer.density_kg_m3 for layer in layers], counts, shape)
-    heat = (
-        thickness
-        * density
-        * _by_cell([layer.heat_capacity_j_kgk for layer in layers], counts, shape)
-    )
-    half = thickness / (2 * _by_cell([layer.conductivity_w_mk for layer in layers], counts, shape))
+    um, conductivity, density, capacity = _by_cell(layers, counts, shape)
+    thickness = um * 1e-6 * np.concatenate(shares)
+    heat = thickness * density * capacity
+    half = thickness / (2 * conductivity)
     resistance = np.zeros((*shape, starts[-1] + 1))
     resistance[..., :-1] += half
     resistance[..., 1:] += half
@@ -226,15 +221,18 @@ def configure(
     return Configuration(tuple(layers), front, back, starts, heat, half, link, rates, modes, steady)
 
 
-def _by_cell(
-    values: Sequence[Quantity], counts: Sequence[int], shape: tuple[int, ...]
-) -> FloatArray:
-    """A number per layer, per sample where there are samples, repeated for each of its cells."""
+def _by_cell(layers: Sequence[Layer], counts: Sequence[int], shape: tuple[int, ...]) -> FloatArray:
+    """The four numbers of each layer, for every sample, repeated for each of its cells."""
+    rows: list[list[Quantity]] = [
+        [layer.thickness_um for layer in layers],
+        [layer.conductivity_w_mk for layer in layers],
+        [layer.density_kg_m3 for layer in layers],
+        [layer.heat_capacity_j_kgk for layer in layers],
+    ]
     if not shape:
-        return np.repeat(np.array(values, dtype=np.float64), counts)
-    return np.repeat(
-        np.stack([np.broadcast_to(v, shape) for v in values], axis=-1), counts, axis=-1
-    )
+        return np.repeat(np.array(rows, dtype=np.float64), counts, axis=-1)
+    wide = [np.stack([np.broadcast_to(v, shape) for v in row], axis=-1) for row in rows]
+    return np.repeat(np.array(wide, dtype=np.float64), counts, axis=-1)
 
 
 def _sample_shape(layers: Sequence[Layer], front: Boundary, back: Boundary) -> tuple[int, ...]:
@@ -277,35 +275,29 @@ def _modes(
     root = np.sqrt(heat)
     diagonal = (link[..., :-1] + link[..., 1:]) / heat
     beside = -link[..., 1:-1] / (root[..., :-1] * root[..., 1:])
-    cells = heat.shape[-1]
-    rates, vectors = np.empty(heat.shape), np.empty((*heat.shape, cells))
     closed = (link[..., 0] == 0) & (link[..., -1] == 0)
-    for sample in np.ndindex(heat.shape[:-1]):
-        # Round-off in a rate is a share of the fastest rate; only a definite matrix can be factored
-        # so that it is a share of the rate itself.
-        careful = diagonal[sample].max() * horizon_s > _STIFF and not closed[sample]
-        solve = _definite if careful else _symmetric
-        rates[sample], vectors[sample] = solve(diagonal[sample], beside[sample])
+    cells = heat.shape[-1]
+    if cells == 1:
+        return np.where(closed[..., None], 0.0, diagonal), 1 / root[..., None]
+    # Round-off in a rate is a share of the fastest rate; only a definite matrix can be factored
+    # so that it is a share of the rate itself.
+    careful = (diagonal.max(axis=-1) * horizon_s > _STIFF) & ~closed
+    rates, vectors = (
+        np.empty((heat.size // cells, cells)),
+        np.empty((heat.size // cells, cells, cells)),
+    )
+    of_each = zip(
+        diagonal.reshape(-1, cells), beside.reshape(-1, cells - 1), careful.flat, strict=True
+    )
+    for n, (middle, off, carefully) in enumerate(of_each):
+        # What stands behind scipy.linalg.eigh_tridiagonal, whose checks take as long again.
+        rates[n], vectors[n], failed = lapack.dstevd(middle, off)
+        if carefully:
+            falling, _, columns, failed = lapack.dpteqr(middle, off, np.eye(cells), compute_z=2)
+            rates[n], vectors[n] = falling[::-1], columns[:, ::-1]
+        if failed:
+            raise ArithmeticError("the modes of a stack do not converge")
+    rates, vectors = rates.reshape(heat.shape), vectors.reshape(*heat.shape, cells)
     # A closed stack keeps its mean for ever, round-off or not.
     rates[..., 0] = np.where(closed, 0.0, rates[..., 0])
     return np.maximum(rates, 0.0), vectors / root[..., None]
-
-
-def _symmetric(diagonal: FloatArray, beside: FloatArray) -> tuple[FloatArray, FloatArray]:
-    if diagonal.size == 1:
-        return diagonal, np.ones((1, 1))
-    # The routine behind scipy.linalg.eigh_tridiagonal, whose checks take as long as a small stack.
-    rates, vectors, failed = lapack.dstevd(diagonal, beside)
-    if failed:
-        raise ArithmeticError(f"the modes of a stack do not converge (dstevd: {failed})")
-    return rates, vectors
-
-
-def _definite(diagonal: FloatArray, beside: FloatArray) -> tuple[FloatArray, FloatArray]:
-    if diagonal.size == 1:
-        return diagonal, np.ones((1, 1))
-    identity = np.eye(diagonal.size, order="F")
-    rates, _, vectors, failed = lapack.dpteqr(diagonal, beside, identity, compute_z=2)
-    if failed:
-        return _symmetric(diagonal, beside)
-    return rates[::-1], vectors[:, ::-1]

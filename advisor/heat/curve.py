@@ -16,9 +16,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.optimize import brentq
 
 from advisor.heat.layers import FloatArray, Quantity
 from rules.errors import BadInputError
@@ -31,8 +33,7 @@ _INSTANT_S = 1e-9
 _KNOTS_PER_DECADE = 10
 _NOISE_K = 1e-9
 """Changes of temperature smaller than this are taken for round-off."""
-_FLAT = 1e-12
-"""A slope to divide by where a curve has none, K/s."""
+_NEWTON_STEPS = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -265,6 +266,7 @@ def spans(
     ]
 
 
+@lru_cache(maxsize=256)
 def _knot_times(lasts_s: float) -> FloatArray:
     if lasts_s < _INSTANT_S:
         return np.array([0.0, lasts_s])
@@ -352,22 +354,30 @@ def _roots(
 ) -> FloatArray:
     """Where ``constant + Σ swings·exp(−rates·t)`` passes 0 between two times, given its ends there.
 
-    Newton's method from where the chord passes 0, halving the bracket whenever Newton would leave
-    it (Press et al., Numerical Recipes, section 9.4). Shapes: (roots, terms), (roots,).
+    Newton's method from where the chord passes 0, which a few steps bring to round-off unless the
+    curve turns nearby; Brent's method where they do not. Shapes: (roots, terms), (roots,).
     """
-    rates, swings = np.atleast_2d(rates), np.atleast_2d(swings)
+    rates, swings, constant = np.atleast_2d(rates), np.atleast_2d(swings), np.atleast_1d(constant)
     low, high = between_s
-    upward = np.where(values[1] > values[0], 1.0, -1.0)
-    value_and_slope = np.stack([swings, -rates * swings])
-    moment = low + (high - low) * np.clip(values[0] / (values[0] - values[1]), 0.0, 1.0)
-    for _ in range(60):
-        value, slope = (value_and_slope * np.exp(-rates * moment[:, None])).sum(axis=-1) * upward
-        value = value + constant * upward
-        low, high = np.where(value < 0, moment, low), np.where(value < 0, high, moment)
-        newton = moment - value / np.maximum(slope, _FLAT)
-        moved = np.where((low <= newton) & (newton <= high), newton, (low + high) / 2)
-        step, moment = np.abs(moved - moment), moved
-        # Newton's next error is about the square of this one.
-        if (step <= 1e-6 * moment + 1e-15).all():
-            break
+    value_and_slope = np.stack([swings, -rates * swings], axis=1)
+    moment = low + (high - low) * (values[0] / (values[0] - values[1]))
+    for _ in range(_NEWTON_STEPS):
+        moment = np.minimum(np.maximum(moment, low), high)
+        decay = np.exp(-rates * moment[:, None])
+        sums = (value_and_slope @ decay[..., None])[..., 0]
+        slope = sums[:, 1]
+        step = (sums[:, 0] + constant) / np.where(slope == 0, 1.0, slope)
+        moment = moment - step
+    inside = (moment >= low) & (moment <= high)
+    # Newton's next error is about the square of its last step.
+    for n in np.flatnonzero(~inside | (np.abs(step) > 1e-6 * moment)).tolist():
+
+        def value(seconds: float, n: int = n) -> float:
+            return float(constant[n] + swings[n] @ np.exp(-rates[n] * seconds))
+
+        ends = (float(low[n]), float(high[n]))
+        if value(ends[0]) * value(ends[1]) < 0:
+            moment[n] = brentq(value, *ends, xtol=1e-15)
+        else:
+            moment[n] = min(ends, key=lambda end: abs(value(end)))
     return moment

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, get_args
 
 import numpy as np
@@ -211,11 +212,18 @@ def cell_shares(
     stretch = math.log(growth)
     count = math.log1p(target / sides * (growth - 1)) / stretch if growth > 1 else target / sides
     cells = max(1, math.ceil(sides * count - 1e-9))
+    return _graded(cells, growth, sides)
+
+
+@lru_cache(maxsize=256)
+def _graded(cells: int, growth: float, sides: int) -> FloatArray:
     steps = np.arange(cells)
     if sides == 2:
         steps = np.minimum(steps, steps[::-1])
     sizes = np.power(growth, steps.astype(np.float64))
-    return np.asarray(sizes / sizes.sum(), dtype=np.float64)
+    shares = np.asarray(sizes / sizes.sum(), dtype=np.float64)
+    shares.setflags(write=False)
+    return shares
 
 
 def names_of(layers: Sequence[Layer]) -> list[str]:

@@ -9,7 +9,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from scipy.integrate import solve_ivp
 
 from advisor.heat.conduction import Configuration
-from advisor.heat.curve import seconds_above, seconds_until
+from advisor.heat.curve import above
 from advisor.heat.layers import Boundary, Layer, Place, Quantity
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.walk import Course, Phase, chain
@@ -55,9 +55,8 @@ def schedule(samples: int | None = None, presses: int = 1) -> list[Phase]:
 def answers(phases: list[Phase], resolve_s: float = 0.5) -> list[Floats]:
     """What the advisor asks: per bond line the hottest, the seconds above and when it softens."""
     curves = chain(phases, resolve_s=resolve_s).curves(BOND_LINES)
-    return [
-        np.stack([c.hottest_c, seconds_above(c, SOFT_C), seconds_until(c, SOFT_C)]) for c in curves
-    ]
+    found = [(curve.hottest_c, above(curve, SOFT_C)) for curve in curves]
+    return [np.stack([hottest, there.seconds, there.first_s]) for hottest, there in found]
 
 
 def marched(course: Course, rtol: float, outputs: int) -> list[Floats]:
