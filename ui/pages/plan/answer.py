@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.artwork.reader import Artwork
-from advisor.job.records.plan import Plan, Run
+from advisor.job.records.plan import Plan
 from advisor.words.phrases import cautions_last, proof_said
 from ui.order.record import CustomerOrder
 from ui.order.visit import order_before, undo
@@ -15,7 +15,7 @@ from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.repairs import show_repairs
-from ui.pages.plan.steps import run_title, shown_steps, steps_html
+from ui.pages.plan.steps import choose_run, run_title, shown_steps, steps_html
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
@@ -46,7 +46,7 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
             show_layers(plan, artwork)
     if heat.open:
         with heat:
-            show_heat(order, plan, _chosen_run(plan, "heat"))
+            show_heat(order, plan, choose_run(plan, key="run-heat", units=units()))
     if found.open:
         with found:
             _findings(plan)
@@ -87,18 +87,8 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
         st.button("Take the change back", key="plan-undo", on_click=undo, icon=":material/undo:")
 
 
-def _chosen_run(plan: Plan, where: str) -> Run:
-    if len(plan.runs) == 1:
-        return plan.runs[0]
-    number = st.selectbox(
-        "Garments pressed alike", [run.run for run in plan.runs], key=f"run-{where}",
-        format_func=lambda n: run_title(plan, next(r for r in plan.runs if r.run == n), units()),
-    )  # fmt: skip
-    return next(run for run in plan.runs if run.run == number)
-
-
 def _steps(plan: Plan) -> None:
-    run = _chosen_run(plan, "steps")
+    run = choose_run(plan, key="run-steps", units=units())
     lead(f"For {run_title(plan, run, units())}.")
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     st.html(steps_html(shown, units()))

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from html import escape
+
+import streamlit as st
 
 from advisor.job.records.plan import Plan, Run
 from advisor.words.phrases import Units as SaidUnits
@@ -14,20 +17,25 @@ from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictogram
 from ui.words import Units
 
-__all__ = ["StepShown", "run_title", "shown_steps", "steps_html"]
+__all__ = ["StepShown", "choose_run", "run_title", "shown_steps", "steps_html"]
 
 
+@dataclass(frozen=True)
 class StepShown:
     """A step in words and drawn, for a card or for the screen at the press.
 
     Attributes:
         title: what to do.
         settings: what to set, in the person's units.
+        pad: the pad that lies under the print meanwhile.
         picture: the step from the side, as an SVG.
     """
 
-    def __init__(self, step: Step, *, title: str, settings: Sequence[str], picture: str) -> None:
-        self.step, self.title, self.settings, self.picture = step, title, settings, picture
+    step: Step
+    title: str
+    settings: Sequence[str]
+    pad: str | None
+    picture: str
 
 
 def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iterator[StepShown]:
@@ -37,22 +45,23 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
     fabric = known.fabric(run.fabrics[0]).colour.srgb
     shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
     down: list[str] = []
-    pad_in = False
+    pad: str | None = None
     for step in (each for each in plan.steps if each.run == run.run):
         if step.action == "pad":
-            pad_in = step.pad != "out"
+            pad = None if step.pad == "out" else step.pad
         title = step_title(step, names)
         below = [piece for piece in down if piece not in step.pieces]
         yield StepShown(
             step,
             title=title,
             settings=step_settings(step, press, units=shown),
+            pad=pad,
             picture=pictogram(
                 step,
                 laid=[colours[piece] for piece in step.pieces],
                 down=[colours[piece] for piece in below],
                 fabric=fabric,
-                pad_in=pad_in,
+                pad_in=pad is not None,
                 alt=title,
             ),
         )
@@ -63,6 +72,18 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
 def run_title(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run in words."""
     return run_said(plan, run, SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches))
+
+
+def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
+    """The garments that are pressed alike, chosen where there are several kinds."""
+    if len(plan.runs) == 1:
+        return plan.runs[0]
+    runs = {run.run: run for run in plan.runs}
+    number = st.selectbox(
+        "Garments pressed alike", runs, key=key,
+        format_func=lambda n: run_title(plan, runs[n], units),
+    )  # fmt: skip
+    return runs[number]
 
 
 def steps_html(steps: Sequence[StepShown], units: Units) -> str:

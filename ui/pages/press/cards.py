@@ -27,11 +27,8 @@ def press_cards(
 ) -> list[Card]:
     """Every step of a run with its words, seconds and drawings, ready to be sent to the screen."""
     layers = _layers(plan, run, artwork, known)
-    pads = _pads(plan, run)
-    return [
-        _card(shown, layers, pad, units)
-        for shown, pad in zip(shown_steps(plan, run, known=known, units=units), pads, strict=True)
-    ]
+    shown = shown_steps(plan, run, known=known, units=units)
+    return [_card(each, layers, units) for each in shown]
 
 
 def first_of_next_garment(steps: Sequence[Step]) -> int:
@@ -50,14 +47,14 @@ def first_of_next_garment(steps: Sequence[Step]) -> int:
     return next((n for n, step in enumerate(steps) if step not in set_up), 0)
 
 
-def _card(shown: StepShown, layers: dict[str, str], pad: str | None, units: Units) -> Card:
+def _card(shown: StepShown, layers: dict[str, str], units: Units) -> Card:
     step = shown.step
     timed = step.action in _START and step.dwell_s is not None
     lays_down = step.action == "press" and step.purpose == "tack"
     return {
         "title": shown.title,
         "settings": [each for each in shown.settings if not each.startswith("under ")],
-        "extras": _extras(step, pad),
+        "extras": _extras(step, shown.pad),
         "seconds": step.dwell_s if timed else 0,
         "start": _START.get(step.action, ""),
         "over": _OVER.get(step.action, ""),
@@ -76,17 +73,6 @@ def _extras(step: Step, pad: str | None) -> str:
     if step.action == "press" and not step.cover:
         cover = "No cover sheet."
     return f"{cover} {pad} lies under the print.".strip() if pad else cover
-
-
-def _pads(plan: Plan, run: Run) -> list[str | None]:
-    """The pad that lies under the print in each step."""
-    pads: list[str | None] = []
-    pad: str | None = None
-    for step in (each for each in plan.steps if each.run == run.run):
-        if step.action == "pad":
-            pad = None if step.pad == "out" else step.pad
-        pads.append(pad)
-    return pads
 
 
 def _layers(plan: Plan, run: Run, artwork: Artwork, known: Catalogue) -> dict[str, str]:

@@ -9,7 +9,7 @@ import streamlit as st
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
 from ui.order.visit import keep, opened_order
-from ui.pages.plan.steps import run_title
+from ui.pages.plan.steps import choose_run, run_title
 from ui.pages.press.cards import first_of_next_garment, press_cards
 from ui.session import catalogue, units
 from ui.show import lead, refusal, remark
@@ -42,13 +42,7 @@ def page() -> None:
     if plan.status != "planned":
         refusal(f"{order.job.job} cannot be pressed as asked; Plan a job tells what would help.")
         return
-    run = plan.runs[0]
-    if len(plan.runs) > 1:
-        number = st.selectbox(
-            "Garments pressed alike", range(len(plan.runs)), key="press-run",
-            format_func=lambda n: run_title(plan, plan.runs[n], units()),
-        )  # fmt: skip
-        run = plan.runs[number]
+    run = choose_run(plan, key="press-run", units=units())
     lead(f"{order.job.job}: {run_title(plan, run, units())}.")
     if plan.verdict == "sample":
         lead("Sample first: press one and wash it before the rest.")
