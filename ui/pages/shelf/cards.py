@@ -15,9 +15,9 @@ from rules.facts.sheet import Sheet
 from ui.drawing.plane import Plate, plates
 from ui.drawing.section import Coloured, section
 from ui.drawing.swatch import film_card
+from ui.pages.shelf.values import bases_in_words, rows_of
 from ui.session import catalogue, units
 from ui.show import drawing, values_table
-from ui.values import bases_in_words, rows_of
 
 __all__ = ["card"]
 

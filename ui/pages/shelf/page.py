@@ -11,7 +11,7 @@ from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES
 from ui.pages.shelf.cards import card
 from ui.pages.shelf.files import job_files
-from ui.pages.shelf.tables import COLUMNS, mentions, row_of
+from ui.pages.shelf.values import COLUMNS, mentions, row_of
 from ui.session import catalogue, units
 from ui.show import lead
 from ui.words import plain
@@ -27,17 +27,17 @@ def page() -> None:
     kind = st.segmented_control(
         "Show", KINDS, default="films", format_func=plain, key="kind", bind="query-params",
         required=True,
-    )  # fmt: skip
-    entries: Mapping[str, Fact] = getattr(catalogue(), kind or "films")
-    found = _filtered(kind or "films", entries)
+    ) or "films"  # fmt: skip
+    entries: Mapping[str, Fact] = getattr(catalogue(), kind)
+    found = _filtered(kind, entries)
     if not found:
         st.info("Nothing here matches. Clear the search, or choose Any again.")
         return
     lead(f"{len(found)} of {len(entries)} {kind}. Pick one to read its card.")
-    rows = [row_of(entry, units()) for entry in found.values()]
+    rows, table = [row_of(entry, units()) for entry in found.values()], f"table-{kind}"
     st.dataframe(
-        rows, hide_index=True, height=min(36 * len(rows) + 40, 330), key=f"table-{kind}",
-        column_order=COLUMNS[kind or "films"], on_select=_picker(list(found), f"table-{kind}"),
+        rows, hide_index=True, height=min(36 * len(rows) + 40, 330), key=table,
+        column_order=list(COLUMNS[kind]), on_select=_picker(list(found), table),
         selection_mode="single-row", alt=f"Table of {kind}",
     )  # fmt: skip
     if st.session_state.get("card") not in found:

@@ -5,8 +5,7 @@ import pytest
 from rules.catalogue import load_catalogue
 from rules.facts.basis import BASIS_MEANING
 from tests.ui.one_page import open_page, words_of
-from ui.pages.shelf.tables import COLUMNS, row_of
-from ui.values import rows_of
+from ui.pages.shelf.values import COLUMNS, row_of, rows_of
 from ui.words import Units
 
 SHELF = load_catalogue()

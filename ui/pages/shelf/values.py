@@ -1,19 +1,22 @@
-"""Values: every value of a fact in words and units, with what it rests on."""
+"""Values: what stands on the shelf in words and units, as rows of a table and as a card."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
+from operator import attrgetter
 from typing import Any
 
 from rules.facts.basis import BASIS_MEANING
-from rules.facts.fabric import FibreShare
+from rules.facts.fabric import Fabric, FibreShare
 from rules.facts.fact import Colour, Fact, Window
-from rules.facts.film import Shrink
-from rules.facts.garment import Obstruction, PrintArea
-from rules.facts.press import Cylinder, Knob
-from ui.words import Units, plain
+from rules.facts.film import Film, Shrink
+from rules.facts.garment import Garment, Obstruction, PrintArea
+from rules.facts.press import Cylinder, Knob, Press
+from rules.facts.sheet import Sheet
+from ui.words import WEARER, Units, plain
 
-__all__ = ["bases_in_words", "rows_of", "value_words"]
+__all__ = ["COLUMNS", "bases_in_words", "mentions", "row_of", "rows_of", "value_words"]
 
 _SUFFIXES = (
     ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_m", "m"), ("_s", "s"),
@@ -30,6 +33,74 @@ _LABELS = {
 }  # fmt: skip
 _DIFFERENCES = {"flat_c", "setpoint_step_c", "heats_c_per_min", "cools_c_per_min"}
 _SKIPPED = {"id", "name", "colours", "fabric"}
+
+
+COLUMNS: dict[str, dict[str, str | Callable[[Any, Units], str]]] = {
+    "films": {
+        "Name": "id", "Family": "family", "Finish": lambda film, _: ", ".join(film.finishes),
+        "Thickness": "thickness_um", "Setpoint": "setpoint_c.best", "Dwell": "dwell_s.best",
+        "Peel": "peel", "Takes a film": "takes_film_on_top", "In stock": "on_shelf_m",
+    },
+    "fabrics": {
+        "Name": "id", "Fibres": "fibres", "Construction": "construction", "Colour": "colour",
+        "Thickness": "thickness_um", "Stretch": "stretch_pct", "Coating": "coating",
+    },
+    "garments": {
+        "Name": "id", "Fabric": "fabric.id", "For": lambda garment, _: WEARER[garment.wearer],
+        "Print areas": lambda garment, _: ", ".join(area.name for area in garment.print_areas),
+    },
+    "presses": {
+        "Name": "id",
+        "Platen": lambda it, units: (
+            f"{units.mm(it.platen_width_mm)} × {units.mm(it.platen_depth_mm)}"
+        ),
+        "Setpoint": lambda it, units: (
+            f"{units.c(it.setpoint_low_c)} to {units.c(it.setpoint_high_c)}"
+        ),
+        "Pressure": "pressure",
+        "Even within": lambda it, units: f"± {value_words('flat_c', it.flat_c, units)}",
+    },
+    "sheets": {
+        "Name": "id", "Kind": "kind", "Thickness": "thickness_um", "Bears": "highest_c",
+        "Leaves": "leaves",
+    },
+}  # fmt: skip
+"""The columns of each kind in order, with the field that stands in each or how it is worded."""
+_KINDS: dict[type[Any], str] = {
+    Film: "films", Fabric: "fabrics", Garment: "garments", Press: "presses", Sheet: "sheets",
+}  # fmt: skip
+
+
+def row_of(entry: Any, units: Units) -> dict[str, str]:
+    """One row of the table that the entry belongs to.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> row_of(load_catalogue().sheet("ptfe-cover"), Units())["Bears"]
+    '260 °C'
+    """
+    row = {}
+    for name, field in COLUMNS[_KINDS[type(entry)]].items():
+        if isinstance(field, str):
+            row[name] = value_words(field.partition(".")[0], attrgetter(field)(entry), units)
+        else:
+            row[name] = field(entry, units)
+    return row
+
+
+def mentions(entry: Fact, sought: str) -> bool:
+    """Whether words of the entry begin with each of the words that are sought.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> flock = load_catalogue().film("flock-plush")
+    >>> mentions(flock, "Flock navy"), mentions(flock, "low"), mentions(flock, "")
+    (True, False, True)
+    """
+    units = Units()
+    said = [getattr(entry, "id", ""), getattr(entry, "name", ""), *row_of(entry, units).values()]
+    said += [colour.name for colour in getattr(entry, "colours", ())]
+    said += [value for _, value, _ in rows_of(entry, units)]
+    words = re.split(r"[^a-z0-9]+", " ".join(said).lower())
+    return all(any(word.startswith(part) for word in words) for part in sought.lower().split())
 
 
 def rows_of(fact: Fact, units: Units) -> list[tuple[str, str, str]]:
