@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from advisor.artwork.fineness import Fineness
 from advisor.artwork.job_artwork import artwork_in
+from advisor.artwork.records import Fineness
 from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import Job
 from advisor.layering.posing import Posed, pose

@@ -21,7 +21,6 @@ the measure of what is not a corner is the usual pruning of that axis (from memo
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -37,6 +36,7 @@ from advisor.artwork.facing_walls import (
     least_discs,
     narrow_discs,
 )
+from advisor.artwork.records import Fineness
 from advisor.artwork.walls import Geometries, hole_areas, walls_of
 from rules.errors import BadInputError
 
@@ -52,53 +52,6 @@ __all__ = [
 
 # Enough for every random drawing tried; a round that finds nothing ends the work.
 _MOST_ROUNDS = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Fineness:
-    """The finest details of a piece.
-
-    Attributes
-    ----------
-    least_stroke_mm : float or None
-        Width of the thinnest part; None where nothing is thinner than the ``up_to_mm`` asked for.
-    least_gap_mm : float or None
-        Narrowest gap between parts, or across a slot, a notch or a hole; None likewise.
-    island_areas_mm2 : tuple of float
-        Area of each separate part (its holes taken off), smallest first.
-    hole_areas_mm2 : tuple of float
-        Area of each hole, smallest first.
-    """
-
-    least_stroke_mm: float | None
-    least_gap_mm: float | None
-    island_areas_mm2: tuple[float, ...]
-    hole_areas_mm2: tuple[float, ...]
-
-    def scaled(self, factor: float) -> Fineness:
-        """Return the fineness of the same artwork drawn ``factor`` times as large.
-
-        None stays None: it then means "not thinner than ``factor`` times the limit asked for".
-
-        Raises
-        ------
-        BadInputError
-            If ``factor`` is not a positive number.
-
-        Examples
-        --------
-        >>> larger = Fineness(1.5, None, (20.0,), ()).scaled(2)
-        >>> larger.least_stroke_mm, larger.least_gap_mm, larger.island_areas_mm2
-        (3.0, None, (80.0,))
-        """
-        _refuse_unless_positive(factor, "factor")
-        stroke, gap = self.least_stroke_mm, self.least_gap_mm
-        return Fineness(
-            least_stroke_mm=None if stroke is None else stroke * factor,
-            least_gap_mm=None if gap is None else gap * factor,
-            island_areas_mm2=tuple(area * factor**2 for area in self.island_areas_mm2),
-            hole_areas_mm2=tuple(area * factor**2 for area in self.hole_areas_mm2),
-        )
 
 
 def fineness(shape: BaseGeometry, *, up_to_mm: float = 6.0, tolerance_mm: float = 0.05) -> Fineness:

@@ -12,7 +12,7 @@ from shapely import MultiPolygon
 
 from rules.errors import BadInputError
 
-__all__ = ["MOST_WIDTH_MM", "Artwork", "ArtworkError", "Overlap", "Piece"]
+__all__ = ["MOST_WIDTH_MM", "Artwork", "ArtworkError", "Fineness", "Overlap", "Piece"]
 
 # Wider than any roll or garment: a width above this is a slip in the units.
 MOST_WIDTH_MM = 10_000.0
@@ -163,4 +163,52 @@ def check_width(width_mm: float, *, source: str = "") -> None:
             f"{width_mm:g} mm is no width; give 0.1 to {MOST_WIDTH_MM:.0f} mm",
             source=source,
             field="width_mm",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Fineness:
+    """The finest details of a piece.
+
+    Attributes
+    ----------
+    least_stroke_mm : float or None
+        Width of the thinnest part; None where nothing is thinner than the ``up_to_mm`` asked for.
+    least_gap_mm : float or None
+        Narrowest gap between parts, or across a slot, a notch or a hole; None likewise.
+    island_areas_mm2 : tuple of float
+        Area of each separate part (its holes taken off), smallest first.
+    hole_areas_mm2 : tuple of float
+        Area of each hole, smallest first.
+    """
+
+    least_stroke_mm: float | None
+    least_gap_mm: float | None
+    island_areas_mm2: tuple[float, ...]
+    hole_areas_mm2: tuple[float, ...]
+
+    def scaled(self, factor: float) -> Fineness:
+        """Return the fineness of the same artwork drawn ``factor`` times as large.
+
+        None stays None: it then means "not thinner than ``factor`` times the limit asked for".
+
+        Raises
+        ------
+        BadInputError
+            If ``factor`` is not a positive number.
+
+        Examples
+        --------
+        >>> larger = Fineness(1.5, None, (20.0,), ()).scaled(2)
+        >>> larger.least_stroke_mm, larger.least_gap_mm, larger.island_areas_mm2
+        (3.0, None, (80.0,))
+        """
+        if not (math.isfinite(factor) and factor > 0):
+            raise BadInputError(f"{factor}: give a number above 0", field="factor")
+        stroke, gap = self.least_stroke_mm, self.least_gap_mm
+        return Fineness(
+            least_stroke_mm=None if stroke is None else stroke * factor,
+            least_gap_mm=None if gap is None else gap * factor,
+            island_areas_mm2=tuple(area * factor**2 for area in self.island_areas_mm2),
+            hole_areas_mm2=tuple(area * factor**2 for area in self.hole_areas_mm2),
         )

@@ -14,7 +14,7 @@ from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import CutReport
-from advisor.cutting.roll.films import whole_cm
+from advisor.cutting.roll.order import whole_cm
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Rates, read_job
 from advisor.layering.cost import money

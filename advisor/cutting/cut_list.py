@@ -4,70 +4,44 @@ from __future__ import annotations
 
 import csv
 import io
-import math
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 
-from advisor.cutting.detail import ROUNDING_MM, FinePlace, Kind
-from advisor.cutting.layout import SizedCut
-from advisor.cutting.records import CutReport, FineDetail
+from advisor.cutting.detail import ROUNDING_MM, measures
+from advisor.cutting.records import CutReport, FineDetail, FinePlace, RollNeed, SizedCut
+from advisor.cutting.roll.order import NestedRoll
 from advisor.cutting.separation import BULK_LAYERS
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from rules.facts.film import Film
 
-__all__ = ["fine_details", "fine_names", "list_csv", "notes_on"]
+__all__ = ["fine_details", "list_csv", "notes_on", "roll_csv", "roll_need", "rolls_note"]
 
 SMALL_NAME = 0.6
 LEAST_LAP_MM2 = 1.0
 
 
-def fine_details(size: SizedCut, fine: Sequence[FinePlace]) -> list[FineDetail]:
-    """The fine places of a size but for its names, which are looked at one by one."""
-    return [
+def fine_details(
+    size: SizedCut, fine: Sequence[FinePlace], films: Mapping[str, Film]
+) -> list[FineDetail]:
+    """The fine places of a size; for its names the finest stroke, gap and bit of each."""
+    drawn = [place.detail for place in fine if place.detail.piece != NAMES_PIECE]
+    return drawn + [
         FineDetail(
-            piece=place.piece,
-            film=place.film,
+            piece=NAMES_PIECE,
+            film=films[NAMES_PIECE].id,
             width_mm=size.width_mm,
-            kind=place.kind,
-            measure_mm=place.measure_mm,
-            least_mm=place.least_mm,
-            x_mm=place.x_mm,
-            y_mm=place.y_mm,
-            by_separation=place.by_separation,
+            kind=kind,
+            measure_mm=round(measure_mm, 2),
+            least_mm=least_mm,
+            x_mm=round(one.shape.centroid.x, 2),
+            y_mm=round(one.shape.centroid.y, 2),
+            name=one.name,
         )
-        for place in fine
-        if place.piece != NAMES_PIECE
+        for one in size.named
+        for kind, measure_mm, least_mm in measures(one.fineness, films[NAMES_PIECE])
+        if measure_mm < least_mm - ROUNDING_MM
     ]
-
-
-def fine_names(size: SizedCut, films: Mapping[str, Film]) -> list[FineDetail]:
-    """What is too fine in each name: the finest stroke, gap and bit of it."""
-    found = []
-    for one in size.named:
-        film = films[NAMES_PIECE]
-        fine = one.fineness
-        measures: tuple[tuple[Kind, float | None, float], ...] = (
-            ("stroke", fine.least_stroke_mm, film.least_stroke_mm),
-            ("gap", fine.least_gap_mm, film.least_gap_mm),
-            ("island", math.sqrt(fine.island_areas_mm2[0]), film.least_stroke_mm),
-        )
-        middle = one.shape.centroid
-        found += [
-            FineDetail(
-                piece=NAMES_PIECE,
-                film=film.id,
-                width_mm=size.width_mm,
-                kind=kind,
-                measure_mm=round(measure_mm, 2),
-                least_mm=least_mm,
-                x_mm=round(middle.x, 2),
-                y_mm=round(middle.y, 2),
-                name=one.name,
-            )
-            for kind, measure_mm, least_mm in measures
-            if measure_mm is not None and measure_mm < least_mm - ROUNDING_MM
-        ]
-    return found
 
 
 def notes_on(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[str, ...]:
@@ -116,22 +90,94 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
     return notes
 
 
+def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
+    """What to know about the metres of all rolls together.
+
+    >>> rolls_note([])
+    ()
+    """
+    if not rolls:
+        return ()
+    notes = [
+        "metres of roll are for carriers 3 mm apart as in the rolls' own cut files, which have no "
+        "registration marks; cutting the files one by one takes more"
+    ]
+    films = Counter(roll.film for roll in rolls)
+    notes += [
+        f"{film}: the shelf counts its colours together; each is offered what those before it leave"
+        for film, colours in sorted(films.items())
+        if colours > 1
+    ]
+    if any(roll.interrupted for roll in rolls):
+        notes.append("nesting was stopped early: the metres are the best found so far")
+    return tuple(notes)
+
+
+def roll_need(roll: NestedRoll, *, stem: str) -> RollNeed:
+    """What the cut report says of a roll.
+
+    Args:
+        stem: what its files are called, before ``.svg`` and the like.
+    """
+    layout = roll.layout
+    return RollNeed(
+        film=roll.film.id,
+        colour=roll.colour,
+        parts=len(layout.placements),
+        roll_width_mm=roll.film.roll_width_mm,
+        length_m=round(roll.length_m, 4),
+        used_m2=round(roll.used_m2, 6),
+        waste_pct=round(roll.waste_pct, 1),
+        cost=round(roll.cost, 2),
+        on_shelf_m=round(roll.on_shelf_m, 4),
+        short_m=round(roll.short_m, 4),
+        method=layout.method,
+        note=layout.note,
+        interrupted=layout.interrupted,
+        sentence=roll.sentence,
+        svg=f"{stem}.svg",
+        png=f"{stem}.png",
+        cut_svg=f"{stem}_cut.svg",
+        cut_dxf=f"{stem}_cut.dxf",
+    )
+
+
 def list_csv(report: CutReport) -> str:
     """A row for every carrier, as a spreadsheet reads it."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(
-        ["film", "colour", "press", "artwork_width_mm", "garments", "count", "name", "pieces",
-         "mirrored", "carrier_width_mm", "carrier_height_mm", "area_cm2", "cut_m", "svg", "dxf"]
+    columns = (
+        "film", "colour", "press", "artwork_width_mm", "garments", "count", "name", "pieces",
+        "mirrored", "carrier_width_mm", "carrier_height_mm", "area_cm2", "cut_m", "svg", "dxf",
     )  # fmt: skip
-    for file in report.files:
-        cells = [
+    rows = [
+        (
             file.film, file.colour, file.press, file.width_mm, " + ".join(file.garments),
             file.count, file.name, " ".join(file.pieces), "yes" if file.mirrored else "no",
             *file.carrier_mm, round(file.area_mm2 / 100, 1), round(file.cut_mm / 1000, 2),
             file.svg, file.dxf,
-        ]  # fmt: skip
-        table.writerow([_inert(cell) for cell in cells])
+        )
+        for file in report.files
+    ]  # fmt: skip
+    return _csv(columns, rows)
+
+
+def roll_csv(rolls: Sequence[RollNeed]) -> str:
+    """A row for every film and colour, as a spreadsheet reads it.
+
+    >>> roll_csv([]).split(",")[:3]
+    ['film', 'colour', 'parts']
+    """
+    columns = (
+        "film", "colour", "parts", "roll_width_mm", "length_m", "waste_pct", "cost", "on_shelf_m",
+        "short_m", "method", "note", "svg", "png", "cut_svg", "cut_dxf",
+    )  # fmt: skip
+    return _csv(columns, [[getattr(roll, column) for column in columns] for roll in rolls])
+
+
+def _csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    text = io.StringIO()
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(columns)
+    table.writerows([_inert(cell) for cell in row] for row in rows)
     return text.getvalue()
 
 

@@ -3,37 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from pathlib import Path
 
 import shapely
 
 from advisor.artwork.records import Artwork
-from advisor.cutting.cut_list import fine_details, fine_names, list_csv, notes_on
-from advisor.cutting.detail import (
-    FinePlace,
-    Proposal,
-    SmallestWidth,
-    films_of,
-    fine_places,
-    simplified_artwork,
-    smallest_width_mm,
-)
-from advisor.cutting.dxf import cut_dxf
-from advisor.cutting.layout import Carrier, SizedCut, lay_out
-from advisor.cutting.lettering import Lettering
-from advisor.cutting.preview import Layer, preview_png, preview_svg
-from advisor.cutting.records import CutFile, CutReport, RollNeed, SimplerPiece, SmallestPrint
-from advisor.cutting.roll.film_order import (
-    NestedRoll,
-    Watch,
-    nest_order,
+from advisor.cutting.cut_list import (
+    fine_details,
+    list_csv,
+    notes_on,
     roll_csv,
     roll_need,
-    roll_picture,
     rolls_note,
 )
-from advisor.cutting.roll.roll_sheet import roll_sheet
+from advisor.cutting.detail import films_of, fine_places, simplified_artwork, smallest_width_mm
+from advisor.cutting.dxf import cut_dxf
+from advisor.cutting.layout import lay_out
+from advisor.cutting.preview import Layer, preview_png, preview_svg
+from advisor.cutting.records import (
+    Carrier,
+    CutFile,
+    CutReport,
+    FinePlace,
+    Lettering,
+    RollNeed,
+    SizedCut,
+    SmallestPrint,
+)
+from advisor.cutting.roll.order import NestedRoll, Watch, nest_order
+from advisor.cutting.roll.picture import roll_picture
+from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
 from advisor.job.records.plan import Plan
 from advisor.job.saving import refuse_unwritable, safe_name, save_file
@@ -111,15 +110,20 @@ def cut_job(
         nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
         rolls = tuple(_add_roll(plan, roll, files) for roll in nested)
         files[ROLLS_CSV] = roll_csv(rolls)
-    fine = {size.width_mm: fine_places(size.separation, films) for size in sizes}
+    fine = {
+        size.width_mm: fine_places(size.separation, films, width_mm=size.width_mm) for size in sizes
+    }
     limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
     listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
-    called = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
+    names_of = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     previews = []
     for size in sizes:
         stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
-        remarks = _smallest_said(limit, called) if limit else []
-        remarks += [_simpler_said(one, called) for one in proposals[size.width_mm]]
+        remarks = _on_smallest(limit, names_of) if limit else []
+        remarks += [
+            f"{names_of[one.piece]} made simpler for its film: area {one.change_pct:+.1f} %"
+            for one in proposals[size.width_mm]
+        ]
         picture = _picture(plan, size, fine[size.width_mm], remarks, known)
         files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
         previews += [f"{stem}.svg", f"{stem}.png"]
@@ -130,16 +134,12 @@ def cut_job(
         files=tuple(listed),
         previews=tuple(previews),
         fine=tuple(
-            detail
-            for size in sizes
-            for detail in (*fine_details(size, fine[size.width_mm]), *fine_names(size, films))
+            detail for size in sizes for detail in fine_details(size, fine[size.width_mm], films)
         ),
         simpler=tuple(
-            _simpler(one, width_mm, used=simplify)
-            for width_mm, found in proposals.items()
-            for one in found
+            one.model_copy(update={"used": simplify}) for each in proposals.values() for one in each
         ),
-        smallest=None if limit is None else SmallestPrint(**asdict(limit)),
+        smallest=limit,
         notes=(*notes_on(plan, sizes), *rolls_note(rolls)),
         rolls=rolls,
     )
@@ -165,7 +165,7 @@ def _add_files(
         parts.append("names")
     stem = "_".join(parts)
     if f"{stem}.svg" in files:
-        raise _called_alike(stem, carrier.film.id)
+        raise _two_alike(stem, carrier.film.id)
     sheet = carrier.sheet
     files[f"{stem}.svg"], files[f"{stem}.dxf"] = cut_svg(sheet), cut_dxf(sheet)
     left, top, right, bottom = shapely.total_bounds(list(sheet.borders))
@@ -191,9 +191,9 @@ def _add_files(
 
 
 def _add_roll(plan: Plan, roll: NestedRoll, files: dict[str, str | bytes]) -> RollNeed:
-    stem = f"roll_{roll.film.id}_{safe_name(roll.need.colour, otherwise='colour')}"
+    stem = f"roll_{roll.film.id}_{safe_name(roll.colour, otherwise='colour')}"
     if f"{stem}.svg" in files:
-        raise _called_alike(stem, roll.film.id)
+        raise _two_alike(stem, roll.film.id)
     picture = roll_picture(roll)
     need = roll_need(roll, stem=stem)
     files[need.svg], files[need.png] = picture, preview_png(picture)
@@ -202,7 +202,7 @@ def _add_roll(plan: Plan, roll: NestedRoll, files: dict[str, str | bytes]) -> Ro
     return need
 
 
-def _called_alike(stem: str, film: str) -> BadInputError:
+def _two_alike(stem: str, film: str) -> BadInputError:
     return BadInputError(
         f"two files would be called {stem}; give the colours of {film} names that differ in "
         "letters or digits"
@@ -233,35 +233,17 @@ def _picture(
     )
 
 
-def _smallest_said(limit: SmallestWidth, called: Mapping[str, str]) -> list[str]:
+def _on_smallest(limit: SmallestPrint, names_of: Mapping[str, str]) -> list[str]:
     what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
-    said = [
-        f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {called[limit.piece]} sets that"
-    ]
+    piece = names_of[limit.piece]
+    remarks = [f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {piece} sets that"]
     if limit.as_cut_mm is None:
-        said.append(
+        remarks.append(
             "With this plan's windows and gaps some places stay too fine even at four times that"
         )
     elif limit.as_cut_mm > limit.width_mm:
-        said.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
-    return said
-
-
-def _simpler_said(one: Proposal, called: Mapping[str, str]) -> str:
-    return f"{called[one.piece]} made simpler for its film: area {one.change_pct:+.1f} %"
-
-
-def _simpler(one: Proposal, width_mm: float, *, used: bool) -> SimplerPiece:
-    return SimplerPiece(
-        piece=one.piece,
-        film=one.film,
-        width_mm=width_mm,
-        least_mm=one.least_mm,
-        before_mm2=round(one.before_mm2, 1),
-        after_mm2=round(one.after_mm2, 1),
-        change_pct=round(one.change_pct, 2),
-        used=used,
-    )
+        remarks.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
+    return remarks
 
 
 def _write(files: Mapping[str, str | bytes], out: Path) -> None:

@@ -24,7 +24,16 @@ from advisor.artwork.fineness import (
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.records import MOST_WIDTH_MM, Artwork
 from advisor.artwork.walls import walls_of
-from advisor.cutting.separation import CutPiece, Separation, plain_outline, separate
+from advisor.cutting.records import (
+    CutPiece,
+    FineDetail,
+    FinePlace,
+    Kind,
+    Separation,
+    SimplerPiece,
+    SmallestPrint,
+)
+from advisor.cutting.separation import plain_outline, separate
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue import Catalogue
@@ -32,85 +41,16 @@ from rules.errors import BadInputError
 from rules.facts.film import Film
 
 __all__ = [
-    "FinePlace",
-    "Proposal",
-    "SmallestWidth",
-    "films_of",
-    "fine_places",
-    "simplified_artwork",
-    "smallest_width_mm",
+    "ROUNDING_MM", "films_of", "fine_places", "measures", "simplified_artwork", "smallest_width_mm",
 ]  # fmt: skip
 
-Kind = Literal["stroke", "gap", "island"]
-"""Film that is too thin, a gap too narrow to weed, or a bit that is lost in weeding."""
+_Walled = Literal["stroke", "gap"]
+_WALLED: tuple[_Walled, ...] = ("stroke", "gap")
+_Spot = tuple[Kind, Polygon, float, float, bool]
+"""What it is, where, how wide, the least its film takes, and whether separation made it so."""
 
 ROUNDING_MM = 0.02
 """A place this little under the limit is within what fineness is measured to."""
-
-
-@dataclass(frozen=True, slots=True)
-class FinePlace:
-    """A place that is finer than its film can be cut or weeded.
-
-    Attributes:
-        kind: ``stroke`` (film), ``gap`` (between film) or ``island`` (a bit lost in weeding).
-        measure_mm: its width; for an island, the side of a square of its area.
-        least_mm: the least that the film takes there.
-        x_mm, y_mm: where, in artwork coordinates at the size that is cut.
-        by_separation: it is not so fine in the artwork; a window or a gap made it so.
-        place: the area itself.
-    """
-
-    piece: str
-    film: str
-    kind: Kind
-    measure_mm: float
-    least_mm: float
-    x_mm: float
-    y_mm: float
-    by_separation: bool
-    place: Polygon
-
-
-@dataclass(frozen=True, slots=True)
-class SmallestWidth:
-    """The smallest width at which an artwork can still be cut in a plan's films.
-
-    Attributes:
-        width_mm: of the artwork as drawn; in whole millimetres.
-        piece, kind, measure_mm, least_mm: what limits it, measured at that width.
-        as_cut_mm: the width from which the plan's windows, traps and gaps leave nothing too fine
-            either; ``None`` where four times ``width_mm`` is not enough.
-    """
-
-    width_mm: float
-    piece: str
-    kind: Kind
-    measure_mm: float
-    least_mm: float
-    as_cut_mm: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """A piece made simple enough for its film.
-
-    Attributes:
-        shape: in artwork coordinates, mm.
-        change_pct: how much its area changes, percent of the piece as drawn.
-    """
-
-    piece: str
-    film: str
-    least_mm: float
-    shape: MultiPolygon
-    before_mm2: float
-    after_mm2: float
-
-    @property
-    def change_pct(self) -> float:
-        """Change of area in percent of the piece as drawn; below 0 when it loses area."""
-        return 100 * (self.after_mm2 - self.before_mm2) / self.before_mm2
 
 
 def films_of(plan: Plan, catalogue: Catalogue) -> dict[str, Film]:
@@ -122,48 +62,76 @@ def films_of(plan: Plan, catalogue: Catalogue) -> dict[str, Film]:
     return {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
 
 
-def fine_places(separation: Separation, films: Mapping[str, Film]) -> tuple[FinePlace, ...]:
+def measures(fine: Fineness, film: Film) -> list[tuple[Kind, float, float]]:
+    """The finest stroke, gap and bit of an area, each beside the least that its film takes, mm."""
+    rows: list[tuple[Kind, float | None, float]] = [
+        ("stroke", fine.least_stroke_mm, film.least_stroke_mm),
+        ("gap", fine.least_gap_mm, film.least_gap_mm),
+        ("island", math.sqrt(fine.island_areas_mm2[0]), film.least_stroke_mm),
+    ]
+    return [(kind, size_mm, least_mm) for kind, size_mm, least_mm in rows if size_mm is not None]
+
+
+def fine_places(
+    separation: Separation, films: Mapping[str, Film], *, width_mm: float
+) -> tuple[FinePlace, ...]:
     """Every place of the cut pieces that is too fine for its film, in the artwork's order.
 
+    Args:
+        width_mm: width of the artwork at this size.
+
     >>> from rules.catalogue import load_catalogue
-    >>> from advisor.cutting.separation import CutPiece
     >>> bar = MultiPolygon([shapely.box(0, 0, 40, 0.5)])
-    >>> film = load_catalogue().film("matte-smooth")
-    >>> found = fine_places(Separation((CutPiece("bar", bar, bar, bar),)), {"bar": film})
-    >>> [(place.kind, place.measure_mm) for place in found]
-    [('stroke', 0.5)]
+    >>> cut = Separation((CutPiece("bar", bar, bar, bar),))
+    >>> (place,) = fine_places(cut, {"bar": load_catalogue().film("matte-smooth")}, width_mm=40)
+    >>> place.detail.kind, place.detail.measure_mm
+    ('stroke', 0.5)
     """
     found: list[FinePlace] = []
     for piece in separation.pieces:
         if piece.shape.is_empty or piece.id not in films:
             continue
         film = films[piece.id]
-        for kind, least_mm in (("stroke", film.least_stroke_mm), ("gap", film.least_gap_mm)):
-            places = _places(piece.shape, kind, least_mm)
-            if not places:
-                continue
-            drawn = _places(piece.drawn, kind, least_mm) if piece.shape != piece.drawn else places
-            known = shapely.union_all([place for place, _ in drawn]).buffer(least_mm / 4)
-            for place, width_mm in places:
-                middle = place.representative_point()
-                found.append(
-                    FinePlace(
-                        piece=piece.id,
-                        film=film.id,
-                        kind=_kind(piece.shape, place, kind, least_mm),
-                        measure_mm=round(width_mm, 2),
-                        least_mm=least_mm,
-                        x_mm=round(middle.x, 2),
-                        y_mm=round(middle.y, 2),
-                        by_separation=place.difference(known).area > place.area / 2,
-                        place=place,
-                    )
-                )
-        found += _lost_islands(piece.id, piece.shape, film, found)
+        spots = [spot for kind in _WALLED for spot in _walled_spots(piece, kind, film)]
+        spots += _lost_islands(piece.shape, film, [spot for spot in spots if spot[0] != "gap"])
+        for kind, area, measure_mm, least_mm, by_separation in spots:
+            middle = area.representative_point()
+            detail = FineDetail(
+                piece=piece.id,
+                film=film.id,
+                width_mm=width_mm,
+                kind=kind,
+                measure_mm=round(measure_mm, 2),
+                least_mm=least_mm,
+                x_mm=round(middle.x, 2),
+                y_mm=round(middle.y, 2),
+                by_separation=by_separation,
+            )
+            found.append(FinePlace(detail, area))
     return tuple(found)
 
 
-def _places(shape: BaseGeometry, kind: str, least_mm: float) -> list[tuple[Polygon, float]]:
+def _walled_spots(piece: CutPiece, kind: _Walled, film: Film) -> list[_Spot]:
+    """Where the walls of a piece or of a gap in it lie too near each other for its film."""
+    least_mm = film.least_gap_mm if kind == "gap" else film.least_stroke_mm
+    places = _places(piece.shape, kind, least_mm)
+    if not places:
+        return []
+    drawn = _places(piece.drawn, kind, least_mm) if piece.shape != piece.drawn else places
+    known = shapely.union_all([place for place, _ in drawn]).buffer(least_mm / 4)
+    return [
+        (
+            "island" if kind == "stroke" and _is_island(piece.shape, place, least_mm) else kind,
+            place,
+            width_mm,
+            least_mm,
+            place.difference(known).area > place.area / 2,
+        )
+        for place, width_mm in places
+    ]
+
+
+def _places(shape: BaseGeometry, kind: _Walled, least_mm: float) -> list[tuple[Polygon, float]]:
     """The places of a shape that are too fine, each with its width."""
     shape = plain_outline(shape)
     if kind == "stroke":
@@ -192,47 +160,28 @@ def _places(shape: BaseGeometry, kind: str, least_mm: float) -> list[tuple[Polyg
     ]
 
 
-def _kind(shape: MultiPolygon, place: Polygon, kind: str, least_mm: float) -> Kind:
-    """A thin place that is a whole part of the piece is an island, if it is small as well."""
-    if kind == "gap":
-        return "gap"
-    whole = place.area < 9 * least_mm**2 and any(
+def _is_island(shape: MultiPolygon, place: Polygon, least_mm: float) -> bool:
+    """Whether a thin place is a whole part of the piece, and small as well."""
+    return place.area < 9 * least_mm**2 and any(
         part.area < 9 * least_mm**2 and part.difference(place).area < 0.05 * part.area
         for part in shape.geoms
     )
-    return "island" if whole else "stroke"
 
 
-def _lost_islands(
-    piece_id: str, shape: MultiPolygon, film: Film, said: Sequence[FinePlace]
-) -> list[FinePlace]:
+def _lost_islands(shape: MultiPolygon, film: Film, thin: Sequence[_Spot]) -> list[_Spot]:
+    """Bits that weeding loses though no part of them is thin."""
     least_mm = film.least_stroke_mm
-    known = [place.place for place in said if place.piece == piece_id and place.kind != "gap"]
-    cover = shapely.union_all(known)
-    found = []
-    for island in small_islands(plain_outline(shape), least_mm=least_mm).geoms:
-        if island.intersection(cover).area > island.area / 2:
-            continue
-        middle = island.representative_point()
-        found.append(
-            FinePlace(
-                piece=piece_id,
-                film=film.id,
-                kind="island",
-                measure_mm=round(math.sqrt(island.area), 2),
-                least_mm=least_mm,
-                x_mm=round(middle.x, 2),
-                y_mm=round(middle.y, 2),
-                by_separation=False,
-                place=island,
-            )
-        )
-    return found
+    known = shapely.union_all([spot[1] for spot in thin])
+    return [
+        ("island", island, math.sqrt(island.area), least_mm, False)
+        for island in small_islands(plain_outline(shape), least_mm=least_mm).geoms
+        if island.intersection(known).area <= island.area / 2
+    ]
 
 
 def smallest_width_mm(
     plan: Plan, artwork: Artwork, *, catalogue: Catalogue
-) -> SmallestWidth | None:
+) -> SmallestPrint | None:
     """The smallest width at which every piece is still coarse enough for its film.
 
     Strokes and gaps grow in proportion to the width, islands with its square; the width that
@@ -267,7 +216,7 @@ def smallest_width_mm(
         step = max(1 / max(tightest.share, 0.1), 1.005)
         width_mm = min(math.ceil(step * width_mm), MOST_WIDTH_MM)
         tightest = drawn_at(width_mm)
-    return SmallestWidth(
+    return SmallestPrint(
         width_mm=width_mm,
         piece=tightest.piece,
         kind=tightest.kind,
@@ -320,16 +269,9 @@ def _tightest(made: Separation, films: Mapping[str, Film]) -> _Tightest:
         if piece.shape.is_empty or piece.id not in films:
             continue
         film = films[piece.id]
-        stroke_mm, gap_mm = film.least_stroke_mm, film.least_gap_mm
-        fine = fineness(
-            plain_outline(piece.shape), up_to_mm=1.2 * max(stroke_mm, gap_mm), tolerance_mm=0.02
-        )
-        if fine.least_stroke_mm is not None:
-            found.append(_Tightest(piece.id, "stroke", fine.least_stroke_mm, stroke_mm))
-        if fine.least_gap_mm is not None:
-            found.append(_Tightest(piece.id, "gap", fine.least_gap_mm, gap_mm))
-        island_mm = math.sqrt(fine.island_areas_mm2[0])
-        found.append(_Tightest(piece.id, "island", island_mm, stroke_mm))
+        up_to_mm = 1.2 * max(film.least_stroke_mm, film.least_gap_mm)
+        fine = fineness(plain_outline(piece.shape), up_to_mm=up_to_mm, tolerance_mm=0.02)
+        found += [_Tightest(piece.id, *measure) for measure in measures(fine, film)]
     return min(found, key=lambda one: one.share)
 
 
@@ -346,12 +288,8 @@ def _estimate_mm(artwork: Artwork, films: Mapping[str, Film]) -> float:
         film = films.get(piece.id)
         if film is None or piece.shape.is_empty:
             continue
-        fine = _finest(piece.shape)
-        if fine.least_stroke_mm is not None:
-            needed = max(needed, film.least_stroke_mm / fine.least_stroke_mm)
-        if fine.least_gap_mm is not None:
-            needed = max(needed, film.least_gap_mm / fine.least_gap_mm)
-        needed = max(needed, film.least_stroke_mm / math.sqrt(fine.island_areas_mm2[0]))
+        for _, measure_mm, least_mm in measures(_finest(piece.shape), film):
+            needed = max(needed, least_mm / measure_mm)
     return float(max(1, math.ceil(needed * artwork.width_mm - 1e-6)))
 
 
@@ -368,7 +306,7 @@ def _finest(shape: BaseGeometry) -> Fineness:
 
 def simplified_artwork(
     artwork: Artwork, films: Mapping[str, Film]
-) -> tuple[Artwork, tuple[Proposal, ...]]:
+) -> tuple[Artwork, tuple[SimplerPiece, ...]]:
     """The artwork with the pieces that are too fine made simple enough for their films.
 
     Small islands and thin places are taken away and narrow gaps are filled.
@@ -381,17 +319,29 @@ def simplified_artwork(
         nothing could be kept stays as it is and is not proposed.
     """
     proposals = []
+    shapes: dict[str, MultiPolygon] = {}
     for piece in artwork.pieces:
         film = films.get(piece.id)
         if film is None or piece.shape.is_empty or _holds(piece.shape, film):
             continue
         least_mm = max(film.least_stroke_mm, film.least_gap_mm)
         shape = simplified(plain_outline(piece.shape), least_mm=least_mm)
-        if not shape.is_empty:
-            proposals.append(
-                Proposal(piece.id, film.id, least_mm, shape, piece.shape.area, shape.area)
+        if shape.is_empty:
+            continue
+        shapes[piece.id] = shape
+        before_mm2, after_mm2 = piece.shape.area, shape.area
+        proposals.append(
+            SimplerPiece(
+                piece=piece.id,
+                film=film.id,
+                width_mm=artwork.width_mm,
+                least_mm=least_mm,
+                before_mm2=round(before_mm2, 1),
+                after_mm2=round(after_mm2, 1),
+                change_pct=round(100 * (after_mm2 - before_mm2) / before_mm2, 2),
+                used=False,
             )
-    shapes = {proposal.piece: proposal.shape for proposal in proposals}
+        )
     if not shapes:
         return artwork, ()
     new = [replace(piece, shape=shapes.get(piece.id, piece.shape)) for piece in artwork.pieces]

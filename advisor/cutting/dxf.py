@@ -14,7 +14,7 @@ from ezdxf.filemanagement import new
 from shapely import MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import rings
-from advisor.cutting.sheet import CutSheet
+from advisor.cutting.records import CutSheet
 
 __all__ = ["BORDER_LAYER", "LABEL_LAYER", "MARKS_LAYER", "cut_dxf", "piece_layer"]
 
@@ -63,6 +63,9 @@ def cut_dxf(sheet: CutSheet) -> str:
     _outline(drawing, sheet.label, LABEL_LAYER, sheet.height_mm)
     drawing.header["$EXTMIN"] = (0.0, 0.0, 0.0)
     drawing.header["$EXTMAX"] = (sheet.width_mm, sheet.height_mm, 0.0)
+    # The library would list these from a set, in another order each time.
+    for kind in sorted(drawing.entitydb.dxf_types_in_use()):
+        drawing.classes.add_class(kind)
     text = io.StringIO()
     drawing.write(text)
     return _undated(text.getvalue())

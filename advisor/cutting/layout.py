@@ -12,9 +12,9 @@ import shapely
 
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
-from advisor.cutting.lettering import Lettering
-from advisor.cutting.separation import Bulk, CutPiece, Separation, separate
-from advisor.cutting.sheet import CutSheet, Frame, frame_of, gang_sheet_of, sheet_of
+from advisor.cutting.records import Carrier, CutPiece, CutSheet, Lettering, Separation, SizedCut
+from advisor.cutting.separation import Bulk, separate
+from advisor.cutting.sheet import Frame, frame_of, gang_sheet_of, sheet_of
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.joint_width import trap_mm
@@ -22,47 +22,7 @@ from rules.catalogue import Catalogue
 from rules.errors import BadInputError, nearest_names
 from rules.facts.film import Film
 
-__all__ = ["Carrier", "SizedCut", "lay_out"]
-
-
-@dataclass(frozen=True, slots=True)
-class Carrier:
-    """A sheet with what it is cut from and for.
-
-    Attributes:
-        press: the press in which it goes down; ``presses`` in how many this film and colour do.
-        count: how often it is cut.
-        names: whose names it bears or makes room for; empty where it is for all alike.
-        row: the row of its one name in the list; 0 where there is none or more than one.
-    """
-
-    sheet: CutSheet
-    film: Film
-    colour: str
-    srgb: str
-    press: int
-    presses: int
-    count: int
-    names: tuple[str, ...]
-    row: int
-
-
-@dataclass(frozen=True, slots=True)
-class SizedCut:
-    """Everything that is cut at one width of the artwork.
-
-    Attributes:
-        garments: id and quantity of each garment that wears this size.
-        separation: the pieces with the first name, where there are names.
-        named: the names at this size, in mm at this size.
-    """
-
-    width_mm: float
-    garments: tuple[tuple[str, int], ...]
-    artwork: Artwork
-    separation: Separation
-    named: tuple[Lettering, ...]
-    carriers: tuple[Carrier, ...]
+__all__ = ["lay_out"]
 
 
 def lay_out(

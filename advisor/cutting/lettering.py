@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -17,50 +16,24 @@ from pathlib import Path
 import numpy as np
 import shapely
 from shapely import MultiPolygon
-from shapely.affinity import affine_transform, scale, translate
+from shapely.affinity import affine_transform, translate
 
 from advisor.artwork.fineness import Fineness, fineness
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.font import Font, glyph_area, line_area, read_font
+from advisor.cutting.records import Lettering
 from advisor.job.names_list import NameRow, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE
 from rules.errors import BadInputError
 
-__all__ = ["UNCOLOURED", "Lettering", "letter_names", "lettered_piece", "names_fineness"]
+__all__ = ["UNCOLOURED", "letter_names", "lettered_piece", "names_fineness"]
 
 UNCOLOURED = "#000000"
 """The fill that stands for names, which the artwork does not colour."""
 
 _MEASURED_EM_MM = 100.0
-
-
-@dataclass(frozen=True, slots=True)
-class Lettering:
-    """One name as areas to cut.
-
-    Attributes:
-        size: the garment that it is for; empty where the list does not say.
-        row: its line in the list.
-        shape: in artwork mm, y down.
-        drawn_in: 1 where the name has the full height; below 1 where it was too wide for its box
-            and was made smaller.
-        fineness: its finest details.
-    """
-
-    name: str
-    quantity: int
-    size: str
-    row: int
-    shape: MultiPolygon
-    drawn_in: float
-    fineness: Fineness
-
-    def scaled(self, factor: float) -> Lettering:
-        """The same name on artwork ``factor`` times as large."""
-        shape = scale(self.shape, factor, factor, origin=(0, 0))
-        return replace(self, shape=shape, fineness=self.fineness.scaled(factor))
 
 
 def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tuple[Lettering, ...]:

@@ -17,8 +17,8 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.svg.writing import HEAD, document, element, number, path_data
-from advisor.cutting.detail import FinePlace
 from advisor.cutting.font import BUNDLED_FONT, outline_text, read_font
+from advisor.cutting.records import FineDetail, FinePlace
 
 __all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
 
@@ -65,7 +65,7 @@ def preview_svg(
     left, top, right, bottom = (float(side) for side in shapely.total_bounds(shapes))
     em = min(max((right - left) / 42, 2.0), 6.0)
     around = 1.5 * em
-    marked = sorted(fine, key=lambda place: (place.measure_mm / place.least_mm, place.x_mm))
+    marked = sorted(fine, key=lambda place: _urgency(place.detail))
     marked = marked[:MOST_MARKED]
     page = _Page(em)
     page.words(title, weight=1.15)
@@ -75,7 +75,7 @@ def preview_svg(
         page.words("")
         page.words(f"Too fine for its film: {len(fine)} place{'s' * (len(fine) != 1)}")
         for nth, place in enumerate(marked, 1):
-            page.words(f"{nth}  {_said(place)}", ink=_MARK, weight=0.8)
+            page.words(f"{nth}  {_in_words(place.detail)}", ink=_MARK, weight=0.8)
         if len(fine) > len(marked):
             page.words(f"and {len(fine) - len(marked)} more, in the list", weight=0.8)
     for remark in remarks:
@@ -161,29 +161,33 @@ class _Page:
         self.words(text, 1.5 * side)
 
 
-def _said(place: FinePlace) -> str:
-    what = {"stroke": "thin part", "gap": "gap", "island": "bit lost in weeding"}[place.kind]
-    takes = "weeds" if place.kind == "gap" else "holds"
-    made = "; a window or gap made it" if place.by_separation else ""
+def _urgency(detail: FineDetail) -> tuple[float, float]:
+    return detail.measure_mm / detail.least_mm, detail.x_mm
+
+
+def _in_words(detail: FineDetail) -> str:
+    what = {"stroke": "thin part", "gap": "gap", "island": "bit lost in weeding"}[detail.kind]
+    takes = "weeds" if detail.kind == "gap" else "holds"
+    made = "; a window or gap made it" if detail.by_separation else ""
     return (
-        f"{what} {place.measure_mm:.2g} mm; {place.film} {takes} from {place.least_mm:.2g} mm{made}"
+        f"{what} {detail.measure_mm:.2g} mm; {detail.film} {takes} from {detail.least_mm:.2g} mm"
+        f"{made}"
     )
 
 
 def _marked(nth: int, place: FinePlace, em: float) -> str:
-    ring = 0.6 * em + 0.25 * max(place.place.bounds[2] - place.place.bounds[0], 0)
-    ring = min(ring, 1.5 * em)
-    figure = translate(
-        outline_text(str(nth), em_mm=0.9 * em), place.x_mm + ring + 0.15 * em, place.y_mm - 0.3 * em
-    )
+    left, _, right, _ = place.area.bounds
+    ring = min(0.6 * em + 0.25 * max(right - left, 0), 1.5 * em)
+    x, y = place.detail.x_mm, place.detail.y_mm
+    figure = translate(outline_text(str(nth), em_mm=0.9 * em), x + ring + 0.15 * em, y - 0.3 * em)
     circle: dict[str, str | float] = {
-        "cx": place.x_mm, "cy": place.y_mm, "r": ring, "fill": "none",
+        "cx": x, "cy": y, "r": ring, "fill": "none",
     }  # fmt: skip
     halo: dict[str, str | float] = {
         "stroke": _PAPER, "stroke_width": em / 4, "stroke_linejoin": "round",
     }  # fmt: skip
     marks = [
-        _filled(place.place, _MARK),
+        _filled(place.area, _MARK),
         element("circle", **circle, **halo),
         element("circle", **circle, stroke=_MARK, stroke_width=em / 8),
         element("path", fill=_PAPER, **halo, d=path_data(figure)),

@@ -1,14 +1,173 @@
-"""Cut report: what was cut from what, how often, in which files, and what is too fine for it."""
+"""Records of cutting: names, separated pieces, sheets and carriers; and the report of a cut."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from pydantic import Field
+from shapely import MultiPolygon, Polygon
+from shapely.affinity import scale
 
+from advisor.artwork.records import Artwork, Fineness
 from rules.facts.fact import Record
+from rules.facts.film import Film
 
-__all__ = ["CutFile", "CutReport", "FineDetail", "RollNeed", "SimplerPiece", "SmallestPrint"]
+__all__ = [
+    "Carrier", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail", "FinePlace", "Kind",
+    "Lettering", "PlacedPiece", "RollNeed", "Separation", "SimplerPiece", "SizedCut", "Sliver",
+    "SmallestPrint",
+]  # fmt: skip
+
+Kind = Literal["stroke", "gap", "island"]
+"""Film that is too thin, a gap too narrow to weed, or a bit that is lost in weeding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """One name as areas to cut.
+
+    Attributes:
+        size: the garment that it is for; empty where the list does not say.
+        row: its line in the list.
+        shape: in artwork mm, y down.
+        drawn_in: 1 where the name has the full height; below 1 where it was too wide for its box
+            and was made smaller.
+        fineness: its finest details.
+    """
+
+    name: str
+    quantity: int
+    size: str
+    row: int
+    shape: MultiPolygon
+    drawn_in: float
+    fineness: Fineness
+
+    def scaled(self, factor: float) -> Lettering:
+        """The same name on artwork ``factor`` times as large."""
+        shape = scale(self.shape, factor, factor, origin=(0, 0))
+        return replace(self, shape=shape, fineness=self.fineness.scaled(factor))
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """A piece as it is cut, in artwork coordinates.
+
+    Attributes:
+        shape: what is cut, mm.
+        drawn: the piece as the artwork has it, hidden parts included.
+        visible: the part of ``drawn`` that shows.
+        bulk_mm2: hidden film left out under three or more layers.
+    """
+
+    id: str
+    shape: MultiPolygon
+    drawn: MultiPolygon
+    visible: MultiPolygon
+    bulk_mm2: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sliver:
+    """A part of a cut piece that separation made thinner than its film holds.
+
+    Attributes:
+        place: the thin part, mm.
+        least_mm: what the film holds.
+    """
+
+    piece: str
+    place: MultiPolygon
+    least_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Separation:
+    """All pieces as they are cut, bottom of the artwork first.
+
+    Attributes:
+        slivers: what stayed too thin although rims were widened where nobody sees it.
+        notes: traps that had to be left out somewhere, one sentence each.
+    """
+
+    pieces: tuple[CutPiece, ...]
+    slivers: tuple[Sliver, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    def piece(self, piece_id: str) -> CutPiece:
+        """The piece of that id; ``KeyError`` if there is none."""
+        return {piece.id: piece for piece in self.pieces}[piece_id]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPiece:
+    """A piece on a sheet, in the page's coordinates (mm, y down, mirrored if the sheet is)."""
+
+    id: str
+    shape: MultiPolygon
+
+
+@dataclass(frozen=True, slots=True)
+class CutSheet:
+    """What one cut file holds, in the page's coordinates.
+
+    Attributes:
+        pieces: the areas to keep; their outlines are the cut lines.
+        borders: weeding borders, cut as well: one, or one around each of several names.
+        marks: registration marks, cut as well; they lie outside every border.
+        label: the lettering of ``lines``, not to be cut.
+    """
+
+    title: str
+    width_mm: float
+    height_mm: float
+    mirrored: bool
+    pieces: tuple[PlacedPiece, ...]
+    borders: tuple[Polygon, ...]
+    marks: tuple[Polygon, ...]
+    label: MultiPolygon
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """A sheet with what it is cut from and for.
+
+    Attributes:
+        press: the press in which it goes down; ``presses`` in how many this film and colour do.
+        count: how often it is cut.
+        names: whose names it bears or makes room for; empty where it is for all alike.
+        row: the row of its one name in the list; 0 where there is none or more than one.
+    """
+
+    sheet: CutSheet
+    film: Film
+    colour: str
+    srgb: str
+    press: int
+    presses: int
+    count: int
+    names: tuple[str, ...]
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class SizedCut:
+    """Everything that is cut at one width of the artwork.
+
+    Attributes:
+        garments: id and quantity of each garment that wears this size.
+        separation: the pieces with the first name, where there are names.
+        named: the names at this size, in mm at this size.
+    """
+
+    width_mm: float
+    garments: tuple[tuple[str, int], ...]
+    artwork: Artwork
+    separation: Separation
+    named: tuple[Lettering, ...]
+    carriers: tuple[Carrier, ...]
 
 
 class CutFile(Record):
@@ -50,6 +209,8 @@ class FineDetail(Record):
 
     Attributes:
         width_mm: width of the artwork at this size.
+        measure_mm: how wide it is; for an island, the side of a square of its area.
+        least_mm: the least that the film takes there.
         x_mm, y_mm: where, from the artwork's top left corner.
         by_separation: a window or a gap made it; it is not so in the artwork.
         name: in whose name it is, if in one.
@@ -58,13 +219,21 @@ class FineDetail(Record):
     piece: str
     film: str
     width_mm: float
-    kind: Literal["stroke", "gap", "island"]
+    kind: Kind
     measure_mm: float
     least_mm: float
     x_mm: float
     y_mm: float
     by_separation: bool = False
     name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FinePlace:
+    """A place that is too fine for its film, and the area itself."""
+
+    detail: FineDetail
+    area: Polygon
 
 
 class SimplerPiece(Record):
@@ -90,7 +259,7 @@ class SmallestPrint(Record):
 
     width_mm: float
     piece: str
-    kind: Literal["stroke", "gap", "island"]
+    kind: Kind
     measure_mm: float
     least_mm: float
     as_cut_mm: float | None

@@ -22,14 +22,12 @@ from advisor.artwork.fineness import thin_places
 from advisor.artwork.overlap import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
+from advisor.cutting.records import CutPiece, Separation, Sliver
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError
 
-__all__ = [
-    "BULK_LAYERS", "CUT_GRID_MM", "Bulk", "CutPiece", "Separation", "Sliver", "plain_outline",
-    "separate",
-]  # fmt: skip
+__all__ = ["BULK_LAYERS", "CUT_GRID_MM", "Bulk", "plain_outline", "separate"]
 
 CUT_GRID_MM = 0.001
 """Cut shapes lie on this grid: the files' last decimal, far finer than any blade."""
@@ -54,56 +52,6 @@ class Bulk:
 
     rim_mm: float
     on_fabric: frozenset[str]
-
-
-@dataclass(frozen=True, slots=True)
-class CutPiece:
-    """A piece as it is cut, in artwork coordinates.
-
-    Attributes:
-        shape: what is cut, mm.
-        drawn: the piece as the artwork has it, hidden parts included.
-        visible: the part of ``drawn`` that shows.
-        bulk_mm2: hidden film left out under three or more layers.
-    """
-
-    id: str
-    shape: MultiPolygon
-    drawn: MultiPolygon
-    visible: MultiPolygon
-    bulk_mm2: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Sliver:
-    """A part of a cut piece that separation made thinner than its film holds.
-
-    Attributes:
-        place: the thin part, mm.
-        least_mm: what the film holds.
-    """
-
-    piece: str
-    place: MultiPolygon
-    least_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Separation:
-    """All pieces as they are cut, bottom of the artwork first.
-
-    Attributes:
-        slivers: what stayed too thin although rims were widened where nobody sees it.
-        notes: traps that had to be left out somewhere, one sentence each.
-    """
-
-    pieces: tuple[CutPiece, ...]
-    slivers: tuple[Sliver, ...] = ()
-    notes: tuple[str, ...] = ()
-
-    def piece(self, piece_id: str) -> CutPiece:
-        """The piece of that id; ``KeyError`` if there is none."""
-        return {piece.id: piece for piece in self.pieces}[piece_id]
 
 
 def separate(

@@ -1,4 +1,4 @@
-"""Cut sheet: one carrier laid out for the cutter, at true size, with all that surrounds the pieces.
+"""Cut sheets: what one file cuts laid out at true size, with all that surrounds the pieces.
 
 A sheet holds the pieces of one film and colour that go down in one press, so nothing on it
 overlaps. All sheets of one size are laid out in one frame: laid on each other (mirrored back), the
@@ -7,6 +7,7 @@ registration marks and the artwork fall together.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,11 +18,14 @@ from shapely import MultiPolygon, Polygon
 from shapely.affinity import affine_transform, translate
 
 from advisor.cutting.font import outline_text
+from advisor.cutting.records import CutSheet, PlacedPiece
+from advisor.cutting.roll.layout import place
+from advisor.cutting.roll.order import NestedRoll, whole_cm
 from rules.errors import BadInputError
 
 __all__ = [
-    "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "CutSheet", "Frame", "PlacedPiece",
-    "blade_outline", "frame_of", "gang_sheet_of", "page_label", "sheet_of",
+    "BLADE_SLACK_MM", "BORDER_MM", "LABEL_EM_MM", "MARK_MM", "Frame", "frame_of", "gang_sheet_of",
+    "roll_sheet", "sheet_of",
 ]  # fmt: skip
 
 BORDER_MM = 3.0
@@ -39,6 +43,9 @@ BLADE_SLACK_MM = 0.005
 _APART_MM = 2.0
 _LINE_MM = 1.4 * LABEL_EM_MM
 _LEAST_ARM_MM = 2.0
+_ARC = 4
+_NOT_A_LAYER = re.compile(r"[^\w.()-]+")
+"""What a layer's name in a drawing file may not hold, and spaces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,36 +62,6 @@ class Frame:
     right: float
     bottom: float
     marks: tuple[Polygon, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedPiece:
-    """A piece on a sheet, in the page's coordinates (mm, y down, mirrored if the sheet is)."""
-
-    id: str
-    shape: MultiPolygon
-
-
-@dataclass(frozen=True, slots=True)
-class CutSheet:
-    """What one cut file holds, in the page's coordinates.
-
-    Attributes:
-        pieces: the areas to keep; their outlines are the cut lines.
-        borders: weeding borders, cut as well: one, or one around each of several names.
-        marks: registration marks, cut as well; they lie outside every border.
-        label: the lettering of ``lines``, not to be cut.
-    """
-
-    title: str
-    width_mm: float
-    height_mm: float
-    mirrored: bool
-    pieces: tuple[PlacedPiece, ...]
-    borders: tuple[Polygon, ...]
-    marks: tuple[Polygon, ...]
-    label: MultiPolygon
-    lines: tuple[str, ...]
 
 
 def frame_of(shapes: Sequence[MultiPolygon], *, arm_mm: float = _LEAST_ARM_MM) -> Frame:
@@ -165,13 +142,13 @@ def sheet_of(
         return np.column_stack([across, points[:, 1] - frame.top])
 
     placed = tuple(
-        PlacedPiece(piece_id, shapely.transform(blade_outline(shape), onto_page))
+        PlacedPiece(piece_id, shapely.transform(_blade_outline(shape), onto_page))
         for piece_id, shape in pieces
     )
     around = shapely.total_bounds(np.array([piece.shape for piece in placed], dtype=object))
     border = shapely.box(*(around + np.array([-1, -1, 1, 1]) * BORDER_MM))
     width_mm, below_mm = frame.right - frame.left, frame.bottom - frame.top
-    label, label_mm = page_label(lines, width_mm)
+    label, label_mm = _page_label(lines, width_mm)
     return CutSheet(
         title=title,
         width_mm=width_mm,
@@ -185,11 +162,11 @@ def sheet_of(
     )
 
 
-def blade_outline(shape: Polygon | MultiPolygon) -> MultiPolygon:
+def _blade_outline(shape: Polygon | MultiPolygon) -> MultiPolygon:
     """The same outline without points that no blade can tell apart.
 
     >>> fine = MultiPolygon([Polygon([(0, 0), (5, 0.001), (10, 0), (10, 4), (0, 4)])])
-    >>> len(blade_outline(fine).geoms[0].exterior.coords)
+    >>> len(_blade_outline(fine).geoms[0].exterior.coords)
     5
     """
     plain = shapely.simplify(shape, BLADE_SLACK_MM)
@@ -219,7 +196,7 @@ def gang_sheet_of(
     for piece_id, shape in pieces:
         left, top, right, bottom = shape.bounds
         flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
-        moved = affine_transform(blade_outline(shape), (*flip[:4], flip[4] + out, flip[5]))
+        moved = affine_transform(_blade_outline(shape), (*flip[:4], flip[4] + out, flip[5]))
         placed.append(PlacedPiece(piece_id, moved))
         borders.append(
             shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
@@ -228,7 +205,7 @@ def gang_sheet_of(
         widest = max(widest, right - left)
     width_mm = widest + 2 * out
     below_mm = y - out + _APART_MM
-    label, label_mm = page_label(lines, width_mm)
+    label, label_mm = _page_label(lines, width_mm)
     return CutSheet(
         title=title,
         width_mm=width_mm,
@@ -242,10 +219,70 @@ def gang_sheet_of(
     )
 
 
-def page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:
+def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
+    """The roll laid out for the cutter: every copy where it was nested, with its weeding border.
+
+    The borders follow the carriers at half their distance, so that every copy comes off by itself.
+    There are no registration marks: a carrier that is turned on the roll lies as it comes.
+
+    Args:
+        roll: the film, its parts and how they lie.
+        job: what the job is called.
+
+    >>> from advisor.cutting.roll.order import nest_parts
+    >>> from advisor.cutting.roll.shapes import Part
+    >>> from rules.catalogue import load_catalogue
+    >>> film = load_catalogue().film("matte-smooth")
+    >>> tags = (Part("tag", MultiPolygon([shapely.box(0, 0, 40, 20)]), 3),)
+    >>> (roll,) = nest_parts({(film.id, "navy"): tags}, films={film.id: film}, seconds=0)
+    >>> sheet = roll_sheet(roll, job="crew")
+    >>> [(piece.id, piece.shape.area) for piece in sheet.pieces], len(sheet.borders)
+    ([('1-tag', 2400.0)], 3)
+    """
+    layout = roll.layout
+    half_mm = layout.spacing_mm / 2
+    copies: dict[str, list[MultiPolygon]] = {part.id: [] for part in roll.parts}
+    borders: list[Polygon] = []
+    blade = {part.id: _blade_outline(part.shape) for part in roll.parts}
+    around = {part.id: part.outline.buffer(half_mm, quad_segs=_ARC) for part in roll.parts}
+    for spot in layout.placements:
+        copies[spot.part].append(translate(place(blade[spot.part], spot), half_mm, half_mm))
+        borders.append(translate(place(around[spot.part], spot), half_mm, half_mm))
+    width_mm = layout.length_mm + layout.spacing_mm
+    below_mm = layout.roll_width_mm + layout.spacing_mm
+    how = "mirrored" if roll.film.cut_mirrored else "not mirrored"
+    if any(spot.rotation_deg for spot in layout.placements):
+        how += ", some turned"
+    lines = (
+        f"{job}: {roll.film.id} {roll.colour}, {len(layout.placements)} carriers on "
+        f"{whole_cm(roll.length_m):.2f} m of a roll {roll.film.roll_width_mm:g} mm wide",
+        f"{how}; without registration marks: lay them by their edges, or cut the files one by one",
+    )
+    label, label_mm = _page_label(lines, width_mm)
+    return CutSheet(
+        title=f"{job}, {roll.film.id} {roll.colour}, roll",
+        width_mm=width_mm,
+        height_mm=below_mm + label_mm,
+        mirrored=roll.film.cut_mirrored,
+        pieces=tuple(
+            PlacedPiece(
+                f"{nth}-{_NOT_A_LAYER.sub('-', part)}",
+                MultiPolygon([one for copy in laid for one in copy.geoms]),
+            )
+            for nth, (part, laid) in enumerate(copies.items(), 1)
+            if laid
+        ),
+        borders=tuple(borders),
+        marks=(),
+        label=translate(label, 0, below_mm),
+        lines=lines,
+    )
+
+
+def _page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:
     """Lines under each other from y = 0, smaller if one is too wide for the page; their height.
 
-    >>> label, height_mm = page_label(["crew"], 100)
+    >>> label, height_mm = _page_label(["crew"], 100)
     >>> 0 <= label.bounds[1] < label.bounds[3] < height_mm
     True
     """

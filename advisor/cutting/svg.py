@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from shapely import MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import HEAD, document, element, path_data
-from advisor.cutting.sheet import CutSheet
+from advisor.cutting.records import CutSheet
 
 __all__ = ["CUT_LINE", "LABEL_FILL", "cut_svg"]
 

@@ -7,8 +7,8 @@ import shapely
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor.cutting.roll.layout import faults
-from advisor.cutting.roll.nesting import Part, nest
-from advisor.cutting.roll.shapes import outline
+from advisor.cutting.roll.nesting import nest
+from advisor.cutting.roll.shapes import Part, outline
 from tests.advisor.cutting.roll.nest_by_pairs import wrong_with
 from tests.advisor.cutting.roll.nesting_instances import BEST_KNOWN, ROLL_MM, load
 from tests.bench.ratios import hold_ratio, least_s

@@ -11,9 +11,9 @@ import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from advisor.cutting.roll.shapes import EXACT_MM
+from advisor.cutting.roll.shapes import EXACT_MM, Part
 
-__all__ = ["Layout", "Method", "Placement", "Progress", "faults", "place"]
+__all__ = ["Layout", "Method", "Placement", "Progress", "Strip", "faults", "place"]
 
 Geometry = TypeVar("Geometry", bound=BaseGeometry)
 Method = Literal["true-shape", "rectangles"]
@@ -23,16 +23,11 @@ Method = Literal["true-shape", "rectangles"]
 class Placement:
     """Where one copy lies on the roll: turn its shape about (0, 0), then shift it.
 
-    Attributes
-    ----------
-    part : str
-        The part's id.
-    copy : int
-        Which of its copies, from 1.
-    rotation_deg : float
-        The turn in degrees, as `shapely.affinity.rotate` counts it.
-    x_mm, y_mm : float
-        The shift along and across the roll; the roll starts at x = 0 and its edge is y = 0.
+    Attributes:
+        part: the part's id.
+        copy: which of its copies, from 1.
+        rotation_deg: the turn in degrees, as `shapely.affinity.rotate` counts it.
+        x_mm, y_mm: the shift along and across the roll, which starts at x = 0; its edge is y = 0.
     """
 
     part: str
@@ -46,14 +41,10 @@ class Placement:
 class Progress:
     """How a nesting is coming on, for a progress bar.
 
-    Attributes
-    ----------
-    elapsed_s, seconds : float
-        Time used and time allowed, s.
-    length_mm : float
-        The shortest length known so far, mm.
-    phase : str
-        ``"rectangles"``, ``"exploring"``, ``"compressing"``, ``"final"`` or ``"done"``.
+    Attributes:
+        elapsed_s, seconds: time used and time allowed, s.
+        length_mm: the shortest length known so far, mm.
+        phase: ``rectangles``, ``exploring``, ``compressing``, ``final`` or ``done``.
     """
 
     elapsed_s: float
@@ -77,23 +68,15 @@ class Progress:
 class Layout:
     """Where every copy of every part lies on a roll.
 
-    Attributes
-    ----------
-    placements : tuple of Placement
-        One for each copy, along the roll. Coordinates as the artwork has them: x along the roll,
-        y across it, downwards.
-    length_mm : float
-        Roll used, from the first part's edge to the last's, mm.
-    density : float
-        Area of the parts (holes not counted) over the area of that length of roll, 0 to 1.
-    method : str
-        ``"true-shape"`` or ``"rectangles"``.
-    note : str
-        How the layout came about, and what is not sure about it.
-    roll_width_mm, spacing_mm : float
-        What it was nested for, mm.
-    interrupted : bool
-        True when Ctrl-C ended the search early; the layout is whole all the same.
+    Attributes:
+        placements: one for each copy, along the roll. Coordinates as the artwork has them: x along
+            the roll, y across it, downwards.
+        length_mm: roll used, from the first part's edge to the last's, mm.
+        density: area of the parts (holes not counted) over that length of roll, 0 to 1.
+        method: ``true-shape`` or ``rectangles``.
+        note: how the layout came about, and what is not sure about it.
+        roll_width_mm, spacing_mm: what it was nested for, mm.
+        interrupted: Ctrl-C ended the search early; the layout is whole all the same.
     """
 
     placements: tuple[Placement, ...]
@@ -109,6 +92,35 @@ class Layout:
     def waste_pct(self) -> float:
         """Share of the roll's length that does not end up on garments, %."""
         return 100 * (1 - self.density) if self.placements else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """What is to be laid, and what any layout of it must keep.
+
+    Attributes:
+        parts: by id.
+        roll_width_mm: the width that may be cut.
+        spacing_mm: least distance between any two parts.
+    """
+
+    parts: Mapping[str, Part]
+    roll_width_mm: float
+    spacing_mm: float
+
+    def length_mm(self, placements: Sequence[Placement]) -> float:
+        """Where the last part ends, mm; 0 where nothing lies."""
+        ends = (place(self.parts[spot.part].outline, spot).bounds[2] for spot in placements)
+        return max(ends, default=0.0)
+
+    def holds(self, placements: Sequence[Placement]) -> bool:
+        """Whether a layout keeps the roll and the spacing."""
+        return not faults(
+            {part.id: part.outline for part in self.parts.values()},
+            placements,
+            roll_width_mm=self.roll_width_mm,
+            spacing_mm=self.spacing_mm,
+        )
 
 
 def place(shape: Geometry, placement: Placement) -> Geometry:

@@ -11,9 +11,15 @@ from shapely import Point, Polygon
 
 from advisor.artwork.svg.writing import document, element, number, path_data
 from advisor.cutting.roll.layout import Layout, Placement, place
-from advisor.cutting.roll.shapes import NestError, Part, outline
+from advisor.cutting.roll.order import NestedRoll, whole_cm
+from advisor.cutting.roll.shapes import NestError, Part
 
-__all__ = ["layout_svg"]
+__all__ = ["layout_svg", "roll_picture"]
+
+LONGEST_ROW_MM = 1500.0
+"""Up to here a roll is drawn in one piece; a longer one is drawn in rows under each other."""
+ROW_STEP_MM = 500.0
+_WIDE_TO_HIGH = 1.5
 
 _MARGIN_MM = 12.0
 _RULER_MM = 16.0
@@ -28,58 +34,50 @@ _TINTS = ("#cfe3f1", "#f3dcb6", "#d5e8cd", "#ecd0dc", "#b9c9de", "#e8e2a8", "#c7
 _LETTER_WIDTH = 0.64
 
 
+def roll_picture(roll: NestedRoll) -> str:
+    """The roll with all that is cut from it, to scale, as SVG; a long one in rows."""
+    layout = roll.layout
+    row_mm = None
+    if layout.length_mm > LONGEST_ROW_MM:
+        # A row's length that gives a picture half as wide again as high.
+        fair_mm = math.sqrt(_WIDE_TO_HIGH * layout.length_mm * layout.roll_width_mm)
+        row_mm = max(LONGEST_ROW_MM, math.ceil(fair_mm / ROW_STEP_MM) * ROW_STEP_MM)
+    headline = (
+        f"{roll.film.id} {roll.colour}: {whole_cm(roll.length_m):.2f} m of a roll "
+        f"{roll.film.roll_width_mm:g} mm wide, {roll.waste_pct:.0f} % waste"
+    )
+    return layout_svg(layout, roll.parts, headline=headline, row_mm=row_mm)
+
+
 def layout_svg(
-    layout: Layout,
-    parts: Sequence[Part],
-    *,
-    title: str = "",
-    headline: str = "",
-    scale: float = 1.0,
-    row_mm: float | None = None,
+    layout: Layout, parts: Sequence[Part], *, headline: str, row_mm: float | None = None
 ) -> str:
-    """Draw a layout to scale; the same layout gives the same text, to the byte.
+    """Draw a layout at true size; the same layout gives the same text, to the byte.
 
     Each part is drawn with its holes, in the colour of its name, inside the dashed outline of the
     carrier that it keeps free; below it stand the metres and a ruler. Names that would be too
     small to read are left out of the drawing and stay as tooltips.
 
-    Parameters
-    ----------
-    layout : Layout
-        What `advisor.cutting.roll.nesting.nest` answered.
-    parts : sequence of Part
-        The parts it was asked for.
-    title : str
-        Named above the roll, for example film and colour.
-    headline : str
-        The whole line above the roll, instead of title and measures of the layout: a buyer counts
-        waste over the roll's whole width.
-    scale : float
-        Millimetres of paper to a millimetre of roll, more than 0; 1 prints at full size.
-    row_mm : float, optional
-        Draw the roll in rows of this length under each other, mm, at least 100. What crosses the
-        end of a row goes on in the next. Without it the roll is drawn in one piece.
+    Args:
+        parts: those that the layout was asked for.
+        headline: the line above the roll.
+        row_mm: draw the roll in rows of this length under each other, at least 100 mm. What
+            crosses the end of a row goes on in the next. Without it the roll is in one piece.
 
-    Raises
-    ------
-    NestError
-        When the layout holds a part that is not among ``parts``, or scale or row make no
-        picture.
+    Raises:
+        NestError: the layout holds a part that is not among ``parts``, or the row is too short.
 
-    Examples
-    --------
+    >>> import shapely
     >>> from advisor.cutting.roll.nesting import nest
     >>> tag = Part("tag", shapely.box(0, 0, 40, 20), 2)
-    >>> svg = layout_svg(nest([tag], roll_width_mm=50), [tag], title="matte-smooth black")
+    >>> svg = layout_svg(nest([tag], roll_width_mm=50), [tag], headline="matte-smooth black")
     >>> 'width="64mm"' in svg.splitlines()[0]
     True
-    >>> layout_svg(nest([tag], roll_width_mm=50), [])
+    >>> layout_svg(nest([tag], roll_width_mm=50), [], headline="matte-smooth black")
     Traceback (most recent call last):
     ...
     advisor.cutting.roll.shapes.NestError: tag: lies on the roll but is not among the parts given
     """
-    if not (math.isfinite(scale) and scale > 0):
-        raise NestError(f"is {scale:g}; give more than 0", field="scale")
     known = {part.id: part for part in parts}
     for spot in layout.placements:
         if spot.part not in known:
@@ -93,7 +91,6 @@ def layout_svg(
     pitch_mm = across_mm + _MARGIN_MM + _RULER_MM
     width_mm = across_page_mm + 2 * _MARGIN_MM
     height_mm = rows * pitch_mm + _MARGIN_MM
-    said = headline or _said(layout, title)
     numbers = {part.id: index for index, part in enumerate(parts)}
     tick_text_mm = _ROW_TICK_TEXT_MM if in_rows else _TICK_TEXT_MM
     roll = _roll(layout, known, numbers, length_mm, across_page_mm, tick_text_mm)
@@ -102,7 +99,7 @@ def layout_svg(
         symbols.append(element("g", roll, id="roll"))
         roll = [_row(nth, across_page_mm, pitch_mm) for nth in range(rows)]
     size_mm = min(
-        _ROW_TITLE_MM if in_rows else _TITLE_MM, across_page_mm / (_LETTER_WIDTH * len(said))
+        _ROW_TITLE_MM if in_rows else _TITLE_MM, across_page_mm / (_LETTER_WIDTH * len(headline))
     )
     corner = {"x": -_MARGIN_MM, "y": -_MARGIN_MM}
     return document(
@@ -110,15 +107,14 @@ def layout_svg(
             element("rect", **corner, width=width_mm, height=height_mm, fill="#ffffff"),
             element("defs", symbols),
             *roll,
-            _line(said, 0.0, -3.5, size_mm),
+            _line(headline, 0.0, -3.5, size_mm),
         ],
         left=-_MARGIN_MM,
         top=-_MARGIN_MM,
         width=width_mm,
         height=height_mm,
         unit="mm",
-        scale=scale,
-        title=said,
+        title=headline,
         description=layout.note,
         font_family="sans-serif",
         role="img",
@@ -134,8 +130,7 @@ def _roll(
     tick_text_mm: float,
 ) -> list[str]:
     """The roll in one piece with its parts, their names and the ruler."""
-    patches = {name: outline(part.shape) for name, part in known.items()}
-    middles = {name: Point(_middle(patch)) for name, patch in patches.items()}
+    middles = {name: Point(_middle(part.outline)) for name, part in known.items()}
     across_mm = layout.roll_width_mm
     size = {"width": length_mm, "height": across_mm, "stroke_width": 0.5}
     lines = [element("rect", **size, fill="#f4f4f2", stroke="#555555")]
@@ -143,7 +138,7 @@ def _roll(
     for spot in layout.placements:
         name = f"{spot.part} {spot.copy}" if known[spot.part].quantity > 1 else spot.part
         lines.append(_drawn(spot, name, numbers[spot.part]))
-        names.extend(_named(spot, name, patches[spot.part], middles[spot.part]))
+        names.extend(_named(spot, name, known[spot.part].outline, middles[spot.part]))
     return [*lines, *names, *_ruler(length_mm, across_mm, row_mm, tick_text_mm)]
 
 
@@ -162,17 +157,9 @@ def _row(nth: int, row_mm: float, pitch_mm: float) -> str:
     )
 
 
-def _said(layout: Layout, title: str) -> str:
-    said = (
-        f"{layout.length_mm / 1000:.2f} m of a roll {layout.roll_width_mm:g} mm wide, "
-        f"{layout.waste_pct:.0f} % waste"
-    )
-    return f"{title}: {said}" if title else said
-
-
 def _symbol(index: int, part: Part) -> str:
     carrier = element(
-        "path", d=path_data(outline(part.shape)), fill="none", stroke="#888888",
+        "path", d=path_data(part.outline), fill="none", stroke="#888888",
         stroke_width=0.25, stroke_dasharray="1.5 1",
     )  # fmt: skip
     film = element(

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import bisect
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import shapely
-from shapely import Polygon
+from shapely import affinity
 
-from advisor.cutting.roll.layout import Placement
-from advisor.cutting.roll.shapes import Part, turned_size, turns
+from advisor.cutting.roll.layout import Placement, Strip
+from advisor.cutting.roll.shapes import turned_size
 
 __all__ = ["Rectangle", "Spot", "lay_parts", "lay_rectangles"]
-
 
 MANY_KINDS = 300
 """More kinds of rectangle than this are laid by the three quickest ways only."""
@@ -145,7 +144,9 @@ def _skyline(
             if order is _ORDERS[0]:
                 break
         if chosen is None:
-            _fill(line, at, min(before_mm, after_mm))
+            # Nothing fits the gap: it is given up and raised to its lower neighbour.
+            line[at][2] = min(before_mm, after_mm)
+            _merge(line)
             continue
         (length_mm, wide_mm), index, stance = chosen
         far_side = beside_taller and after_mm > before_mm
@@ -167,12 +168,6 @@ def _skyline(
     return spots
 
 
-def _fill(line: list[list[float]], at: int, level_mm: float) -> None:
-    """Give up a gap that nothing fits: raise it to its lower neighbour."""
-    line[at][2] = level_mm
-    _merge(line)
-
-
 def _merge(line: list[list[float]]) -> None:
     i = 0
     while i + 1 < len(line):
@@ -184,41 +179,34 @@ def _merge(line: list[list[float]]) -> None:
             i += 1
 
 
-def lay_parts(
-    parts: Sequence[Part],
-    outlines: Mapping[str, Polygon],
-    quantities: Mapping[str, int],
-    *,
-    roll_width_mm: float,
-    spacing_mm: float,
-) -> tuple[Placement, ...]:
-    """Lay parts by the bounding rectangles of their outlines, ``spacing_mm`` apart.
+def lay_parts(strip: Strip, quantities: Mapping[str, int]) -> tuple[Placement, ...]:
+    """Lay parts of a strip by the bounding rectangles of their outlines, its spacing apart.
 
+    >>> import shapely
+    >>> from advisor.cutting.roll.shapes import Part
     >>> tag = Part("tag", shapely.box(0, 0, 20, 10), 2)
-    >>> for spot in lay_parts([tag], {"tag": tag.shape}, {"tag": 2}, roll_width_mm=50,
-    ...                       spacing_mm=3):
+    >>> for spot in lay_parts(Strip({"tag": tag}, 50, 3), {"tag": 2}):
     ...     print(spot)
     Placement(part='tag', copy=1, rotation_deg=90.0, x_mm=10.0, y_mm=0.0)
     Placement(part='tag', copy=2, rotation_deg=90.0, x_mm=10.0, y_mm=23.0)
     """
-    ordered = [part for part in parts if quantities.get(part.id, 0)]
+    ordered = [part for part in strip.parts.values() if quantities.get(part.id, 0)]
     angles: list[list[float]] = []
     rectangles = []
     for part in ordered:
         by_size: dict[tuple[float, float], float] = {}
-        for angle in turns(part, outlines[part.id]):
-            along_mm, across_mm = turned_size(outlines[part.id], angle)
-            size = (round(along_mm + spacing_mm, 9), round(across_mm + spacing_mm, 9))
+        for angle in part.turns:
+            along_mm, across_mm = turned_size(part.outline, angle)
+            size = (round(along_mm + strip.spacing_mm, 9), round(across_mm + strip.spacing_mm, 9))
             by_size.setdefault(size, angle)
         angles.append(list(by_size.values()))
         rectangles.append(Rectangle(tuple(by_size), quantities[part.id]))
-    copies = dict.fromkeys(quantities, 0)
+    copies: Counter[str] = Counter()
     placements = []
-    for spot in lay_rectangles(rectangles, width_mm=roll_width_mm + spacing_mm):
+    for spot in lay_rectangles(rectangles, width_mm=strip.roll_width_mm + strip.spacing_mm):
         part = ordered[spot.rectangle]
         angle = angles[spot.rectangle][spot.stance]
-        turned = shapely.affinity.rotate(outlines[part.id], angle, origin=(0, 0))
-        left, top, _, _ = turned.bounds
+        left, top, _, _ = affinity.rotate(part.outline, angle, origin=(0, 0)).bounds
         copies[part.id] += 1
         placements.append(
             Placement(part.id, copies[part.id], angle, spot.x_mm - left, spot.y_mm - top)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
 import os
@@ -22,10 +23,10 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
 from advisor.cutting.roll import worker as nest_worker
-from advisor.cutting.roll.layout import Placement, faults
+from advisor.cutting.roll.layout import Placement, Strip
 from advisor.cutting.roll.shapes import Part
 
-__all__ = ["SLACK_MM", "Found", "search"]
+__all__ = ["SLACK_MM", "SearchResult", "search"]
 
 SLACK_MM = 0.01
 """Room for the search's single precision, mm; taken back when its answer is set on the roll."""
@@ -36,17 +37,14 @@ _POLL_S = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """What a search brought: no placements when it found nothing that keeps its spacing.
+class SearchResult:
+    """What a search brought.
 
-    Attributes
-    ----------
-    placements : tuple of Placement
-        The shortest layout that passed every check; copies are numbered from 1.
-    interrupted : bool
-        True when Ctrl-C ended it early.
-    trouble : str
-        Why there is no answer, in words; empty when there is one.
+    Attributes:
+        placements: the shortest layout that passed every check, copies numbered from 1; empty where
+            none keeps its spacing.
+        interrupted: Ctrl-C ended it early.
+        trouble: why there is no answer, in words; empty when there is one.
     """
 
     placements: tuple[Placement, ...]
@@ -62,16 +60,13 @@ class _Report:
 
 
 def search(
-    parts: Sequence[Part],
-    outlines: Mapping[str, Polygon],
+    strip: Strip,
     quantities: Mapping[str, int],
     *,
-    roll_width_mm: float,
-    spacing_mm: float,
     seconds: float,
     seed: int,
-    on_found: Callable[[float | None, str], None],
-) -> Found:
+    on_layout: Callable[[float | None, str], None],
+) -> SearchResult:
     """Search for a short layout of true outlines for at most ``seconds``.
 
     The library (spyrrow) runs as a program of its own: it stops on time, on Ctrl-C and with us,
@@ -79,38 +74,34 @@ def search(
     checked with shapely; the shortest that keeps roll and spacing exactly is taken.
 
     Args:
-        parts: the parts, each refused beforehand if it cannot fit.
-        outlines: their outlines, by id.
+        strip: the parts, each refused beforehand if it cannot fit, and what to keep.
         quantities: how many of each, by id; zero leaves one out.
-        roll_width_mm: width that may be used, mm.
-        spacing_mm: least distance between outlines, mm.
         seconds: time allowed, s, the start of the program included.
         seed: where the search starts.
-        on_found: called with the shortest length yet (mm, None before the first) and the phase,
+        on_layout: called with the shortest length yet (mm, None before the first) and the phase,
             at least every 0.1 s.
     """
     ends_s = time.monotonic() + seconds
-    ordered = [part for part in parts if quantities.get(part.id, 0)]
-    centres = {part.id: _centre(outlines[part.id]) for part in ordered}
-    drawn = {part.id: _simpler(outlines[part.id]) for part in ordered}
-    simplified = any(drawn[part.id] is not outlines[part.id] for part in ordered)
+    ordered = [part for part in strip.parts.values() if quantities.get(part.id, 0)]
+    drawn = [_simpler(part.outline) for part in ordered]
+    simplified = any(one is not part.outline for one, part in zip(drawn, ordered, strict=True))
     slack_mm = SLACK_MM + (SIMPLER_MM if simplified else 0.0)
     # Two parts may each be moved by the slack to get back on the roll, and each outline may stand
     # out of its simpler one: ask for that much more, so that the mended answer still keeps its
     # spacing.
-    apart_mm = spacing_mm + 2 * slack_mm + (2 * SIMPLER_MM if simplified else 0.0)
+    apart_mm = strip.spacing_mm + 2 * slack_mm + (2 * SIMPLER_MM if simplified else 0.0)
     problem = {
         "items": [
             {
                 "id": str(index),
-                "points": (_ring(drawn[part.id]) - centres[part.id]).tolist(),
+                "points": (shapely.get_coordinates(one)[:-1] - _centre(part.outline)).tolist(),
                 "quantity": quantities[part.id],
                 "rotations": None if part.rotations is None else list(part.rotations),
             }
-            for index, part in enumerate(ordered)
+            for index, (part, one) in enumerate(zip(ordered, drawn, strict=True))
         ],
         # The search keeps the spacing from the edges of its strip too, which a roll does not ask.
-        "strip_mm": roll_width_mm + 2 * (apart_mm + SLACK_MM),
+        "strip_mm": strip.roll_width_mm + 2 * (apart_mm + SLACK_MM),
         "apart_mm": apart_mm,
         "explore_s": max(1, math.floor(0.8 * seconds)),
         "compress_s": max(1, math.ceil(0.2 * seconds)),
@@ -120,32 +111,27 @@ def search(
     reports, interrupted, trouble = _watch(
         problem,
         ends_s,
-        lambda strip_mm, phase: on_found(strip_mm and max(strip_mm - 2 * apart_mm, 0.0), phase),
+        lambda strip_mm, phase: on_layout(strip_mm and max(strip_mm - 2 * apart_mm, 0.0), phase),
     )
     for report in sorted(reports, key=lambda report: report.length_mm):
         placements = _set_on_roll(
-            report.placed,
-            ordered,
-            outlines,
-            centres,
-            roll_width_mm=roll_width_mm,
-            edge_mm=apart_mm + SLACK_MM,
+            report.placed, ordered, strip.roll_width_mm, edge_mm=apart_mm + SLACK_MM
         )
-        if _complete(placements, quantities) and not faults(
-            outlines, placements, roll_width_mm=roll_width_mm, spacing_mm=spacing_mm
-        ):
-            return Found(placements, interrupted)
+        counts = Counter(spot.part for spot in placements)
+        whole = all(counts[part] == quantity for part, quantity in quantities.items())
+        if whole and strip.holds(placements):
+            return SearchResult(placements, interrupted)
     if not trouble:
         trouble = (
             "none that was found kept the spacing"
             if reports
             else "none was found in the time given; allow more seconds"
         )
-    return Found((), interrupted, trouble)
+    return SearchResult((), interrupted, trouble)
 
 
 def _watch(
-    problem: dict[str, Any], ends_s: float, on_found: Callable[[float | None, str], None]
+    problem: dict[str, Any], ends_s: float, on_layout: Callable[[float | None, str], None]
 ) -> tuple[list[_Report], bool, str]:
     """Run the program until it ends, time is up or Ctrl-C; its layouts, and what went wrong."""
     reports: list[_Report] = []
@@ -167,9 +153,9 @@ def _watch(
     reader = threading.Thread(target=_read_lines, args=(process.stdout, lines), daemon=True)
     try:
         reader.start()
-        _tell(process.stdin, problem)
+        _hand_over(process.stdin, problem)
         while (left_s := ends_s - time.monotonic()) > 0:
-            on_found(min((report.length_mm for report in reports), default=None), phase)
+            on_layout(min((report.length_mm for report in reports), default=None), phase)
             try:
                 line = lines.get(timeout=min(left_s, _POLL_S))
             except queue.Empty:
@@ -191,17 +177,17 @@ def _watch(
         process.wait()
         reader.join()
         for pipe in (process.stdin, process.stdout):
-            _close(pipe)
+            with contextlib.suppress(BrokenPipeError):
+                if pipe is not None:
+                    pipe.close()
     return reports, interrupted, trouble
 
 
-def _tell(pipe: Any, problem: dict[str, Any]) -> None:
-    try:
+def _hand_over(pipe: Any, problem: dict[str, Any]) -> None:
+    # Where it has ended already, the end of its output says so.
+    with contextlib.suppress(BrokenPipeError):
         pipe.write(json.dumps(problem) + "\n")
         pipe.flush()
-    except BrokenPipeError:
-        # It has ended already; the end of its output says so.
-        return
 
 
 def _read(line: str) -> _Report | str:
@@ -227,17 +213,6 @@ def _read_lines(stream: Any, lines: queue.SimpleQueue[str | None]) -> None:
     lines.put(None)
 
 
-def _close(pipe: Any) -> None:
-    try:
-        pipe.close()
-    except BrokenPipeError:
-        return
-
-
-def _ring(patch: Polygon) -> NDArray[np.float64]:
-    return shapely.get_coordinates(patch.exterior)[:-1]
-
-
 def _centre(patch: Polygon) -> NDArray[np.float64]:
     left, top, right, bottom = patch.bounds
     return np.array([(left + right) / 2, (top + bottom) / 2])
@@ -253,33 +228,31 @@ def _simpler(patch: Polygon) -> Polygon:
 def _set_on_roll(
     placed: Sequence[tuple[int, float, float, float]],
     ordered: Sequence[Part],
-    outlines: Mapping[str, Polygon],
-    centres: Mapping[str, NDArray[np.float64]],
-    *,
     roll_width_mm: float,
+    *,
     edge_mm: float,
 ) -> tuple[Placement, ...]:
     """Turn the search's own coordinates into placements that start at (0, 0), in reading order.
 
     The search keeps ``edge_mm`` clear at the roll's edges; what still stands out is moved in.
     """
-    spots: list[tuple[float, float, Part, float, float, float]] = []
+    spots: list[tuple[float, float, str, float, float, float]] = []
     for item, angle, along_mm, across_mm in placed:
         part = ordered[item]
         angle_deg = _allowed(part, angle)
-        turned = affinity.rotate(outlines[part.id], angle_deg, origin=(0, 0))
-        centre = affinity.rotate(shapely.Point(centres[part.id]), angle_deg, origin=(0, 0))
+        turned = affinity.rotate(part.outline, angle_deg, origin=(0, 0))
+        centre = affinity.rotate(shapely.Point(_centre(part.outline)), angle_deg, origin=(0, 0))
         x_mm, y_mm = along_mm - centre.x, across_mm - centre.y - edge_mm
         left, top, _, bottom = turned.bounds
         y_mm += max(0.0, -(top + y_mm)) + min(0.0, roll_width_mm - (bottom + y_mm))
-        spots.append((left + x_mm, top + y_mm, part, angle_deg, x_mm, y_mm))
-    spots.sort(key=lambda spot: (spot[0], spot[1], spot[2].id))
+        spots.append((left + x_mm, top + y_mm, part.id, angle_deg, x_mm, y_mm))
+    spots.sort(key=lambda spot: spot[:3])
     start_mm = spots[0][0] if spots else 0.0
-    copies = dict.fromkeys((part.id for part in ordered), 0)
+    copies: Counter[str] = Counter()
     placements = []
-    for _, _, part, angle_deg, x_mm, y_mm in spots:
-        copies[part.id] += 1
-        placements.append(Placement(part.id, copies[part.id], angle_deg, x_mm - start_mm, y_mm))
+    for _, _, name, angle_deg, x_mm, y_mm in spots:
+        copies[name] += 1
+        placements.append(Placement(name, copies[name], angle_deg, x_mm - start_mm, y_mm))
     return tuple(placements)
 
 
@@ -288,8 +261,3 @@ def _allowed(part: Part, angle_deg: float) -> float:
     if part.rotations is None:
         return angle_deg % 360
     return min(part.rotations, key=lambda turn: abs((turn - angle_deg + 180) % 360 - 180)) % 360
-
-
-def _complete(placements: Sequence[Placement], quantities: Mapping[str, int]) -> bool:
-    counts = Counter(spot.part for spot in placements)
-    return all(counts[part] == quantity for part, quantity in quantities.items())

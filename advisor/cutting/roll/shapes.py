@@ -5,28 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon, affinity
 
 from rules.errors import BadInputError
 from rules.facts.film import Film
 
 __all__ = [
-    "EXACT_MM",
-    "MOST_PARTS",
-    "QUARTER_TURNS",
-    "NestError",
-    "Part",
-    "PartTooWideError",
-    "outline",
-    "refuse_unfit",
-    "rotations_for",
-    "turned_size",
-    "turns",
-]
+    "EXACT_MM", "MOST_PARTS", "QUARTER_TURNS", "NestError", "Part", "PartTooWideError", "outline",
+    "refuse_unfit", "rotations_for", "turned_size",
+]  # fmt: skip
 
 MOST_PARTS = 20_000
 """Parts in one order for one film; more than this is a slip in a quantity."""
@@ -62,30 +53,21 @@ at least 420.0 mm
     """
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Part:
     """One shape to cut from a film, already mirrored, and how many of it.
 
-    Attributes
-    ----------
-    id : str
-        What the decorator calls it; unique in an order.
-    shape : Polygon or MultiPolygon
-        The cut in mm; y runs down as in the artwork. Islands of a MultiPolygon stay together on
-        one carrier.
-    quantity : int
-        How many, 1 to 20,000.
-    rotations : tuple of float, or None
-        The turns that are allowed, in degrees; None lets it lie at any angle. A film whose look
-        has a direction takes ``(0.0, 180.0)``: see `rotations_for`.
+    Attributes:
+        id: what the decorator calls it; unique in an order.
+        shape: the cut in mm; y runs down as in the artwork. Islands of a MultiPolygon stay
+            together on one carrier.
+        quantity: how many, 1 to 20,000.
+        rotations: the turns that are allowed, in degrees; None lets it lie at any angle. A film
+            whose look has a direction takes ``(0.0, 180.0)``: see `rotations_for`.
 
-    Raises
-    ------
-    NestError
-        For an empty or crossed shape, a size beyond 10 m, a quantity below 1, or no turn at all.
+    Raises:
+        NestError: an empty or crossed shape, a size beyond 10 m, a quantity below 1, or no turn.
 
-    Examples
-    --------
     >>> Part("crest", shapely.box(0, 0, 60, 40), 0)
     Traceback (most recent call last):
     ...
@@ -112,26 +94,55 @@ class Part:
                 f"are {self.rotations}; give degrees, for example (0, 180), or None for any",
                 field=f"{self.id}.rotations",
             )
-        self._refuse_bad_shape()
+        why = _unfit_to_cut(self.shape)
+        if why is not None:
+            raise NestError(why, field=f"{self.id}.shape")
 
-    def _refuse_bad_shape(self) -> None:
-        shape, field = self.shape, f"{self.id}.shape"
-        if not isinstance(shape, Polygon | MultiPolygon):
-            raise NestError(f"is a {type(shape).__name__}; give a closed shape", field=field)
-        if not shape.is_valid:
-            raise NestError(
-                f"crosses itself ({shapely.is_valid_reason(shape)}); join its outlines first",
-                field=field,
-            )
-        if shape.is_empty or not shape.area > 0:
-            raise NestError("has no area; nothing would be cut", field=field)
-        left, top, right, bottom = shape.bounds
-        if not max(right - left, bottom - top) <= MOST_SIZE_MM:
-            raise NestError(
-                f"is {right - left:.0f} × {bottom - top:.0f} mm, more than {MOST_SIZE_MM:.0f} mm; "
-                "check the units",
-                field=field,
-            )
+    @cached_property
+    def outline(self) -> Polygon:
+        """The patch of carrier that holds it, without holes."""
+        return outline(self.shape)
+
+    @cached_property
+    def turns(self) -> tuple[float, ...]:
+        """The turns worth trying with a bounding rectangle, in degrees, without repeats.
+
+        A part that may lie anyhow has its narrowest stances among them, so that whatever fits at
+        some angle is found to fit.
+
+        >>> Part("tag", shapely.box(0, 0, 20, 10), 1, (0, 180, 360)).turns
+        (0.0, 180.0)
+        """
+        if self.rotations is not None:
+            return tuple(sorted({float(angle) % 360 for angle in self.rotations}))
+        edges = np.diff(shapely.get_coordinates(self.outline.convex_hull), axis=0)
+        slopes = -np.degrees(np.arctan2(edges[:, 1], edges[:, 0]))
+        # The least width of a convex shape is square to one of its edges (rotating callipers).
+        slopes = np.unique(np.round(slopes % 180, 9))
+        across = [turned_size(self.outline, float(angle))[1] for angle in slopes]
+        best = float(slopes[int(np.argmin(across))])
+        return tuple(sorted({0.0, 90.0, best, best + 90}))
+
+    @property
+    def narrowest(self) -> tuple[float, float]:
+        """The width across the roll at the turn that makes it least, mm, and that turn."""
+        return min((turned_size(self.outline, angle)[1], angle) for angle in self.turns)
+
+
+def _unfit_to_cut(shape: Polygon | MultiPolygon) -> str | None:
+    if not isinstance(shape, Polygon | MultiPolygon):
+        return f"is a {type(shape).__name__}; give a closed shape"
+    if not shape.is_valid:
+        return f"crosses itself ({shapely.is_valid_reason(shape)}); join its outlines first"
+    if shape.is_empty or not shape.area > 0:
+        return "has no area; nothing would be cut"
+    left, top, right, bottom = shape.bounds
+    if not max(right - left, bottom - top) <= MOST_SIZE_MM:
+        return (
+            f"is {right - left:.0f} × {bottom - top:.0f} mm, more than {MOST_SIZE_MM:.0f} mm; "
+            "check the units"
+        )
+    return None
 
 
 def rotations_for(film: Film) -> tuple[float, ...]:
@@ -208,66 +219,31 @@ def turned_size(shape: Polygon, angle_deg: float) -> tuple[float, float]:
     return right - left, bottom - top
 
 
-def turns(part: Part, patch: Polygon) -> tuple[float, ...]:
-    """The turns worth trying with a bounding rectangle, in degrees, without repeats.
+def refuse_unfit(parts: Sequence[Part], *, roll_width_mm: float) -> None:
+    """Refuse an order that cannot lie on a roll, before any time is spent on it.
 
-    A part that may lie anyhow has its narrowest stances among them, so that whatever fits at some
-    angle is found to fit.
+    Raises:
+        NestError: two parts of one name, or more than 20,000 parts in all.
+        PartTooWideError: a part is wider than the roll at every turn it may take.
 
-    >>> turns(Part("tag", shapely.box(0, 0, 20, 10), 1, (0, 180, 360)), shapely.box(0, 0, 20, 10))
-    (0.0, 180.0)
-    """
-    if part.rotations is not None:
-        return tuple(sorted({float(angle) % 360 for angle in part.rotations}))
-    edges = np.diff(_hull_points(patch), axis=0)
-    slopes = -np.degrees(np.arctan2(edges[:, 1], edges[:, 0]))
-    # The least width of a convex shape is square to one of its edges (rotating callipers).
-    slopes = np.unique(np.round(slopes % 180, 9))
-    across = [turned_size(patch, float(angle))[1] for angle in slopes]
-    best = float(slopes[int(np.argmin(across))])
-    return tuple(sorted({0.0, 90.0, best, best + 90}))
-
-
-def _hull_points(patch: Polygon) -> NDArray[np.float64]:
-    return shapely.get_coordinates(patch.convex_hull)
-
-
-def refuse_unfit(parts: Sequence[Part], *, roll_width_mm: float) -> dict[str, Polygon]:
-    """The outline of every part, by id, once each is known to fit across the roll.
-
-    Raises
-    ------
-    NestError
-        For two parts of one name, or more than 20,000 parts in all.
-    PartTooWideError
-        For a part wider than the roll at every turn it may take.
-
-    Examples
-    --------
     >>> refuse_unfit([], roll_width_mm=380)
-    {}
     """
-    outlines: dict[str, Polygon] = {}
+    known: set[str] = set()
     for part in parts:
-        if part.id in outlines:
+        if part.id in known:
             raise NestError("two parts bear this name; name them apart", field=part.id)
-        patch = outlines[part.id] = outline(part.shape)
-        across_mm = min(turned_size(patch, angle)[1] for angle in turns(part, patch))
-        if across_mm > roll_width_mm + EXACT_MM:
-            raise PartTooWideError(_too_wide(part, patch, across_mm, roll_width_mm), field=part.id)
+        known.add(part.id)
+        if part.narrowest[0] > roll_width_mm + EXACT_MM:
+            raise PartTooWideError(_too_wide(part, roll_width_mm), field=part.id)
     ordered = sum(part.quantity for part in parts)
     if ordered > MOST_PARTS:
         raise NestError(f"{ordered} parts in all, more than {MOST_PARTS}; split the order")
-    return outlines
 
 
-def _too_wide(part: Part, patch: Polygon, across_mm: float, roll_width_mm: float) -> str:
-    instead = []
-    free = Part(part.id, part.shape, 1, None)
-    angle = min(turns(free, patch), key=lambda angle: turned_size(patch, angle)[1])
-    narrowest_mm = turned_size(patch, angle)[1]
-    if narrowest_mm <= roll_width_mm:
-        instead.append(f"turn it by {angle:.0f}° ({narrowest_mm:.1f} mm across)")
+def _too_wide(part: Part, roll_width_mm: float) -> str:
+    across_mm, _ = part.narrowest
+    free_mm, angle = Part(part.id, part.shape, 1, None).narrowest
+    instead = [f"turn it by {angle:.0f}° ({free_mm:.1f} mm across)"] * (free_mm <= roll_width_mm)
     share = math.floor(100 * roll_width_mm / across_mm)
     instead.append(f"make it at most {share} % of its size")
     instead.append(f"or take a roll of at least {across_mm:.1f} mm")

@@ -17,8 +17,8 @@ from PIL import Image
 from advisor.command.cut import command
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.layout import lay_out
-from advisor.cutting.lettering import Lettering, letter_names
-from advisor.cutting.records import CutReport
+from advisor.cutting.lettering import letter_names
+from advisor.cutting.records import CutReport, Lettering
 from advisor.job.records.job import Names
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE

@@ -9,7 +9,8 @@ from shapely import MultiPolygon
 from advisor.artwork.fineness import fineness
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.cutting.detail import fine_places, simplified_artwork, smallest_width_mm
-from advisor.cutting.separation import CutPiece, Separation, separate
+from advisor.cutting.records import CutPiece, Separation
+from advisor.cutting.separation import separate
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from tests.advisor.cutting.cut_plans import SKY, SUN, badge, joint, plan_for
@@ -29,7 +30,8 @@ def drawing(*shapes: str, width: float = 60) -> Artwork:
 def found_in(artwork: Artwork) -> list[tuple[str, float, bool]]:
     films = {piece.id: FILM for piece in artwork.pieces}
     made = separate(artwork, (), ranks={piece.id: 1 for piece in artwork.pieces})
-    return [(p.kind, p.measure_mm, p.by_separation) for p in fine_places(made, films)]
+    details = (place.detail for place in fine_places(made, films, width_mm=artwork.width_mm))
+    return [(one.kind, one.measure_mm, one.by_separation) for one in details]
 
 
 def test_matte_smooth_is_the_film_these_tests_reckon_with() -> None:
@@ -39,10 +41,11 @@ def test_matte_smooth_is_the_film_these_tests_reckon_with() -> None:
 def test_a_thin_stroke_is_found_with_its_width_and_its_place() -> None:
     art = drawing("M0,0H20V19H40V19.6H20V40H0z")
     made = separate(art, (), ranks={SKY: 1})
-    (place,) = fine_places(made, {SKY: FILM})
-    assert (place.kind, place.measure_mm, place.least_mm) == ("stroke", 0.6, 1.0)
-    assert place.place.bounds == pytest.approx((20, 19, 40, 19.6), abs=0.1)
-    assert (place.x_mm, place.y_mm) == (pytest.approx(30, abs=5), pytest.approx(19.3, abs=0.1))
+    (place,) = fine_places(made, {SKY: FILM}, width_mm=60)
+    detail = place.detail
+    assert (detail.kind, detail.measure_mm, detail.least_mm) == ("stroke", 0.6, 1.0)
+    assert place.area.bounds == pytest.approx((20, 19, 40, 19.6), abs=0.1)
+    assert (detail.x_mm, detail.y_mm) == (pytest.approx(30, abs=5), pytest.approx(19.3, abs=0.1))
 
 
 def test_a_neck_is_measured_at_its_narrowest() -> None:
@@ -71,8 +74,8 @@ def test_what_a_window_makes_thin_is_told_from_what_is_drawn_thin() -> None:
         <rect x="0.4" y="8" width="20" height="14" fill="#f2c14e"/></svg>"""
     )
     made = separate(art, [joint(SUN, SKY, "butt", 0.2)], ranks={SKY: 1, SUN: 1})
-    places = fine_places(made, {SKY: FILM, SUN: FILM})
-    made_thin = {(place.measure_mm, place.by_separation) for place in places}
+    places = fine_places(made, {SKY: FILM, SUN: FILM}, width_mm=60)
+    made_thin = {(place.detail.measure_mm, place.detail.by_separation) for place in places}
     assert made_thin == {(0.5, False), (0.3, True)}
 
 
@@ -135,7 +138,7 @@ def test_broken_and_empty_pieces_are_borne() -> None:
     nothing = MultiPolygon()
     bow = shapely.make_valid(shapely.Polygon([(0, 0), (20, 20), (20, 0), (0, 20)]))
     pieces = (CutPiece("a", nothing, nothing, nothing), CutPiece("b", bow, bow, bow))
-    assert fine_places(Separation(pieces), {"a": FILM}) == ()
+    assert fine_places(Separation(pieces), {"a": FILM}, width_mm=20) == ()
     with pytest.raises(BadInputError, match="no piece that the plan gives a film"):
         smallest_width_mm(
             plan_for(badge()), Artwork("none", 60, 40, ()), catalogue=load_catalogue()

@@ -18,8 +18,9 @@ from shapely.affinity import affine_transform
 
 from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
-from advisor.cutting.layout import Carrier, lay_out
-from advisor.cutting.sheet import CutSheet, frame_of, sheet_of
+from advisor.cutting.layout import lay_out
+from advisor.cutting.records import Carrier, CutSheet
+from advisor.cutting.sheet import frame_of, sheet_of
 from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
 from tests import ROOT
@@ -185,7 +186,7 @@ for path in sorted(out.iterdir()):
 
 def test_the_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path) -> None:
     seen = []
-    for hash_seed in ("0", "4711"):
+    for hash_seed in ("0", "4", "4711"):
         out = tmp_path / hash_seed
         run = subprocess.run(
             [sys.executable, "-c", RUN, str(out)],
@@ -196,5 +197,5 @@ def test_the_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path) ->
             env={**os.environ, "PYTHONHASHSEED": hash_seed},
         )
         seen.append(run.stdout)
-    assert seen[0] == seen[1]
+    assert len(set(seen)) == 1
     assert seen[0].count("\n") == 10

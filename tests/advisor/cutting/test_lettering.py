@@ -9,17 +9,13 @@ import shapely
 from fontTools.pens.areaPen import AreaPen
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
 from advisor.cutting.font import BUNDLED_FONT, glyph_area, line_area, outline_text, read_font
-from advisor.cutting.lettering import (
-    Lettering,
-    letter_names,
-    lettered_piece,
-    names_fineness,
-)
+from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
+from advisor.cutting.records import Lettering
 from advisor.job.names_list import LONGEST_NAME, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE
@@ -127,6 +123,7 @@ def test_a_crew_shares_one_size_and_one_base_line(tmp_path: Path) -> None:
     st.lists(st.text("ABgjyÅéłW -&'", min_size=1, max_size=20), min_size=1, max_size=4),
     st.sampled_from(["left", "centre", "right"]),
 )
+@settings(deadline=None)
 def test_every_name_stays_in_its_box(names: list[str], align: str) -> None:
     import tempfile
 

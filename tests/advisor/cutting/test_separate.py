@@ -13,7 +13,8 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import Piece
-from advisor.cutting.separation import Bulk, Separation, separate
+from advisor.cutting.records import Separation
+from advisor.cutting.separation import Bulk, separate
 from advisor.job.records.plan import Joint
 from rules.errors import BadInputError
 from tests.advisor.cutting.cut_plans import (

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.cutting.roll.nesting import Layout, Part
+from advisor.cutting.roll.layout import Layout
+from advisor.cutting.roll.shapes import Part
 
 Shape = Polygon | MultiPolygon
 

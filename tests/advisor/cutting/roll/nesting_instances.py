@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from shapely import Polygon, affinity
 
-from advisor.cutting.roll.nesting import Part
+from advisor.cutting.roll.shapes import Part
 from tests import ROOT
 
 __all__ = ["BEST_KNOWN", "ROLL_MM", "Instance", "load"]

@@ -21,19 +21,14 @@ from advisor.answers.plan import plan
 from advisor.artwork.reader import read_artwork
 from advisor.command.progress import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
-from advisor.cutting.layout import SizedCut, lay_out
+from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import CutReport, RollNeed
-from advisor.cutting.roll.film_order import (
-    NestedRoll,
-    nest_order,
-    order_parts,
-    roll_need,
-    roll_picture,
-)
-from advisor.cutting.roll.layout import faults
-from advisor.cutting.roll.nesting import PartTooWideError, Progress, nest, place
-from advisor.cutting.roll.shapes import outline
+from advisor.cutting.records import CutReport, RollNeed, SizedCut
+from advisor.cutting.roll.layout import Progress, faults, place
+from advisor.cutting.roll.nesting import nest
+from advisor.cutting.roll.order import NestedRoll, nest_order, order_parts
+from advisor.cutting.roll.picture import roll_picture
+from advisor.cutting.roll.shapes import PartTooWideError, outline
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Names, read_job
 from advisor.job.records.plan import Plan
@@ -65,7 +60,7 @@ def sized(
 def laid_out_exactly(rolls: Sequence[NestedRoll]) -> None:
     """Every part as often as it is wanted, on the roll, apart, and turned as its film allows."""
     for roll in rolls:
-        layout = roll.need.layout
+        layout = roll.layout
         counts = Counter(spot.part for spot in layout.placements)
         assert counts == {part.id: part.quantity for part in roll.parts}
         patches = {part.id: outline(part.shape) for part in roll.parts}
@@ -87,12 +82,12 @@ def test_the_demo_order_lies_on_its_rolls_as_often_as_it_is_worn() -> None:
     rolls = nest_order(sizes, seconds=3)
     laid_out_exactly(rolls)
     # Adult and child tees: 24 and 12 of every film and colour.
-    assert {len(roll.need.layout.placements) for roll in rolls} == {36}
+    assert {len(roll.layout.placements) for roll in rolls} == {36}
     assert len(rolls) == len({(c.film.id, c.colour) for size in sizes for c in size.carriers})
     plain = nest_order(sizes, seconds=0)
     for searched, by_rectangles in zip(rolls, plain, strict=True):
-        assert searched.need.length_m <= by_rectangles.need.length_m + 1e-9
-    assert any(roll.need.layout.method == "true-shape" for roll in rolls)
+        assert searched.length_m <= by_rectangles.length_m + 1e-9
+    assert any(roll.layout.method == "true-shape" for roll in rolls)
 
 
 def test_a_part_is_a_whole_carrier_mirrored_as_it_is_cut() -> None:
@@ -257,7 +252,8 @@ import os, signal, threading
 import shapely
 from advisor import plan
 from advisor.job.demo import DEMO_FOLDER
-from advisor.cutting.roll.nesting import Part, nest
+from advisor.cutting.roll.nesting import nest
+from advisor.cutting.roll.shapes import Part
 # Left to itself, CP-SAT ends with the system's own answer to Ctrl-C, which ends the program.
 plan(DEMO_FOLDER / "bags.yaml")
 kite = shapely.Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)])
@@ -327,22 +323,21 @@ def test_five_hundred_garments_stay_within_the_seconds_given() -> None:
     rolls = nest_order(sizes, seconds=seconds)
     assert time.monotonic() - began_s < 3 * seconds
     laid_out_exactly(rolls)
-    assert [len(roll.need.layout.placements) for roll in rolls] == [500, 500, 500]
+    assert [len(roll.layout.placements) for roll in rolls] == [500, 500, 500]
 
 
 def test_a_long_roll_is_drawn_in_rows_and_its_picture_says_what_the_list_says() -> None:
     sizes = sized(shelf(), ("adult-tee", 120, 100.0))
     sky = nest_order(sizes, seconds=0)[0]
-    assert sky.need.length_m > 1.5
+    assert sky.length_m > 1.5
     drawn = roll_picture(sky)
-    told = roll_need(sky, stem="roll")
     assert drawn.count('href="#roll"') > 1
     assert drawn.count('<use href="#part-') == 120
-    assert f"m of a roll 500 mm wide, {told.waste_pct:.0f} % waste</title>" in drawn
+    assert f"m of a roll 500 mm wide, {sky.waste_pct:.0f} % waste</title>" in drawn
     (moon,) = (
         roll
         for roll in nest_order(sized(shelf(), ("adult-tee", 3, 100.0)), seconds=0)
-        if roll.need.colour == COLOURS[2]
+        if roll.colour == COLOURS[2]
     )
     assert 'href="#roll"' not in roll_picture(moon)
 
@@ -351,8 +346,8 @@ def test_parts_lie_within_the_length_that_is_bought() -> None:
     (size,) = sized(shelf(), ("adult-tee", 7, 100.0))
     for roll in nest_order([size], seconds=0):
         known = {part.id: part for part in roll.parts}
-        ends = [place(known[s.part].shape, s).bounds[2] for s in roll.need.layout.placements]
-        assert max(ends) == pytest.approx(1000 * roll.need.length_m)
+        ends = [place(known[s.part].shape, s).bounds[2] for s in roll.layout.placements]
+        assert max(ends) == pytest.approx(1000 * roll.length_m)
         moved = translate(roll.parts[0].shape, 1, 1)
         assert outline(moved).area == pytest.approx(outline(roll.parts[0].shape).area)
 

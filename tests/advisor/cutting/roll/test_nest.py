@@ -17,9 +17,9 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
 
 from advisor.cutting.roll import worker as nest_worker
-from advisor.cutting.roll.layout import faults
-from advisor.cutting.roll.nesting import NestError, Part, PartTooWideError, Progress, nest
-from advisor.cutting.roll.shapes import outline, turned_size, turns
+from advisor.cutting.roll.layout import Progress, faults
+from advisor.cutting.roll.nesting import nest
+from advisor.cutting.roll.shapes import NestError, Part, PartTooWideError, outline, turned_size
 from tests.advisor.cutting.roll.nest_by_pairs import wrong_with
 
 ROLL_MM = 300.0
@@ -182,14 +182,16 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[subprocess.Popen[str]]:
 
 def test_ctrl_c_gives_the_best_so_far_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     programs = started(monkeypatch)
-    pressed: list[threading.Timer] = []
+    seen: list[Progress] = []
 
     def watch(progress: Progress) -> None:
-        # Not before the search runs: a Ctrl-C while the parts are made ready ends the program.
-        if progress.phase == "exploring" and not pressed:
-            pressed.append(threading.Timer(0.2, signal.raise_signal, [signal.SIGINT]))
+        # Not before the search has found something: a Ctrl-C before that leaves the rectangles.
+        seen.append(progress)
+        if progress.length_mm < seen[0].length_mm and len(seen) > 1 and not pressed:
+            pressed.append(threading.Timer(0.0, signal.raise_signal, [signal.SIGINT]))
             pressed[0].start()
 
+    pressed: list[threading.Timer] = []
     layout = nest(CREW, roll_width_mm=ROLL_MM, seconds=30, on_progress=watch)
     assert layout.interrupted
     assert layout.note.startswith("stopped early, the best so far")
@@ -249,7 +251,8 @@ def test_a_search_that_fails_or_lies_leaves_the_rectangles(
 
 def test_rectangles_are_the_same_in_every_run() -> None:
     code = (
-        "import shapely; from advisor.cutting.roll.nesting import nest, Part;"
+        "import shapely; from advisor.cutting.roll.nesting import nest;"
+        "from advisor.cutting.roll.shapes import Part;"
         "print(nest([Part(f'p{n}', shapely.box(0, 0, 9 + n % 7, 5 + n % 11), 3)"
         " for n in range(30)], roll_width_mm=80, seconds=0))"
     )
@@ -284,9 +287,7 @@ def test_no_angle_is_narrower_than_the_stances_tried_for_a_free_part(
     shape: Polygon | MultiPolygon,
 ) -> None:
     patch = outline(shape)
-    narrowest = min(
-        turned_size(patch, angle)[1] for angle in turns(Part("p", shape, 1, None), patch)
-    )
+    narrowest = min(turned_size(patch, angle)[1] for angle in Part("p", shape, 1, None).turns)
     assert all(turned_size(patch, angle / 2)[1] >= narrowest - 1e-6 for angle in range(360))
 
 

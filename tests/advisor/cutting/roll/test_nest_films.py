@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from advisor.cutting.roll.films import film_needs
-from advisor.cutting.roll.nesting import NestError, Part, PartTooWideError, rotations_for
+from advisor.cutting.roll.order import nest_parts
+from advisor.cutting.roll.shapes import NestError, Part, PartTooWideError, rotations_for
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 
@@ -27,7 +27,7 @@ def one_way() -> dict[str, Film]:
 
 
 def test_metres_waste_and_cost_are_those_of_the_whole_width_bought() -> None:
-    (need,) = film_needs({(MATTE.id, ONE): [BACK]}, films=FILMS)
+    (need,) = nest_parts({(MATTE.id, ONE): [BACK]}, films=FILMS)
     # Two backs of 300 mm along the roll and 3 mm between them; 480 mm of 500 may be cut.
     assert need.length_m == pytest.approx(0.603)
     assert need.used_m2 == pytest.approx(2 * 0.45 * 0.3)
@@ -37,46 +37,36 @@ def test_metres_waste_and_cost_are_those_of_the_whole_width_bought() -> None:
 
 
 def test_the_roll_edge_stays_free_for_the_rollers() -> None:
-    (need,) = film_needs({(MATTE.id, ONE): [BACK]}, films=FILMS)
+    (need,) = nest_parts({(MATTE.id, ONE): [BACK]}, films=FILMS)
     assert need.layout.roll_width_mm == 480
-    (need,) = film_needs({(MATTE.id, ONE): [BACK]}, films=FILMS, edge_mm=0)
-    assert need.layout.roll_width_mm == 500
 
 
 def test_a_part_that_needs_the_edge_gets_it_and_the_note_says_so() -> None:
     wide = Part("wide", shapely.box(0, 0, 490, 495), 1)
-    (need,) = film_needs({(MATTE.id, ONE): [wide]}, films=FILMS)
+    (need,) = nest_parts({(MATTE.id, ONE): [wide]}, films=FILMS)
     assert need.layout.roll_width_mm == 500
     assert need.layout.note.endswith("no edge left for the rollers")
     with pytest.raises(PartTooWideError, match="the roll takes 500"):
-        film_needs({(MATTE.id, ONE): [Part("wide", shapely.box(0, 0, 505, 505))]}, films=FILMS)
+        nest_parts({(MATTE.id, ONE): [Part("wide", shapely.box(0, 0, 505, 505))]}, films=FILMS)
 
 
 def test_colours_of_a_film_share_what_the_shelf_counts_together() -> None:
     order = {(MATTE.id, ONE): [BACK], (MATTE.id, OTHER): [BACK]}
-    first, second = film_needs(order, films=FILMS)
+    first, second = nest_parts(order, films=FILMS)
     assert second.on_shelf_m == pytest.approx(1.0 - first.length_m)
     assert second.short_m == pytest.approx(2 * 0.603 - 1.0)
     assert second.sentence == f"{MATTE.id} {OTHER}: 0.61 m needed, 0.40 m on the shelf: " \
         "0.21 m to buy"  # fmt: skip
 
 
-def test_metres_counted_by_colour_go_before_the_film_s_own() -> None:
-    order = {(MATTE.id, ONE): [BACK], (MATTE.id, OTHER): [BACK]}
-    first, second = film_needs(order, films=FILMS, on_shelf_m={(MATTE.id, ONE): 0.5})
-    assert (first.on_shelf_m, second.on_shelf_m) == (0.5, 1.0)
-    assert first.short_m == pytest.approx(0.103)
-    assert second.short_m == 0
-
-
 def test_a_film_with_a_direction_is_never_turned_across() -> None:
     films = one_way()
     with pytest.raises(NestError, match="has a direction"):
-        film_needs({(MATTE.id, ONE): [BACK]}, films=films)
+        nest_parts({(MATTE.id, ONE): [BACK]}, films=films)
     with pytest.raises(NestError, match="has a direction"):
-        film_needs({(MATTE.id, ONE): [Part("back", BACK.shape, 2, None)]}, films=films)
+        nest_parts({(MATTE.id, ONE): [Part("back", BACK.shape, 2, None)]}, films=films)
     kept = Part("back", BACK.shape, 2, rotations_for(films[MATTE.id]))
-    (need,) = film_needs({(MATTE.id, ONE): [kept]}, films=films)
+    (need,) = nest_parts({(MATTE.id, ONE): [kept]}, films=films)
     assert {spot.rotation_deg for spot in need.layout.placements} <= {0.0, 180.0}
 
 
@@ -90,7 +80,7 @@ def test_after_ctrl_c_the_remaining_films_are_laid_by_rectangles() -> None:
             raise KeyboardInterrupt
 
     order = {(MATTE.id, ONE): parts, (MATTE.id, OTHER): parts}
-    first, second = film_needs(order, films=FILMS, seconds=30, on_progress=stop)
+    first, second = nest_parts(order, films=FILMS, seconds=30, on_progress=stop)
     assert first.layout.interrupted
     assert second.layout.method == "rectangles"
     assert (OTHER, "exploring") not in seen
@@ -101,7 +91,6 @@ def test_after_ctrl_c_the_remaining_films_are_laid_by_rectangles() -> None:
     [
         ({("gold-leaf", "gold"): [BACK]}, {}, "gold-leaf: is not among the films given"),
         ({(MATTE.id, "mauve-7"): [BACK]}, {}, "matte-smooth: has no colour 'mauve-7'"),
-        ({(MATTE.id, ONE): [BACK]}, {"edge_mm": -1}, "edge_mm: is -1; give 0 to 100 mm"),
         ({(MATTE.id, ONE): [BACK]}, {"seconds": -1}, "seconds: is -1; give 0 to 3600 s"),
     ],
 )  # fmt: skip
@@ -109,10 +98,10 @@ def test_nonsense_is_refused(
     order: dict[tuple[str, str], list[Part]], options: dict[str, float], said: str
 ) -> None:
     with pytest.raises(NestError) as refused:
-        film_needs(order, films=FILMS, **options)  # type: ignore[arg-type]
+        nest_parts(order, films=FILMS, **options)  # type: ignore[arg-type]
     assert str(refused.value).startswith(said)
 
 
 def test_an_order_without_parts_takes_nothing() -> None:
-    (need,) = film_needs({(MATTE.id, ONE): []}, films=FILMS)
+    (need,) = nest_parts({(MATTE.id, ONE): []}, films=FILMS)
     assert (need.length_m, need.cost, need.waste_pct, need.short_m) == (0, 0, 0, 0)

@@ -10,8 +10,9 @@ import shapely
 from defusedxml.ElementTree import fromstring
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.cutting.roll.nesting import NestError, Part, nest
+from advisor.cutting.roll.nesting import nest
 from advisor.cutting.roll.picture import layout_svg
+from advisor.cutting.roll.shapes import NestError, Part
 from tests.advisor.cutting.roll.nest_by_pairs import laid
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -20,6 +21,7 @@ PARTS = (
     Part("<ring> & co", shapely.Point(50, 9).buffer(30).difference(shapely.Point(50, 9).buffer(9))),
     Part("word", MultiPolygon([shapely.box(28 * n, 0, 28 * n + 20, 30) for n in range(4)]), 2),
 )
+HEADLINE = "matte & navy: 1.20 m of a roll 300 mm wide, 31 % waste"
 LAYOUT = nest(PARTS, roll_width_mm=300, seconds=0.5)
 
 
@@ -43,7 +45,7 @@ def drawn(root: Element) -> list[Polygon | MultiPolygon]:
 
 
 def test_every_part_is_drawn_where_it_lies_with_its_holes() -> None:
-    shown = drawn(fromstring(layout_svg(LAYOUT, PARTS)))
+    shown = drawn(fromstring(layout_svg(LAYOUT, PARTS, headline=HEADLINE)))
     lies = laid(LAYOUT, PARTS)
     assert len(shown) == len(lies) == 6
     for one, other in zip(shown, lies, strict=True):
@@ -51,24 +53,19 @@ def test_every_part_is_drawn_where_it_lies_with_its_holes() -> None:
         assert one.area == pytest.approx(other.area, rel=1e-3)
 
 
-@pytest.mark.parametrize("scale", [1.0, 0.1])
-def test_the_page_is_to_scale_and_holds_the_whole_roll(scale: float) -> None:
-    root = fromstring(layout_svg(LAYOUT, PARTS, scale=scale))
+def test_the_page_is_at_true_size_and_holds_the_whole_roll() -> None:
+    root = fromstring(layout_svg(LAYOUT, PARTS, headline=HEADLINE))
     left, top, width, height = map(float, root.attrib["viewBox"].split())
-    assert float(root.attrib["width"].removesuffix("mm")) == pytest.approx(width * scale, abs=0.01)
-    assert float(root.attrib["height"].removesuffix("mm")) == pytest.approx(
-        height * scale, abs=0.01
-    )
+    assert root.attrib["width"] == f"{root.attrib['viewBox'].split()[2]}mm"
+    assert float(root.attrib["height"].removesuffix("mm")) == height
     assert left < 0 < LAYOUT.length_mm < left + width
     assert top < 0 < LAYOUT.roll_width_mm < top + height
 
 
 def test_the_picture_says_what_it_shows() -> None:
-    root = fromstring(layout_svg(LAYOUT, PARTS, title="matte & navy"))
+    root = fromstring(layout_svg(LAYOUT, PARTS, headline=HEADLINE))
     said = [text.text for text in root.iter(f"{SVG}text")]
-    assert said[-1] == root.findtext(f"{SVG}title")
-    assert said[-1].startswith("matte & navy: ")
-    assert f"{LAYOUT.length_mm / 1000:.2f} m of a roll 300 mm wide" in said[-1]
+    assert said[-1] == root.findtext(f"{SVG}title") == HEADLINE
     assert {"kite 1", "kite 2", "kite 3", "word 1", "word 2"} <= set(said)
     names = [use.findtext(f"{SVG}title") for use in root.iter(f"{SVG}use")]
     assert "<ring> & co" in names
@@ -76,7 +73,9 @@ def test_the_picture_says_what_it_shows() -> None:
 
 
 def test_a_name_stays_inside_its_part_s_outline() -> None:
-    root = fromstring(layout_svg(LAYOUT, [Part(p.id, p.shape, p.quantity) for p in PARTS]))
+    root = fromstring(
+        layout_svg(LAYOUT, [Part(p.id, p.shape, p.quantity) for p in PARTS], headline=HEADLINE)
+    )
     hulls = {
         f"{spot.part} {spot.copy}": shape.convex_hull
         for spot, shape in zip(LAYOUT.placements, laid(LAYOUT, PARTS), strict=True)
@@ -92,23 +91,19 @@ def test_a_name_stays_inside_its_part_s_outline() -> None:
 
 
 def test_the_same_layout_gives_the_same_bytes() -> None:
-    assert layout_svg(LAYOUT, PARTS) == layout_svg(LAYOUT, PARTS)
+    assert layout_svg(LAYOUT, PARTS, headline=HEADLINE) == layout_svg(
+        LAYOUT, PARTS, headline=HEADLINE
+    )
 
 
 def test_an_empty_roll_can_be_drawn() -> None:
-    assert not drawn(fromstring(layout_svg(nest([], roll_width_mm=300), [])))
-
-
-@pytest.mark.parametrize("scale", [0.0, -1.0, float("nan"), float("inf")])
-def test_a_scale_that_makes_no_picture_is_refused(scale: float) -> None:
-    with pytest.raises(NestError, match="scale: is"):
-        layout_svg(LAYOUT, PARTS, scale=scale)
+    assert not drawn(fromstring(layout_svg(nest([], roll_width_mm=300), [], headline=HEADLINE)))
 
 
 def test_rows_show_the_whole_roll_with_its_ruler() -> None:
     tags = [Part("tag", shapely.box(0, 0, 90, 60), 40)]
     layout = nest(tags, roll_width_mm=200, seconds=0)
-    root = fromstring(layout_svg(layout, tags, row_mm=500))
+    root = fromstring(layout_svg(layout, tags, headline=HEADLINE, row_mm=500))
     windows = list(root.findall(f"{SVG}svg"))
     starts = [float(window.attrib["viewBox"].split()[0]) for window in windows]
     assert starts == [500.0 * nth for nth in range(len(windows))]
@@ -122,4 +117,4 @@ def test_rows_show_the_whole_roll_with_its_ruler() -> None:
         assert float(text.attrib["y"]) < top + high
     for row_mm in (99.0, float("nan"), -1.0):
         with pytest.raises(NestError, match="row_mm"):
-            layout_svg(layout, tags, row_mm=row_mm)
+            layout_svg(layout, tags, headline=HEADLINE, row_mm=row_mm)

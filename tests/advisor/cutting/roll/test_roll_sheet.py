@@ -12,9 +12,9 @@ from shapely.geometry.base import BaseGeometry
 from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import cut_dxf
 from advisor.cutting.layout import lay_out
-from advisor.cutting.roll.film_order import NestedRoll, nest_order
 from advisor.cutting.roll.layout import place
-from advisor.cutting.roll.roll_sheet import roll_sheet
+from advisor.cutting.roll.order import NestedRoll, nest_order
+from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
 from tests.advisor.cutting.cut_plans import badge, plan_for
@@ -46,8 +46,8 @@ def rolls() -> tuple[NestedRoll, ...]:
 
 def copies(roll: NestedRoll) -> BaseGeometry:
     shapes = {part.id: part.shape for part in roll.parts}
-    half_mm = roll.need.layout.spacing_mm / 2
-    laid = [place(shapes[spot.part], spot) for spot in roll.need.layout.placements]
+    half_mm = roll.layout.spacing_mm / 2
+    laid = [place(shapes[spot.part], spot) for spot in roll.layout.placements]
     shifted = [shapely.transform(one, lambda points: points + half_mm) for one in laid]
     return shapely.union_all(shifted)
 
@@ -69,7 +69,7 @@ def test_every_copy_is_cut_where_it_was_nested(
         assert same(joined(by_svgpathtools(svg)), laid)
         assert same(joined(by_ezdxf(dxf, tmp_path)), raised)
         assert same(joined(by_dxfgrabber(dxf, tmp_path)), raised)
-        assert len(sheet.borders) == len(roll.need.layout.placements) == 9
+        assert len(sheet.borders) == len(roll.layout.placements) == 9
         wanted = sum(part.shape.area * part.quantity for part in roll.parts)
         assert sum(p.shape.area for p in sheet.pieces) == pytest.approx(wanted, rel=1e-3)
 
@@ -93,7 +93,7 @@ def test_the_page_is_as_long_as_the_roll_and_says_how_it_is_cut(
 ) -> None:
     for roll in rolls:
         sheet = roll_sheet(roll, job="badges")
-        layout = roll.need.layout
+        layout = roll.layout
         assert sheet.width_mm == pytest.approx(layout.length_mm + layout.spacing_mm)
         assert sheet.height_mm > layout.roll_width_mm
         assert sheet.mirrored == roll.film.cut_mirrored
