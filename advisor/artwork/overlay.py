@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
+from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.overlap import is_real_overlap
-from advisor.artwork.reader import Artwork, overlaps
+from advisor.artwork.records import Artwork, Overlap
 from advisor.job.records.print import EVERY_WAY, Meeting, Place
 from rules.facts.step import Meets
 
-__all__ = ["artwork_pairs", "artwork_places", "close_pairs", "open_ways"]
+__all__ = [
+    "TOUCH_GAP_MM",
+    "artwork_pairs",
+    "artwork_places",
+    "close_pairs",
+    "is_real_overlap",
+    "open_ways",
+    "overlaps",
+]
+
+# A gap or a sliver thinner than this cannot be cut, let alone be placed by hand: the two
+# pieces meet at an edge (common practice, no source).
+TOUCH_GAP_MM = 0.05
 
 
 def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
@@ -47,7 +60,7 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
 def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
     """The distinct stacks of pieces over the artwork, deepest first, each with its area.
 
-    Slivers narrower than hands can register are left out.
+    Stacks that are nowhere wider than hands can register are left out.
 
     >>> from advisor.artwork.reader import read_artwork
     >>> art = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="10mm"
@@ -56,31 +69,18 @@ def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
     >>> [(place.stack, round(place.area_mm2)) for place in artwork_places(art)]
     [(('fill-1b3a5c', 'fill-f2c14e'), 100), (('fill-1b3a5c',), 100)]
     """
-    cells: list[tuple[tuple[str, ...], BaseGeometry]] = []
-    for piece in sorted(artwork.pieces, key=lambda piece: piece.order):
-        shape: BaseGeometry = piece.shape
-        geometries = np.array([cell[1] for cell in cells], dtype=object)
-        common = shapely.intersection(geometries, shape)
-        real = is_real_overlap(common) if len(cells) else np.zeros(0, dtype=bool)
-        split: list[tuple[tuple[str, ...], BaseGeometry]] = []
-        bare = shape
-        for (stack, geometry), shared, meets in zip(cells, common, real, strict=True):
-            if not meets:
-                split.append((stack, geometry))
-                continue
-            split.append(((*stack, piece.id), shared))
-            left = geometry.difference(shape)
-            if is_real_overlap(np.array([left], dtype=object))[0]:
-                split.append((stack, left))
-        if cells:
-            bare = shape.difference(shapely.union_all(geometries[real]))
-        if is_real_overlap(np.array([bare], dtype=object))[0]:
-            split.append(((piece.id,), bare))
-        cells = split
+    pieces = sorted(artwork.pieces, key=lambda piece: piece.order)
+    if not pieces:
+        return ()
+    faces = _cut_into_faces(np.array([piece.shape for piece in pieces], dtype=object))
     areas: dict[tuple[str, ...], float] = {}
-    for stack, geometry in cells:
-        areas[stack] = areas.get(stack, 0.0) + geometry.area
-    deepest_first = sorted(areas, key=lambda stack: (-len(stack), stack))
+    wide: set[tuple[str, ...]] = set()
+    for holds, area_mm2, is_wide in zip(faces.holds, faces.area_mm2, faces.wide, strict=True):
+        stack = tuple(pieces[rank].id for rank in np.flatnonzero(holds))
+        areas[stack] = areas.get(stack, 0.0) + float(area_mm2)
+        if is_wide and stack:
+            wide.add(stack)
+    deepest_first = sorted(wide, key=lambda stack: (-len(stack), stack))
     return tuple(Place(stack, areas[stack]) for stack in deepest_first)
 
 
@@ -130,3 +130,112 @@ def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[st
         for i, j in zip(one, other, strict=True)
         if i < j
     )
+
+
+def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
+    """List every pair of pieces that lie over one another or touch.
+
+    They come in paint order of the lower piece, then of the upper one.
+
+    >>> from advisor.artwork.reader import read_artwork
+    >>> art = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="10mm"
+    ...     viewBox="0 0 30 10"><rect width="20" height="10" fill="#1b3a5c"/>
+    ...     <rect x="5" width="10" height="10" fill="#f2c14e"/>
+    ...     <rect x="20" width="10" height="10" fill="#ffffff"/></svg>''')
+    >>> for pair in overlaps(art):
+    ...     print(pair.lower, pair.upper, round(pair.area_mm2, 6), pair.touching)
+    fill-1b3a5c fill-f2c14e 100.0 False
+    fill-1b3a5c fill-ffffff 0.0 True
+    >>> overlaps(Artwork(name="bare", width_mm=10, height_mm=10, pieces=()))
+    ()
+    """
+    pieces = sorted(artwork.pieces, key=lambda piece: piece.order)
+    if len(pieces) < 2:
+        return ()
+    shapes = np.array([piece.shape for piece in pieces], dtype=object)
+    faces = _cut_into_faces(shapes)
+    one, other = STRtree(shapes).query(shapes, predicate="dwithin", distance=TOUCH_GAP_MM)
+    above = one < other
+    lower, upper = one[above], other[above]
+    by_rank = np.lexsort((upper, lower))
+    lower, upper = lower[by_rank], upper[by_rank]
+    shared, direct = faces.shared_mm2(), faces.direct_mm2()
+    real = (faces.wide_only().shared_mm2() > 0)[lower, upper]
+    # Where others cut an overlap into slivers, the whole of it decides.
+    unsure = np.flatnonzero(~real & (shared[lower, upper] > 0))
+    if unsure.size:
+        common = shapely.intersection(shapes[lower[unsure]], shapes[upper[unsure]])
+        real[unsure] = is_real_overlap(common)
+    return tuple(
+        Overlap(
+            lower=pieces[under].id,
+            upper=pieces[over].id,
+            area_mm2=float(shared[under, over]) if counts else 0.0,
+            direct_mm2=float(direct[under, over]) if counts else 0.0,
+            touching=not counts,
+        )
+        for under, over, counts in zip(lower.tolist(), upper.tolist(), real.tolist(), strict=True)
+    )
+
+
+def is_real_overlap(
+    common: NDArray[np.object_], *, least_mm: float = TOUCH_GAP_MM
+) -> NDArray[np.bool_]:
+    """Tell which intersections are an overlap and which only a sliver along a shared edge.
+
+    An area whose largest inscribed circle is narrower than ``least_mm`` is a sliver. As the
+    inradius is at least area / perimeter, most areas are settled without an offset.
+
+    >>> is_real_overlap(np.array([shapely.box(0, 0, 9, 0.01), shapely.box(0, 0, 9, 1)]))
+    array([False,  True])
+    """
+    area = shapely.area(common)
+    perimeter = shapely.length(common)
+    real: NDArray[np.bool_] = area > perimeter * (least_mm / 2)
+    unsure = np.flatnonzero(~real & (area > 0))
+    if unsure.size:
+        cores = shapely.buffer(common[unsure], -least_mm / 2, quad_segs=2)
+        real[unsure] = ~shapely.is_empty(cores)
+    return real
+
+
+@dataclass(frozen=True, slots=True)
+class _Faces:
+    """The smallest areas that all outlines cut the plane into, and which shapes hold each.
+
+    Attributes:
+        wide: shape (faces,); false for slivers.
+        holds: shape (faces, shapes).
+    """
+
+    area_mm2: NDArray[np.float64]
+    wide: NDArray[np.bool_]
+    holds: NDArray[np.bool_]
+
+    def wide_only(self) -> _Faces:
+        return _Faces(self.area_mm2[self.wide], self.wide[self.wide], self.holds[self.wide])
+
+    def shared_mm2(self) -> NDArray[np.float64]:
+        """The area that each pair of shapes shares."""
+        holds = self.holds.astype(np.float64)
+        shared: NDArray[np.float64] = (holds * self.area_mm2[:, None]).T @ holds
+        return shared
+
+    def direct_mm2(self) -> NDArray[np.float64]:
+        """The area where each pair lies one on the other with no shape between."""
+        face, rank = np.nonzero(self.holds)
+        next_up = np.flatnonzero(face[1:] == face[:-1])
+        direct = np.zeros((self.holds.shape[1],) * 2)
+        np.add.at(direct, (rank[next_up], rank[next_up + 1]), self.area_mm2[face[next_up]])
+        return direct
+
+
+def _cut_into_faces(shapes: NDArray[np.object_]) -> _Faces:
+    """Cut the plane along all outlines, and look each face up by a place inside it."""
+    lines: BaseGeometry = shapely.union_all(shapely.boundary(shapes))
+    faces = np.array(shapely.get_parts(shapely.polygonize([lines])), dtype=object)
+    shapely.prepare(shapes)
+    face, rank = STRtree(shapes).query(shapely.point_on_surface(faces), predicate="within")
+    holds = np.zeros((len(faces), len(shapes)), dtype=bool)
+    holds[face, rank] = True
+    return _Faces(shapely.area(faces), is_real_overlap(faces), holds)

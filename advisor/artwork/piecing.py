@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.overlap import is_real_overlap
+from advisor.artwork.overlay import is_real_overlap
 from advisor.artwork.records import ArtworkError, Piece
 
 __all__ = ["Paint", "areas_only", "as_pieces", "group_shapes", "visible_parts"]

@@ -12,9 +12,8 @@ import numpy as np
 import shapely
 
 from advisor.artwork.leaving_out import leaving_out
-from advisor.artwork.overlap import deepest_stacks, overlaps
 from advisor.artwork.piecing import as_pieces
-from advisor.artwork.records import Artwork, ArtworkError, Overlap, Piece, check_width
+from advisor.artwork.records import Artwork, ArtworkError, Piece, check_width
 from advisor.artwork.svg.canvas import Canvas
 from advisor.artwork.svg.document import Document, read_document
 from advisor.artwork.svg.outline import Affine
@@ -24,10 +23,7 @@ from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
 __all__ = [
     "Artwork",
     "ArtworkError",
-    "Overlap",
     "Piece",
-    "deepest_stacks",
-    "overlaps",
     "read_artwork",
 ]
 

@@ -136,8 +136,6 @@ class Overlap:
         The whole overlap of the two shapes; 0 when they only touch.
     direct_mm2 : float
         The part of it where no other piece lies between the two.
-    between : tuple of str
-        Ids of the pieces that lie between the two somewhere in the overlap, bottom first.
     touching : bool
         True when the two only abut: they share an edge, or leave a gap under 0.05 mm.
     """
@@ -146,7 +144,6 @@ class Overlap:
     upper: str
     area_mm2: float
     direct_mm2: float
-    between: tuple[str, ...]
     touching: bool
 
 

@@ -19,7 +19,7 @@ from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.fineness import thin_places
-from advisor.artwork.overlap import TOUCH_GAP_MM, is_real_overlap
+from advisor.artwork.overlay import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
 from advisor.cutting.records import CutPiece, Separation, Sliver

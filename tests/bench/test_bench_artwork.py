@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 import shapely
 
-from advisor.artwork.reader import Artwork, overlaps, read_artwork
+from advisor.artwork.overlay import overlaps
+from advisor.artwork.reader import Artwork, read_artwork
 from tests import DRAWINGS
 from tests.bench.ratios import hold_ratio, least_s
 

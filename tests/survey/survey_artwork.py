@@ -13,7 +13,8 @@ import time
 from pathlib import Path
 from typing import Any
 
-from advisor.artwork.reader import ArtworkError, deepest_stacks, overlaps, read_artwork
+from advisor.artwork.overlay import artwork_places, overlaps
+from advisor.artwork.reader import ArtworkError, read_artwork
 
 
 def as_svg(icon: dict[str, Any], package: dict[str, Any]) -> str:
@@ -46,7 +47,7 @@ def main() -> None:
             overlaps(artwork)
             seconds.append((time.process_time() - begin, name))
             pieces[len(artwork.pieces)] += 1
-            depths[len(deepest_stacks(artwork)[0])] += 1
+            depths[len(artwork_places(artwork)[0].stack)] += 1
         except ArtworkError as error:
             refused[error.reason.split(" (")[0].split(";")[0]] += 1
     total = sum(took for took, _ in seconds)

@@ -9,7 +9,8 @@ import pytest
 import shapely
 import svgelements
 
-from advisor.artwork.reader import Artwork, ArtworkError, deepest_stacks, overlaps, read_artwork
+from advisor.artwork.overlay import artwork_places, overlaps
+from advisor.artwork.reader import Artwork, ArtworkError, read_artwork
 from tests import DRAWINGS
 
 GRADIENT = ("eleven-oclock", "phoenix-bird", "violin")
@@ -69,7 +70,7 @@ def test_stacks_are_made_of_pieces_that_overlap(design: tuple[Path, Artwork]) ->
     _, artwork = design
     pairs = {(pair.lower, pair.upper) for pair in overlaps(artwork) if not pair.touching}
     order = {piece.id: piece.order for piece in artwork.pieces}
-    stacks = deepest_stacks(artwork)
+    stacks = [place.stack for place in artwork_places(artwork)]
     assert stacks
     for stack in stacks:
         assert list(stack) == sorted(stack, key=order.__getitem__)
