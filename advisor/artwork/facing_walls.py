@@ -45,14 +45,10 @@ _SLACK = 0.04
 class Discs:
     """Discs that touch two facing walls; not yet known to be clear of all other walls.
 
-    Attributes
-    ----------
-    side : array of int, shape (n,)
-        ``STROKE`` for a disc in the material, ``GAP`` for one beside it.
-    counted_mm : array, shape (n,)
-        The width that the place counts as: the disc's, or that of the needle it lies in.
-    radius : array, shape (n,)
-    centre : array, shape (n, 2)
+    Attributes:
+        side: ``STROKE`` for a disc in the material, ``GAP`` for one beside it.
+        counted_mm: the width that the place counts as: the disc's, or that of the needle it lies
+            in.
     """
 
     side: NDArray[np.int8]

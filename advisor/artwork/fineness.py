@@ -57,26 +57,14 @@ _MOST_ROUNDS = 12
 def fineness(shape: BaseGeometry, *, up_to_mm: float = 6.0, tolerance_mm: float = 0.05) -> Fineness:
     """Measure the thinnest stroke, the narrowest gap and the parts and holes of a shape.
 
-    Parameters
-    ----------
-    shape : Polygon or MultiPolygon
-        In millimetres. An invalid outline is repaired; what has no area is passed over.
-    up_to_mm : float
-        Strokes and gaps at least this wide are not reported.
-    tolerance_mm : float
-        How exactly to measure. Details finer than half of it may be missed.
+    Args:
+        shape: in millimetres. An invalid outline is repaired; what has no area is passed over.
+        up_to_mm: strokes and gaps at least this wide are not reported.
+        tolerance_mm: how exactly to measure. Details finer than half of it may be missed.
 
-    Returns
-    -------
-    Fineness
+    Raises:
+        BadInputError: ``up_to_mm`` is not a positive number, or ``tolerance_mm`` is negative.
 
-    Raises
-    ------
-    BadInputError
-        If ``up_to_mm`` is not a positive number, or ``tolerance_mm`` is negative.
-
-    Examples
-    --------
     >>> import shapely
     >>> bar_and_block = shapely.union(shapely.box(0, 0, 20, 1.5), shapely.box(20, -10, 40, 10))
     >>> fineness(bar_and_block).least_stroke_mm
@@ -156,13 +144,9 @@ def thin_places(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     is a whole part of the piece. A neck between two corners has no length for an opening to take:
     it is given as the disc in it.
 
-    Raises
-    ------
-    BadInputError
-        If ``least_mm`` is not a positive number.
+    Raises:
+        BadInputError: ``least_mm`` is not a positive number.
 
-    Examples
-    --------
     >>> import shapely
     >>> lollipop = shapely.union(shapely.Point(0, 0).buffer(9), shapely.box(8, -0.5, 30, 0.5))
     >>> [round(edge, 1) for edge in thin_places(lollipop, least_mm=1.2).bounds]
@@ -179,13 +163,9 @@ def narrow_gaps(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
 
     They are what closing (growing, then eroding back) fills, without what it fills in corners.
 
-    Raises
-    ------
-    BadInputError
-        If ``least_mm`` is not a positive number.
+    Raises:
+        BadInputError: ``least_mm`` is not a positive number.
 
-    Examples
-    --------
     >>> import shapely
     >>> two_blocks = shapely.union(shapely.box(0, 0, 20, 20), shapely.box(20.8, 0, 40, 20))
     >>> round(narrow_gaps(two_blocks, least_mm=1).area, 1)
@@ -203,13 +183,9 @@ def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     A part is too small when it holds no disc ``least_mm`` wide, or has less area than a square of
     that side.
 
-    Raises
-    ------
-    BadInputError
-        If ``least_mm`` is not a positive number.
+    Raises:
+        BadInputError: ``least_mm`` is not a positive number.
 
-    Examples
-    --------
     >>> import shapely
     >>> dotted = shapely.union(shapely.box(0, 0, 2, 20), shapely.box(0, 22, 0.8, 22.8))
     >>> round(small_islands(dotted, least_mm=1).area, 2)
@@ -230,13 +206,9 @@ def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     Small islands and thin places are taken away, then narrow gaps are filled (a filling that would
     itself be thin is thickened): an opening and a closing that leave corners as sharp as drawn.
 
-    Raises
-    ------
-    BadInputError
-        If ``least_mm`` is not a positive number.
+    Raises:
+        BadInputError: ``least_mm`` is not a positive number.
 
-    Examples
-    --------
     >>> import shapely
     >>> lollipop = shapely.union(shapely.box(0, 0, 9, 9), shapely.box(9, 4, 30, 4.5))
     >>> round(simplified(lollipop, least_mm=1).area, 1)

@@ -50,13 +50,9 @@ def as_pieces(paints: Sequence[Paint]) -> tuple[Piece, ...]:
     A shape joins a piece of its look unless something painted in between would then have to lie
     both over and under that piece.
 
-    Parameters
-    ----------
-    paints : sequence of Paint
-        In paint order, bottom first; every area is a valid polygon or multipolygon.
+    Args:
+        paints: in paint order, bottom first; every area is a valid polygon or multipolygon.
 
-    Examples
-    --------
     >>> box = shapely.box
     >>> red, blue = "#ff0000", "#0000ff"
     >>> apart = as_pieces([Paint(red, 1, box(0, 0, 9, 9)), Paint(blue, 1, box(2, 2, 7, 7)),
@@ -140,20 +136,13 @@ def group_shapes(
     most. Neither is always best: the exact answer is as hard as the shortest common
     supersequence.
 
-    Parameters
-    ----------
-    looks : sequence of (fill, opacity)
-        The look of each shape, in paint order.
-    below : sequence of sequence of int
-        For each shape, the earlier shapes of another look that must lie under it.
+    Args:
+        looks: the look of each shape, in paint order.
+        below: for each shape, the earlier shapes of another look that must lie under it.
 
-    Returns
-    -------
-    list of list of int
+    Returns:
         Groups from the bottom up; each holds shape numbers in paint order.
 
-    Examples
-    --------
     >>> red, blue = ("#ff0000", 1.0), ("#0000ff", 1.0)
     >>> group_shapes([red, blue, red], [[], [0], []])
     [[0, 2], [1]]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -30,22 +30,15 @@ class ArtworkError(BadInputError):
 class Piece:
     """All shapes of one artwork that share a fill and can be laid as one film in one go.
 
-    Attributes
-    ----------
-    id : str
-        ``"fill-1b3a5c"``; when one fill had to be split, ``"fill-1b3a5c-2"`` and so on,
-        counted from the bottom. Unique in the artwork.
-    fill : str
-        The colour as lower-case sRGB, ``"#1b3a5c"``.
-    opacity : float
-        1.0 is opaque.
-    shape : MultiPolygon
-        The whole area in mm, hidden parts included; y runs down, the origin is the artwork's
-        top left corner.
-    visible : MultiPolygon
-        The part of ``shape`` that no opaque piece above covers.
-    order : int
-        Rank in paint order, 0 at the bottom.
+    Attributes:
+        id: ``"fill-1b3a5c"``; when one fill had to be split, ``"fill-1b3a5c-2"`` and so on, counted
+            from the bottom. Unique in the artwork.
+        fill: the colour as lower-case sRGB, ``"#1b3a5c"``.
+        opacity: 1.0 is opaque.
+        shape: the whole area in mm, hidden parts included; y runs down, the origin is the artwork's
+            top left corner.
+        visible: the part of ``shape`` that no opaque piece above covers.
+        order: rank in paint order, 0 at the bottom.
     """
 
     id: str
@@ -60,16 +53,11 @@ class Piece:
 class Artwork:
     """A drawing of a known size, as pieces from the bottom up.
 
-    Attributes
-    ----------
-    name : str
-        What the artwork is called, usually the file's name without its ending.
-    width_mm, height_mm : float
-        The size of the artboard.
-    pieces : tuple of Piece
-        Bottom first.
-    notes : tuple of str
-        What the reader changed or left out, one sentence each.
+    Attributes:
+        name: what the artwork is called, usually the file's name without its ending.
+        width_mm, height_mm: the size of the artboard.
+        pieces: bottom first.
+        notes: what the reader changed or left out, one sentence each.
     """
 
     name: str
@@ -84,13 +72,9 @@ class Artwork:
         Curves keep the points they were read with, so a large enlargement shows their facets:
         read the file again at the larger width where that matters.
 
-        Raises
-        ------
-        ArtworkError
-            When the width is not a positive size of at most 10,000 mm.
+        Raises:
+            ArtworkError: the width is not a positive size of at most 10,000 mm.
 
-        Examples
-        --------
         >>> from advisor.artwork.reader import read_artwork
         >>> square = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="20mm"
         ...     height="10mm"><rect width="100%" height="100%" fill="navy"/></svg>''')
@@ -105,39 +89,26 @@ class Artwork:
             return points * factor
 
         pieces = tuple(
-            Piece(
-                id=piece.id,
-                fill=piece.fill,
-                opacity=piece.opacity,
+            replace(
+                piece,
                 shape=shapely.transform(piece.shape, scale),
                 visible=shapely.transform(piece.visible, scale),
-                order=piece.order,
             )
             for piece in self.pieces
         )
-        return Artwork(
-            name=self.name,
-            width_mm=float(width_mm),
-            height_mm=self.height_mm * factor,
-            pieces=pieces,
-            notes=self.notes,
-        )
+        height_mm = self.height_mm * factor
+        return replace(self, width_mm=float(width_mm), height_mm=height_mm, pieces=pieces)
 
 
 @dataclass(frozen=True, slots=True)
 class Overlap:
     """Two pieces that lie over one another, or that touch along an edge.
 
-    Attributes
-    ----------
-    lower, upper : str
-        Piece ids in paint order.
-    area_mm2 : float
-        The whole overlap of the two shapes; 0 when they only touch.
-    direct_mm2 : float
-        The part of it where no other piece lies between the two.
-    touching : bool
-        True when the two only abut: they share an edge, or leave a gap under 0.05 mm.
+    Attributes:
+        lower, upper: piece ids in paint order.
+        area_mm2: the whole overlap of the two shapes; 0 when they only touch.
+        direct_mm2: the part of it where no other piece lies between the two.
+        touching: true when the two only abut: they share an edge, or leave a gap under 0.05 mm.
     """
 
     lower: str
@@ -167,16 +138,13 @@ def check_width(width_mm: float, *, source: str = "") -> None:
 class Fineness:
     """The finest details of a piece.
 
-    Attributes
-    ----------
-    least_stroke_mm : float or None
-        Width of the thinnest part; None where nothing is thinner than the ``up_to_mm`` asked for.
-    least_gap_mm : float or None
-        Narrowest gap between parts, or across a slot, a notch or a hole; None likewise.
-    island_areas_mm2 : tuple of float
-        Area of each separate part (its holes taken off), smallest first.
-    hole_areas_mm2 : tuple of float
-        Area of each hole, smallest first.
+    Attributes:
+        least_stroke_mm: width of the thinnest part; None where nothing is thinner than the
+            ``up_to_mm`` asked for.
+        least_gap_mm: narrowest gap between parts, or across a slot, a notch or a hole; None
+            likewise.
+        island_areas_mm2: area of each separate part (its holes taken off), smallest first.
+        hole_areas_mm2: area of each hole, smallest first.
     """
 
     least_stroke_mm: float | None
@@ -189,13 +157,9 @@ class Fineness:
 
         None stays None: it then means "not thinner than ``factor`` times the limit asked for".
 
-        Raises
-        ------
-        BadInputError
-            If ``factor`` is not a positive number.
+        Raises:
+            BadInputError: ``factor`` is not a positive number.
 
-        Examples
-        --------
         >>> larger = Fineness(1.5, None, (20.0,), ()).scaled(2)
         >>> larger.least_stroke_mm, larger.least_gap_mm, larger.island_areas_mm2
         (3.0, None, (80.0,))

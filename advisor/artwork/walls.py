@@ -34,20 +34,12 @@ def hole_areas(areas: Geometries) -> Geometries:
 class Walls:
     """The n straight edges of an outline, in millimetres, ring after ring.
 
-    Attributes
-    ----------
-    start, end : array, shape (n, 2)
-    along, inward : array, shape (n, 2)
-        Unit vectors along each edge and into the material.
-    length : array, shape (n,)
-    previous, following : array of int, shape (n,)
-        The neighbouring edges on the same ring.
-    turn : array, shape (n,)
-        At the start of each edge, in radians; above 0 where the material is convex.
-    jut : array, shape (n, 2)
-        Unit vector in which the corner at the start of each edge points.
-    tree : STRtree
-        Of the edges.
+    Attributes:
+        along, inward: unit vectors along each edge and into the material.
+        previous, following: the neighbouring edges on the same ring.
+        turn: at the start of each edge, in radians; above 0 where the material is convex.
+        jut: unit vector in which the corner at the start of each edge points.
+        tree: of the edges.
     """
 
     start: Floats
