@@ -15,10 +15,10 @@ from tests import ROOT
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 CONSOLE = re.findall(r"^```console\n(.*?)^```$", README, flags=re.M | re.S)
-PYTHON = re.findall(r"^```python\n(.*?)^```$", README, flags=re.M | re.S)
 LEFT_OUT = "…"
 
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PYTHON = re.findall(r"^```python\n(.*?)^```$", README + DEVELOPERS, flags=re.M | re.S)
 SPANS = set(re.findall(r"`([^`\n]+)`", DEVELOPERS))
 FILES = [path for top in ("advisor", "rules", "ui", "tests") for path in (ROOT / top).rglob("*")]
 

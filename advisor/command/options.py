@@ -18,19 +18,8 @@ from rules.errors import BadInputError
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "as_json",
-    "file",
-    "file_argument",
-    "naming",
-    "prefer",
-    "press",
-    "refuse_unused",
-    "shop",
-    "shop_folders",
-    "shop_knowledge",
-    "show_json",
-    "stack",
-    "units",
+    "as_json", "file", "file_argument", "naming", "prefer", "press", "refuse_unused", "shop",
+    "shop_folders", "shop_knowledge", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
