@@ -19,7 +19,7 @@ from ui.drawing.texture import fabric_texture, film_texture
 
 __all__ = ["artwork_flat", "layers_apart"]
 
-_WIDTH = 520.0
+_WIDTH = 590.0
 _BODY = 270.0
 _LEAN, _SQUASH = 0.3, 0.5
 
