@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from rules.facts.film import Film
 from rules.facts.step import Meets
 from ui.drawing.ink import Point
 
 __all__ = ["Draped", "drape", "laying_order"]
+
+Heights = NDArray[np.float64]
 
 STEP_PX = 2.0
 _RIM_PX = 13.0
@@ -63,30 +68,26 @@ def drape(
     >>> drape([], [], width=100, px_per_um=1)
     ()
     """
-    count = int(width / STEP_PX) + 1
-    surface = [0.0] * count
+    along: Heights = STEP_PX * np.arange(int(width / STEP_PX) + 1, dtype=np.float64)
+    surface = np.zeros_like(along)
     reach = _reaches(len(films), width)
     draped = []
     for place in laying_order(meets) if films else ():
         film = films[place]
-        adhesive, face = film.adhesive_um * px_per_um, film.face_um * px_per_um
-        inside = [_covers(place, x * STEP_PX, reach, meets, len(films)) for x in range(count)]
-        below = _relaxed(surface, inside)
-        bond = [height + adhesive for height in below]
-        top = [height + face for height in bond]
-        runs = _runs(inside)
-        draped.append(
-            Draped(
-                place=place,
-                adhesive=tuple(_outline(run, below, bond) for run in runs),
-                face=tuple(_outline(run, bond, top) for run in runs),
-                tip=_tip(runs[-1], bond, top),
-                left=runs[0][0] * STEP_PX,
-                right=runs[-1][1] * STEP_PX,
-                crest=max(top[x] for first, last in runs for x in range(first, last + 1)),
-            )
-        )
-        surface = [t if here else s for t, s, here in zip(top, surface, inside, strict=True)]
+        places = np.flatnonzero(_covers(place, along, reach, meets))
+        adhesive, face, crest = [], [], 0.0
+        for run in np.split(places, np.flatnonzero(np.diff(places) > 1) + 1):
+            below = _relaxed(surface[run])
+            bond = below + film.adhesive_um * px_per_um
+            top = bond + film.face_um * px_per_um
+            adhesive.append(_outline(along[run], below, bond))
+            face.append(_outline(along[run], bond, top))
+            near_end = max(0, len(run) - 3)
+            tip = (along[run][near_end], (bond[near_end] + top[near_end]) / 2)
+            crest = max(crest, top.max())
+            surface[run] = top
+        left, right = along[places[[0, -1]]]
+        draped.append(Draped(place, tuple(adhesive), tuple(face), tip, left, right, crest))
     return tuple(draped)
 
 
@@ -96,57 +97,34 @@ def _reaches(count: int, width: float) -> list[tuple[float, float]]:
 
 
 def _covers(
-    place: int, x: float, reach: Sequence[tuple[float, float]], meets: Sequence[Meets], count: int
-) -> bool:
+    place: int, along: Heights, reach: Sequence[tuple[float, float]], meets: Sequence[Meets]
+) -> NDArray[np.bool_]:
+    """Along which places the film lies, less the window that it leaves for the one in front."""
     left, right = reach[place]
-    if not left <= x <= right:
-        return False
-    way = meets[place] if place < min(count - 1, len(meets)) else "lap"
-    if way == "lap":
-        return True
-    # The window that this piece leaves for the one in front of it.
-    indent = -_GAP_PX if way == "butt" else _RIM_PX
-    return not reach[place + 1][0] + indent < x < reach[place + 1][1] - indent
+    covered = (left <= along) & (along <= right)
+    way = meets[place] if place < min(len(reach) - 1, len(meets)) else "lap"
+    if way != "lap":
+        indent = -_GAP_PX if way == "butt" else _RIM_PX
+        opens, ends = reach[place + 1]
+        covered &= ~((opens + indent < along) & (along < ends - indent))
+    return covered
 
 
-def _relaxed(surface: Sequence[float], inside: Sequence[bool]) -> list[float]:
+def _relaxed(surface: Heights) -> Heights:
     """The surface as a sheet follows it: no steeper than a film bends."""
-    heights = [h if here else 0.0 for h, here in zip(surface, inside, strict=True)]
-    for order in (range(1, len(heights)), range(len(heights) - 2, -1, -1)):
-        for x in order:
-            neighbour = x - 1 if order.step > 0 else x + 1
-            if inside[x] and inside[neighbour]:
-                heights[x] = max(heights[x], heights[neighbour] - _STEEPEST * STEP_PX)
-    return heights
+    ramp = np.arange(len(surface)) * _STEEPEST * STEP_PX
+    rising = np.maximum.accumulate((surface - ramp)[::-1])[::-1] + ramp
+    falling = np.maximum.accumulate(surface + ramp) - ramp
+    relaxed: Heights = np.maximum(rising, falling)
+    return relaxed
 
 
-def _runs(inside: Sequence[bool]) -> list[tuple[int, int]]:
-    runs: list[tuple[int, int]] = []
-    for x, here in enumerate(inside):
-        if here and runs and runs[-1][1] == x - 1:
-            runs[-1] = (runs[-1][0], x)
-        elif here:
-            runs.append((x, x))
-    return runs
+def _outline(along: Heights, lower: Heights, upper: Heights) -> tuple[Point, ...]:
+    return (*_bends(along, upper), *reversed(_bends(along, lower)))
 
 
-def _outline(
-    run: tuple[int, int], lower: Sequence[float], upper: Sequence[float]
-) -> tuple[Point, ...]:
-    places = range(run[0], run[1] + 1)
-    along = _straightened([(x * STEP_PX, upper[x]) for x in places])
-    back = _straightened([(x * STEP_PX, lower[x]) for x in reversed(places)])
-    return (*along, *back)
-
-
-def _straightened(points: list[Point]) -> list[Point]:
-    kept = points[:1]
-    for before, here, after in zip(points, points[1:], points[2:], strict=False):
-        if abs((here[1] - before[1]) - (after[1] - here[1])) > 1e-6:
-            kept.append(here)
-    return kept + points[-1:] if len(points) > 1 else kept
-
-
-def _tip(run: tuple[int, int], lower: Sequence[float], upper: Sequence[float]) -> Point:
-    x = max(run[0], run[1] - 2)
-    return (x * STEP_PX, (lower[x] + upper[x]) / 2)
+def _bends(along: Heights, heights: Heights) -> list[Point]:
+    """The ends of a line and the points at which it bends."""
+    bends = np.ones(len(along), dtype=bool)
+    bends[1:-1] = np.abs(np.diff(heights, 2)) > 1e-6
+    return list(zip(along[bends].tolist(), heights[bends].tolist(), strict=True))
