@@ -195,7 +195,7 @@ def smallest_width_mm(
         UnknownNameError: a film is not in the catalogue.
     """
     films = films_of(plan, catalogue)
-    joints = tuple(j for j in plan.open_joints if NAMES_PIECE not in (j.upper, j.lower))
+    joints = tuple(j for j in plan.joints if NAMES_PIECE not in (j.upper, j.lower))
     artwork = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
     if not any(piece.id in films and not piece.shape.is_empty for piece in artwork.pieces):
         raise BadInputError("the artwork has no piece that the plan gives a film")
@@ -206,7 +206,7 @@ def smallest_width_mm(
 
     def cut_at(width_mm: float) -> _Tightest:
         sized = artwork.scaled(width_mm=width_mm)
-        return _tightest(separate(sized, joints, ranks=ranks), films)
+        return _tightest(separate(sized, joints, ranks=ranks, hidden=plan.hidden_pairs), films)
 
     width_mm = _estimate_mm(artwork, films)
     if width_mm > MOST_WIDTH_MM:

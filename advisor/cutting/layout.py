@@ -170,7 +170,7 @@ class _Size:
         )
 
     def separated(self, one: Lettering | None) -> Separation:
-        artwork, joints = self.artwork, self.plan.open_joints
+        artwork, joints = self.artwork, self.plan.joints
         if one is None:
             joints = tuple(j for j in joints if NAMES_PIECE not in (j.upper, j.lower))
         else:
@@ -184,6 +184,7 @@ class _Size:
             artwork,
             joints,
             ranks={piece.id: piece.rank for piece in self.plan.pieces},
+            hidden=self.plan.hidden_pairs,
             bulk=bulk if self.plan.prefer == "softest" else None,
             least_stroke_mm={name: film.least_stroke_mm for name, film in self.films.items()},
         )

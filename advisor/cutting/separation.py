@@ -10,7 +10,7 @@ on a film that the plan did not judge it on.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,6 +59,7 @@ def separate(
     joints: Iterable[PlannedJoint],
     *,
     ranks: Mapping[str, int],
+    hidden: Collection[Pair] = (),
     bulk: Bulk | None = None,
     least_stroke_mm: Mapping[str, float] | None = None,
 ) -> Separation:
@@ -73,6 +74,7 @@ def separate(
         artwork: at the width it will have on the garment.
         joints: how pairs of pieces meet; a pair that is not named laps.
         ranks: the press in which each piece goes down, 1 first.
+        hidden: pairs of upper and lower that meet only under a third piece: both stay whole.
         bulk: leave out hidden film under three or more layers.
         least_stroke_mm: what each piece's film holds; where given, slivers that separation makes
             are widened out of sight if they can be, and reported if they cannot.
@@ -94,7 +96,7 @@ def separate(
     >>> [piece.shape.area for piece in whole.pieces]
     [300.0, 60.0]
     """
-    table = _Table(artwork, tuple(joints), ranks)
+    table = _Table(artwork, tuple(joints), ranks, hidden)
     table.knock_out()
     table.open_butts()
     table.add_rims()
@@ -121,12 +123,20 @@ class _Table:
     """The pieces on the table while they are being cut."""
 
     def __init__(
-        self, artwork: Artwork, joints: Sequence[PlannedJoint], ranks: Mapping[str, int]
+        self,
+        artwork: Artwork,
+        joints: Sequence[PlannedJoint],
+        ranks: Mapping[str, int],
+        hidden: Collection[Pair],
     ) -> None:
         self.pieces = tuple(sorted(artwork.pieces, key=lambda piece: piece.order))
         self.at = {piece.id: at for at, piece in enumerate(self.pieces)}
         _refuse_strangers(self.at, joints, ranks)
-        self.joints = tuple(joint for joint in joints if joint.meets != "lap")
+        self.joints = tuple(
+            joint
+            for joint in joints
+            if joint.meets != "lap" and (joint.upper, joint.lower) not in hidden
+        )
         self.met = {frozenset((joint.upper, joint.lower)) for joint in joints}
         self.rank = [ranks[piece.id] for piece in self.pieces]
         # On the cutting grid from the start, so that edges which meet go on meeting.

@@ -13,7 +13,7 @@ from shapely.affinity import translate
 from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.separation import separate
-from advisor.job.records.plan import Joint
+from advisor.job.records.plan import PlannedJoint
 from tests import DRAWINGS
 from tests.advisor.cutting.cut_plans import joint, press_ranks, real_designs
 from tests.advisor.cutting.separate_plainly import separate_plainly
@@ -22,13 +22,10 @@ from tests.bench.ratios import hold_ratio, least_s
 DESIGNS = 300
 
 
-def inset_joints(artwork: Artwork) -> tuple[Joint, ...]:
+def inset_joints(artwork: Artwork) -> tuple[PlannedJoint, ...]:
     """Every pair inset with the rim over, but where it only overlaps under a third piece."""
     return tuple(
-        joint(m.upper, m.lower, "lap" if m.hidden else "inset-over").model_copy(
-            update={"hidden": m.hidden}
-        )
-        for m in artwork_pairs(artwork)
+        joint(m.upper, m.lower, "lap" if m.hidden else "inset-over") for m in artwork_pairs(artwork)
     )
 
 
@@ -93,7 +90,9 @@ def test_separation_against_the_plain_way(benchmark: Any, together: int) -> None
         ]
 
     def plainly() -> list[int]:
-        return [len(separate_plainly(artwork, joints, ranks)) for artwork, joints, ranks in todo]
+        return [
+            len(separate_plainly(artwork, joints, ranks, ())) for artwork, joints, ranks in todo
+        ]
 
     assert benchmark.pedantic(separate_all, rounds=1) == plainly()
     hold_ratio(

@@ -203,6 +203,11 @@ class Plan(Record):
         return self.print.meeting((joint.upper, joint.lower)).hidden
 
     @property
+    def hidden_pairs(self) -> frozenset[Pair]:
+        """The pairs that overlap only under a third piece, so that both stay whole."""
+        return frozenset(meeting.pair for meeting in self.print.meetings if meeting.hidden)
+
+    @property
     def open_joints(self) -> tuple[PlannedJoint, ...]:
         """The joints that are not hidden under a third piece."""
         return tuple(joint for joint in self.joints if not self.is_hidden(joint))

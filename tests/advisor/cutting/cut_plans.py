@@ -81,6 +81,10 @@ def some_joints(artwork: Artwork, seed: int) -> tuple[tuple[PlannedJoint, ...], 
     raise AssertionError("laps and insets with the rim over always have an order")
 
 
+def hidden_pairs(artwork: Artwork) -> frozenset[Pair]:
+    return frozenset(meeting.pair for meeting in artwork_pairs(artwork) if meeting.hidden)
+
+
 def press_ranks(artwork: Artwork, meets: Mapping[Pair, Meets]) -> dict[str, int] | None:
     order = nx.DiGraph()
     order.add_nodes_from(piece.id for piece in artwork.pieces)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.reader import Artwork
-from advisor.job.records.plan import Joint
+from advisor.job.records.plan import PlannedJoint
+from advisor.job.records.print import Pair
 
 
 def without_hairlines(shape: BaseGeometry) -> BaseGeometry:
@@ -18,12 +19,15 @@ def without_hairlines(shape: BaseGeometry) -> BaseGeometry:
 
 
 def separate_plainly(
-    artwork: Artwork, joints: Sequence[Joint], ranks: Mapping[str, int]
+    artwork: Artwork,
+    joints: Sequence[PlannedJoint],
+    ranks: Mapping[str, int],
+    hidden: Collection[Pair],
 ) -> dict[str, BaseGeometry]:
     shapes = {piece.id: piece.shape for piece in artwork.pieces}
     visible = {piece.id: piece.visible for piece in artwork.pieces}
     met = {frozenset((j.upper, j.lower)) for j in joints}
-    knocking = [j for j in joints if j.meets != "lap" and not j.hidden]
+    knocking = [j for j in joints if j.meets != "lap" and (j.upper, j.lower) not in hidden]
     kept = {}
     for name, shape in shapes.items():
         kept[name] = shape

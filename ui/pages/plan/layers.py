@@ -105,5 +105,5 @@ def _places(plan: Plan) -> list[tuple[str, ...]]:
 
 def _cut(plan: Plan, artwork: Artwork) -> dict[str, BaseGeometry]:
     ranks = {piece.id: piece.rank for piece in plan.pieces}
-    made = separate(artwork, plan.joints, ranks=ranks)
+    made = separate(artwork, plan.joints, ranks=ranks, hidden=plan.hidden_pairs)
     return {piece.id: piece.shape for piece in made.pieces}
