@@ -88,7 +88,7 @@ from rules.facts.subjects import (
     Subject,
 )
 
-__all__ = ["Rulebook", "rulebook"]
+__all__ = ["Rulebook", "rulebook", "rulebook_of"]
 
 _ALL: tuple[Rule[Any], ...] = (
     fabric_heat_limit.RULE,
@@ -191,7 +191,12 @@ class Rulebook:
         )
 
 
-def _bound(rules: Iterable[Rule[Any]]) -> Rulebook:
+def rulebook_of(rules: Iterable[Rule[Any]]) -> Rulebook:
+    """These rules as a rulebook; two of one id are a mistake of the program.
+
+    >>> rulebook_of([top_surface.RULE]).rule("top-surface").judges
+    'film_on_film'
+    """
     by_id: dict[str, Rule[Any]] = {}
     by_judged: dict[str, tuple[Rule[Any], ...]] = dict.fromkeys(_JUDGED_AS.values(), ())
     for rule in rules:
@@ -209,4 +214,4 @@ def rulebook() -> Rulebook:
     >>> rulebook().rule("top-surface").severity
     'stop'
     """
-    return _bound(_ALL)
+    return rulebook_of(_ALL)

@@ -28,7 +28,7 @@ from rules.facts.subjects import (
     Stack,
     Subject,
 )
-from rules.rulebook import _bound, rulebook
+from rules.rulebook import rulebook, rulebook_of
 
 BOOK = Path(rules.book.__file__).parent
 FILES = {
@@ -60,7 +60,7 @@ def test_everything_that_can_be_judged_has_rules() -> None:
 def test_two_rules_of_one_id_are_refused() -> None:
     rule = rulebook().rule("top-surface")
     with pytest.raises(ProgramError, match="two rules are called 'top-surface'"):
-        _bound([rule, replace(rule, summary="Another rule of the same name.")])
+        rulebook_of([rule, replace(rule, summary="Another rule of the same name.")])
 
 
 def test_an_unknown_rule_offers_the_nearest_ids() -> None:

@@ -1,0 +1,151 @@
+"""A rule added to the rulebook, is honoured by planning and said by check.
+
+Each trial rule objects to what the best plan without it does: where another choice exists the plan
+has to change, and where none is left the rule has to be named as what stands in the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from typing import Any, NamedTuple
+
+import pytest
+
+from advisor import check, plan
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
+from rules.book.rule import Found, Judges, Rule
+from rules.facts.finding import Severity
+from rules.knowledge import Knowledge, load_knowledge
+from rules.rulebook import rulebook_of
+
+SVG = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+<rect x="10" y="10" width="80" height="80" fill="#1b3a5c"/>
+<circle cx="50" cy="50" r="25" fill="#f2c14e"/></svg>"""
+LOWER, UPPER = "fill-1b3a5c", "fill-f2c14e"
+ANY_FILM = {"#1b3a5c": {"finish": "matte"}, "#f2c14e": {"finish": "sparkle"}}
+TRIAL = "trial"
+KNOWN = load_knowledge()
+
+
+def job(**more: object) -> Job:
+    given = {
+        "job": "sun",
+        "artwork": "sun.svg",
+        "looks": ANY_FILM,
+        "garments": [{"garment": "adult-tee", "quantity": 10, "artwork_width_mm": 200}],
+    }
+    return Job.model_validate(given | more)
+
+
+class Usual(NamedTuple):
+    """What the best plan does where no rule was added."""
+
+    lower: str
+    upper: str
+    meets: str
+
+
+@cache
+def usual() -> Usual:
+    made = plan(job(), svg=SVG)
+    films = {piece.id: piece.film for piece in made.pieces}
+    (joint,) = made.joints
+    return Usual(films[LOWER], films[UPPER], joint.meets)
+
+
+def nothing_else(**more: object) -> Job:
+    """The job that leaves no choice but the usual films and way."""
+    films = {"#1b3a5c": {"film": usual().lower}, "#f2c14e": {"film": usual().upper}}
+    joint = {"upper": "#f2c14e", "lower": "#1b3a5c", "meets": usual().meets}
+    return job(looks=films, joints=[joint], **more)
+
+
+class Trial(NamedTuple):
+    """What a trial rule judges, and whether it objects to a thing."""
+
+    judges: Judges
+    objects: Callable[[Any], bool]
+
+
+TRIALS = {
+    "a film on the fabric": Trial(
+        "film_on_fabric", lambda it: it.touches and it.film.id == usual().lower
+    ),
+    "a film on another": Trial(
+        "film_on_film", lambda it: (it.lower.id, it.upper.id) == (usual().lower, usual().upper)
+    ),
+    "a way of meeting": Trial("joint", lambda it: it.meets == usual().meets),
+    "a piece cut from a film": Trial(
+        "artwork", lambda it: (it.piece, it.film.id) == (UPPER, usual().upper)
+    ),
+}
+
+
+def trial_rule(name: str, severity: Severity) -> Rule[Any]:
+    trial = TRIALS[name]
+
+    def finds(subject: Any) -> Found | None:
+        return Found(f"{name} is on trial", "here") if trial.objects(subject) else None
+
+    return Rule(
+        id=TRIAL,
+        judges=trial.judges,
+        severity=severity,
+        summary="Nothing is on trial.",
+        why="It is put to the test.",
+        instead="do it another way",
+        basis="practice",
+        source="common practice, no source",
+        good={},
+        bad={},
+        finds=finds,
+    )
+
+
+def knowledge_with(rule: Rule[Any]) -> Knowledge:
+    return replace(KNOWN, rules=rulebook_of([*KNOWN.rules.by_id.values(), rule]))
+
+
+def on_trial(made: Plan) -> list[str]:
+    return [finding.severity for finding in made.findings if finding.rule == TRIAL]
+
+
+@pytest.mark.parametrize("severity", ["stop", "sample"])
+@pytest.mark.parametrize("name", TRIALS)
+def test_the_plan_takes_another_way_where_there_is_one(name: str, severity: Severity) -> None:
+    known = knowledge_with(trial_rule(name, severity))
+    made = plan(job(), svg=SVG, knowledge=known)
+    assert (made.status, on_trial(made)) == ("planned", [])
+    assert made.verdict == "go"
+    assert check(made, knowledge=known).findings == made.findings
+
+
+@pytest.mark.parametrize("name", TRIALS)
+def test_where_nothing_else_is_left_the_rule_is_what_stands_in_the_way(name: str) -> None:
+    made = plan(nothing_else(), svg=SVG, knowledge=knowledge_with(trial_rule(name, "stop")))
+    assert made.status == "impossible"
+    assert TRIAL in {clash.rule for clash in made.conflict}
+
+
+@pytest.mark.parametrize("name", TRIALS)
+def test_a_sample_that_cannot_be_avoided_is_counted_and_said(name: str) -> None:
+    known = knowledge_with(trial_rule(name, "sample"))
+    made = plan(nothing_else(), svg=SVG, knowledge=known)
+    assert made.status == "planned"
+    assert set(on_trial(made)) == {"sample"}
+    samples = sum(finding.severity == "sample" for finding in made.findings)
+    assert dict(zip(made.proof.measures, made.proof.objective or (), strict=True))["samples"] == (
+        samples
+    )
+    assert check(made, knowledge=known).findings == made.findings
+
+
+@pytest.mark.parametrize("name", TRIALS)
+def test_a_sample_that_is_not_allowed_stands_in_the_way(name: str) -> None:
+    known = knowledge_with(trial_rule(name, "sample"))
+    made = plan(nothing_else(samples_allowed=False), svg=SVG, knowledge=known)
+    assert made.status == "impossible"
+    assert TRIAL in {clash.rule for clash in made.conflict}
