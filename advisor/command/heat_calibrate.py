@@ -64,8 +64,8 @@ def calibrate(
     )
     kept = []
     if keep is not None:
-        found = calibrated(known.press(press), fit, materials=known.materials)
-        for name, text in shelf_yaml(found).items():
+        fitted = calibrated(known.press(press), fit, materials=known.materials)
+        for name, text in shelf_yaml(fitted).items():
             target = keep / name
             target.parent.mkdir(parents=True, exist_ok=True)
             save_file(target, text)

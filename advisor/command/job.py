@@ -34,6 +34,7 @@ def schema() -> None:
 @options.shop
 def check(job_file: Path, as_json: bool) -> None:
     """Read a job and its artwork without planning it; list the films that each fill could be."""
+    # Only here, since neither the schema nor the demo needs what reads an artwork.
     from advisor.answers.posed_job import posed_job
 
     job = read_job(job_file)
