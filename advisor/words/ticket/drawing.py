@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from itertools import pairwise
 import shapely
 
 from advisor.artwork.records import Artwork
+from advisor.artwork.svg.writing import element, number, path_data
 from advisor.job.records.plan import Plan, PlannedPiece
 from advisor.words.phrases import printable
 from rules.facts.fabric import Fabric
@@ -47,33 +47,35 @@ def draw_preview(plan: Plan, artwork: Artwork, *, ground: str) -> str:
     colours = {piece.id: safe_colour(piece.srgb) for piece in plan.pieces}
     edge = 8.0
     parts = [
-        f'<svg class="preview" role="img" aria-label="the print as worn" '
-        f'viewBox="{-edge:g} {-edge:g} {width + 2 * edge:.1f} {height + 2 * edge:.1f}" '
-        f'width="{width + 2 * edge:.0f}" height="{height + 2 * edge:.0f}">',
-        f'<rect x="{-edge:g}" y="{-edge:g}" width="{width + 2 * edge:.1f}" '
-        f'height="{height + 2 * edge:.1f}" fill="{safe_colour(ground)}"/>',
-    ]
+        element("rect", x=-edge, y=-edge, width=width + 2 * edge, height=height + 2 * edge,
+                fill=safe_colour(ground))
+    ]  # fmt: skip
     for piece in artwork.pieces:
         shape = shapely.simplify(piece.visible, 0.2 / scale)
-        path = "".join(
-            "M" + "L".join(f"{x * scale:.1f} {y * scale:.1f}" for x, y in ring.coords[:-1]) + "Z"
-            for polygon in _polygons(shape)
-            for ring in (polygon.exterior, *polygon.interiors)
-        )
-        if path:
+        outline = path_data(shapely.transform(shape, lambda points: points * scale), decimals=1)
+        if outline:
             colour = colours.get(piece.id, safe_colour(piece.fill))
             # A grey line keeps a film apart from fabric of its own colour.
-            parts.append(
-                f'<path fill="{colour}" fill-rule="evenodd" stroke="#888" stroke-width=".6" '
-                f'd="{path}"/>'
-            )
-    parts.append("</svg>")
-    return "".join(parts)
+            look = {"fill": colour, "fill_rule": "evenodd", "stroke": "#888"}
+            parts.append(element("path", **look, stroke_width=0.6, d=outline))
+    view = (-edge, -edge, width + 2 * edge, height + 2 * edge)
+    return _drawing("preview", "the print as worn", parts, view)
 
 
-def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
-    parts = shapely.get_parts(shape)
-    return [part for part in parts if isinstance(part, shapely.Polygon) and not part.is_empty]
+def _drawing(
+    kind: str, label: str, parts: Sequence[str], view: tuple[float, float, float, float]
+) -> str:
+    """A drawing to put in a page, which needs no name space."""
+    return element(
+        "svg",
+        parts,
+        class_=kind,
+        role="img",
+        aria_label=label,
+        viewBox=" ".join(number(side, 1) for side in view),
+        width=round(view[2]),
+        height=round(view[3]),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,32 +109,42 @@ def draw_section(
     head = max(10.0, max(label_at.values()) - top + 12)
     height = head + top + FABRIC_PX + 4
     floor = head + top
+    thread = {"d": "M0 0V6", "stroke": "#000"}
+    weave = element(
+        "pattern",
+        [element("path", **thread, stroke_opacity=0.28, stroke_width=1.2)],
+        id="weave", width=6, height=6, patternUnits="userSpaceOnUse",
+        patternTransform="rotate(45)",
+    )  # fmt: skip
+    cloth = _Block(fabric.id, 0.0, SECTION_PX, -FABRIC_PX, 0.0)
     parts = [
-        f'<svg class="section" role="img" aria-label="the stack cut through" '
-        f'viewBox="0 0 {SECTION_PX + LABEL_PX:g} {height:.1f}" '
-        f'width="{SECTION_PX + LABEL_PX:g}" height="{height:.0f}">',
-        '<defs><pattern id="weave" width="6" height="6" patternUnits="userSpaceOnUse" '
-        'patternTransform="rotate(45)"><path d="M0 0V6" stroke="#000" stroke-opacity=".28" '
-        'stroke-width="1.2"/></pattern></defs>',
-        f'<rect x="0" y="{floor:.1f}" width="{SECTION_PX:g}" height="{FABRIC_PX:g}" '
-        f'fill="{safe_colour(fabric.colour.srgb)}" stroke="#777" stroke-width="1"/>',
-        f'<rect x="0" y="{floor:.1f}" width="{SECTION_PX:g}" height="{FABRIC_PX:g}" '
-        'fill="url(#weave)"/>',
+        element("defs", [weave]),
+        _filled(cloth, floor, safe_colour(fabric.colour.srgb), stroke="#777"),
+        _filled(cloth, floor, "url(#weave)"),
         _label(floor + FABRIC_PX / 2, floor + FABRIC_PX / 2, SECTION_PX, fabric.id),
     ]
-    for block in blocks:
-        colour = safe_colour(pieces[block.piece].srgb)
-        parts.append(
-            f'<rect x="{block.left:.1f}" y="{floor - block.high:.1f}" '
-            f'width="{block.right - block.left:.1f}" height="{block.high - block.low:.1f}" '
-            f'fill="{colour}" stroke="#777" stroke-width="1"/>'
-        )
+    parts += [
+        _filled(block, floor, safe_colour(pieces[block.piece].srgb), stroke="#777")
+        for block in blocks
+    ]
     for name in stack:
         right, middle = _anchor(blocks, name)
-        said = f"{names[name]}, {films[pieces[name].film].thickness_um:.0f} µm"
-        parts.append(_label(floor - middle, floor - label_at[middle], right, said))
-    parts.append("</svg>")
-    return "".join(parts)
+        words = f"{names[name]}, {films[pieces[name].film].thickness_um:.0f} µm"
+        parts.append(_label(floor - middle, floor - label_at[middle], right, words))
+    view = (0.0, 0.0, SECTION_PX + LABEL_PX, height)
+    return _drawing("section", "the stack cut through", parts, view)
+
+
+def _filled(block: _Block, floor: float, fill: str, *, stroke: str | None = None) -> str:
+    return element(
+        "rect",
+        x=block.left,
+        y=floor - block.high,
+        width=block.right - block.left,
+        height=block.high - block.low,
+        fill=fill,
+        stroke=stroke,
+    )
 
 
 def _overlapping(plan: Plan, stack: Sequence[str]) -> int:
@@ -232,9 +244,13 @@ def _label_heights(anchors: Sequence[float], top: float) -> dict[float, float]:
 
 def _label(at: float, text_at: float, right: float, text: str) -> str:
     start = SECTION_PX + 26
-    return (
-        f'<path d="M{right:.1f} {at:.1f}L{SECTION_PX + 10:g} {at:.1f}L{start - 4:g} {text_at:.1f}" '
-        'fill="none" stroke="#555" stroke-width=".8"/>'
-        f'<text x="{start:g}" y="{text_at + 4:.1f}" font-size="12.5" '
-        f'font-family="system-ui, sans-serif">{html.escape(printable(text))}</text>'
-    )
+    corners = ((right, at), (SECTION_PX + 10, at), (start - 4, text_at))
+    pointer = element(
+        "polyline", points=" ".join(f"{number(x, 1)},{number(y, 1)}" for x, y in corners),
+        fill="none", stroke="#555", stroke_width=0.8,
+    )  # fmt: skip
+    words = element(
+        "text", printable(text), x=start, y=text_at + 4, font_size=12.5,
+        font_family="system-ui, sans-serif",
+    )  # fmt: skip
+    return pointer + words
