@@ -66,7 +66,6 @@ class Discs:
 def narrow_discs(walls: Walls, reach_mm: float, *, sides: tuple[int, ...] = (STROKE, GAP)) -> Discs:
     """Return every disc worth a look that counts as narrower than ``reach_mm``.
 
-    >>> import numpy as np, shapely
     >>> from advisor.artwork.walls import walls_of
     >>> walls = walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01)
     >>> set(narrow_discs(walls, 3).counted_mm.tolist())
@@ -235,7 +234,6 @@ def _aside(way: Floats, middle: Floats, turn: Floats) -> Floats:
 def clear_of_walls(walls: Walls, discs: Discs) -> NDArray[np.bool_]:
     """Tell which discs no wall cuts into.
 
-    >>> import numpy as np, shapely
     >>> from advisor.artwork.walls import walls_of
     >>> walls = walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01)
     >>> discs = narrow_discs(walls, 3)
@@ -253,7 +251,6 @@ def clear_of_walls(walls: Walls, discs: Discs) -> NDArray[np.bool_]:
 def least_discs(walls: Walls, up_to_mm: float) -> tuple[float, float]:
     """Return the width of the least stroke and least gap that discs show; infinity for none.
 
-    >>> import numpy as np, shapely
     >>> from advisor.artwork.walls import walls_of
     >>> least_discs(walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01), 6.0)
     (2.0, inf)

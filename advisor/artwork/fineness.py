@@ -21,11 +21,12 @@ the measure of what is not a corner is the usual pruning of that axis (from memo
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, STRtree
+from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.facing_walls import (
@@ -45,6 +46,7 @@ __all__ = [
     "Fineness",
     "fineness",
     "narrow_gaps",
+    "narrow_places",
     "simplified",
     "small_islands",
     "thin_places",
@@ -65,7 +67,6 @@ def fineness(shape: BaseGeometry, *, up_to_mm: float = 6.0, tolerance_mm: float 
     Raises:
         BadInputError: ``up_to_mm`` is not a positive number, or ``tolerance_mm`` is negative.
 
-    >>> import shapely
     >>> bar_and_block = shapely.union(shapely.box(0, 0, 20, 1.5), shapely.box(20, -10, 40, 10))
     >>> fineness(bar_and_block).least_stroke_mm
     1.5
@@ -147,7 +148,6 @@ def thin_places(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     Raises:
         BadInputError: ``least_mm`` is not a positive number.
 
-    >>> import shapely
     >>> lollipop = shapely.union(shapely.Point(0, 0).buffer(9), shapely.box(8, -0.5, 30, 0.5))
     >>> [round(edge, 1) for edge in thin_places(lollipop, least_mm=1.2).bounds]
     [9.0, -0.5, 30.0, 0.5]
@@ -166,7 +166,6 @@ def narrow_gaps(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     Raises:
         BadInputError: ``least_mm`` is not a positive number.
 
-    >>> import shapely
     >>> two_blocks = shapely.union(shapely.box(0, 0, 20, 20), shapely.box(20.8, 0, 40, 20))
     >>> round(narrow_gaps(two_blocks, least_mm=1).area, 1)
     15.8
@@ -175,6 +174,38 @@ def narrow_gaps(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     """
     _refuse_unless_positive(least_mm, "least_mm")
     return _polygons(np.concatenate(_fine_places(_areas(shape), GAP, least_mm)))
+
+
+def narrow_places(
+    shape: BaseGeometry, kind: Literal["stroke", "gap"], *, least_mm: float
+) -> list[tuple[Polygon, float]]:
+    """The thin places of a shape, or its narrow gaps, each with its least width.
+
+    Raises:
+        BadInputError: ``least_mm`` is not a positive number.
+
+    >>> lollipop = shapely.union(shapely.Point(0, 0).buffer(9), shapely.box(8, -0.5, 30, 0.5))
+    >>> [round(width, 2) for _, width in narrow_places(lollipop, "stroke", least_mm=1.2)]
+    [1.0]
+    >>> narrow_places(lollipop, "gap", least_mm=1.2)
+    []
+    """
+    side, find = (STROKE, thin_places) if kind == "stroke" else (GAP, narrow_gaps)
+    parts = [part for part in find(shape, least_mm=least_mm).geoms if part.area > 0]
+    if not parts:
+        return []
+    widths = np.full(len(parts), math.inf)
+    walls = walls_of(_areas(shape), least_mm / 100)
+    if walls is not None:
+        discs = narrow_discs(walls, least_mm, sides=(side,))
+        discs = discs.of(clear_of_walls(walls, discs))
+        at, disc = STRtree(np.asarray(shapely.points(discs.centre), dtype=object)).query(
+            np.array(parts, dtype=object), predicate="dwithin", distance=0.01 * least_mm
+        )
+        np.minimum.at(widths, at, discs.counted_mm[disc])
+    for nth in np.flatnonzero(~np.isfinite(widths)):
+        widths[nth] = 2 * shapely.maximum_inscribed_circle(parts[nth], tolerance=0.01).length
+    return list(zip(parts, widths.tolist(), strict=True))
 
 
 def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
@@ -186,7 +217,6 @@ def small_islands(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     Raises:
         BadInputError: ``least_mm`` is not a positive number.
 
-    >>> import shapely
     >>> dotted = shapely.union(shapely.box(0, 0, 2, 20), shapely.box(0, 22, 0.8, 22.8))
     >>> round(small_islands(dotted, least_mm=1).area, 2)
     0.64
@@ -209,7 +239,6 @@ def simplified(shape: BaseGeometry, *, least_mm: float) -> MultiPolygon:
     Raises:
         BadInputError: ``least_mm`` is not a positive number.
 
-    >>> import shapely
     >>> lollipop = shapely.union(shapely.box(0, 0, 9, 9), shapely.box(9, 4, 30, 4.5))
     >>> round(simplified(lollipop, least_mm=1).area, 1)
     81.0

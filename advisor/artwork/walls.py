@@ -19,7 +19,6 @@ Geometries = NDArray[np.object_]
 def hole_areas(areas: Geometries) -> Geometries:
     """Return the holes of some polygons, each as a polygon of its own.
 
-    >>> import numpy as np, shapely
     >>> washer = shapely.box(0, 0, 9, 9) - shapely.box(3, 3, 5, 5)
     >>> [hole.area for hole in hole_areas(np.array([washer]))]
     [4.0]
@@ -59,7 +58,6 @@ def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
 
     None if the tolerance leaves nothing of them.
 
-    >>> import numpy as np, shapely
     >>> walls_of(np.array([shapely.box(0, 0, 4, 2)]), 0.01).length
     array([2., 4., 2., 4.])
     """
@@ -97,7 +95,6 @@ def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
 def dot(one: Floats, other: Floats) -> Floats:
     """Return the dot products of two rows of vectors, each of shape (n, 2).
 
-    >>> import numpy as np
     >>> dot(np.array([[1.0, 2.0]]), np.array([[3.0, 4.0]]))
     array([11.])
     """
@@ -108,7 +105,6 @@ def dot(one: Floats, other: Floats) -> Floats:
 def cross(one: Floats, other: Floats) -> Floats:
     """Return the cross products of two rows of vectors: above 0 for a turn to the left.
 
-    >>> import numpy as np
     >>> cross(np.array([[1.0, 0.0]]), np.array([[0.0, 2.0]]))
     array([2.])
     """

@@ -7,23 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon, STRtree
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.facing_walls import GAP, STROKE, clear_of_walls, narrow_discs
-from advisor.artwork.fineness import (
-    Fineness,
-    fineness,
-    narrow_gaps,
-    simplified,
-    small_islands,
-    thin_places,
-)
+from advisor.artwork.fineness import fineness, narrow_places, simplified, small_islands
 from advisor.artwork.piecing import visible_parts
-from advisor.artwork.records import MOST_WIDTH_MM, Artwork
-from advisor.artwork.walls import walls_of
+from advisor.artwork.records import MOST_WIDTH_MM, Artwork, Fineness
 from advisor.cutting.records import (
     CutPiece,
     FineDetail,
@@ -133,30 +123,10 @@ def _walled_spots(piece: CutPiece, kind: _Walled, film: Film) -> list[_Spot]:
 
 def _places(shape: BaseGeometry, kind: _Walled, least_mm: float) -> list[tuple[Polygon, float]]:
     """The places of a shape that are too fine, each with its width."""
-    shape = plain_outline(shape)
-    if kind == "stroke":
-        areas = thin_places(shape, least_mm=least_mm)
-    else:
-        areas = narrow_gaps(shape, least_mm=least_mm)
-    parts = [part for part in areas.geoms if part.area > 0]
-    if not parts:
-        return []
-    widths = np.full(len(parts), math.inf)
-    walls = walls_of(np.asarray(shapely.get_parts(shape), dtype=object), least_mm / 100)
-    if walls is not None:
-        side = STROKE if kind == "stroke" else GAP
-        discs = narrow_discs(walls, least_mm, sides=(side,))
-        discs = discs.of(clear_of_walls(walls, discs))
-        at, disc = STRtree(np.asarray(shapely.points(discs.centre), dtype=object)).query(
-            np.array(parts, dtype=object), predicate="dwithin", distance=0.01 * least_mm
-        )
-        np.minimum.at(widths, at, discs.counted_mm[disc])
-    for nth in np.flatnonzero(~np.isfinite(widths)):
-        widths[nth] = 2 * shapely.maximum_inscribed_circle(parts[nth], tolerance=0.01).length
     return [
-        (part, float(width))
-        for part, width in zip(parts, widths, strict=True)
-        if width < least_mm - ROUNDING_MM
+        (place, width_mm)
+        for place, width_mm in narrow_places(plain_outline(shape), kind, least_mm=least_mm)
+        if width_mm < least_mm - ROUNDING_MM
     ]
 
 

@@ -18,9 +18,9 @@ import shapely
 from shapely import MultiPolygon
 from shapely.affinity import affine_transform, translate
 
-from advisor.artwork.fineness import Fineness, fineness
+from advisor.artwork.fineness import fineness
 from advisor.artwork.piecing import areas_only
-from advisor.artwork.records import Artwork, Piece
+from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.cutting.font import Font, glyph_area, line_area, read_font
 from advisor.cutting.records import Lettering
 from advisor.job.names_list import NameRow, read_names

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from advisor.artwork.fineness import Fineness, fineness
+from advisor.artwork.fineness import fineness
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
-from advisor.artwork.reader import Artwork, Piece
+from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, Job, Wish
 from advisor.job.records.print import (
     NAMES_PIECE,
