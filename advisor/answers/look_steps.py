@@ -6,18 +6,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.heat.records import HeatRefusal
-from advisor.heat.screen import bonds_from_cold
 from advisor.heat.timed import refused_at_hottest
 from advisor.layering.assessment import said_by
 from advisor.layering.meeting import present
-from advisor.layering.press_steps import cover_for, press_steps, usual_timing
+from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Laying
 from advisor.layering.records.problem import Problem
 from advisor.layering.typed_print import SAMPLE_PRINT_MM
 from rules.catalogue import Catalogue
 from rules.facts.finding import Finding
-from rules.facts.practice import TACK_S
 from rules.facts.schedule import Schedule
 
 __all__ = ["heat_findings", "stage_findings"]
@@ -71,14 +69,14 @@ def heat_findings(
 ) -> tuple[Finding, ...]:
     """A stop where films over one another cannot be bonded on any setting that they share.
 
-    Most stacks bond even from cold, which is soon seen; the others are followed press by press,
-    as ``check`` does. ``check`` weighs a close call on an unlucky press as well.
+    They are followed press by press, as ``check`` does, which weighs a close call on an unlucky
+    press as well.
 
     Args:
         followed: what was followed before in this look, which grows.
     """
     laid = max((present(place, found.choice.meets) for place in problem.places), key=len)
-    if len(laid) < 2 or _bonds_from_cold(problem, found, catalogue, laid):
+    if len(laid) < 2:
         return ()
     asked = _asked(found, laid)
     if asked not in followed:
@@ -104,37 +102,3 @@ def _asked(found: Assessment, laid: Sequence[str]) -> tuple[object, ...]:
             for stage in found.stages
         ),
     )
-
-
-def _bonds_from_cold(
-    problem: Problem, found: Assessment, catalogue: Catalogue, laid: Sequence[str]
-) -> bool:
-    """Whether every finishing press would bond its films at one place, were all cold before."""
-    if found.grouping is None:
-        return False
-    films, groups = found.choice.films, found.grouping.groups
-    went_down = {piece: n for n, group in enumerate(groups) for piece in group}
-    tacks_s = TACK_S * len(groups)
-    for number, stage in enumerate(found.stages):
-        down = [piece for piece in laid if went_down[piece] <= stage.last]
-        finishing = [n for n, piece in enumerate(down) if piece in stage.finishes]
-        if not finishing:
-            continue
-        pressed_s = tacks_s + sum(
-            other.dwell_window_s[1] for n, other in enumerate(found.stages) if n != number
-        )
-        bears_s = min(films[piece].bears_s for piece in down)
-        cover = cover_for(catalogue.sheets, (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM), stage.setpoint_c)
-        longest_s = min(stage.dwell_window_s[1], bears_s - pressed_s)
-        if longest_s <= 0 or not bonds_from_cold(
-            [films[piece] for piece in down],
-            finishing,
-            fabric=problem.fabrics[0],
-            press=problem.limits.press,
-            cover=cover,
-            carrier_on=stage.direct and went_down[down[-1]] == stage.last,
-            setpoint_c=stage.setpoint_window_c[1],
-            longest_s=longest_s,
-        ):
-            return False
-    return True

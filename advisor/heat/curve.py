@@ -370,14 +370,24 @@ def _roots(
         moment = moment - step
     inside = (moment >= low) & (moment <= high)
     # Newton's next error is about the square of its last step.
-    for n in np.flatnonzero(~inside | (np.abs(step) > 1e-6 * moment)).tolist():
-
-        def value(seconds: float, n: int = n) -> float:
-            return float(constant[n] + swings[n] @ np.exp(-rates[n] * seconds))
-
-        ends = (float(low[n]), float(high[n]))
-        if value(ends[0]) * value(ends[1]) < 0:
-            moment[n] = brentq(value, *ends, xtol=1e-15)
-        else:
-            moment[n] = min(ends, key=lambda end: abs(value(end)))
+    unsure = ~inside | (np.abs(step) > 1e-6 * moment)
+    if unsure.any():
+        rates, swings = (np.broadcast_to(a, (*moment.shape, a.shape[-1])) for a in (rates, swings))
+        constant = np.broadcast_to(constant, moment.shape)
+        moment[unsure] = [
+            _root(*of_one)
+            for of_one in zip(
+                rates[unsure], swings[unsure], constant[unsure], low[unsure], high[unsure],
+                strict=True,
+            )
+        ]  # fmt: skip
     return moment
+
+
+def _root(rates: FloatArray, swings: FloatArray, constant: float, low: float, high: float) -> float:
+    def value(seconds: float) -> float:
+        return float(constant + swings @ np.exp(-rates * seconds))
+
+    if value(low) * value(high) < 0:
+        return float(brentq(value, low, high, xtol=1e-15))
+    return min(low, high, key=lambda end: abs(value(end)))

@@ -6,7 +6,7 @@ its number from the bottom in a column of pieces.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from advisor.heat.layers import Layer, Place
@@ -33,7 +33,7 @@ BED_UM = 10_000.0
 BED = "bed"
 
 
-def bond_line_at(column: Column, piece: str) -> Place:
+def bond_line_at(column: Sequence[str], piece: str) -> Place:
     """The bond line of a piece in a column: the back of its adhesive.
 
     >>> bond_line_at(("base", "top"), "top")

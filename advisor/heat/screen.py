@@ -1,32 +1,23 @@
-"""Whether heat can bond a stack of films at all, one press for all of them: for a cut or a look.
-
-A cold start of a press bonds no more than a warm one, so a stack that bonds from cold needs no
-more looking at; one whose bond line would settle below what it wants can never bond.
-"""
+"""Whether heat can bond films at one place at all, soon answered: for a look and for a cut."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
-from typing import NamedTuple
+from itertools import pairwise
 
-from advisor.heat.bond_lines import LONGEST_SEARCH_S, whole
-from advisor.heat.curve import above, seconds_above
-from advisor.heat.layers import Layer
-from advisor.heat.moments import follow
-from advisor.heat.press_layers import (
-    Materials,
-    bond_line_at,
-    cover_layers,
-    film_layers,
-    ground_layers,
-)
-from advisor.heat.records import HeatRefusal, Moment
-from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S
+from advisor.heat.curve import seconds_above
+from advisor.heat.layers import Place
+from advisor.heat.moments import next_leg
+from advisor.heat.press_layers import bond_line_at, cover_layers, film_layers, ground_layers
+from advisor.heat.records import Column, HeatRefusal, Moment
+from advisor.heat.timing import timing
+from advisor.heat.walk import Course
+from advisor.layering.press_steps import cover_for
+from advisor.layering.records.pressing import Laying, Stage
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
-from rules.facts.practice import TACK_S, preheat_s
+from rules.facts.practice import TACK_S
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
@@ -41,20 +32,16 @@ def refuses_stack(
     cover: Sheet | None,
     setpoint_c: float,
     longest_s: float,
-    pad: Sheet | None = None,
-    materials: Materials | None = None,
 ) -> HeatRefusal | None:
-    """The first bond line that one press of at most ``longest_s`` does not bond, or ``None``.
+    """The first adhesive that tacks and one press do not bond, or ``None``.
 
     Args:
         films: over one another at one place, bottom first.
         fabric: what they lie on.
         press: the press, for its contact.
-        cover: the sheet over the print in the full press.
+        cover: the sheet over the print in the full press; a film alone does without.
         setpoint_c: the dial in every press, °C.
         longest_s: longest full press that is allowed, s.
-        pad: the pad under the fabric.
-        materials: thermal materials by id; by default those of the catalogue.
 
     Raises:
         UnknownNameError: a material is not known.
@@ -62,137 +49,85 @@ def refuses_stack(
     >>> from rules.catalogue import load_catalogue
     >>> known = load_catalogue()
     >>> films = [known.film("matte-smooth"), known.film("sparkle-coarse")]
-    >>> common = dict(fabric=known.fabric("cotton-jersey-tee"),
+    >>> common = dict(fabric=known.fabric("cotton-jersey-tee"), setpoint_c=160,
     ...               press=known.press("clamshell-38x38"), cover=known.sheet("ptfe-cover"))
-    >>> refuses_stack(films, setpoint_c=160, longest_s=18, **common) is None
+    >>> refuses_stack(films, longest_s=18, **common) is None
     True
-    >>> print(refuses_stack(films, setpoint_c=160, longest_s=6, **common).message)
+    >>> print(refuses_stack(films, longest_s=6, **common).message)
     the adhesive of matte-smooth on cotton-jersey-tee wants 6 s at 120 °C; 6 s, the longest that
     is allowed, at 160 °C heats it to 123 °C and gives it 0.735 s; it would take 12 s
-    >>> refuses_stack([], setpoint_c=160, longest_s=15, **common) is None
+    >>> refuses_stack([], longest_s=15, **common) is None
     True
     """
     if not films:
         return None
-    ground = ground_layers(fabric, press, pad=pad, materials=materials)
-    laid = [film_layers(film, n, True, materials) for n, film in enumerate(films)]
-    moments = [Moment(0, "preheat", ground, setpoint_c, preheat_s(fabric.holds_water_pct))]
-    lying = ground
-    for n, layers in enumerate(laid):
-        gap_s = LAY_S + CLOSE_S + (PEEL_S if n else 0.0)
-        moments.append(Moment(0, "lay", lying, None, gap_s))
-        moments.append(Moment(0, "tack", layers + lying, setpoint_c, TACK_S))
-        lying = layers[-2:] + lying
-    # The cover is laid with the press open before it closes for the last time.
-    moments.append(Moment(0, "lay", lying, None, CLOSE_S + COVER_S / 2 + PEEL_S))
-    moments.append(_full(cover_layers(cover, materials) + lying, setpoint_c, longest_s))
-    wants = tuple((film.bonds_c, film.bonds_s) for film in films)
-    short = _first_short(tuple(moments), wants, press.contact_w_m2k)
-    if short is None:
-        return None
-    column = tuple(str(n) for n in range(len(films)))
-    return HeatRefusal(
-        stage=0,
-        purpose="full",
-        piece=column[short.number],
-        film=films[short.number],
-        below=films[short.number - 1].id if short.number else fabric.id,
-        column=column,
+    names = tuple(str(n) for n in range(len(films)))
+    stage = Stage(
+        first=0,
+        last=len(films) - 1,
+        finishes=names,
         setpoint_c=setpoint_c,
-        peak_c=short.peak_c,
-        seconds=short.seconds,
-        needed_s=short.needed_s,
-        longest_s=longest_s,
-        settles_c=short.settles_c,
+        setpoint_window_c=(setpoint_c, setpoint_c),
+        dwell_s=longest_s,
+        dwell_window_s=(0.0, longest_s),
+        pressure_kpa=max(film.pressure_kpa.low for film in films),
+        pressure_suits=True,
+        direct=cover is None,
     )
+    laying = Laying(
+        films=dict(zip(names, films, strict=True)),
+        groups=tuple((name,) for name in names),
+        stages=(stage,),
+        over=tuple((upper, lower) for lower, upper in pairwise(names)),
+        fabric=fabric,
+        press=press,
+        sheets={cover.id: cover} if cover else {},
+    )
+    found = timing(laying)
+    return found if isinstance(found, HeatRefusal) else None
 
 
-def bonds_from_cold(
-    films: Sequence[Film],
-    finishing: Collection[int],
-    *,
-    fabric: Fabric,
-    press: Press,
-    cover: Sheet | None,
-    carrier_on: bool,
-    setpoint_c: float,
-    longest_s: float,
-    materials: Materials | None = None,
-) -> bool:
-    """Whether one press on a stack at room temperature bonds what it finishes.
+def bonds_from_cold(laying: Laying, column: Column) -> bool:
+    """Whether every finishing press at its hottest bonds its films at a place from cold.
 
-    Then so does any press that comes after a preheat and tacks, so that nothing need be followed.
+    Then so do presses that come after a preheat and tacks, so that nothing need be followed.
 
     Args:
-        films: what is down by then at one place, bottom first.
-        finishing: which of them this press finishes, by number from the bottom.
-        cover: the sheet over the print.
-        carrier_on: whether the top film's carrier is still on.
-
-    >>> from rules.catalogue import load_catalogue
-    >>> known = load_catalogue()
-    >>> films = [known.film("matte-smooth"), known.film("sparkle-coarse")]
-    >>> common = dict(fabric=known.fabric("cotton-jersey-tee"), carrier_on=False,
-    ...               press=known.press("clamshell-38x38"), cover=known.sheet("ptfe-cover"))
-    >>> [bonds_from_cold(films, {0, 1}, setpoint_c=160, longest_s=s, **common) for s in (9, 25)]
-    [False, True]
+        laying: what is pressed.
+        column: what lies at the place, bottom first.
     """
-    ground = ground_layers(fabric, press, materials=materials)
-    top = len(films) - 1
-    bare: tuple[Layer, ...] = ground
-    for number, film in enumerate(films):
-        bare = film_layers(film, number, carrier_on and number == top, materials) + bare
-    wants = tuple(
-        (film.bonds_c, film.bonds_s if number in finishing else 0.0)
-        for number, film in enumerate(films)
-    )
-    stack = cover_layers(cover, materials) + bare
-    full = _full(stack, setpoint_c, longest_s)
-    return _first_short((full,), wants, press.contact_w_m2k) is None
-
-
-class _Short(NamedTuple):
-    """A bond line that falls short: which film's, and what it gets in the longest press."""
-
-    number: int
-    peak_c: float
-    seconds: float
-    needed_s: float | None
-    settles_c: float
-
-
-def _full(stack: tuple[Layer, ...], setpoint_c: float, seconds: float) -> Moment:
-    return Moment(0, "full press", stack, float(setpoint_c), float(seconds))
+    films, stages = laying.films, laying.stages
+    group_of = {piece: n for n, group in enumerate(laying.groups) for piece in group}
+    for number, stage in enumerate(stages):
+        down = [piece for piece in column if group_of[piece] <= stage.last]
+        finishing = [n for n, piece in enumerate(down) if piece in stage.finishes]
+        if not finishing:
+            continue
+        others_s = sum(s.dwell_window_s[1] for n, s in enumerate(stages) if n != number)
+        bears_s = min(films[piece].bears_s for piece in down) - others_s
+        longest_s = min(stage.dwell_window_s[1], bears_s - TACK_S * len(laying.groups))
+        layers = ground_layers(laying.fabric, laying.press)
+        for n, piece in enumerate(down):
+            carrier = stage.direct and piece == down[-1] and group_of[piece] == stage.last
+            layers = film_layers(films[piece], n, carrier) + layers
+        layers = cover_layers(cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)) + layers
+        wanted = tuple(
+            (bond_line_at(down, down[n]), films[down[n]].bonds_c, films[down[n]].bonds_s)
+            for n in finishing
+        )
+        press = Moment(0, "full press", layers, stage.setpoint_window_c[1], longest_s)
+        if longest_s <= 0 or not _bonds(press, wanted, laying.press.contact_w_m2k):
+            return False
+    return True
 
 
 @lru_cache(maxsize=8192)
-def _first_short(
-    moments: tuple[Moment, ...], wants: tuple[tuple[float, float], ...], contact_w_m2k: float
-) -> _Short | None:
-    """The first bond line that the last of the presses leaves short; before all, one for ever.
-
-    Args:
-        wants: °C and seconds by film, bottom first.
-    """
-    leg = follow(moments, contact_w_m2k).legs[-1]
-    column = tuple(str(n) for n in range(len(wants)))
-    places = [bond_line_at(column, name) for name in column]
-    first: _Short | None = None
-    ever = leg.lasting(LONGEST_SEARCH_S).curves(places)
-    for n, curve in enumerate(leg.curves(places)):
-        bonds_c, bonds_s = wants[n]
-        got_s = float(seconds_above(curve, bonds_c))
-        if got_s >= bonds_s:
-            continue
-        needed_s = float(above(ever[n], bonds_c).held_at(bonds_s)) - leg.begins_s
-        found = _Short(
-            number=n,
-            peak_c=float(curve.hottest_c),
-            seconds=got_s,
-            needed_s=whole(needed_s) if math.isfinite(needed_s) else None,
-            settles_c=float(curve.settles_c),
-        )
-        if found.settles_c < bonds_c:
-            return found
-        first = first or found
-    return first
+def _bonds(
+    press: Moment, wanted: tuple[tuple[Place, float, float], ...], contact_w_m2k: float
+) -> bool:
+    leg = next_leg(Course(), press, contact_w_m2k)
+    curves = leg.curves([place for place, _, _ in wanted])
+    return all(
+        float(seconds_above(curve, bonds_c)) >= bonds_s
+        for curve, (_, bonds_c, bonds_s) in zip(curves, wanted, strict=True)
+    )

@@ -15,6 +15,7 @@ from typing import TypeVar
 from advisor.heat.bond_lines import bond_lines, worst_lines
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import BondLineCourse, Column, HeatRefusal
+from advisor.heat.screen import bonds_from_cold
 from advisor.heat.timing import timing
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, Timing
@@ -84,6 +85,9 @@ def refused_at_hottest(laying: Laying, columns: Sequence[Column]) -> HeatRefusal
     Args:
         columns: the places of the artwork that are asked about, by piece, bottom first.
     """
+    # Most stacks bond even from cold, which is soon seen; the others are followed press by press.
+    if all(bonds_from_cold(laying, column) for column in columns):
+        return None
     return _at_hottest(_Question(_content(laying, columns), laying, columns))
 
 

@@ -283,3 +283,15 @@ def test_schedules_that_cannot_be_are_refused() -> None:
         Phase(FILM, PLATEN, BED, -1.0)
     nothing = chain([Phase(FILM, PLATEN, BED, 0.0)])
     assert float(nothing.curve(BOND).hottest_c) == pytest.approx(ROOM_C)
+
+
+def test_a_level_that_is_passed_twice_near_a_turn_is_passed_at_both_times() -> None:
+    # 8·(e^−t − e^−2t) rises to 2 at ln 2 and falls: 8·x·(1 − x) passes a level at both its roots.
+    curve = Curve(
+        tuple(spans(0.0, 9.0, np.array([1.0, 2.0]), [(np.array([8.0, -8.0]), 0.0)])),
+    )
+    for below in (1e-7, 1e-3, 0.5):
+        half = np.sqrt(0.25 - (2.0 - below) / 8)
+        enters, leaves = -np.log(0.5 + half), -np.log(0.5 - half)
+        assert float(seconds_until(curve, 2.0 - below)) == pytest.approx(enters, abs=1e-7)
+        assert float(seconds_above(curve, 2.0 - below)) == pytest.approx(leaves - enters, abs=1e-7)
