@@ -16,6 +16,13 @@ def pytest_configure() -> None:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Whatever drives a browser or is a benchmark is slow without being marked."""
+    for item in items:
+        if {"browser", "benchmark"} & set(getattr(item, "fixturenames", ())):
+            item.add_marker(pytest.mark.slow)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     with chromium() as driven:

@@ -51,6 +51,7 @@ def test_there_are_sessions_to_run() -> None:
     assert PYTHON
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][:60])
 def test_a_session_prints_what_the_readme_shows(block: str, folder: Path) -> None:
     # Sessions follow one another in one folder, as a reader would type them.
@@ -65,6 +66,7 @@ def test_a_session_prints_what_the_readme_shows(block: str, folder: Path) -> Non
         assert matches(shown, ran.stdout), f"{command} printed:\n{ran.stdout}"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("block", PYTHON)
 def test_a_python_example_runs(block: str, folder: Path) -> None:
     ran = subprocess.run(

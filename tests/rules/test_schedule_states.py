@@ -128,6 +128,7 @@ def test_nothing_is_finished_risen_or_under_a_carrier_before_it_is_down(it: Sche
         assert set(state.pressed_s) == down
 
 
+@pytest.mark.slow
 @given(schedules)
 def test_what_is_down_stays_down_in_its_order_and_is_down_once(it: Schedule) -> None:
     for at in it.scheduled:

@@ -12,6 +12,7 @@ from ui.navigation import PAGES, PageEntry
 APP = Path(ui.__file__).parent / "start" / "app.py"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("entry", PAGES, ids=lambda entry: entry.name)
 def test_a_page_opens_under_the_title_that_the_navigation_gives_it(entry: PageEntry) -> None:
     page = open_page(entry.name)

@@ -37,6 +37,7 @@ def alone(work: Callable[..., object], *given: object) -> Task[object]:
     return Task(f"{work.__name__} {given}", work, given, "Trying")
 
 
+@pytest.mark.slow
 def test_a_demo_is_planned_once_for_everyone(workers: Workers) -> None:
     jackets = plan_task(demo_order("wind-jackets"))
     first, second = workers.ask(jackets), workers.ask(jackets)
@@ -98,6 +99,7 @@ def test_a_process_that_dies_is_told_and_replaced(workers: Workers) -> None:
     assert answer_of(workers.ask(bags), WITHIN_S).status == "planned"
 
 
+@pytest.mark.slow
 def test_more_can_be_asked_about_an_order(workers: Workers) -> None:
     jackets = demo_order("wind-jackets")
     others = answer_of(workers.ask(other_plans_task(jackets)), WITHIN_S)

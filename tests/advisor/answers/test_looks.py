@@ -41,6 +41,7 @@ def test_no_answer_is_a_stop_and_no_refusal_is_without_a_stop() -> None:
         assert refused.instead
 
 
+@pytest.mark.slow
 def test_every_lapped_answer_and_refusal_agrees_with_check() -> None:
     lapped = [a for a in MATTE_AND_SPARKLE.answers if a.meets == ("lap",)]
     assert lapped
@@ -87,6 +88,7 @@ def test_on_the_shelf_only_leaves_out_what_is_used_up() -> None:
     assert not out & {film for answer in found.answers for film in answer.films}
 
 
+@pytest.mark.slow
 def test_three_finishes_lie_over_one_another(three: LookAnswer) -> None:
     assert three.answers
     assert all(len(answer.films) == 3 and len(answer.meets) == 2 for answer in three.answers[:50])
@@ -108,6 +110,7 @@ def test_a_question_that_cannot_be_answered_says_what_would_do(
         look(*finishes, fabric=fabric)
 
 
+@pytest.mark.slow
 def test_the_same_question_gets_the_same_answer_whatever_the_hash_seed() -> None:
     code = (
         "from advisor import look;"
@@ -135,6 +138,7 @@ def test_a_film_kept_off_the_fabric_is_refused_with_its_rule() -> None:
     assert {refused.films for refused in found.refused} == {(film,) for film in gloss}
 
 
+@pytest.mark.slow
 def test_the_reason_says_nothing_of_films_that_a_third_one_keeps_apart(three: LookAnswer) -> None:
     for answer in three.answers[:20]:
         bottom, _, top = answer.films
@@ -148,6 +152,7 @@ def test_one_film_finishes_and_several_finish() -> None:
     assert " finish at " in two
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("finishes", "fabric"),
     [(("matte", "plush"), "cotton-jersey-tee"), (("matte", "raised"), "cotton-fleece")],

@@ -67,6 +67,7 @@ def jobs(draw: st.DrawFn) -> Job:
     )
 
 
+@pytest.mark.slow
 @FEW
 @given(job=jobs())
 def test_whatever_is_planned_passes_its_own_checker_as_it_says(tmp_path: Path, job: Job) -> None:
@@ -108,6 +109,7 @@ def heart(made: Plan) -> dict[str, Any]:
     }
 
 
+@pytest.mark.slow
 def test_looks_and_garments_may_stand_in_any_order() -> None:
     garments = ["adult-tee", "zip-hoodie", "sports-polo"]
     wished = {"#1b3a5c": "matte", "#ffffff": "gloss", "#f2c14e": "sparkle"}
@@ -130,6 +132,7 @@ def test_looks_and_garments_may_stand_in_any_order() -> None:
     assert heart(turned) == heart(first)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("demo", ["wind-jackets.yaml", "bags.yaml"])
 def test_a_plan_is_the_same_text_whatever_the_hash_seed(demo: str) -> None:
     told = [
@@ -140,6 +143,7 @@ def test_a_plan_is_the_same_text_whatever_the_hash_seed(demo: str) -> None:
     assert told[0] == told[1]
 
 
+@pytest.mark.slow
 @FEW
 @given(
     finish=st.sampled_from(FINISHES),

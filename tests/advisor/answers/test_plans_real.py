@@ -36,6 +36,7 @@ def planned(name: str, **more: object) -> Plan:
     return plan(Job.model_validate(job | more), folder=ART, knowledge=KNOWN, time_limit_s=5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DESIGNS)
 def test_a_real_design_is_planned_and_passes_its_own_checker(name: str) -> None:
     made = planned(name)

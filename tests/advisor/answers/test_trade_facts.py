@@ -76,6 +76,7 @@ def test_matte_over_sparkle_is_refused_and_the_rule_is_named() -> None:
     assert "top-surface" in ways
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sparkle", SPARKLES)
 def test_nothing_bonds_over_sparkle_another_sparkle_included(sparkle: str) -> None:
     for film in SHELF.films:
@@ -248,6 +249,7 @@ def test_two_top_pieces_side_by_side_on_one_base_share_a_press(tmp_path: Path) -
     assert next(iter(presses(made, "tack"))).pieces == (base,)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("layers", "spoken_of"), [(3, False), (4, True), (5, True)])
 def test_more_than_three_layers_make_a_print_bulky(layers: int, spoken_of: bool) -> None:
     stack = ["matte-thin"] * (layers - 1) + ["sparkle-fine"]

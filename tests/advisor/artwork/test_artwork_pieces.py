@@ -45,6 +45,7 @@ def artwork_of(paints: list[Paint]) -> Artwork:
     return Artwork(name="boxes", width_mm=22, height_mm=22, pieces=as_pieces(paints))
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None)
 @given(boxes=BOXES)
 def test_pieces_show_what_the_shapes_show(

@@ -267,6 +267,7 @@ def test_thin_places_exist_just_when_the_least_stroke_says_so(
             assert places.is_empty == (width is None or width >= least_mm)
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, derandomize=True)
 @given(blobs, st.floats(0.6, 3))
 def test_what_is_simplified_can_be_cut(artwork: BaseGeometry, least_mm: float) -> None:

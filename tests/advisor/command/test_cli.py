@@ -43,6 +43,7 @@ def test_no_command_at_all_shows_the_help() -> None:
     assert run().stdout == run("--help").stdout
 
 
+@pytest.mark.slow
 def test_a_plan_that_is_not_proved_in_time_says_what_is_open_and_how_to_look_longer(
     tmp_path: Path,
 ) -> None:
@@ -244,6 +245,7 @@ def test_the_demo_is_copied_whole_and_never_over_the_shops_own_work(tmp_path: Pa
     assert (folder / "bags.yaml").read_bytes() == (DEMO_FOLDER / "bags.yaml").read_bytes()
 
 
+@pytest.mark.slow
 def test_output_to_a_file_has_no_colour_codes_and_fits_the_width(tmp_path: Path) -> None:
     for arguments in (
         ["plan", str(write_job(tmp_path))],
@@ -257,6 +259,7 @@ def test_output_to_a_file_has_no_colour_codes_and_fits_the_width(tmp_path: Path)
         assert not any(line.endswith(" ") for line in said.splitlines())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", ["1", "4242"])
 def test_the_answer_does_not_hang_on_the_hash_seed(tmp_path: Path, seed: str) -> None:
     job = write_job(tmp_path)
@@ -268,6 +271,7 @@ def test_the_answer_does_not_hang_on_the_hash_seed(tmp_path: Path, seed: str) ->
     assert ticket.read_bytes() == page
 
 
+@pytest.mark.slow
 def test_letters_that_the_terminal_lacks_do_not_stop_an_answer() -> None:
     ran = run_process(
         "check", "--fabric", "adult-tee", "--stack", "matte-smooth", PYTHONIOENCODING="ascii"

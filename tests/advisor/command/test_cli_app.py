@@ -86,6 +86,7 @@ def test_a_port_that_no_page_can_have_is_refused() -> None:
     assert "1024" in refusal(run_process("app", "--port", "80"))
 
 
+@pytest.mark.slow
 @needs_streamlit
 def test_the_pages_really_answer_on_this_machine_and_stop_when_told() -> None:
     with socket.socket() as free:

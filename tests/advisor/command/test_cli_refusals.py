@@ -173,6 +173,7 @@ def test_a_call_that_cannot_be_answered_is_refused(arguments: list[str], says: s
     assert line.isprintable()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
@@ -267,6 +268,7 @@ def test_an_interrupt_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     assert (result.exit_code, result.stderr) == (130, "presslore: stopped\n")
 
 
+@pytest.mark.slow
 def test_a_process_that_is_interrupted_says_so(tmp_path: Path) -> None:
     pipe = tmp_path / "plan.json"
     os.mkfifo(pipe)

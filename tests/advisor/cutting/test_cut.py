@@ -198,12 +198,14 @@ def test_names_too_fine_for_their_film_are_told_by_name(tmp_path: Path) -> None:
     assert any("too long for its box" in note for note in report.notes)
 
 
+@pytest.mark.slow
 def test_a_name_over_a_piece_that_no_joint_foresaw_is_noted(tmp_path: Path) -> None:
     names = crew(tmp_path, ["Ana,adult-tee,1"], box_mm=(60, 5, 38, 20), align="right")
     report = cut(named_plan(garments=(("adult-tee", 1, 100.0),)), tmp_path / "out", names=names)
     assert any(f"lies over {SKY}, {MOON}, which was not planned" in note for note in report.notes)
 
 
+@pytest.mark.slow
 def test_names_that_would_be_files_of_the_same_name_stay_apart(tmp_path: Path) -> None:
     names = crew(tmp_path, ["Zoë,adult-tee,1", "Zoe,adult-tee,1", "../Zoe,adult-tee,1"])
     report = cut(named_plan(garments=(("adult-tee", 3, 100.0),)), tmp_path / "out", names=names)
@@ -212,6 +214,7 @@ def test_names_that_would_be_files_of_the_same_name_stay_apart(tmp_path: Path) -
     assert all((tmp_path / "out" / file).is_file() for file in files)
 
 
+@pytest.mark.slow
 def test_markup_and_formulas_in_names_are_only_text(tmp_path: Path) -> None:
     names = crew(tmp_path, ["<b>Bo</b>,adult-tee,1", "=1+1,adult-tee,1"])
     report = cut(named_plan(garments=(("adult-tee", 2, 100.0),)), tmp_path / "out", names=names)
@@ -235,6 +238,7 @@ def test_names_that_do_not_fit_the_job_are_refused(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_nothing_is_written_when_anything_stands_in_the_way(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     with pytest.raises(BadInputError, match="cannot be written to: it is a file"):
@@ -251,6 +255,7 @@ def test_nothing_is_written_when_anything_stands_in_the_way(tmp_path: Path) -> N
     assert not (tmp_path / "never").exists()
 
 
+@pytest.mark.slow
 def test_cutting_again_replaces_the_files_and_leaves_others_alone(tmp_path: Path) -> None:
     (tmp_path / "mine.txt").write_text("keep")
     first = cut(plan_for(badge()), tmp_path)
@@ -288,6 +293,7 @@ garments: [{garment: adult-tee, quantity: 2, artwork_width_mm: 100}]
 """
 
 
+@pytest.mark.slow
 def test_the_command_cuts_a_plan_and_prints_one_object(tmp_path: Path) -> None:
     from tests.advisor.cutting.cut_plans import BADGE
 

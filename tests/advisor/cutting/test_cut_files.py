@@ -56,6 +56,7 @@ def square_sheet() -> CutSheet:
     return sheet_of([("sun", square)], frame_of([square]), title="s", lines=["sun"], mirrored=True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("design", range(0, len(real_designs()), 10))
 def test_svg_and_dxf_read_back_as_what_was_cut(design: int, tmp_path: Path) -> None:
     for carrier in carriers(design):
@@ -184,6 +185,7 @@ for path in sorted(out.iterdir()):
 """
 
 
+@pytest.mark.slow
 def test_the_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path) -> None:
     seen = []
     for hash_seed in ("0", "4", "4711"):

@@ -106,6 +106,7 @@ def test_clean_readings_leave_the_interval_that_the_reading_error_leaves(
         assert widths[1] / widths[0] == pytest.approx(4.0)
 
 
+@pytest.mark.slow
 def test_intervals_hold_the_truth_about_nineteen_times_in_twenty(
     clean: dict[float, Floats],
 ) -> None:

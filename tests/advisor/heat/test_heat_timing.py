@@ -48,6 +48,7 @@ def as_schedule(pressed: Laying, seconds: Timing) -> Schedule:
 # --- every stack ----------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("fabric", sorted(SHELF.fabrics))
 def test_matte_and_sparkle_never_exceed_a_window_without_refusing(fabric: str) -> None:
     answered = 0

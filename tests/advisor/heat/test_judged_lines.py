@@ -25,6 +25,7 @@ def deep(dwell_s: float) -> Schedule:
     return scheduled(FILMS, [preheat(), *tacked, full(*pieces, dwell_s=dwell_s), lift()])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dwell_s", [4.0, 8.0, 9.0, 15.0])
 def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -> None:
     schedule = deep(dwell_s)

@@ -101,6 +101,7 @@ def test_a_jacket_opened_flat_is_padded_for_its_seams() -> None:
     assert actions.index("turn") < actions.index("pad") < actions.index("press")
 
 
+@pytest.mark.slow
 def test_heat_is_no_reason_for_a_sample_where_the_dial_can_go_up() -> None:
     mixed = wished(
         looks={"default": {"film": "matte-low-temperature"}},

@@ -140,11 +140,13 @@ SAID: dict[str, tuple[Problem, str]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("problem", "words"), SAID.values(), ids=SAID.keys())
 def test_a_conflict_is_said_in_these_words(problem: Problem, words: str) -> None:
     assert str(explain_impossible(problem)) == words
 
 
+@pytest.mark.slow
 @brief
 @given(problems(most_films=2))
 def test_no_member_of_a_conflict_can_be_spared(problem: Problem) -> None:
@@ -168,6 +170,7 @@ def test_no_member_of_a_conflict_can_be_spared(problem: Problem) -> None:
         assert cp.Model(hard + left).solve(solver="ortools", **STEADY), spared.sentence
 
 
+@pytest.mark.slow
 def test_ctrl_c_is_heard_after_a_conflict_was_sought() -> None:
     # A program of its own: were it not heard, it would end this one without a word.
     asked = """
@@ -196,6 +199,7 @@ def _rule(tag: tuple[str, ...]) -> str:
     return "foam-last" if tag[0] == "foams" else tag[0]
 
 
+@pytest.mark.slow
 @brief
 @given(problems(most_films=2, most_pieces=3))
 def test_every_repair_works_and_none_of_its_changes_can_be_spared(problem: Problem) -> None:

@@ -59,12 +59,14 @@ def agree(problem: Problem) -> None:
     assert best.bound == best.objective
 
 
+@pytest.mark.slow
 @thorough
 @given(problems())
 def test_the_best_plan_is_the_best_of_the_full_list(problem: Problem) -> None:
     agree(problem)
 
 
+@pytest.mark.slow
 @brief
 @given(problems())
 def test_reducing_by_bounds_loses_no_better_plan(
@@ -229,6 +231,7 @@ print(repr(explain_impossible(text_on_star(star=Wish(film="sparkle-fine"), ways=
 """
 
 
+@pytest.mark.slow
 def test_the_same_plan_and_the_same_words_whatever_the_hash_seed() -> None:
     told = set()
     for seed in ("0", "4242"):

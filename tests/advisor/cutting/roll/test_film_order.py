@@ -74,6 +74,7 @@ def laid_out_exactly(rolls: Sequence[NestedRoll]) -> None:
         assert {spot.rotation_deg for spot in layout.placements} <= allowed
 
 
+@pytest.mark.slow
 def test_the_demo_order_lies_on_its_rolls_as_often_as_it_is_worn() -> None:
     known = load_catalogue()
     job = read_job(DEMO_FOLDER / "crew-tees.yaml")
@@ -108,6 +109,7 @@ def test_a_part_is_a_whole_carrier_mirrored_as_it_is_cut() -> None:
     assert small.area + large.area == pytest.approx(64 * 3.14159 + 2000, rel=1e-3)
 
 
+@pytest.mark.slow
 def test_metres_cost_and_shelf_add_up(tmp_path: Path) -> None:
     known = shelf(on_shelf_m=0.5, price_per_m=8.0)
     made = plan_for(badge(), garments=(("adult-tee", 24, 100.0), ("child-tee", 12, 60.0)))
@@ -131,6 +133,7 @@ def test_metres_cost_and_shelf_add_up(tmp_path: Path) -> None:
     assert any("counts its colours together" in note for note in report.notes)
 
 
+@pytest.mark.slow
 def test_an_empty_shelf_is_short_of_every_metre(tmp_path: Path) -> None:
     report = cut_job(
         plan_for(badge()), badge(), out=tmp_path, catalogue=shelf(on_shelf_m=0.0), nest_seconds=0
@@ -220,6 +223,7 @@ def test_two_people_of_one_name_are_numbered(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("phase", ["rectangles", "exploring", "done"])
 def test_ctrl_c_keeps_the_best_so_far_writes_it_and_says_so(tmp_path: Path, phase: str) -> None:
     told: list[tuple[str, str]] = []
@@ -246,6 +250,7 @@ def test_ctrl_c_keeps_the_best_so_far_writes_it_and_says_so(tmp_path: Path, phas
     )
 
 
+@pytest.mark.slow
 def test_ctrl_c_is_heard_after_a_solver_has_run() -> None:
     asked = """
 import os, signal, threading
@@ -268,6 +273,7 @@ print(nest([Part("kite", kite, 12)], roll_width_mm=480, seconds=60).interrupted)
     assert ended.stdout == "True\n"
 
 
+@pytest.mark.slow
 def test_ctrl_c_after_a_search_keeps_what_it_found() -> None:
     (size,) = sized(shelf(), ("adult-tee", 30, 100.0))
     moons = order_parts([size])["matte-smooth", COLOURS[2]]
@@ -316,6 +322,7 @@ def test_file_names_are_safe_whatever_a_colour_is_called(tmp_path: Path) -> None
     assert not (tmp_path / "never").exists()
 
 
+@pytest.mark.slow
 def test_five_hundred_garments_stay_within_the_seconds_given() -> None:
     sizes = sized(shelf(), ("adult-tee", 400, 100.0), ("child-tee", 100, 60.0))
     seconds = 4.0
@@ -359,6 +366,7 @@ ROLL_KEYS = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_the_command_prints_rolls_as_one_object_and_as_a_table(tmp_path: Path) -> None:
     job = write_job(tmp_path)
     out = tmp_path / "cut"

@@ -82,6 +82,7 @@ def test_rectangles_keep_every_copy_on_the_roll_apart_and_turned_as_allowed(
     assert layout.method == "rectangles"
 
 
+@pytest.mark.slow
 @given(orders(), st.sampled_from([0.0, 0.5, 3.0, 8.0]))
 @settings(max_examples=5, deadline=None)
 def test_true_shapes_keep_every_copy_on_the_roll_apart_and_turned_as_allowed(
@@ -128,6 +129,7 @@ def test_an_odd_turn_is_taken_exactly_as_it_was_allowed() -> None:
     assert wrong_with(layout, parts) == []
 
 
+@pytest.mark.slow
 def test_an_order_of_hundreds_repeats_a_block_along_the_roll() -> None:
     parts = [Part(part.id, part.shape, 41 * part.quantity, part.rotations) for part in CREW]
     layout = nest(parts, roll_width_mm=ROLL_MM, seconds=2)
@@ -180,6 +182,7 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[subprocess.Popen[str]]:
     return programs
 
 
+@pytest.mark.slow
 def test_ctrl_c_gives_the_best_so_far_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     programs = started(monkeypatch)
     seen: list[Progress] = []

@@ -56,6 +56,7 @@ def joined(areas: dict[str, BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(list(areas.values()))
 
 
+@pytest.mark.slow
 def test_every_copy_is_cut_where_it_was_nested(
     rolls: tuple[NestedRoll, ...], tmp_path: Path
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from streamlit.testing.v1 import AppTest
 
 from advisor.job.records.job import Names, Wish
@@ -37,6 +38,7 @@ def link_of(page: AppTest) -> str:
 JACKETS = demo_order("wind-jackets")
 
 
+@pytest.mark.slow
 def test_the_first_screen_answers_for_the_demo() -> None:
     page = opened()
     said = words_of(page)
@@ -176,6 +178,7 @@ def test_the_other_preferences_stand_side_by_side_and_can_be_taken() -> None:
     assert page.session_state["order"].job.prefer == "cheapest"
 
 
+@pytest.mark.slow
 def test_a_plan_that_differs_can_be_taken() -> None:
     page = others(opened(JACKETS), "Plans that differ")
     assert "Differs" in words_of(page)
@@ -186,6 +189,7 @@ def test_a_plan_that_differs_can_be_taken() -> None:
     assert "What your change did" in words_of(page)
 
 
+@pytest.mark.slow
 def test_why_not_another_film_is_answered() -> None:
     page = others(opened(JACKETS), "Why not another film?")
     film = labelled(page, "selectbox", "This film")
@@ -194,6 +198,7 @@ def test_why_not_another_film_is_answered() -> None:
     assert "is to be mirror-sealed, this cannot be: mirror-sealed bonds to 0 %" in words_of(page)
 
 
+@pytest.mark.slow
 def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
     hostile = "<img src=x onerror=alert(1)>"
     names = Names(file="x", box_mm=(2, 2, 40, 9), look=Wish(finish="matte"))

@@ -65,6 +65,7 @@ def test_units_reach_table_and_card() -> None:
     assert "2.76 mil" in said
 
 
+@pytest.mark.slow
 def test_the_files_of_the_open_job_are_there_to_take_away() -> None:
     page = open_page("shelf")
     assert not page.get("download_button")
