@@ -22,6 +22,7 @@ SOURCES = sorted(path for name in PACKAGES for path in (ROOT / name).rglob("*.py
 SOLVERS = ("advisor/solver/",)
 KEPT_TO: dict[str, tuple[str, ...]] = {
     "streamlit": ("ui/",),
+    "pebble": ("ui/workers.py",),
     "constraint": ("advisor/solver/listing.py",),
     "cpmpy": SOLVERS,
     "ortools": SOLVERS,
