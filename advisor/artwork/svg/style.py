@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from itertools import groupby
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -17,6 +18,8 @@ from advisor.artwork.svg.document import Document, tag_of
 __all__ = ["Styles", "declarations", "url_of"]
 
 MOST_RULES = 2_000
+MOST_SELECTOR = 500
+"""Longer selectors, in characters, take long to compile, and no drawing needs them."""
 
 # Properties that children inherit (SVG 1.1 appendix N, SVG 2 property index).
 INHERITED = frozenset(
@@ -42,8 +45,10 @@ INHERITED = frozenset(
     )
 )
 _URL = re.compile(r"""url\(\s*["']?\s*([^"')]*?)\s*["']?\s*\)\s*(.*)""", re.IGNORECASE | re.DOTALL)
-# What a selector of nonsense brackets raises in the library, which compiles selectors to code.
-_SELECTOR_ERRORS = (SelectorError, SyntaxError, RecursionError, MemoryError)
+# Tests that walk all siblings or all that lies below would take a hostile sheet's time squared.
+_COSTLY = re.compile(r":has|~(?!=)|-of-type|:nth-|:last-|:only-", re.IGNORECASE)
+# What nonsense raises in the library, which compiles selectors to code.
+_SELECTOR_ERRORS = (SelectorError, SyntaxError, AttributeError, RecursionError, MemoryError)
 
 
 def url_of(value: str) -> tuple[str, str] | None:
@@ -68,9 +73,17 @@ def declarations(css: Any) -> tuple[dict[str, str], dict[str, str]]:
         if part.type != "declaration":
             continue
         tokens = [token for token in part.value if token.type != "comment"]
-        if value := tinycss2.serialize(tokens).strip():
+        if value := _text(tokens):
             (important if part.important else normal)[part.lower_name] = value
     return normal, important
+
+
+def _text(tokens: list[Any]) -> str:
+    """Tokens as they are written; empty for brackets nested beyond reason."""
+    try:
+        return str(tinycss2.serialize(tokens)).strip()
+    except RecursionError:
+        return ""
 
 
 class Styles:
@@ -94,6 +107,7 @@ class Styles:
     def __init__(self, document: Document) -> None:
         self.left_out: list[str] = []
         self._matcher = Matcher()
+        self._inline: dict[str, tuple[dict[str, str], dict[str, str]]] = {}
         for element in document.root.iter():
             kind = element.get("type", "text/css").strip().lower()
             if tag_of(element) == "style" and kind in ("text/css", ""):
@@ -112,17 +126,16 @@ class Styles:
                     if not comma:
                         self._add(list(tokens), declared)
             elif rule.type == "at-rule" and rule.content and rule.lower_at_keyword != "font-face":
-                prelude = tinycss2.serialize(rule.prelude)
-                self.left_out.append(f"@{rule.at_keyword}{prelude}".strip())
+                self.left_out.append(f"@{rule.at_keyword} {_text(rule.prelude)}".strip())
 
     def _add(self, tokens: list[Any], declared: tuple[dict[str, str], dict[str, str]]) -> None:
         """Add one selector; one that is not understood leaves the others of its list alone."""
-        try:
-            (selector,) = compile_selector_list(tokens)
-        except _SELECTOR_ERRORS:
-            selector = None
+        text, selector = _text(tokens), None
+        if text and len(text) <= MOST_SELECTOR and not _COSTLY.search(text):
+            with suppress(*_SELECTOR_ERRORS):
+                (selector,) = compile_selector_list(tokens)
         if selector is None or selector.never_matches or selector.pseudo_element:
-            self.left_out.append(tinycss2.serialize(tokens).strip())
+            self.left_out.append(text)
             return
         self._matcher.add_selector(selector, declared)
         if self._matcher.order > MOST_RULES:
@@ -141,8 +154,10 @@ class Styles:
         blocks = []
         if self._node:
             blocks += [block for *_, block in self._matcher.match(self._node[element])]
-        if "style" in own:
-            blocks.append(declarations(own["style"]))
+        if inline := own.get("style"):
+            if inline not in self._inline:
+                self._inline[inline] = declarations(inline)
+            blocks.append(self._inline[inline])
         for importance in (0, 1):
             for block in blocks:
                 own.update(block[importance])

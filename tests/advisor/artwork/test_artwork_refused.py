@@ -167,3 +167,39 @@ def test_no_path_or_transform_text_crashes_the_reader(d: str, transform: str) ->
     assert "\n" not in told
     assert told or shapes
     assert all(shape.is_valid for shape in shapes)
+
+
+CSS_PARTS = (
+    "rect", ".a", "#b", "{", "}", ";", ":", "fill", "red", "(", ")", "[", "]", ",", ">", "|", "~",
+    "@media", "!important", "/*", "*/", "\\", "'", '"', ":not(", ":nth-child(", "2n+1", "*", "url(",
+)  # fmt: skip
+
+
+@settings(max_examples=150, deadline=None)
+@given(parts=st.lists(st.sampled_from(CSS_PARTS), max_size=25))
+def test_no_style_sheet_crashes_the_reader(parts: list[str]) -> None:
+    sheet = " ".join(parts)
+    inline = sheet.replace('"', "'")
+    styled = f'<rect style="{inline}" width="9" height="9"/>'.replace("'", "&apos;")
+    source = svg(f"<style><![CDATA[{sheet}]]></style>{SQUARE}{styled}")
+    try:
+        answer = [piece.id for piece in read_artwork(source, width_mm=100).pieces]
+    except ArtworkError as error:
+        answer = [str(error)]
+    assert answer
+    assert all("\n" not in line for line in answer)
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        "(" * 50_000 + "{fill: red}",
+        "rect {fill: " + "(" * 50_000 + "}",
+        ":not(" * 3_000 + "rect" + ")" * 3_000 + "{fill: red}",
+        "g " * 20_000 + "{fill: red}",
+    ],
+    ids=["brackets", "value", "nested", "long"],
+)
+def test_a_hostile_style_rule_is_left_out(sheet: str) -> None:
+    artwork = read_artwork(svg(f"<style>{sheet}</style>{SQUARE}"), width_mm=100)
+    assert [piece.fill for piece in artwork.pieces] == ["#000000"]
