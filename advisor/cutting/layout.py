@@ -15,7 +15,7 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.records import Carrier, CutPiece, CutSheet, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
 from advisor.cutting.sheet import Frame, frame_of, gang_sheet_of, sheet_of
-from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece
+from advisor.job.records.plan import Plan, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.joint_width import trap_mm
 from rules.catalogue import Catalogue
@@ -174,7 +174,7 @@ class _Size:
         if one is None:
             joints = tuple(j for j in joints if NAMES_PIECE not in (j.upper, j.lower))
         else:
-            artwork, joints = _with_name(artwork, joints, one)
+            artwork = _with_name(artwork, one)
         widest_mm = max((joint.shrink_mm for joint in joints), default=0.0)
         bulk = Bulk(
             rim_mm=trap_mm(self.plan.print.registration_mm, widest_mm),
@@ -196,15 +196,6 @@ class _Size:
             found.setdefault((piece.film, piece.colour, piece.rank), []).append(piece)
         return list(found.values())
 
-    def presses(self, piece: PlannedPiece) -> int:
-        return len(
-            {
-                other.rank
-                for other in self.plan.pieces
-                if (other.film, other.colour) == (piece.film, piece.colour)
-            }
-        )
-
     def carrier(
         self,
         group: Sequence[PlannedPiece],
@@ -215,23 +206,16 @@ class _Size:
         count: int | None = None,
     ) -> list[Carrier]:
         """The sheet of a group; none where nothing of it is left to cut."""
-        shapes = {piece.id: piece.shape for piece in made.pieces}
-        kept = [
-            (piece.id, shapes[piece.id])
-            for piece in group
-            if piece.id in shapes and not shapes[piece.id].is_empty
-        ]
+        shapes = {piece.id: piece.shape for piece in made.pieces if not piece.shape.is_empty}
+        kept = [(piece.id, shapes[piece.id]) for piece in group if piece.id in shapes]
         if not kept:
             return []
         if count is None:
             count = one.quantity if one else sum(quantity for _, quantity in self.garments)
-        lines = self.lines(group[0], count, self.worn(one))
-        if one is not None:
-            lines.append(f"name: {one.name}")
+        lines = self.lines(group[0], count, one)
         mirrored = self.films[group[0].id].cut_mirrored
         sheet = sheet_of(kept, frame, title=lines[0], lines=lines, mirrored=mirrored)
-        names = (one.name,) if one else ()
-        return [self.made(sheet, group[0], count, names, one.row if one else 0)]
+        return [self.labelled(sheet, group[0], count, [one] if one else [])]
 
     def nameless(
         self, group: Sequence[PlannedPiece], plain: Separation, frame: Frame
@@ -250,19 +234,15 @@ class _Size:
             for one in self.named
             for nth in range(1, one.quantity + 1)
         ]
+        lines = [*self.lines(piece, 1, None), f"{len(shapes)} names, to be cut apart"]
         mirrored = self.films[piece.id].cut_mirrored
-        lines = self.lines(piece, 1, self.worn(None))
-        lines.append(f"{len(shapes)} names, to be cut apart")
         sheet = gang_sheet_of(shapes, title=lines[0], lines=lines, mirrored=mirrored)
-        return self.made(sheet, piece, 1, tuple(one.name for one in self.named), 0)
+        return replace(self.labelled(sheet, piece, 1, self.named), row=0)
 
-    def worn(self, one: Lettering | None) -> str:
-        if one is not None:
-            return one.size
-        return ", ".join(f"{garment} × {quantity}" for garment, quantity in self.garments)
-
-    def lines(self, piece: PlannedPiece, count: int, worn: str) -> list[str]:
+    def lines(self, piece: PlannedPiece, count: int, one: Lettering | None) -> list[str]:
+        """The label of a sheet: what is cut from what, for whom, how often and which way round."""
         film = self.films[piece.id]
+        worn = ", ".join(f"{garment} × {quantity}" for garment, quantity in self.garments)
         side = (
             "mirrored: cut from the back"
             if film.cut_mirrored
@@ -270,40 +250,38 @@ class _Size:
         )
         return [
             f"{self.plan.job} · {film.id} · {piece.colour}",
-            f"artwork {self.width_mm:g} mm wide · {worn} · cut {count}",
+            f"artwork {self.width_mm:g} mm wide · {one.size if one else worn} · cut {count}",
             f"{side} · press {piece.rank}",
+            *([f"name: {one.name}"] if one else []),
         ]
 
-    def made(
-        self,
-        sheet: CutSheet,
-        piece: PlannedPiece,
-        count: int,
-        names: tuple[str, ...],
-        row: int,
+    def labelled(
+        self, sheet: CutSheet, piece: PlannedPiece, count: int, names: Sequence[Lettering]
     ) -> Carrier:
+        alike = {
+            other.rank
+            for other in self.plan.pieces
+            if (other.film, other.colour) == (piece.film, piece.colour)
+        }
         return Carrier(
             sheet=sheet,
             film=self.films[piece.id],
             colour=piece.colour,
             srgb=piece.srgb,
             press=piece.rank,
-            presses=self.presses(piece),
+            presses=len(alike),
             count=count,
-            names=names,
-            row=row,
+            names=tuple(one.name for one in names),
+            row=names[0].row if names else 0,
         )
 
 
-def _with_name(
-    artwork: Artwork, joints: tuple[PlannedJoint, ...], one: Lettering
-) -> tuple[Artwork, tuple[PlannedJoint, ...]]:
+def _with_name(artwork: Artwork, one: Lettering) -> Artwork:
     """The artwork with a real name on top of it."""
-    hidden = [shapely.difference(piece.visible, one.shape) for piece in artwork.pieces]
     pieces = [
-        replace(piece, visible=areas_only(seen))
-        for piece, seen in zip(artwork.pieces, hidden, strict=True)
+        replace(piece, visible=areas_only(shapely.difference(piece.visible, one.shape)))
+        for piece in artwork.pieces
     ]
     order = max((piece.order for piece in artwork.pieces), default=-1) + 1
     named = Piece(NAMES_PIECE, "#000000", 1.0, one.shape, one.shape, order)
-    return replace(artwork, pieces=(*pieces, named)), joints
+    return replace(artwork, pieces=(*pieces, named))

@@ -15,7 +15,7 @@ from rules.facts.film import Film
 
 __all__ = [
     "Carrier", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail", "FinePlace", "Kind",
-    "Lettering", "PlacedPiece", "RollNeed", "Separation", "SimplerPiece", "SizedCut", "Sliver",
+    "Lettering", "PlacedPiece", "RollNeed", "Separation", "SimplerPiece", "SizedCut",
     "SmallestPrint",
 ]  # fmt: skip
 
@@ -69,30 +69,14 @@ class CutPiece:
 
 
 @dataclass(frozen=True, slots=True)
-class Sliver:
-    """A part of a cut piece that separation made thinner than its film holds.
-
-    Attributes:
-        place: the thin part, mm.
-        least_mm: what the film holds.
-    """
-
-    piece: str
-    place: MultiPolygon
-    least_mm: float
-
-
-@dataclass(frozen=True, slots=True)
 class Separation:
     """All pieces as they are cut, bottom of the artwork first.
 
     Attributes:
-        slivers: what stayed too thin although rims were widened where nobody sees it.
         notes: traps that had to be left out somewhere, one sentence each.
     """
 
     pieces: tuple[CutPiece, ...]
-    slivers: tuple[Sliver, ...] = ()
     notes: tuple[str, ...] = ()
 
     def piece(self, piece_id: str) -> CutPiece:

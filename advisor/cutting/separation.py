@@ -22,7 +22,7 @@ from advisor.artwork.fineness import thin_places
 from advisor.artwork.overlay import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
-from advisor.cutting.records import CutPiece, Separation, Sliver
+from advisor.cutting.records import CutPiece, Separation
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError
@@ -77,7 +77,7 @@ def separate(
         hidden: pairs of upper and lower that meet only under a third piece: both stay whole.
         bulk: leave out hidden film under three or more layers.
         least_stroke_mm: what each piece's film holds; where given, slivers that separation makes
-            are widened out of sight if they can be, and reported if they cannot.
+            are widened out of sight where they can be.
 
     Raises:
         BadInputError: a joint or the ranks do not fit the artwork.
@@ -102,7 +102,8 @@ def separate(
     table.add_rims()
     if bulk is not None:
         table.leave_out(bulk)
-    slivers = table.mend_slivers(least_stroke_mm) if least_stroke_mm is not None else ()
+    if least_stroke_mm is not None:
+        table.widen_slivers(least_stroke_mm)
     return Separation(
         pieces=tuple(
             CutPiece(
@@ -114,7 +115,6 @@ def separate(
             )
             for piece in artwork.pieces
         ),
-        slivers=slivers,
         notes=tuple(table.notes),
     )
 
@@ -147,7 +147,6 @@ class _Table:
         self.kept: dict[str, BaseGeometry] = {}
         self.cut: dict[str, MultiPolygon] = {}
         self.hideouts: dict[str, list[BaseGeometry]] = {}
-        self.changed: set[str] = set()
         self.bulk_mm2: dict[str, float] = {}
         self.notes: list[str] = []
         self._seen: STRtree | None = None
@@ -163,7 +162,6 @@ class _Table:
         for piece in self.pieces:
             shape: BaseGeometry = self.shape_of(piece.id)
             if piece.id in fronts:
-                self.changed.add(piece.id)
                 # One after the other: uniting what stands in front costs more than it saves.
                 for front in fronts[piece.id]:
                     shape = shapely.difference(shape, front)
@@ -179,7 +177,6 @@ class _Table:
                     neighbour = _near(self.kept[other], self.kept[one], joint.gap_mm / 2)
                     back.setdefault(one, []).append(_grown(neighbour, joint.gap_mm / 2))
         for piece_id, strips in back.items():
-            self.changed.add(piece_id)
             self.kept[piece_id] = _without_dust(
                 shapely.difference(self.kept[piece_id], shapely.union_all(strips))
             )
@@ -206,7 +203,6 @@ class _Table:
                 )
             rims.setdefault(under, []).append(rim)
             self.hideouts.setdefault(under, []).append(room)
-            self.changed.add(under)
         for piece in self.pieces:
             whole = self.kept[piece.id]
             for rim in rims.get(piece.id, ()):
@@ -257,27 +253,21 @@ class _Table:
             if not core.is_empty:
                 less = areas_only(shapely.difference(mine, core, grid_size=CUT_GRID_MM))
                 self.bulk_mm2[piece.id] = mine.area - less.area
-                self.changed.add(piece.id)
                 self.cut[piece.id] = less
 
-    def mend_slivers(self, least_stroke_mm: Mapping[str, float]) -> tuple[Sliver, ...]:
-        """Widen what separation made too thin where nobody sees it; return what stays thin."""
-        left = []
+    def widen_slivers(self, least_stroke_mm: Mapping[str, float]) -> None:
+        """Widen what separation made too thin where nobody sees it."""
         for piece in self.pieces:
-            if piece.id not in self.changed or piece.id not in least_stroke_mm:
+            if piece.id not in self.hideouts or piece.id not in least_stroke_mm:
                 continue
             least_mm = least_stroke_mm[piece.id]
             thin = self._made_thin(piece.id, least_mm)
-            if not thin.is_empty and piece.id in self.hideouts:
+            if not thin.is_empty:
                 spare = shapely.union_all(self.hideouts[piece.id])
                 wider = self._unseen(shapely.intersection(_grown(thin, least_mm), spare), piece.id)
                 self.cut[piece.id] = areas_only(
                     shapely.union(self.cut[piece.id], wider, grid_size=CUT_GRID_MM)
                 )
-                thin = self._made_thin(piece.id, least_mm)
-            if not thin.is_empty:
-                left.append(Sliver(piece.id, thin, least_mm))
-        return tuple(left)
 
     def _made_thin(self, piece_id: str, least_mm: float) -> MultiPolygon:
         """Where the cut piece is thinner than its film holds and the drawn one is not."""

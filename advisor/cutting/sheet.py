@@ -8,7 +8,7 @@ registration marks and the artwork fall together.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -145,18 +145,37 @@ def sheet_of(
         PlacedPiece(piece_id, shapely.transform(_blade_outline(shape), onto_page))
         for piece_id, shape in pieces
     )
-    around = shapely.total_bounds(np.array([piece.shape for piece in placed], dtype=object))
-    border = shapely.box(*(around + np.array([-1, -1, 1, 1]) * BORDER_MM))
-    width_mm, below_mm = frame.right - frame.left, frame.bottom - frame.top
+    border = _border(shapely.total_bounds(np.array([one.shape for one in placed], dtype=object)))
+    marks = tuple(shapely.transform(mark, onto_page) for mark in frame.marks)
+    size = (frame.right - frame.left, frame.bottom - frame.top)
+    return _labelled(title, size, lines, placed, (border,), marks, mirrored=mirrored)
+
+
+def _border(around: Iterable[float]) -> Polygon:
+    return shapely.box(*(np.array([*around]) + np.array([-1, -1, 1, 1]) * BORDER_MM))
+
+
+def _labelled(
+    title: str,
+    size: tuple[float, float],
+    lines: Sequence[str],
+    pieces: Sequence[PlacedPiece],
+    borders: Sequence[Polygon],
+    marks: Sequence[Polygon] = (),
+    *,
+    mirrored: bool,
+) -> CutSheet:
+    """A sheet of a width and height with its label under all that is cut."""
+    width_mm, below_mm = size
     label, label_mm = _page_label(lines, width_mm)
     return CutSheet(
         title=title,
         width_mm=width_mm,
         height_mm=below_mm + label_mm,
         mirrored=mirrored,
-        pieces=placed,
-        borders=(border,),
-        marks=tuple(shapely.transform(mark, onto_page) for mark in frame.marks),
+        pieces=tuple(pieces),
+        borders=tuple(borders),
+        marks=tuple(marks),
         label=translate(label, 0, below_mm),
         lines=tuple(lines),
     )
@@ -198,25 +217,11 @@ def gang_sheet_of(
         flip = (-1, 0, 0, 1, right, y - top) if mirrored else (1, 0, 0, 1, -left, y - top)
         moved = affine_transform(_blade_outline(shape), (*flip[:4], flip[4] + out, flip[5]))
         placed.append(PlacedPiece(piece_id, moved))
-        borders.append(
-            shapely.box(*(np.array(moved.bounds) + np.array([-1, -1, 1, 1]) * BORDER_MM))
-        )
+        borders.append(_border(moved.bounds))
         y += bottom - top + 2 * BORDER_MM + _APART_MM
         widest = max(widest, right - left)
-    width_mm = widest + 2 * out
-    below_mm = y - out + _APART_MM
-    label, label_mm = _page_label(lines, width_mm)
-    return CutSheet(
-        title=title,
-        width_mm=width_mm,
-        height_mm=below_mm + label_mm,
-        mirrored=mirrored,
-        pieces=tuple(placed),
-        borders=tuple(borders),
-        marks=(),
-        label=translate(label, 0, below_mm),
-        lines=tuple(lines),
-    )
+    size = (widest + 2 * out, y - out + _APART_MM)
+    return _labelled(title, size, lines, placed, borders, mirrored=mirrored)
 
 
 def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
@@ -248,8 +253,6 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
     for spot in layout.placements:
         copies[spot.part].append(translate(place(blade[spot.part], spot), half_mm, half_mm))
         borders.append(translate(place(around[spot.part], spot), half_mm, half_mm))
-    width_mm = layout.length_mm + layout.spacing_mm
-    below_mm = layout.roll_width_mm + layout.spacing_mm
     how = "mirrored" if roll.film.cut_mirrored else "not mirrored"
     if any(spot.rotation_deg for spot in layout.placements):
         how += ", some turned"
@@ -258,25 +261,17 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
         f"{whole_cm(roll.length_m):.2f} m of a roll {roll.film.roll_width_mm:g} mm wide",
         f"{how}; without registration marks: lay them by their edges, or cut the files one by one",
     )
-    label, label_mm = _page_label(lines, width_mm)
-    return CutSheet(
-        title=f"{job}, {roll.film.id} {roll.colour}, roll",
-        width_mm=width_mm,
-        height_mm=below_mm + label_mm,
-        mirrored=roll.film.cut_mirrored,
-        pieces=tuple(
-            PlacedPiece(
-                f"{nth}-{_NOT_A_LAYER.sub('-', part)}",
-                MultiPolygon([one for copy in laid for one in copy.geoms]),
-            )
-            for nth, (part, laid) in enumerate(copies.items(), 1)
-            if laid
-        ),
-        borders=tuple(borders),
-        marks=(),
-        label=translate(label, 0, below_mm),
-        lines=lines,
-    )
+    title = f"{job}, {roll.film.id} {roll.colour}, roll"
+    size = (layout.length_mm + layout.spacing_mm, layout.roll_width_mm + layout.spacing_mm)
+    pieces = [
+        PlacedPiece(
+            f"{nth}-{_NOT_A_LAYER.sub('-', part)}",
+            MultiPolygon([one for copy in laid for one in copy.geoms]),
+        )
+        for nth, (part, laid) in enumerate(copies.items(), 1)
+        if laid
+    ]
+    return _labelled(title, size, lines, pieces, borders, mirrored=roll.film.cut_mirrored)
 
 
 def _page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:

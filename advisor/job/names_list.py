@@ -47,7 +47,10 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
     [('Ana', 2), ('Zoë', 1)]
     """
     source = str(path)
-    reader = csv.reader(io.StringIO(_text_of(path), newline=""), delimiter=_delimiter(path))
+    text = _text_of(path)
+    titles = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(",;\t", key=titles.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
         lines = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
     except csv.Error as error:
@@ -87,11 +90,6 @@ def _text_of(path: Path) -> str:
     if "\0" in text:
         raise BadInputError("is not a text file; save it as CSV UTF-8", source=str(path))
     return text
-
-
-def _delimiter(path: Path) -> str:
-    first = next((line for line in _text_of(path).splitlines() if line.strip()), "")
-    return max(",;\t", key=first.count)
 
 
 def _columns(header: Sequence[str], source: str) -> dict[str, int]:

@@ -10,12 +10,15 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from advisor.artwork.fineness import thin_places
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import Piece
+from advisor.cutting.detail import fine_places
 from advisor.cutting.records import Separation
 from advisor.cutting.separation import Bulk, separate
 from advisor.job.records.plan import PlannedJoint
+from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from tests.advisor.cutting.cut_plans import (
     MOON,
@@ -208,7 +211,7 @@ def test_a_frame_made_too_thin_is_widened_out_of_sight() -> None:
         ranks={SKY: 1, SUN: 2},
         least_stroke_mm={SKY: 2.0, SUN: 2.0},
     )
-    assert made.slivers == ()
+    assert thin_places(made.piece(SKY).shape, least_mm=1.9).is_empty
     assert made.piece(SUN).shape.equals(shapely.box(10.3, 10.3, 49.7, 49.7))
     frame = made.piece(SKY).shape
     assert frame.buffer(-0.95).area > 0
@@ -222,9 +225,13 @@ def test_a_frame_that_cannot_be_widened_is_reported_with_its_place() -> None:
         ranks={SKY: 1, SUN: 1},
         least_stroke_mm={SKY: 2.0, SUN: 2.0},
     )
-    (sliver,) = made.slivers
-    assert (sliver.piece, sliver.least_mm) == (SKY, 2.0)
-    assert sliver.place.bounds == pytest.approx((10, 10, 50, 50), abs=0.01)
+    film = load_catalogue().film("matte-smooth").model_copy(update={"least_stroke_mm": 2.0})
+    places = fine_places(made, {SKY: film}, width_mm=60)
+    assert {
+        (one.detail.piece, one.detail.least_mm, one.detail.by_separation) for one in places
+    } == {(SKY, 2.0, True)}
+    whole = shapely.total_bounds([place.area for place in places])
+    assert whole == pytest.approx((10, 10, 50, 50), abs=0.01)
 
 
 def test_what_is_thin_in_the_drawing_is_no_sliver_of_separation() -> None:
@@ -233,13 +240,10 @@ def test_what_is_thin_in_the_drawing_is_no_sliver_of_separation() -> None:
         <path d="M0,0H30V19H60V19.5H30V40H0z" fill="#1b3a5c"/>
         <rect x="8" y="8" width="14" height="14" fill="#f2c14e"/></svg>"""
     )
-    made = separate(
-        art,
-        [joint(SUN, SKY, "inset-over")],
-        ranks={SKY: 1, SUN: 2},
-        least_stroke_mm={SKY: 1.0, SUN: 1.0},
-    )
-    assert made.slivers == ()
+    joints, ranks = [joint(SUN, SKY, "inset-over")], {SKY: 1, SUN: 2}
+    least_mm = {SKY: 1.0, SUN: 1.0}
+    made = separate(art, joints, ranks=ranks, least_stroke_mm=least_mm)
+    assert made == separate(art, joints, ranks=ranks)
 
 
 def test_a_rim_is_left_out_where_it_would_cover_a_piece_laid_before() -> None:
