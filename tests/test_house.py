@@ -39,9 +39,7 @@ STILL_TWICE = {
 """Classes of one name that are still to be renamed: only fewer, and then none."""
 
 STILL_UNUSED = {
-    "bar_to_kpa", "coldest_c", "effusivity_j_m2k_s05", "forget", "heat_in",
-    "high_seconds_bonding", "is_last_press", "peak_high_c", "peak_low_c", "psi_to_kpa",
-    "share_bonded",
+    "bar_to_kpa", "effusivity_j_m2k_s05", "is_last_press", "psi_to_kpa",
 }  # fmt: skip
 """Names that only tests or nobody uses and that are still to go: only fewer, and then none."""
 

@@ -1,1 +1,1 @@
-"""Heat: conduction through a stack, and what it asks of tacks, waits and full presses."""
+"""Heat: layers, conduction, a walk through the steps, and what follows for every bond line."""

@@ -17,8 +17,8 @@ from advisor.heat.curve import Curve, above, seconds_until
 from advisor.heat.layers import Place
 from advisor.heat.moments import columns_of, follow, moments_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
-from advisor.heat.records import Band, BondLineCourse, Column, Moment
-from advisor.heat.unlucky import Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.records import BondLineCourse, Column, Moment
+from advisor.heat.unlucky import Wanted, low_seconds, spread_of
 from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
@@ -217,37 +217,23 @@ def _covered_at_s(schedule: Schedule, moments: tuple[Moment, ...], piece: str) -
 def _on_unlucky_press(
     schedule: Schedule, moments: tuple[Moment, ...], found: list[BondLineCourse]
 ) -> list[BondLineCourse]:
-    """The same lines: what bonds as computed is told what it gets on an unlucky press."""
-    contact, spread = schedule.press.contact_w_m2k, spread_of(schedule.press)
-    low_s: dict[str, float] = {}
-    doubtful: dict[str, Wanted] = {}
-    for course in found:
-        film = course.film
-        if course.margin_s < 0:
-            continue
-        want = Wanted(bond_line_at(course.column, course.piece), film.bonds_c, film.bonds_s)
-        low_s[course.piece] = unlucky_seconds(moments, contact, want, spread)
-        if low_s[course.piece] < film.bonds_s:
-            doubtful[course.piece] = want
-    made: dict[str, Band] = {}
-    if doubtful:
-        sampled = bands(moments, contact, tuple(doubtful.values()), spread)
-        made = dict(zip(doubtful, sampled, strict=True))
-        low_s |= {piece: band.low_seconds_bonding for piece, band in made.items()}
-    return [
+    """The same lines: of what bonds as computed, with what it gets on an unlucky press."""
+    bonded = [course for course in found if course.margin_s >= 0]
+    wanted = [
+        Wanted(bond_line_at(c.column, c.piece), c.film.bonds_c, c.film.bonds_s) for c in bonded
+    ]
+    got_s = low_seconds(moments, schedule.press.contact_w_m2k, wanted, spread_of(schedule.press))
+    low_s = {course.piece: seconds for course, seconds in zip(bonded, got_s, strict=True)}
+    lines = [
         replace(
-            course,
-            band=made.get(course.piece),
-            line=replace(
-                course.line,
-                low_seconds_bonding=min(
-                    course.line.seconds_bonding,
-                    low_s.get(course.piece, course.line.seconds_bonding),
-                ),
+            course.line,
+            low_seconds_bonding=min(
+                course.line.seconds_bonding, low_s.get(course.piece, course.line.seconds_bonding)
             ),
         )
         for course in found
     ]
+    return [replace(course, line=line) for course, line in zip(found, lines, strict=True)]
 
 
 def _finite(seconds: float) -> float | None:

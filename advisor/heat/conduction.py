@@ -119,10 +119,6 @@ class Configuration:
         field = (decay * swings[..., None, :]) @ np.swapaxes(self.modes, -1, -2)
         return np.asarray(field + self.steady_c[..., None, :])
 
-    def heat_in(self, field_c: FloatArray) -> FloatArray:
-        """The heat in a field above 0 °C, J/m²; field of shape (…, times, cells)."""
-        return np.asarray((field_c @ self.heat_j_m2k[..., None])[..., 0])
-
     def weights(self, place: Place) -> tuple[FloatArray, FloatArray]:
         """What a place's temperature is made of: shares of the cells, and a constant in °C.
 

@@ -83,30 +83,13 @@ class Curve:
                 celsius[..., inside] = _sum(decay, span.swings_c, span.settles_c)
         return celsius
 
-    def between(self, begins_s: float, ends_s: float = math.inf) -> Curve:
-        """The part of the curve within a stretch of time, on the same clock."""
-        parts: list[Span] = []
-        for span in self.spans:
-            start = max(begins_s, span.begins_s)
-            stop = min(ends_s, span.begins_s + span.lasts_s)
-            if start > stop or (start == stop and span.lasts_s > 0):
-                continue
-            if start == span.begins_s and stop - start == span.lasts_s:
-                parts.append(span)
-            else:
-                swings = span.swings_c * np.exp(-span.rates_per_s * (start - span.begins_s))
-                parts += spans(start, stop - start, span.rates_per_s, [(swings, span.settles_c)])
-        return Curve(tuple(parts))
-
     @property
     def hottest_c(self) -> FloatArray:
         """The highest temperature reached, °C, shape (…); NaN when the place never exists."""
-        return self._extreme(np.fmax)
-
-    @property
-    def coldest_c(self) -> FloatArray:
-        """The lowest temperature, °C, shape (…); NaN when the place never exists."""
-        return self._extreme(np.fmin)
+        hottest = np.asarray(np.nan)
+        for span in self.spans:
+            hottest = np.fmax(hottest, span.knots_c.max(axis=-1))
+        return hottest
 
     @property
     def settles_c(self) -> FloatArray:
@@ -117,12 +100,6 @@ class Curve:
     def samples(self) -> tuple[int, ...]:
         """The leading axes of everything that is read off it."""
         return np.broadcast_shapes(*(span.settles_c.shape for span in self.spans))
-
-    def _extreme(self, better: np.ufunc) -> FloatArray:
-        extreme = np.asarray(np.nan)
-        for span in self.spans:
-            extreme = better(extreme, better.reduce(span.knots_c, axis=-1))
-        return extreme
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -190,7 +167,7 @@ def seconds_above(curve: Curve, temperature_c: Quantity) -> FloatArray:
     """How long a place is at or above a temperature in all, seconds, shape (…).
 
     Args:
-        curve: the place's curve; ``curve.between(a, b)`` counts within a stretch only.
+        curve: the place's curve.
         temperature_c: °C, one number or one per sample of the curve.
 
     >>> import numpy as np
@@ -205,7 +182,7 @@ def seconds_until(curve: Curve, temperature_c: Quantity, *, falling: bool = Fals
     """When a place first reaches a temperature, on the course's clock; shape (…).
 
     Args:
-        curve: the place's curve; ``curve.between(t)`` looks from ``t`` on only.
+        curve: the place's curve.
         temperature_c: what is to be reached, °C, one number or one per sample.
         falling: first time at or below it instead of at or above it.
 

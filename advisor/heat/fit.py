@@ -249,7 +249,7 @@ def calibrated(
     """The press, and the materials found with it, with the values that were fitted.
 
     Both are marked as computed (basis ``physics``); a press so marked counts as less uncertain
-    from then on (:func:`advisor.heat.band.spread_of`).
+    from then on (:func:`advisor.heat.unlucky.spread_of`).
 
     Args:
         press: the press that was fitted.

@@ -15,7 +15,7 @@ from rules.facts.subjects import BondLine
 from rules.facts.units import show_c
 
 __all__ = [
-    "LIMITS", "Band", "BondLineCourse", "Column", "FitReport", "Fitted", "HeatRefusal",
+    "LIMITS", "BondLineCourse", "Column", "FitReport", "Fitted", "HeatRefusal",
     "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase", "ReportedShrink",
     "Unknowns",
 ]  # fmt: skip
@@ -60,23 +60,6 @@ class Moment(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
-    """Where a bond line lies in nine samples of ten.
-
-    Attributes:
-        peak_low_c: its hottest, °C, at the unlucky end; ``peak_high_c`` at the lucky one.
-        low_seconds_bonding: seconds bonding at the unlucky end, s; ``high_…`` at the lucky one.
-        share_bonded: share of all samples that bond, 0 to 1.
-    """
-
-    peak_low_c: float
-    peak_high_c: float
-    low_seconds_bonding: float
-    high_seconds_bonding: float
-    share_bonded: float
-
-
-@dataclass(frozen=True, slots=True)
 class BondLineCourse:
     """One adhesive at one column over a whole schedule.
 
@@ -95,7 +78,6 @@ class BondLineCourse:
         curve: the bond line's temperature against time, from when it is laid.
         face: the same of the film's face.
         moments: all that happens at this column.
-        band: where it lies on lucky and unlucky presses, where that was asked for.
     """
 
     piece: str
@@ -113,7 +95,6 @@ class BondLineCourse:
     curve: Curve = field(repr=False, compare=False)
     face: Curve = field(repr=False, compare=False)
     moments: tuple[Moment, ...] = field(repr=False, compare=False)
-    band: Band | None = None
 
     @property
     def margin_s(self) -> float:

@@ -24,16 +24,24 @@ from statistics import NormalDist
 
 import numpy as np
 
-from advisor.heat.conduction import METAL, ROOM_C, Configuration, configure
+from advisor.heat.conduction import METAL, Configuration, configure
 from advisor.heat.curve import Curve, above, seconds_above
 from advisor.heat.layers import Boundary, FloatArray, Layer, Place, Quantity, cell_shares
 from advisor.heat.moments import follow
 from advisor.heat.press_layers import is_film
-from advisor.heat.records import Band, Moment
+from advisor.heat.records import Moment
 from advisor.heat.walk import Leg
 from rules.facts.press import Press
 
-__all__ = ["SAMPLES", "Spread", "Wanted", "bands", "spread_of", "sure_seconds", "unlucky_seconds"]
+__all__ = [
+    "SAMPLES",
+    "Spread",
+    "Wanted",
+    "bonding_seconds",
+    "low_seconds",
+    "spread_of",
+    "sure_seconds",
+]
 
 SAMPLES = 256
 UNLUCKY_PCT = 5.0
@@ -93,49 +101,53 @@ def spread_of(press: Press) -> Spread:
     return Spread(press.flat_c, CALIBRATED_CONTACT if fitted else UNKNOWN_CONTACT)
 
 
-@lru_cache(maxsize=1024)
-def bands(
-    moments: tuple[Moment, ...],
-    contact_w_m2k: float,
-    wanted: tuple[Wanted, ...],
-    spread: Spread,
-    samples: int = SAMPLES,
-) -> tuple[Band, ...]:
-    """The band of each bond line over the presses in which it nearly bonds.
+def low_seconds(
+    moments: tuple[Moment, ...], contact_w_m2k: float, wanted: Sequence[Wanted], spread: Spread
+) -> list[float]:
+    """Seconds that each bond line gets over a schedule on an unlucky press.
+
+    Only what does not bond where much goes wrong at once is sampled.
 
     Args:
         moments: all that happens at the column; see :func:`advisor.heat.moments.moments_at`.
         contact_w_m2k: the press's contact, W/(m²·K).
         wanted: the bond lines.
         spread: how uncertain the inputs are.
-        samples: how many to take.
     """
-    course = follow(moments, contact_w_m2k)
-    got_s = [np.zeros(samples) for _ in wanted]
-    peaks_c = [np.full(samples, ROOM_C) for _ in wanted]
-    curves = course.curves([want.place for want in wanted]) if wanted else []
-    count = [_counting(moments, *of) for of in zip(wanted, curves, strict=True)]
-    for number, leg in enumerate(course.legs):
-        near = [n for n, counted in enumerate(count) if number in counted]
-        if not near:
-            continue
-        found = _sampled(leg, [wanted[n].place for n in near], spread, samples)
-        for n, curve in zip(near, found, strict=True):
-            got_s[n] += seconds_above(curve, wanted[n].bonds_c)
-            peaks_c[n] = np.maximum(peaks_c[n], curve.hottest_c)
-    return tuple(_band(*of) for of in zip(wanted, got_s, peaks_c, strict=True))
+    quick = bonding_seconds(moments, contact_w_m2k, tuple(wanted), spread, None)
+    low_s = [float(got_s[0]) for got_s in quick]
+    doubtful = [n for n, want in enumerate(wanted) if low_s[n] < want.bonds_s]
+    sampled = bonding_seconds(moments, contact_w_m2k, tuple(wanted[n] for n in doubtful), spread)
+    for n, got_s in zip(doubtful, sampled, strict=True):
+        low_s[n] = float(np.percentile(got_s, UNLUCKY_PCT))
+    return low_s
 
 
 @lru_cache(maxsize=2048)
-def unlucky_seconds(
-    moments: tuple[Moment, ...], contact_w_m2k: float, want: Wanted, spread: Spread
-) -> float:
-    """Seconds that a bond line gets over a schedule where much goes wrong."""
-    got_s = 0.0
-    for moment, leg in zip(moments, follow(moments, contact_w_m2k).legs, strict=True):
-        if moment.closed and moment.holds(want.place):
-            [curve] = _sampled(leg, [want.place], spread, None)
-            got_s += float(seconds_above(curve, want.bonds_c))
+def bonding_seconds(
+    moments: tuple[Moment, ...],
+    contact_w_m2k: float,
+    wanted: tuple[Wanted, ...],
+    spread: Spread,
+    samples: int | None = SAMPLES,
+) -> tuple[FloatArray, ...]:
+    """Seconds that each bond line gets in every sample, over the presses in which it nearly bonds.
+
+    Args:
+        samples: how many to take; ``None`` for the one in which much goes wrong.
+    """
+    if not wanted:
+        return ()
+    course = follow(moments, contact_w_m2k)
+    got_s = tuple(np.zeros(samples or 1) for _ in wanted)
+    curves = course.curves([want.place for want in wanted])
+    nearly = [_nearly_bonding(moments, *of) for of in zip(wanted, curves, strict=True)]
+    for number, leg in enumerate(course.legs):
+        here = [n for n, presses in enumerate(nearly) if number in presses]
+        if here:
+            found = _sampled(leg, [wanted[n].place for n in here], spread, samples)
+            for n, curve in zip(here, found, strict=True):
+                got_s[n][:] += seconds_above(curve, wanted[n].bonds_c)
     return got_s
 
 
@@ -169,29 +181,14 @@ def sure_seconds(
     return sure_s if sure_s <= leg.seconds else math.inf
 
 
-def _counting(moments: Sequence[Moment], want: Wanted, curve: Curve) -> set[int]:
-    """The presses that count for a bond line: where it nearly bonds, and its hottest."""
+def _nearly_bonding(moments: Sequence[Moment], want: Wanted, curve: Curve) -> set[int]:
+    """The numbers of the presses in which a bond line comes near to bonding as computed."""
     holding = [n for n, moment in enumerate(moments) if moment.holds(want.place)]
-    hottest = {
-        n: float(span.knots_c.max())
+    return {
+        n
         for n, span in zip(holding, curve.spans, strict=True)
-        if moments[n].closed
+        if moments[n].closed and span.knots_c.max() >= want.bonds_c - _NEAR_K
     }
-    peak_c = max(hottest.values(), default=math.inf)
-    return {n for n, c in hottest.items() if c >= want.bonds_c - _NEAR_K or c == peak_c}
-
-
-def _band(want: Wanted, seconds: FloatArray, peak_c: FloatArray) -> Band:
-    ends = [UNLUCKY_PCT, 100 - UNLUCKY_PCT]
-    low_s, high_s = np.percentile(seconds, ends)
-    low_c, high_c = np.percentile(peak_c, ends)
-    return Band(
-        peak_low_c=float(low_c),
-        peak_high_c=float(high_c),
-        low_seconds_bonding=float(low_s),
-        high_seconds_bonding=float(high_s),
-        share_bonded=float(np.mean(seconds >= want.bonds_s)),
-    )
 
 
 def _sampled(leg: Leg, places: Sequence[Place], spread: Spread, samples: int | None) -> list[Curve]:

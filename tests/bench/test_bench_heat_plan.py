@@ -16,7 +16,7 @@ from advisor.heat.press_layers import bond_line_at
 from advisor.heat.screen import _bonds, bonds_from_cold
 from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
-from advisor.heat.unlucky import SAMPLES, Wanted, bands, spread_of, unlucky_seconds
+from advisor.heat.unlucky import SAMPLES, Wanted, bonding_seconds, spread_of
 from advisor.heat.walk import Phase, chain
 from advisor.layering.records.pressing import Laying, StageConflict, Timing
 from advisor.layering.stages import choose_stages, heat_limits
@@ -32,7 +32,7 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 
 def forget() -> None:
     """Nothing has been solved before."""
-    for kept in (_curves, follow, _solved, _under, bands, unlucky_seconds, _bonds):
+    for kept in (_curves, follow, _solved, _under, bonding_seconds, _bonds):
         kept.cache_clear()
 
 
@@ -120,8 +120,8 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
     )
 
     def presses() -> object:
-        bands.cache_clear()
-        return bands(moments, PRESS.contact_w_m2k, wanted, spread)
+        bonding_seconds.cache_clear()
+        return bonding_seconds(moments, PRESS.contact_w_m2k, wanted, spread)
 
     def whole() -> object:
         random, made = np.random.default_rng(3), dict[str, Layer]()

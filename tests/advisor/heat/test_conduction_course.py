@@ -130,7 +130,7 @@ def test_heat_leaves_only_with_a_layer_that_is_taken_away() -> None:
     ended = before.field_at(starts, 30.0)[0]
     carrier = before.starts[1]
     left = (ended * before.heat_j_m2k)[:carrier].sum()
-    assert after.heat_in(left_c[None])[0] == pytest.approx(before.heat_in(starts[None])[0] - left)
+    assert left_c @ after.heat_j_m2k == pytest.approx(starts @ before.heat_j_m2k - left)
     assert course.curve(BOND).at(60.0)[0] > ROOM_C
 
 
@@ -165,7 +165,7 @@ def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course)
 
 
 def test_the_peel_wait_is_counted_from_the_end_of_the_press(course: Course) -> None:
-    cooling = course.curve(BOND).between(40.0)
+    cooling = Curve(course.curve(BOND).spans[-1:])
     wait = float(seconds_until(cooling, 70.0, falling=True))
     assert wait > 40.0
     assert cooling.at(wait)[0] == pytest.approx(70.0, abs=1e-9)
@@ -173,7 +173,7 @@ def test_the_peel_wait_is_counted_from_the_end_of_the_press(course: Course) -> N
 
 
 def test_never_is_told_with_what_would_be_reached(course: Course) -> None:
-    curve = course.curve(BOND).between(28.0, 40.0)
+    curve = Curve(course.curve(BOND).spans[-2:-1])
     assert np.isinf(seconds_until(curve, 158.0))
     assert 120.0 < curve.hottest_c < 158.0
     assert curve.settles_c > curve.hottest_c
@@ -195,7 +195,6 @@ def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
     times = np.linspace(0.0, 31.0, 200_001)
     assert float(curve.hottest_c) == pytest.approx(curve.at(times).max(), abs=1e-6)
     assert curve.hottest_c > curve.at(1.0)[0] + 1.0
-    assert float(curve.coldest_c) == pytest.approx(20.0)
 
 
 @pytest.mark.parametrize("seconds", [0.0, 5e-324, 1e-12])
@@ -228,7 +227,7 @@ def test_time_above_and_time_below_make_up_the_whole(
         assert before.max() <= level + 1e-6
     times = np.concatenate([[0.0], np.geomspace(1e-4, 50.0, 3000)])
     assert curve.at(times).max() <= float(curve.hottest_c) + 1e-6
-    assert curve.at(times).min() >= float(curve.coldest_c) - 1e-6
+    assert curve.at(times).min() >= -float(flipped.hottest_c) - 1e-6
 
 
 def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
@@ -236,7 +235,7 @@ def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
     course = chain([Phase(FILM, PLATEN, closed, 10.0)])
     stack, surface = course.legs[0].stack, course.curve(Place("face", "front"))
     flowed = quad(lambda t: 900.0 * (160.0 - surface.at(t)[0]), 0.0, 10.0, limit=400)[0]
-    start, end = stack.heat_in(stack.field_at(course.legs[0].initial_c, [0.0, 10.0]))
+    start, end = stack.field_at(course.legs[0].initial_c, [0.0, 10.0]) @ stack.heat_j_m2k
     assert end - start == pytest.approx(flowed, rel=1e-5)
 
 
