@@ -6,6 +6,7 @@ import base64
 import json
 import os
 import zlib
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
@@ -14,6 +15,8 @@ import streamlit as st
 from advisor.job.records.job import Job
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
+from rules.facts.sheet import Sheet
+from rules.facts.step import Step
 from rules.knowledge import Knowledge, load_knowledge
 from ui.words import Units
 
@@ -24,6 +27,7 @@ __all__ = [
     "job_from_link",
     "job_to_link",
     "knowledge",
+    "last_cover",
     "unit_switch",
     "units",
 ]
@@ -53,6 +57,12 @@ def grounds() -> dict[str, str]:
     known = catalogue()
     named = {garment.id: garment.name for garment in known.garments.values()}
     return named | {fabric.id: fabric.name for fabric in known.fabrics.values()}
+
+
+def last_cover(steps: Iterable[Step]) -> Sheet | None:
+    """The sheet that lies over the print in its last full press."""
+    covers = [step.cover for step in steps if step.purpose == "full"]
+    return catalogue().sheets.get(covers[-1] or "") if covers else None
 
 
 def unit_switch() -> None:

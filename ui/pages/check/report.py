@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from advisor.answers.check import CheckReport
 from ui.drawing.section import Coloured, section
-from ui.session import catalogue, units
+from ui.session import catalogue, last_cover, units
 from ui.show import drawing, findings, lead, values_table, verdict_badge
 from ui.words import verdict_sentence
 
@@ -22,14 +22,13 @@ def show_verdict(report: CheckReport) -> None:
 def show_stack(report: CheckReport, looks: Sequence[Coloured]) -> None:
     """The stack cut through, under the cover of its last full press."""
     shelf = catalogue()
-    full = [step for step in report.steps if step.purpose == "full"]
     drawing(
         section(
             looks,
             fabric=shelf.fabric(report.fabric),
             units=units(),
             carriers=[len(looks) - 1],
-            cover=shelf.sheets.get(full[-1].cover or "") if full else None,
+            cover=last_cover(report.steps),
         ),
         f"Cross-section: {', then '.join(look.words for look in looks)} on {report.fabric}",
     )

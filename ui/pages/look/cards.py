@@ -9,13 +9,12 @@ import streamlit as st
 from advisor.answers.look import Answer, LookAnswer, Refused
 from rules.errors import PressloreError
 from rules.facts.sheet import Sheet
-from rules.facts.step import Step
 from rules.facts.units import show_s
 from rules.rulebook import rulebook
 from ui.drawing.profile import laying_order
 from ui.drawing.section import Coloured, section
-from ui.session import catalogue, units
-from ui.show import drawing, facts, findings, lead, values_table, verdict_badge
+from ui.session import catalogue, last_cover, units
+from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
 from ui.tasks import check_stack
 from ui.words import LIES, MEETS
 
@@ -46,7 +45,7 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
         with words:
             verdict_badge(best.verdict)
             st.subheader(f"{place}. {_title(best)}")
-            lead(units().said(best.reason[:1].upper() + best.reason[1:] + "."))
+            lead(units().said(sentence(best.reason)))
             facts(_facts(best))
             with st.expander("Findings, order and other ways"):
                 findings(best.findings)
@@ -54,7 +53,8 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
                 st.markdown(f"**Order at the press:** {order}.")
                 for other in others:
                     ways = "; ".join(MEETS[way] for way in other.meets)
-                    st.markdown(f"**Or {ways}.** {units().said(_reason_words(other))}")
+                    why = units().said(sentence(f"{other.reason}; {other.verdict}"))
+                    st.markdown(f"**Or {ways}.** {why}")
             st.button(
                 f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
                 args=[_label(best)],
@@ -131,11 +131,9 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     """The sheet that the press steps of these films lay over the last full press."""
     stack = tuple(film for group in answer.press_order for film in group)
     try:
-        report = check_stack(stack, fabric=found.fabric, press=found.press)
+        return last_cover(check_stack(stack, fabric=found.fabric, press=found.press).steps)
     except PressloreError:
         return None
-    full: list[Step] = [step for step in report.steps if step.purpose == "full"]
-    return catalogue().sheets.get(full[-1].cover or "") if full else None
 
 
 def _compared() -> list[str]:
@@ -185,7 +183,3 @@ def _facts(answer: Answer) -> dict[str, str]:
         "At the press": f"{answer.minutes:.1f} min",
         "Film and time": f"{answer.cost:.2f} €",
     }
-
-
-def _reason_words(answer: Answer) -> str:
-    return answer.reason[:1].upper() + answer.reason[1:] + f"; {answer.verdict}."

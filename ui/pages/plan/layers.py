@@ -16,7 +16,7 @@ from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import Coloured, section
 from ui.pages.plan.change import fill_or_names
-from ui.session import catalogue, units
+from ui.session import catalogue, last_cover, units
 from ui.show import drawing, sentences, values_table
 
 __all__ = ["looks_of", "show_as_worn", "show_layers"]
@@ -76,8 +76,7 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
 def _sections(plan: Plan) -> None:
     """The place where most films lie, and one for each of the first insets and butts."""
     looks, ways = looks_of(plan), {(j.upper, j.lower): j.meets for j in plan.joints}
-    full = [step for step in plan.steps if step.purpose == "full"]
-    cover = catalogue().sheets.get((full[-1].cover if full else None) or "")
+    cover = last_cover(plan.steps)
     for stack in _places(plan):
         meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]
         drawing(
