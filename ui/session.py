@@ -17,8 +17,8 @@ from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
+from rules.facts.units import Units
 from rules.knowledge import Knowledge, load_knowledge
-from ui.words import Units
 
 __all__ = [
     "MOST_LINK_LETTERS",

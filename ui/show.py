@@ -9,10 +9,12 @@ import streamlit as st
 
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.finding import Finding, Severity, Verdict, seriousness
+from rules.facts.text import Text
+from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.signs import sign
 from ui.session import units
-from ui.words import SEVERITY, VERDICT, Units
+from ui.words import SEVERITY, VERDICT
 
 __all__ = [
     "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
@@ -63,13 +65,13 @@ def verdict_badge(verdict: Verdict, *, large: bool = True) -> None:
 def finding_html(finding: Finding, units: Units) -> str:
     """A finding as one card: what, where, why, what instead, and what that rests on."""
 
-    def said(words: str) -> str:
-        return escape(sentence(units.said(words)))
+    def said(words: Text) -> str:
+        return escape(sentence(words.shown(units)))
 
     return (
         f'<article class="pl-finding pl-{finding.severity}"><div class="pl-head">'
         f"{badge_html(finding.severity)}"
-        f'<span class="pl-where">{escape(units.said(finding.where))}</span></div>'
+        f'<span class="pl-where">{escape(finding.where.shown(units))}</span></div>'
         f"<p>{said(finding.message)}</p>"
         f"<p><strong>Why:</strong> {said(finding.why)}</p>"
         f"<p><strong>Instead:</strong> {said(finding.instead)}</p>"

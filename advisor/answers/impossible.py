@@ -15,7 +15,6 @@ from advisor.layering.stages import heat_limits
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.model import Cut
-from advisor.words.phrases import renamed
 from rules.errors import BadInputError
 from rules.facts.film import FINISHES
 
@@ -48,9 +47,9 @@ def clashes_and_repairs(
         tuple(
             Change(
                 kind=change.kind,
-                where=renamed(change.where, names),
+                where=change.where.named(names),
                 to=change.to,
-                message=renamed(change.message, names),
+                message=change.message.named(names),
             )
             for change in repair.changes
         )
@@ -64,8 +63,8 @@ def clashes(conflict: Sequence[RuleInstance], names: dict[str, str]) -> tuple[Cl
     return tuple(
         Clash(
             rule=instance.rule,
-            where=renamed(instance.where, names),
-            message=renamed(instance.sentence, names),
+            where=instance.where.named(names),
+            message=instance.sentence.named(names),
         )
         for instance in conflict
     )

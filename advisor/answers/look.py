@@ -18,7 +18,7 @@ from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from advisor.layering.typed_print import SAMPLE_PRINT_MM, stack_print
 from advisor.solver.listing import list_choices, rank
-from advisor.words.reasons import and_list, say_meeting
+from advisor.words.reasons import say_meeting
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Record
@@ -26,6 +26,7 @@ from rules.facts.film import FINISHES, Film
 from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.press import Press
 from rules.facts.step import Meets
+from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
@@ -51,7 +52,7 @@ class Answer(Record):
     finishes: tuple[str, ...]
     meets: tuple[Meets, ...]
     verdict: Verdict
-    reason: str
+    reason: Text
     findings: tuple[Finding, ...]
     press_order: tuple[tuple[str, ...], ...]
     setpoints_c: tuple[float, ...]
@@ -68,8 +69,8 @@ class Refused(Record):
     meets: tuple[Meets, ...]
     verdict: Verdict = "stop"
     rule: str
-    reason: str
-    instead: str
+    reason: Text
+    instead: Text
     findings: tuple[Finding, ...]
 
 
@@ -266,7 +267,7 @@ def _answer(
     )
 
 
-def _reason(problem: Problem, found: Assessment) -> str:
+def _reason(problem: Problem, found: Assessment) -> Text:
     """One line: how the films lie, and the setting that finishes them."""
     films = found.choice.films
     parts = []
@@ -280,7 +281,7 @@ def _reason(problem: Problem, found: Assessment) -> str:
             f"{and_list(finishing)} {finish} at {show_c(stage.setpoint_c)} for "
             f"{show_s(stage.dwell_s)}"
         )
-    return "; ".join(dict.fromkeys(part for part in parts if part))
+    return Text("; ".join(dict.fromkeys(part for part in parts if part)))
 
 
 def _refusals(problem: Problem) -> list[Refused]:

@@ -35,6 +35,7 @@ from advisor.solver.cuts import cut_by_finding, cut_by_heat
 from advisor.solver.proof import Cut, Optimum, optimise
 from rules.facts.finding import Finding, verdict
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["PROOF_LIMIT_S", "Drafts", "Solved", "plan", "solve"]
@@ -216,7 +217,9 @@ def _unplanned(posed: Posed, best: Optimum, time_limit_s: float) -> Plan:
         conflict=conflict,
         repairs=repairs,
         currency=job.rates.currency,
-        notes=tuple(dict.fromkeys((*posed.artwork.notes, *(cut.sentence for cut in best.cuts)))),
+        notes=tuple(
+            dict.fromkeys(map(Text, (*posed.artwork.notes, *(cut.sentence for cut in best.cuts))))
+        ),
     )
 
 
@@ -249,12 +252,12 @@ def _off_the_press(posed: Posed) -> Plan | None:
         press=job.press,
         proof=Proof(optimal=True, bound=None, objective=None, measures=MEASURES[job.prefer]),
         conflict=tuple(
-            Clash(rule=f.rule, where=f.where, message=f"{f.message}; {f.instead}")
+            Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
             for f in stops.values()
         ),
         refused=_refused(posed.problem),
         currency=job.rates.currency,
-        notes=artwork.notes,
+        notes=tuple(map(Text, artwork.notes)),
     )
 
 
@@ -293,7 +296,7 @@ def _drafted(posed: Posed, found: Assessment, runs: tuple[TimedRun, ...]) -> Pla
         cost=round(_over_all(problem.print, summaries, "cost_each"), 2),
         currency=job.rates.currency,
         refused=_refused(problem),
-        notes=posed.artwork.notes,
+        notes=tuple(map(Text, posed.artwork.notes)),
     )
     findings, bond_lines = judge_plan(made, problem.knowledge)
     return made.model_copy(

@@ -7,8 +7,9 @@ from advisor.answers.plan import Solved
 from advisor.job.records.plan import Clash, Plan
 from advisor.solver.alternatives import alternatives
 from advisor.solver.why_not import read_question, why_not
-from advisor.words.phrases import piece_names, renamed
+from advisor.words.phrases import piece_names
 from rules.facts.fact import Record
+from rules.facts.text import Text
 
 __all__ = ["Answered", "OtherPlan", "other_plans", "why_not_this"]
 
@@ -21,9 +22,9 @@ class OtherPlan(Record):
         optimal: proved to be the best that differs so.
     """
 
-    differs: tuple[str, ...]
-    gains: tuple[str, ...]
-    loses: tuple[str, ...]
+    differs: tuple[Text, ...]
+    gains: tuple[Text, ...]
+    loses: tuple[Text, ...]
     optimal: bool
     plan: Plan
 
@@ -41,11 +42,11 @@ class Answered(Record):
 
     question: str
     possible: bool | None
-    said: str
+    said: Text
     stands_against: tuple[Clash, ...] = ()
-    differs: tuple[str, ...] = ()
-    gains: tuple[str, ...] = ()
-    loses: tuple[str, ...] = ()
+    differs: tuple[Text, ...] = ()
+    gains: tuple[Text, ...] = ()
+    loses: tuple[Text, ...] = ()
     plan: Plan | None = None
 
 
@@ -68,7 +69,7 @@ def other_plans(
     names = piece_names(solved.plan)
     return tuple(
         OtherPlan(
-            differs=tuple(renamed(said, names) for said in other.differs),
+            differs=tuple(each.named(names) for each in other.differs),
             gains=other.gains,
             loses=other.loses,
             optimal=other.optimal,
@@ -121,9 +122,9 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
     return Answered(
         question=question,
         possible=possible,
-        said=renamed(str(found), names),
+        said=found.text.named(names),
         stands_against=clashes(found.stands_against, names),
-        differs=tuple(renamed(said, names) for said in found.differs),
+        differs=tuple(each.named(names) for each in found.differs),
         gains=found.gains,
         loses=found.loses,
         plan=solved.drafts.of(found.assessment) if found.assessment is not None else None,

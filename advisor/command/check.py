@@ -10,9 +10,10 @@ from advisor.answers.check import CheckReport, check
 from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import read_plan
-from advisor.words.phrases import Units, cautions_last, piece_names
+from advisor.words.phrases import cautions_last, piece_names
 from rules.errors import BadInputError
 from rules.facts.press import Press
+from rules.facts.units import Units
 
 __all__ = ["command"]
 

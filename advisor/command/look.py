@@ -10,7 +10,8 @@ from advisor.answers.look import Answer, LookAnswer, Refused, look
 from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates
-from advisor.words.phrases import VERDICT_WORDS, Units
+from advisor.words.phrases import VERDICT_WORDS
+from rules.facts.units import Units, show_um
 
 __all__ = ["command"]
 
@@ -97,16 +98,15 @@ def _show_answer(out: Terminal, position: int, answer: Answer) -> None:
     out.line(f"{position:>3}  {verdict.shape} {verdict.word}  {stack}", "bold")
     out.lines(
         [
-            out.text(answer.reason),
+            answer.reason,
             f"press {order} · {answer.minutes:.1f} min · {answer.cost:.2f} {Rates().currency} · "
-            f"{answer.thickness_um} µm thick",
+            f"{show_um(answer.thickness_um)} thick",
         ],
         indent=5,
     )
     out.lines(
         [
-            f"{finding.severity}: {out.text(finding.message)} ({finding.rule}); instead: "
-            f"{out.text(finding.instead)}"
+            f"{finding.severity}: {finding.message} ({finding.rule}); instead: {finding.instead}"
             for finding in answer.findings
         ],
         indent=5,
@@ -125,9 +125,9 @@ def _show_refusals(out: Terminal, by_rule: dict[str, list[Refused]]) -> None:
     """Each rule once, with how often it refused, a few examples and what would change its mind."""
     for rule, refusals in sorted(by_rule.items(), key=lambda entry: -len(entry[1])):
         out.line(f"■ {rule}  {_count(len(refusals), 'way')}", "bold")
-        reasons = list(dict.fromkeys(f"e.g. {out.text(one.reason)}" for one in refusals))
+        reasons = list(dict.fromkeys(f"e.g. {one.reason}" for one in refusals))
         out.lines(reasons[:EXAMPLES_SHOWN])
-        advice = list(dict.fromkeys(f"instead: {out.text(one.instead)}" for one in refusals))
+        advice = list(dict.fromkeys(f"instead: {one.instead}" for one in refusals))
         out.lines(advice[:EXAMPLES_SHOWN], style="dim")
     out.line("--refused lists them all; `presslore rules ID` says why")
 
@@ -136,8 +136,7 @@ def _show_every_refusal(out: Terminal, by_rule: dict[str, list[Refused]]) -> Non
     for rule, refusals in by_rule.items():
         out.line(f"■ {rule}", "bold")
         out.lines(
-            f"{_stack(one.films, one.meets)}: {out.text(one.reason)}; instead: "
-            f"{out.text(one.instead)}"
+            f"{_stack(one.films, one.meets)}: {one.reason}; instead: {one.instead}"
             for one in refusals
         )
 

@@ -13,8 +13,8 @@ import click
 from click.core import ParameterSource
 from pydantic import BaseModel
 
-from advisor.command.terminal import Units
 from rules.errors import BadInputError
+from rules.facts.units import Units
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [

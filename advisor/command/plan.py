@@ -16,8 +16,9 @@ from advisor.command.terminal import Terminal
 from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
 from advisor.job.saving import refuse_unwritable, save_file
-from advisor.words.phrases import Units, piece_names
+from advisor.words.phrases import piece_names
 from rules.errors import BadInputError
+from rules.facts.units import Units
 
 __all__ = ["command"]
 

@@ -26,11 +26,11 @@ def show_plan(out: Terminal, plan: Plan, press: Press) -> None:
     out.findings("Findings", findings)
     if plan.notes:
         out.heading("Notes on the artwork" if planned else "Ruled out")
-        out.lines((out.text(note) for note in plan.notes), indent=2)
+        out.lines(plan.notes, indent=2)
     if plan.refused:
         out.heading("Films refused")
         rows = [
-            (out.names.get(one.piece, one.piece), one.film, one.rule, out.text(one.message))
+            (out.names.get(one.piece, one.piece), one.film, one.rule, one.message)
             for one in plan.refused
         ]
         out.table(("piece", "film", "rule", "because"), rows, whole=3)
@@ -48,7 +48,7 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines(f"loses: {loss}" for loss in other.loses)
     for answer in answers:
         out.heading(f"Why not {answer.question}?")
-        out.lines([out.text(answer.said), *answer.differs])
+        out.lines([answer.said, *answer.differs])
 
 
 def _show_answer(out: Terminal, plan: Plan) -> None:
@@ -74,12 +74,12 @@ def _show_conflict(out: Terminal, plan: Plan) -> None:
         alone = len(plan.conflict) == 1
         out.heading("What stands in the way" if alone else "These cannot all hold")
     for clash in plan.conflict:
-        out.line(f"{clash.rule}  {out.text(clash.where)}", "bold")
-        out.lines([out.text(clash.message)])
+        out.line(f"{clash.rule}  {clash.where}", "bold")
+        out.lines([clash.message])
     if plan.repairs:
         out.heading("What would make it possible, the smallest change first")
     for number, repair in enumerate(plan.repairs, 1):
-        out.line(f"{number:>3}  {'; and '.join(out.text(change.message) for change in repair)}")
+        out.line(f"{number:>3}  {'; and '.join(f'{change.message}' for change in repair)}")
 
 
 def _show_pieces(out: Terminal, plan: Plan) -> None:

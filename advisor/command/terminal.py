@@ -12,17 +12,15 @@ from rich.box import SIMPLE
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
+from rich.text import Text as Styled
 
 from advisor.job.records.plan import BondLineResult
 from advisor.words.phrases import (
     SEVERITY_WORDS,
     VERDICT_WORDS,
     Shown,
-    Units,
     gathered,
     printable,
-    renamed,
     step_settings,
     step_title,
 )
@@ -31,10 +29,12 @@ from rules.facts.fact import Colour
 from rules.facts.finding import Finding
 from rules.facts.press import Press
 from rules.facts.step import Step
+from rules.facts.text import Text
+from rules.facts.units import Units
 
-__all__ = ["Cell", "Terminal", "Units"]
+__all__ = ["Cell", "Terminal"]
 
-Cell = str | Text | Colour
+Cell = str | Styled | Colour
 """What a table holds; a colour is shown as a patch."""
 
 PLAIN_WIDTH, WIDEST = 100, 120
@@ -44,6 +44,8 @@ _STYLES = {"go": "bold green", "sample": "bold yellow", "stop": "bold red", "not
 
 class Terminal:
     """Standard output for a person: coloured on a terminal, plain and 100 wide elsewhere.
+
+    Whatever is put on it is shown in the person's units, with pieces called by their names.
 
     Args:
         units: what the person reads temperatures and lengths in.
@@ -56,13 +58,17 @@ class Terminal:
         self.units, self.names = units or Units(), names or {}
         self.console = _console()
 
-    def text(self, sentence: str) -> str:
-        """A sentence in the person's units, with pieces called by their names."""
-        return self.units.sentence(renamed(sentence, self.names))
+    def _plain(self, text: str, style: str = "") -> Styled:
+        """Text as it is, in the person's units and with pieces called by their names.
+
+        No markup in it counts, and control characters become question marks.
+        """
+        shown = Text(text).shown(self.units, self.names)
+        return Styled(printable(shown), style=style)
 
     def line(self, text: str = "", style: str = "") -> None:
         """One line, or more where it is too long; an empty one to keep parts apart."""
-        self.console.print(_plain(text, style))
+        self.console.print(self._plain(text, style))
 
     def heading(self, text: str) -> None:
         """A heading with a line above it kept free."""
@@ -72,13 +78,13 @@ class Terminal:
     def lines(self, lines: Iterable[str], *, indent: int = 4, style: str = "") -> None:
         """Sentences, each from a new line, indented."""
         for line in lines:
-            self.console.print(Padding(_plain(line, style), (0, 0, 0, indent), expand=False))
+            self.console.print(Padding(self._plain(line, style), (0, 0, 0, indent), expand=False))
 
     def verdict(self, verdict: str, *, label: str = "") -> None:
         """A verdict by shape, word and colour, and what it means."""
         shown = VERDICT_WORDS[verdict]
         line = _shape_and_word(shown, _STYLES[verdict]).append(f"  {shown.meaning}")
-        self.console.print(line.append_text(_plain(f"  ·  {label}" if label else "")))
+        self.console.print(line.append_text(self._plain(f"  ·  {label}" if label else "")))
 
     def findings(self, heading: str, findings: Sequence[Finding]) -> None:
         """Each finding with what, why, what instead and what it rests on; nothing for none."""
@@ -86,13 +92,13 @@ class Terminal:
             self.heading(heading)
         for finding, where in gathered(findings):
             line = _shape_and_word(SEVERITY_WORDS[finding.severity], _STYLES[finding.severity])
-            line.append_text(_plain(f"  {finding.rule}", "bold"))
-            self.console.print(line.append_text(_plain(f"  {self.text(where)}")))
-            self.lines([self.text(finding.message)])
+            line.append_text(self._plain(f"  {finding.rule}", "bold"))
+            self.console.print(line.append_text(self._plain(f"  {where}")))
+            self.lines([finding.message])
             self.lines(
                 [
-                    f"why: {self.text(finding.why)}",
-                    f"instead: {self.text(finding.instead)}",
+                    f"why: {finding.why}",
+                    f"instead: {finding.instead}",
                     f"rests on: {BASIS_MEANING[finding.basis]}",
                 ],
                 style="dim",
@@ -104,14 +110,14 @@ class Terminal:
         for step in steps:
             title = f"{step.n:>3}  {step_title(step, self.names)}"
             settings = " · ".join(step_settings(step, press, units=self.units))
-            line = _plain(title, "bold")
+            line = self._plain(title, "bold")
             if settings:
                 fits = len(title) + len(settings) + 2 <= self.console.width
                 gap = "  " if fits else LINE_FEED
-                line.append_text(_plain(f"{gap}{settings}", "not bold green"))
+                line.append_text(self._plain(f"{gap}{settings}", "not bold green"))
             self.console.print(line)
             if step.why:
-                self.lines([self.text(step.why)], indent=5, style="dim")
+                self.lines([step.why], indent=5, style="dim")
 
     def bond_lines(self, lines: Sequence[BondLineResult]) -> None:
         """How hot each adhesive gets and how long it bonds, also on an unlucky press."""
@@ -148,16 +154,16 @@ class Terminal:
             table.add_row(*(self._cell(cell) for cell in row))
         self.console.print(table)
 
-    def _cell(self, cell: Cell) -> Text:
+    def _cell(self, cell: Cell) -> Styled:
         if isinstance(cell, Colour):
             return self.swatch(cell.name, cell.srgb)
-        return cell if isinstance(cell, Text) else _plain(cell)
+        return cell if isinstance(cell, Styled) else self._plain(cell)
 
-    def swatch(self, name: str, srgb: str) -> Text:
+    def swatch(self, name: str, srgb: str) -> Styled:
         """A colour as a patch with its name; the name alone where there is no colour."""
         if self.console.color_system is None or self.console.no_color:
-            return _plain(name)
-        return Text("  ", style=f"on {srgb}").append_text(_plain(f" {name}"))
+            return self._plain(name)
+        return Styled("  ", style=f"on {srgb}").append_text(self._plain(f" {name}"))
 
 
 def _console() -> Console:
@@ -204,10 +210,5 @@ class _Trimmed(io.StringIO):
         self._stream.flush()
 
 
-def _plain(text: str, style: str = "") -> Text:
-    """Text as it is: no markup in it counts, and control characters become question marks."""
-    return Text(printable(text), style=style)
-
-
-def _shape_and_word(shown: Shown, style: str) -> Text:
-    return Text(f"{shown.shape} {shown.word}", style=style)
+def _shape_and_word(shown: Shown, style: str) -> Styled:
+    return Styled(f"{shown.shape} {shown.word}", style=style)

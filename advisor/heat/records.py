@@ -12,6 +12,7 @@ from rules.facts.film import Film
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Purpose
 from rules.facts.subjects import BondLine
+from rules.facts.text import Text
 from rules.facts.units import show_c
 
 __all__ = [
@@ -137,7 +138,7 @@ class HeatRefusal:
         return "bond-line-heat"
 
     @property
-    def message(self) -> str:
+    def message(self) -> Text:
         """What is refused, in one sentence with the numbers."""
         film = self.film
         if self.purpose == "tack":
@@ -153,8 +154,10 @@ class HeatRefusal:
         if self.purpose == "full":
             sentence += f" and gives it {self.seconds:.3g} s"
         if self.needed_s is None:
-            return f"{sentence}; no dwell would do, for it settles at {show_c(self.settles_c)}"
-        return f"{sentence}; it would take {self.needed_s:.0f} s"
+            sentence += f"; no dwell would do, for it settles at {show_c(self.settles_c)}"
+        else:
+            sentence += f"; it would take {self.needed_s:.0f} s"
+        return Text(sentence)
 
 
 class ReportedLine(Record):

@@ -17,6 +17,7 @@ from advisor.layering.stacks import stack_findings, stacks_of
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity, distinct
 from rules.facts.practice import preheat_s
+from rules.facts.text import Text
 
 __all__ = [
     "MEASURES",
@@ -89,7 +90,7 @@ def unpressable_finding(problem: Problem, found: Assessment) -> Finding:
         return stops[0]
     films = " + ".join(film.id for film in found.choice.films.values())
     if found.cycle is not None:
-        return said_by(problem, "press-order", "stop", str(found.cycle), films)
+        return said_by(problem, "press-order", "stop", found.cycle.text, films)
     if found.conflict is not None:
         return said_by(problem, found.conflict.rule, "stop", found.conflict.message, films)
     if not problem.samples_allowed:
@@ -124,10 +125,10 @@ def said_by(
     return Finding(
         rule=rule.id,
         severity=severity,
-        where=where,
-        message=message,
-        why=rule.why,
-        instead=rule.instead,
+        where=Text(where),
+        message=Text(message),
+        why=Text(rule.why),
+        instead=Text(rule.instead),
         basis=rule.basis,
     )
 

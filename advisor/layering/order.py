@@ -8,6 +8,8 @@ import networkx as nx
 
 from advisor.layering.records.pressing import Cycle, Grouping, Precedence
 from rules.facts.film import Film
+from rules.facts.text import piece_name
+from rules.facts.units import show_c
 
 __all__ = ["find_cycle", "group_presses", "precedences"]
 
@@ -31,7 +33,8 @@ def precedences(
     [('base', 'top')]
     """
     found = {
-        (first, then): Precedence(first, then, f"{then} lies on {first}") for first, then in laid
+        (first, then): Precedence(first, then, f"{piece_name(then)} lies on {piece_name(first)}")
+        for first, then in laid
     }
     for first, hot in films.items():
         for then, cool in films.items():
@@ -41,8 +44,8 @@ def precedences(
                 found[first, then] = Precedence(
                     first,
                     then,
-                    f"{hot.id} needs {hot.setpoint_c.low:.0f} °C and {cool.id} bears "
-                    f"{cool.bears_c:.0f} °C",
+                    f"{hot.id} needs {show_c(hot.setpoint_c.low)} and {cool.id} bears "
+                    f"{show_c(cool.bears_c)}",
                 )
             elif cool.foams and not hot.foams:
                 found[first, then] = Precedence(

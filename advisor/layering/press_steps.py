@@ -20,7 +20,7 @@ from advisor.layering.reasons import (
     WaitReason,
 )
 from advisor.layering.records.pressing import Laying, Stage, Timing
-from advisor.words.reasons import say
+from advisor.words.reasons import reason_text
 from rules.errors import PressloreError
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
@@ -199,7 +199,7 @@ class _Sheet:
                 cover=cover,
                 pad=pad,
                 peel=peel,
-                why=say(reason),
+                why=reason_text(reason),
             )
         )
 

@@ -13,6 +13,8 @@ from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.practice import TACK_S
 from rules.facts.press import Press
+from rules.facts.text import Text
+from rules.facts.units import show_c
 
 __all__ = [
     "MOST_STAGES", "choose_stages", "compromise",
@@ -70,7 +72,7 @@ def choose_stages(
                 feasible.append(made)
         if feasible:
             return min(feasible, key=_setpoint_travel_c)
-    return conflict or StageConflict("all-finished", "there is nothing to press", ())
+    return conflict or StageConflict("all-finished", Text("there is nothing to press"), ())
 
 
 def compromise(
@@ -144,7 +146,7 @@ def stages_between(
         if any(films[piece].foams for piece in finishing) and end < len(groups):
             foam = next(piece for piece in finishing if films[piece].foams)
             return StageConflict(
-                "foam-last", f"{films[foam].id} foams and would be pressed again", (foam,)
+                "foam-last", Text(f"{films[foam].id} foams and would be pressed again"), (foam,)
             )
         window = _setpoint_window(finishing, down, films, limits)
         if isinstance(window, StageConflict):
@@ -157,8 +159,10 @@ def stages_between(
         if setpoint is None:
             return StageConflict(
                 "press-range",
-                f"no setting of {limits.press.id} lies between {window[0]:.0f} and "
-                f"{window[1]:.0f} °C",
+                Text(
+                    f"no setting of {limits.press.id} lies between "
+                    f"{show_c(*window, between=' and ')}"
+                ),
                 finishing,
             )
         pressure, suits = _pressure(laid, limits.press)
@@ -196,7 +200,9 @@ def _setpoint_window(
     if low > high:
         return StageConflict(
             "setpoint-window",
-            f"{films[hottest_need].id} needs at least {low:.0f} °C, but {says} {high:.0f} °C",
+            Text(
+                f"{films[hottest_need].id} needs at least {show_c(low)}, but {says} {show_c(high)}"
+            ),
             tuple(dict.fromkeys(p for p in (hottest_need, piece) if p)),
         )
     return (max(low, limits.press.setpoint_low_c), high)
@@ -212,15 +218,19 @@ def _dwell_window(
     if low > high:
         return StageConflict(
             "dwell-window",
-            f"{films[longest_need].id} needs at least {low:.0f} s, but {films[shortest].id} "
-            f"takes at most {high:.0f} s",
+            Text(
+                f"{films[longest_need].id} needs at least {low:.0f} s, but {films[shortest].id} "
+                f"takes at most {high:.0f} s"
+            ),
             (longest_need, shortest),
         )
     if least_s > high:
         return StageConflict(
             "bond-line-heat",
-            f"heat needs {least_s:.0f} s to reach every bond line, but {films[shortest].id} "
-            f"takes at most {high:.0f} s",
+            Text(
+                f"heat needs {least_s:.0f} s to reach every bond line, but {films[shortest].id} "
+                f"takes at most {high:.0f} s"
+            ),
             (shortest,),
         )
     return (max(low, float(math.ceil(least_s))), high)
@@ -295,8 +305,10 @@ def _within_what_films_bear(
         if pressed_s[piece] > films[piece].bears_s + 1e-9:
             return StageConflict(
                 "pressed-seconds",
-                f"{films[piece].id} would be pressed {pressed_s[piece]:.0f} s in all and bears "
-                f"{films[piece].bears_s:.0f} s",
+                Text(
+                    f"{films[piece].id} would be pressed {pressed_s[piece]:.0f} s in all and bears "
+                    f"{films[piece].bears_s:.0f} s"
+                ),
                 (piece,),
             )
     settled = []

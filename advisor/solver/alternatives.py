@@ -15,6 +15,8 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Cut, Refute, refined
 from rules.facts.step import Meets
+from rules.facts.text import Text, piece_name
+from rules.facts.units import show_um
 
 __all__ = ["Alternative", "alternatives", "compare", "differences", "layers"]
 
@@ -30,9 +32,9 @@ class Alternative:
     """
 
     assessment: Assessment
-    differs: tuple[str, ...]
-    gains: tuple[str, ...]
-    loses: tuple[str, ...]
+    differs: tuple[Text, ...]
+    gains: tuple[Text, ...]
+    loses: tuple[Text, ...]
     optimal: bool
 
 
@@ -74,7 +76,7 @@ def alternatives(
         return True
 
     if best.choice.meets:
-        take((Cut((), tuple(best.choice.meets.items()), "as in the best plan"),))
+        take((Cut((), tuple(best.choice.meets.items()), Text("as in the best plan")),))
     deepest = layers(problem, best)
     if deepest > 1:
         take((), deepest - 1)
@@ -90,23 +92,23 @@ def layers(problem: Problem, found: Assessment) -> int:
     return max((len(present(place, meets)) for place in problem.places), default=0)
 
 
-def differences(best: Assessment, other: Assessment) -> tuple[str, ...]:
+def differences(best: Assessment, other: Assessment) -> tuple[Text, ...]:
     """What another plan does differently, in sentences, films first."""
-    said = []
+    said: list[str] = []
     for piece, option in best.choice.options.items():
         film = other.choice.options[piece].film.id
         if film != option.film.id:
-            said.append(f"{piece} is cut from {film} instead of {option.film.id}")
+            said.append(f"{piece_name(piece)} is cut from {film} instead of {option.film.id}")
     for pair, way in best.choice.meets.items():
         taken = other.choice.meets[pair]
         if taken != way:
             said.append(f"{_met(pair, taken)} instead of {_met_shortly(way)}")
-    return tuple(said)
+    return tuple(map(Text, said))
 
 
 def compare(
     best: Assessment, other: Assessment, rates: Rates
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[Text, ...], tuple[Text, ...]]:
     """What another plan gains and what it loses against the best, in words.
 
     Raises ``ValueError`` where one of them cannot be pressed.
@@ -119,7 +121,7 @@ def compare(
         more = getattr(other.measures, name) - getattr(best.measures, name)
         if more:
             (loses if more > 0 else gains).append(say(abs(more), more > 0, rates))
-    return tuple(gains), tuple(loses)
+    return tuple(map(Text, gains)), tuple(map(Text, loses))
 
 
 def _samples(count: int, worse: bool, rates: Rates) -> str:
@@ -135,7 +137,7 @@ def _cents(cents: int, worse: bool, rates: Rates) -> str:
 
 
 def _thickness(micrometres: int, worse: bool, rates: Rates) -> str:
-    return f"{micrometres} µm {'thicker' if worse else 'thinner'} at the thickest place"
+    return f"{show_um(micrometres)} {'thicker' if worse else 'thinner'} at the thickest place"
 
 
 def _seconds(seconds: int, worse: bool, rates: Rates) -> str:
@@ -152,7 +154,7 @@ _MEASURES: dict[str, Callable[[int, bool, Rates], str]] = {
 
 
 def _met(pair: Pair, way: Meets) -> str:
-    upper, lower = pair
+    upper, lower = map(piece_name, pair)
     return {
         "lap": f"{upper} laps over {lower}",
         "inset-over": f"{upper} is inset in {lower} with its rim over it",
@@ -180,7 +182,7 @@ def _film_ids(found: Assessment) -> list[str]:
 
 def _films(found: Assessment) -> Cut:
     films = tuple((piece, option.film.id) for piece, option in found.choice.options.items())
-    return Cut(films, (), "the films of a plan already shown")
+    return Cut(films, (), Text("the films of a plan already shown"))
 
 
 def _reached(found: Assessment, prefer: str) -> tuple[int, ...]:

@@ -12,10 +12,10 @@ from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.solver.choices import Tag
 from advisor.solver.conflict_model import with_refused
 from advisor.solver.model import Cut
-from advisor.words.reasons import and_list
 from rules.facts.film import Film
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
+from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_c, show_s
 
 __all__ = ["FactKind", "RuleInstance", "Told", "say_way", "wished"]
@@ -40,9 +40,9 @@ class RuleInstance:
     """
 
     rule: str
-    where: str
+    where: Text
     pieces: tuple[str, ...]
-    sentence: str
+    sentence: Text
     kind: FactKind
 
 
@@ -59,20 +59,26 @@ class Told:
         if rule == "wish":
             return wished(self.problem.piece(about[0]))
         if rule == "wish-samples":
-            return RuleInstance(rule, "the job", (), "no sample may be pressed first", "wish")
+            return _instance(rule, "the job", (), "no sample may be pressed first", "wish")
         if rule == "wish-meets":
             return self._wished_meeting((about[0], about[1]))
         if rule == "cut":
             cut = self.cuts[int(about[0])]
             pieces = tuple(piece for piece, _ in cut.films)
-            return RuleInstance("bond-line-heat", and_list(pieces), pieces, cut.sentence, "press")
+            return _instance(
+                "bond-line-heat",
+                and_list(map(piece_name, pieces)),
+                pieces,
+                f"{cut.sentence}",
+                "press",
+            )
         if rule == "press-order":
             return self._lies_on((about[0], about[1]))
         if rule in {"press-range", "fabric-heat-limit"} and not about:
             return self._reaches(rule)
         if rule == "pressure-window":
             said = "one pressure has to suit all films that finish together"
-            return RuleInstance(rule, "the press", about, said, "press")
+            return _instance(rule, "the press", about, said, "press")
         if about == ("stack",):
             return self._stack(rule)
         if len(about) == 2:
@@ -82,16 +88,17 @@ class Told:
     def _wished_meeting(self, pair: Pair) -> RuleInstance:
         upper, lower = pair
         ways = self.problem.meeting(pair).ways
-        said = " or ".join(say_way(upper, lower, way) for way in ways)
-        return RuleInstance("wish-meets", f"{upper} on {lower}", (lower, upper), said, "wish")
+        said = " or ".join(f"{say_way(upper, lower, way)}" for way in ways)
+        return _instance("wish-meets", _joint(upper, lower), (lower, upper), said, "wish")
 
     def _lies_on(self, pair: Pair) -> RuleInstance:
         upper, lower = pair
-        return RuleInstance(
+        return _instance(
             "press-order",
-            f"{upper} on {lower}",
+            _joint(upper, lower),
             (lower, upper),
-            f"what lies on top goes down later, so that {lower} and {upper} follow one another",
+            f"what lies on top goes down later, so that {piece_name(lower)} and "
+            f"{piece_name(upper)} follow one another",
             "lies",
         )
 
@@ -102,24 +109,24 @@ class Told:
                 f"{limits.press.id} reaches {show_c(limits.press.setpoint_low_c)} to "
                 f"{show_c(limits.press.setpoint_high_c)}"
             )
-            return RuleInstance(rule, limits.press.id, (), said, "press")
+            return _instance(rule, limits.press.id, (), said, "press")
         said = f"the {limits.harmed_by} of the garment bears {show_c(limits.harmed_c)}"
-        return RuleInstance(rule, "the garment", (), said, "fabric")
+        return _instance(rule, "the garment", (), said, "fabric")
 
     def _stack(self, rule: str) -> RuleInstance:
         summary = self.problem.knowledge.rules.rule(rule).summary
-        return RuleInstance(rule, "the stack", (), summary[0].lower() + summary[1:-1], "film")
+        return _instance(rule, "the stack", (), summary[0].lower() + summary[1:-1], "film")
 
     def _of_piece(self, rule: str, about: Sequence[str]) -> RuleInstance:
         piece = about[0]
         films = [option.film for option in self.options[piece]]
         heat = _HEAT.get(rule)
         if heat is not None:
-            sentence = f"{piece} {heat(films)}"
+            sentence = f"{piece_name(piece)} {heat(films)}"
             if len(films) > 1:
                 sentence += f" ({_films(films)})"
             named = "foam-last" if rule == "foams" else rule
-            return RuleInstance(named, piece, (piece,), sentence, "film")
+            return _instance(named, f"{piece_name(piece)}", (piece,), sentence, "film")
         found = [
             [f for f in option.findings + option.fabric_findings if self._counts(rule, f)]
             for option in self.options[piece]
@@ -130,8 +137,8 @@ class Told:
             if self.problem.knowledge.rules.rule(rule).judges == "film_on_fabric"
             else "film"
         )
-        more = _more(len(drawn), len(films), f"every film for {piece}", "film")
-        return RuleInstance(rule, piece, (piece,), drawn[0].message + more, kind)
+        more = _more(len(drawn), len(films), f"every film for {piece_name(piece)}", "film")
+        return _instance(rule, f"{piece_name(piece)}", (piece,), drawn[0].message + more, kind)
 
     def _between(self, rule: str, upper: str, lower: str) -> RuleInstance:
         drawn: dict[tuple[str, str], Finding] = {}
@@ -148,11 +155,11 @@ class Told:
         pairings = len({option.film.id for option in self.options[upper]}) * len(
             {option.film.id for option in self.options[lower]}
         )
-        more = _more(len(drawn), pairings, f"every pairing of {upper} and {lower}", "pairing")
+        more = _more(len(drawn), pairings, f"every pairing of {_both(upper, lower)}", "pairing")
         ids = [piece.id for piece in self.problem.pieces]
         both = tuple(sorted((upper, lower), key=ids.index))
         sentence = next(iter(drawn.values())).message + more
-        return RuleInstance(rule, f"{upper} on {lower}", both, sentence, "film")
+        return _instance(rule, _joint(upper, lower), both, sentence, "film")
 
     def _judges(
         self, upper: str, lower: str, *, wished: bool = True
@@ -190,7 +197,22 @@ def wished(piece: ProblemPiece) -> RuleInstance:
         refusal.option.film for refusal in piece.refused if refusal.option is not None
     ]
     said = piece.wish or (f"cut from {_films(films)}" if films else "cut from a film on the shelf")
-    return RuleInstance("wish", piece.id, (piece.id,), f"{piece.id} is to be {said}", "wish")
+    named = f"{piece_name(piece.id)}"
+    return _instance("wish", named, (piece.id,), f"{named} is to be {said}", "wish")
+
+
+def _instance(
+    rule: str, where: str, pieces: tuple[str, ...], sentence: str, kind: FactKind
+) -> RuleInstance:
+    return RuleInstance(rule, Text(where), pieces, Text(sentence), kind)
+
+
+def _joint(upper: str, lower: str) -> str:
+    return f"{piece_name(upper)} on {piece_name(lower)}"
+
+
+def _both(upper: str, lower: str) -> str:
+    return f"{piece_name(upper)} and {piece_name(lower)}"
 
 
 def _films(films: Sequence[Film]) -> str:
@@ -212,7 +234,7 @@ def _more(drawn: int, asked: int, every: str, one: str) -> str:
 def _needs_c(films: Sequence[Film]) -> str:
     low = min(film.setpoint_c.low for film in films)
     high = max(film.setpoint_c.high for film in films)
-    return f"is pressed at {low:.0f} to {show_c(high)}"
+    return f"is pressed at {show_c(low, high)}"
 
 
 def _bears_c(films: Sequence[Film]) -> str:
@@ -242,15 +264,18 @@ _HEAT: dict[str, Callable[[Sequence[Film]], str]] = {
 }
 
 
-def say_way(upper: str, lower: str, way: Meets) -> str:
+def say_way(upper: str, lower: str, way: Meets) -> Text:
     """How two pieces are to meet, as a wish.
 
-    >>> say_way("text", "star", "inset-under")
-    "text is to be inset in star, star's rim over its edge"
+    >>> print(say_way("text", "star", "inset-under"))
+    text is to be inset in star, star's rim over its edge
     """
-    return {
-        "lap": f"{upper} is to lap over {lower}",
-        "inset-over": f"{upper} is to be inset in {lower}, its rim over the edge",
-        "inset-under": f"{upper} is to be inset in {lower}, {lower}'s rim over its edge",
-        "butt": f"{upper} is to butt against {lower}",
-    }[way]
+    front, behind = piece_name(upper), piece_name(lower)
+    return Text(
+        {
+            "lap": f"{front} is to lap over {behind}",
+            "inset-over": f"{front} is to be inset in {behind}, its rim over the edge",
+            "inset-under": f"{front} is to be inset in {behind}, {behind}'s rim over its edge",
+            "butt": f"{front} is to butt against {behind}",
+        }[way]
+    )

@@ -9,6 +9,7 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Cut
 from rules.facts.finding import Finding
+from rules.facts.text import Text
 
 __all__ = ["cut_by_finding", "cut_by_heat"]
 
@@ -65,10 +66,10 @@ def cut_by_heat(refusal: HeatRefusal, found: Assessment, problem: Problem) -> Cu
 
 def cut_by_finding(finding: Finding, found: Assessment) -> Cut:
     """What may not occur again because the checker stops the steps of the whole plan."""
-    return _whole(found, f"{finding.rule}: {finding.message}")
+    return _whole(found, f"{finding.rule}: " + finding.message)
 
 
-def _whole(found: Assessment, sentence: str) -> Cut:
+def _whole(found: Assessment, sentence: Text) -> Cut:
     return Cut(
         films=tuple((piece, film.id) for piece, film in found.choice.films.items()),
         meets=tuple(found.choice.meets.items()),

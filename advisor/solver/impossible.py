@@ -10,7 +10,7 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import RuleInstance, impossible_parts, minimal_conflict
 from advisor.solver.model import Cut
 from advisor.solver.repairs import Change, Repair, repairs
-from advisor.words.reasons import and_list
+from rules.facts.text import Text, and_list, piece_name
 
 __all__ = ["Change", "Impossible", "Repair", "explain_impossible", "say_conflict"]
 
@@ -29,7 +29,7 @@ class Impossible:
 
     def __str__(self) -> str:
         """The whole as plain sentences."""
-        return say_conflict(self)
+        return str(say_conflict(self))
 
 
 def explain_impossible(
@@ -69,14 +69,14 @@ def explain_impossible(
     )
 
 
-def say_conflict(found: Impossible) -> str:
+def say_conflict(found: Impossible) -> Text:
     """The conflict in plain sentences: the wishes once, then each fact, then the smallest change.
 
-    >>> text = RuleInstance("wish", "text", ("text",), "text is to be matte", "wish")
-    >>> lifts = RuleInstance("top-surface", "text on star", ("star", "text"),
-    ...                      "sparkle-coarse takes no film on top", "film")
-    >>> say_conflict(Impossible((text, lifts), ()))
-    'Because text is to be matte, this cannot be: sparkle-coarse takes no film on top.'
+    >>> text = RuleInstance("wish", Text("text"), ("text",), Text("text is to be matte"), "wish")
+    >>> lifts = RuleInstance("top-surface", Text("text on star"), ("star", "text"),
+    ...                      Text("sparkle-coarse takes no film on top"), "film")
+    >>> print(say_conflict(Impossible((text, lifts), ())))
+    Because text is to be matte, this cannot be: sparkle-coarse takes no film on top.
     """
     wishes = [one.sentence for one in found.conflict if one.kind == "wish"]
     facts = _facts([one for one in found.conflict if one.kind != "wish"])
@@ -93,20 +93,20 @@ def say_conflict(found: Impossible) -> str:
     if found.repairs:
         changes = and_list([change.message for change in found.repairs[0].changes])
         sentences.append(f"The smallest change that works: {changes}.")
-    return " ".join(sentences)
+    return Text(" ".join(sentences))
 
 
 def _facts(instances: Sequence[RuleInstance]) -> list[str]:
     """What films bear in one clause for each piece, everything else in a clause of its own."""
-    said = []
+    said: list[str] = []
     for pieces, group in groupby(instances, key=lambda one: (one.pieces, one.rule in _OF_HEAT)):
         sentences = [one.sentence for one in group]
         if pieces[1] and len(sentences) > 1:
-            subject = f"{pieces[0][0]} "
-            rest = [sentence.removeprefix(subject) for sentence in sentences[1:]]
+            subject = f"{piece_name(pieces[0][0])} "
+            rest = [f"{sentence}".removeprefix(subject) for sentence in sentences[1:]]
             said.append(and_list([sentences[0], *rest]))
         else:
-            said += sentences
+            said += [f"{sentence}" for sentence in sentences]
     return said
 
 

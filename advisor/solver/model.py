@@ -17,6 +17,7 @@ from advisor.solver.choices import Choices, Tag
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
+from rules.facts.text import Text
 
 __all__ = ["Cut", "PlanModel", "Rules", "Table", "Tag", "stops", "worries"]
 
@@ -38,7 +39,7 @@ class Cut:
 
     films: tuple[tuple[str, str], ...]
     meets: tuple[tuple[Pair, Meets], ...]
-    sentence: str
+    sentence: Text
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,9 @@ def refined(
         new = refute(found) if refute is not None else ()
         if new:
             if not any(refuses(cut, found) for cut in new):
-                raise ProgramError(f"a cut lets the plan stand that it refutes: {new[0].sentence}")
+                raise ProgramError(
+                    f"a cut lets the plan stand that it refutes: {new[0].sentence!s}"
+                )
             cuts += new
             continue
         reached = objective(found.measures, problem.prefer)

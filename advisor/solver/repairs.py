@@ -24,8 +24,8 @@ from advisor.solver.model import Cut, PlanModel, Rules, stops, worries
 from advisor.solver.order import Order
 from advisor.solver.search import Search
 from advisor.solver.stages import Stages
-from advisor.words.reasons import and_list
 from rules.facts.step import Meets
+from rules.facts.text import Text, and_list, piece_name
 
 __all__ = ["Change", "Repair", "repairs", "without"]
 
@@ -51,9 +51,9 @@ class Change:
     """
 
     kind: ChangeKind
-    where: str
+    where: Text
     to: str
-    message: str
+    message: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +101,11 @@ def repairs(
             found.append(repair)
     for fabric, other in (fabrics or {}).items():
         if feasible(other).possible:
-            message = f"print on {fabric} instead"
+            message = Text(f"print on {fabric} instead")
             plan = _plan(other, (), deadline)
             if plan is not None:
-                found.append(Repair((Change("fabric", "the job", fabric, message),), plan))
+                change = Change("fabric", Text("the job"), fabric, message)
+                found.append(Repair((change,), plan))
     for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
         if time.monotonic() > deadline:
             break
@@ -294,15 +295,28 @@ def _proved(
     if plan is None:
         return None
     changes = [
-        Change("meets", f"{upper} on {lower}", way, _say_meets(upper, lower, way))
+        Change(
+            "meets",
+            Text(f"{piece_name(upper)} on {piece_name(lower)}"),
+            way,
+            _say_meets(upper, lower, way),
+        )
         for (upper, lower), way in changed.ways
     ]
     for piece in changed.swapped:
         film = plan.choice.options[piece].film
-        changes.append(Change("film", piece, film.id, f"cut {piece} from {film.id}"))
+        named = piece_name(piece)
+        changes.append(
+            Change("film", Text(f"{named}"), film.id, Text(f"cut {named} from {film.id}"))
+        )
     if changed.sampled:
         changes.append(
-            Change("sample", "the job", "yes", "allow a sample to be pressed and washed first")
+            Change(
+                "sample",
+                Text("the job"),
+                "yes",
+                Text("allow a sample to be pressed and washed first"),
+            )
         )
     return Repair(tuple(changes), plan)
 
@@ -313,21 +327,24 @@ def _plan(problem: Problem, cuts: Sequence[Cut], deadline: float) -> Assessment 
     return found if found is not None and found.measures is not None else None
 
 
-def _say_meets(upper: str, lower: str, way: Meets) -> str:
-    return {
-        "lap": f"lap {upper} over {lower}",
-        "inset-over": f"inset {upper} in {lower}, its rim over the edge",
-        "inset-under": f"inset {upper} in {lower}, {lower}'s rim over its edge",
-        "butt": f"butt {upper} against {lower}",
-    }[way]
+def _say_meets(upper: str, lower: str, way: Meets) -> Text:
+    front, behind = piece_name(upper), piece_name(lower)
+    advice = {
+        "lap": f"lap {front} over {behind}",
+        "inset-over": f"inset {front} in {behind}, its rim over the edge",
+        "inset-under": f"inset {front} in {behind}, {behind}'s rim over its edge",
+        "butt": f"butt {front} against {behind}",
+    }
+    return Text(advice[way])
 
 
 def _drop(piece: str) -> Change:
-    return Change("drop", piece, "", f"leave {piece} out")
+    named = piece_name(piece)
+    return Change("drop", Text(f"{named}"), "", Text(f"leave {named} out"))
 
 
 def _drops(repair: Repair) -> set[str]:
-    return {change.where for change in repair.changes if change.kind == "drop"}
+    return {str(change.where) for change in repair.changes if change.kind == "drop"}
 
 
 def _least_first(problem: Problem, repair: Repair) -> tuple[Any, ...]:

@@ -10,11 +10,11 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.alternatives import compare, differences
 from advisor.solver.conflict import RuleInstance
-from advisor.solver.impossible import Impossible, explain_impossible
+from advisor.solver.impossible import Impossible, explain_impossible, say_conflict
 from advisor.solver.proof import Refute, optimise
-from advisor.words.reasons import and_list
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.step import Meets
+from rules.facts.text import Text, and_list
 
 __all__ = ["Question", "WhyNot", "read_question", "why_not"]
 
@@ -52,26 +52,31 @@ class WhyNot:
     stands_against: tuple[RuleInstance, ...]
     impossible: Impossible | None
     assessment: Assessment | None
-    gains: tuple[str, ...]
-    loses: tuple[str, ...]
-    differs: tuple[str, ...]
+    gains: tuple[Text, ...]
+    loses: tuple[Text, ...]
+    differs: tuple[Text, ...]
     known: bool
 
     def __str__(self) -> str:
         """The answer in plain sentences."""
+        return str(self.text)
+
+    @property
+    def text(self) -> Text:
+        """The answer in sentences whose quantities and pieces are typed."""
         if self.impossible is not None:
-            return str(self.impossible)
+            return say_conflict(self.impossible)
         if self.assessment is None:
-            return "no answer in the time given"
+            return Text("no answer in the time given")
         if not self.gains and not self.loses:
-            alike = "it can be, and it is as good as the best plan"
-            return alike if self.differs else "that is what the best plan does"
+            alike = Text("it can be, and it is as good as the best plan")
+            return alike if self.differs else Text("that is what the best plan does")
         parts = []
         if self.loses:
             parts.append(f"it costs against the best plan: {and_list(self.loses)}")
         if self.gains:
             parts.append(f"it gains: {and_list(self.gains)}")
-        return f"it can be; {'; '.join(parts)}"
+        return Text(f"it can be; {'; '.join(parts)}")
 
 
 def read_question(text: str, problem: Problem, best: Assessment | None = None) -> Question:
@@ -132,9 +137,9 @@ def why_not(
         return WhyNot(asked, why.conflict, why, None, (), (), (), known=True)
     if found.assessment is None:
         return WhyNot(asked, (), None, None, (), (), (), known=False)
-    gains: tuple[str, ...] = ()
-    loses: tuple[str, ...] = ()
-    differs: tuple[str, ...] = ()
+    gains: tuple[Text, ...] = ()
+    loses: tuple[Text, ...] = ()
+    differs: tuple[Text, ...] = ()
     if best is not None:
         gains, loses = compare(best, found.assessment, problem.rates)
         differs = differences(best, found.assessment)

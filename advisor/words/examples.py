@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from rules.book.rule import Example
+from rules.facts.text import Text, and_list
+from rules.facts.units import Quantity, show_c, show_mm, show_size, show_um
 
 __all__ = ["said", "said_step"]
 
@@ -13,6 +15,8 @@ _UNITS = {
     "_c": "°C", "_s": "s", "_mm": "mm", "_mm2": "mm²", "_um": "µm", "_kpa": "kPa", "_pct": "%",
     "_k": "K", "_gsm": "g/m²",
 }  # fmt: skip
+_SHOWN: Mapping[str, Callable[..., Quantity]] = {"°C": show_c, "mm": show_mm, "µm": show_um}
+"""Units that people read in their own."""
 _LABELS = {
     "seconds_bonding": ("bonding", "s"),
     "low_seconds_bonding": ("bonding on an unlucky press", "s"),
@@ -31,18 +35,18 @@ _MEETS = {
 }
 
 
-def said(example: Example) -> str:
+def said(example: Example) -> Text:
     """An example or a case in one line of plain words, with units.
 
-    >>> said({"upper": "sparkle-coarse", "lower": "matte-smooth"})
-    'sparkle-coarse on matte-smooth'
-    >>> said({"film": {"like": "matte-smooth", "stretch_pct": 10}, "fabric": "denim"})
-    'matte-smooth (stretch 10 %) on denim'
-    >>> said({"films": {"base": "matte-smooth"}, "steps": [{"action": "press", "purpose": "tack",
-    ...       "pieces": ["base"], "setpoint_c": 160, "dwell_s": 2}]})
-    'base in matte-smooth: tack base 2 s at 160 °C'
-    >>> said({})
-    'nothing'
+    >>> print(said({"upper": "sparkle-coarse", "lower": "matte-smooth"}))
+    sparkle-coarse on matte-smooth
+    >>> print(said({"film": {"like": "matte-smooth", "stretch_pct": 10}, "fabric": "denim"}))
+    matte-smooth (stretch 10 %) on denim
+    >>> print(said({"films": {"base": "matte-smooth"}, "steps": [{"action": "press",
+    ...       "purpose": "tack", "pieces": ["base"], "setpoint_c": 160, "dwell_s": 2}]}))
+    base in matte-smooth: tack base 2 s at 160 °C
+    >>> print(said({}))
+    nothing
     """
     left = dict(example)
     steps = left.pop("steps", None)
@@ -50,20 +54,20 @@ def said(example: Example) -> str:
     facts = [_fact(key, value) for key, value in left.items()]
     line = ", ".join(part for part in (head, *facts) if part) or "nothing"
     if steps is None:
-        return line
-    done = ", ".join(said_step(step) for step in steps) or "no steps"
-    return f"{line}: {done}"
+        return Text(line)
+    done = ", ".join(f"{said_step(step)}" for step in steps) or "no steps"
+    return Text(f"{line}: {done}")
 
 
-def said_step(step: Mapping[str, Any]) -> str:
+def said_step(step: Mapping[str, Any]) -> Text:
     """One press step in a few words, from its plain data.
 
-    >>> said_step({"action": "peel", "pieces": ["base"], "peel": "hot"})
-    'peel base hot'
-    >>> said_step({"action": "pad", "pad": "out"})
-    'take the pad out'
+    >>> print(said_step({"action": "peel", "pieces": ["base"], "peel": "hot"}))
+    peel base hot
+    >>> print(said_step({"action": "pad", "pad": "out"}))
+    take the pad out
     """
-    pieces = _and(step.get("pieces") or ())
+    pieces = and_list(step.get("pieces") or ())
     match step.get("action"):
         case "preheat":
             words = ["preheat"]
@@ -84,7 +88,7 @@ def said_step(step: Mapping[str, Any]) -> str:
         case other:
             words = [f"{other} the garment"]
     words.append(_settings(step))
-    return " ".join(word for word in words if word)
+    return Text(" ".join(word for word in words if word))
 
 
 def _settings(step: Mapping[str, Any]) -> str:
@@ -92,7 +96,7 @@ def _settings(step: Mapping[str, Any]) -> str:
     if step.get("dwell_s") is not None:
         given.append(f"{step['dwell_s']:g} s")
     at = [
-        f"{step[key]:g} {unit}"
+        _value(step[key], unit)
         for key, unit in (("setpoint_c", "°C"), ("pressure_kpa", "kPa"))
         if step.get(key) is not None
     ]
@@ -142,7 +146,7 @@ def _films(left: dict[str, Any]) -> str:
         return f"{names}{order}{ground}{wearer}"
     pieces = []
     for piece, film in films.items():
-        lowers = _and([lower for upper, lower in over if upper == piece])
+        lowers = and_list([lower for upper, lower in over if upper == piece])
         pieces.append(f"{piece} in {_named(film)}" + (f" over {lowers}" if lowers else ""))
     return ", ".join(pieces) + ground
 
@@ -150,7 +154,7 @@ def _films(left: dict[str, Any]) -> str:
 def _size(left: dict[str, Any]) -> str:
     if "width_mm" not in left or "height_mm" not in left:
         return ""
-    return f", {left.pop('width_mm'):g} × {left.pop('height_mm'):g} mm"
+    return f", {show_size(left.pop('width_mm'), left.pop('height_mm')):g}"
 
 
 def _named(given: Any) -> str:
@@ -167,7 +171,7 @@ def _fact(key: str, value: Any) -> str:
     if isinstance(value, Mapping):
         return f"{label} {_mapping(value, unit)}"
     if isinstance(value, Sequence) and not isinstance(value, str):
-        return f"{label}: {_and([_value(each, unit) for each in value])}"
+        return f"{label}: {and_list([_value(each, unit) for each in value])}"
     return f"{label} {_value(value, unit)}"
 
 
@@ -175,7 +179,10 @@ def _mapping(value: Mapping[str, Any], unit: str) -> str:
     if "srgb" in value:
         return str(value.get("name", value["srgb"]))
     if {"low", "high"} <= set(value):
-        return f"{value['low']:g} to {value['high']:g} {unit}".rstrip()
+        low, high = value["low"], value["high"]
+        if unit in _SHOWN:
+            return f"{_SHOWN[unit](low, high):g}"
+        return f"{low:g} to {high:g} {unit}".rstrip()
     if unit:
         return ", ".join(f"{key} {_value(each, unit)}" for key, each in value.items())
     return "with " + ", ".join(_fact(key, each) for key, each in value.items())
@@ -186,8 +193,9 @@ def _value(value: Any, unit: str) -> str:
         return _mapping(value, unit)
     if value is None:
         return "none"
-    shown = f"{value:g}" if isinstance(value, int | float) else str(value)
-    return f"{shown} {unit}".rstrip() if isinstance(value, int | float) else shown
+    if not isinstance(value, int | float):
+        return str(value)
+    return f"{_SHOWN[unit](value):g}" if unit in _SHOWN else f"{value:g} {unit}".rstrip()
 
 
 def _label(key: str) -> tuple[str, str]:
@@ -201,7 +209,3 @@ def _label(key: str) -> tuple[str, str]:
 
 def _article(noun: str) -> str:
     return noun if noun == "nobody" else f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
-
-
-def _and(names: Sequence[str]) -> str:
-    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)

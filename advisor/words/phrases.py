@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
-from advisor.words.reasons import and_list
 from rules.facts.finding import Finding
 from rules.facts.press import Press
 from rules.facts.step import Meets, Step
-from rules.facts.units import c_to_f, show_c, show_mm, show_s
+from rules.facts.text import Text, and_list
+from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "Units", "both_degrees", "cautions_last",
-    "gathered", "in_fahrenheit", "named", "piece_names", "printable", "proof_said", "ran_out",
-    "renamed", "run_said", "said_joint", "said_meeting", "step_settings", "step_title",
+    "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "cautions_last", "gathered", "named",
+    "piece_names", "printable", "proof_said", "ran_out", "run_said", "said_joint",
+    "said_meeting", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -60,52 +59,6 @@ MEASURED_IN = {
     "seconds": "s at the press",
 }
 
-_DEGREES = re.compile(
-    r"(?P<by>± ?|steps of )?(?P<low>-?\d+(?:\.\d+)?)(?:(?P<to> to |–)(?P<high>-?\d+(?:\.\d+)?))? °C"
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Units:
-    """The units that the person reads.
-
-    >>> Units(fahrenheit=True).temperature(160), Units(inches=True).length(254)
-    ('320 °F', '10 in')
-    """
-
-    fahrenheit: bool = False
-    inches: bool = False
-
-    def temperature(self, celsius: float) -> str:
-        """A temperature as the dial shows it."""
-        return show_c(celsius, fahrenheit=self.fahrenheit)
-
-    def length(self, millimetres: float) -> str:
-        """A length as the ruler shows it."""
-        return show_mm(millimetres, inches=self.inches)
-
-    def sentence(self, text: str) -> str:
-        """A sentence with its temperatures in the person's degrees."""
-        return in_fahrenheit(text) if self.fahrenheit else text
-
-
-def in_fahrenheit(text: str) -> str:
-    """A sentence with its °C in °F; differences are scaled without the offset.
-
-    >>> in_fahrenheit("160 °C: both take 155 to 165 °C, ± 5 °C")
-    '320 °F: both take 311 to 329 °F, ± 9 °F'
-    """
-
-    def turned(match: re.Match[str]) -> str:
-        by, low, high = match["by"], float(match["low"]), match["high"]
-        degrees = (lambda c: c * 9 / 5) if by else c_to_f
-        shown = f"{degrees(low):.0f}"
-        if high is not None:
-            shown += f"{match['to']}{degrees(float(high)):.0f}"
-        return f"{by or ''}{shown} °F"
-
-    return _DEGREES.sub(turned, text)
-
 
 def printable(text: str) -> str:
     """Text whose control characters are question marks, safe for a terminal and for a page.
@@ -113,16 +66,7 @@ def printable(text: str) -> str:
     >>> printable("kite\\x1b[31m")
     'kite?[31m'
     """
-    return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
-
-
-def both_degrees(celsius: float) -> str:
-    """A temperature for any dial.
-
-    >>> both_degrees(160)
-    '160 °C / 320 °F'
-    """
-    return f"{show_c(celsius)} / {show_c(celsius, fahrenheit=True)}"
+    return "".join(c if c.isprintable() or c == "\n" else "?" for c in str(Text(text)))
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
@@ -131,7 +75,8 @@ def piece_names(plan: Plan) -> dict[str, str]:
     A piece that got no film is called by its fill in the artwork.
 
     >>> from advisor.job.records.plan import RefusedFilm
-    >>> no = RefusedFilm(piece="fill-1b3a5c", film="flock-plush", rule="r", message="", instead="")
+    >>> no = RefusedFilm(piece="fill-1b3a5c", film="flock-plush", rule="r", message=Text(),
+    ...     instead=Text())
     >>> made = Plan(job="crew", artwork="kite", status="impossible", verdict="stop",
     ...     prefer="durable", press="clamshell-38x38", refused=(no,),
     ...     proof=Proof(optimal=True, bound=None, objective=None, measures=()))
@@ -148,11 +93,11 @@ def piece_names(plan: Plan) -> dict[str, str]:
 
 
 def _fill_of(piece: str) -> str:
-    """The fill that a piece's id tells, with its number where one fill makes several pieces."""
-    told = re.fullmatch(r"fill-([0-9a-f]{6})(?:-(\d+))?", piece)
-    if told is None:
+    """The fill that a piece's id holds, with its number where one fill makes several pieces."""
+    if not piece.startswith("fill-"):
         return piece
-    return f"#{told[1]}" + (f" (number {told[2]})" if told[2] else "")
+    fill, _, number = piece.removeprefix("fill-").partition("-")
+    return f"#{fill}" + (f" (number {number})" if number else "")
 
 
 def said_meeting(upper: str, lower: str, meets: Meets) -> str:
@@ -237,7 +182,7 @@ def step_settings(
             both_degrees(step.setpoint_c) if both else shown.temperature(step.setpoint_c)
         )
     if step.dwell_s is not None:
-        settings.append(show_s(step.dwell_s))
+        settings.append(shown.time(step.dwell_s))
     if step.pressure_kpa is not None:
         kpa = f"{step.pressure_kpa:.0f} kPa"
         settings.append(f"{press.pressure_words(step.pressure_kpa)} ({kpa})" if press else kpa)
@@ -305,13 +250,13 @@ def cautions_last(findings: Iterable[Finding]) -> tuple[list[Finding], list[Find
     return [f for f in everything if f not in cautions], cautions
 
 
-def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
+def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, Text]]:
     """Findings that say the same of several places made one, with every place named.
 
-    >>> said = [Finding(rule="hot-surface", severity="note", where=where, message="hot",
-    ...                 why="burns", instead="gloves", basis="practice")
-    ...         for where in ("step 1", "step 4")]
-    >>> [where for _, where in gathered(said)]
+    >>> said = [Finding.model_validate({"rule": "hot-surface", "severity": "note",
+    ...     "where": where, "message": "hot", "why": "burns", "instead": "gloves",
+    ...     "basis": "practice"}) for where in ("step 1", "step 4")]
+    >>> [str(where) for _, where in gathered(said)]
     ['step 1, step 4']
     """
     alike: dict[tuple[str, ...], list[Finding]] = {}
@@ -319,7 +264,7 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
         key = (finding.rule, finding.severity, finding.message, finding.why, finding.instead)
         alike.setdefault(key, []).append(finding)
     return [
-        (group[0], ", ".join(dict.fromkeys(finding.where for finding in group)))
+        (group[0], Text(", ".join(dict.fromkeys(f"{finding.where}" for finding in group))))
         for group in alike.values()
     ]
 
@@ -327,41 +272,20 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
 def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding]:
     """Findings that call pieces as the person at the press does, instead of by their ids.
 
-    >>> said = Finding(rule="colour-match", severity="note", where="fill-2a9d8f", message="off",
-    ...                why="seen", instead="ask", basis="practice")
-    >>> named([said], {"fill-2a9d8f": "sea-green matte-thin"})[0].where
-    'sea-green matte-thin'
+    >>> from rules.facts.text import piece_name
+    >>> said = Finding.model_validate({"rule": "colour-match", "severity": "note",
+    ...     "where": f"{piece_name('fill-2a9d8f')}", "message": "off", "why": "seen",
+    ...     "instead": "ask", "basis": "practice"})
+    >>> print(named([said], {"fill-2a9d8f": "sea-green matte-thin"})[0].where)
+    sea-green matte-thin
     """
     return [
         finding.model_copy(
             update={
-                "where": renamed(finding.where, names),
-                "message": renamed(finding.message, names),
-                "instead": renamed(finding.instead, names),
+                "where": finding.where.named(names),
+                "message": finding.message.named(names),
+                "instead": finding.instead.named(names),
             }
         )
         for finding in findings
     ]
-
-
-def renamed(text: str, names: Mapping[str, str]) -> str:
-    """A sentence that calls pieces by their names instead of by their ids.
-
-    >>> renamed("sparkle-fine (fill-f2c14e) bears 42 s", {"fill-f2c14e": "gold sparkle-fine"})
-    'gold sparkle-fine bears 42 s'
-    """
-    if not names:
-        return text
-    ids = "|".join(re.escape(piece) for piece in sorted(names, key=len, reverse=True))
-    # A rule names a piece by its film with the id after it; the name holds the film already.
-    pattern = re.compile(
-        rf"(?<![\w-])(?:(?P<film>[\w-]+) \((?P<held>{ids})\)|(?P<alone>{ids}))(?![\w-])"
-    )
-
-    def name(match: re.Match[str]) -> str:
-        if match["alone"]:
-            return names[match["alone"]]
-        called = names[match["held"]]
-        return called if match["film"] in called.split() else f"{match['film']} ({called})"
-
-    return pattern.sub(name, text)

@@ -21,21 +21,10 @@ from advisor.layering.reasons import (
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
 from rules.facts.step import Meets
-from rules.facts.units import show_c, show_s
+from rules.facts.text import Text, and_list
+from rules.facts.units import show_c, show_mm, show_s, show_um
 
-__all__ = ["and_list", "say", "say_meeting"]
-
-
-def and_list(words: Sequence[str]) -> str:
-    """Words in a row, as one says them, without repeats.
-
-    >>> and_list(["a", "b", "c", "a"]), and_list([])
-    ('a, b and c', '')
-    """
-    unique = list(dict.fromkeys(words))
-    if len(unique) < 2:
-        return "".join(unique)
-    return f"{', '.join(unique[:-1])} and {unique[-1]}"
+__all__ = ["reason_text", "say_meeting"]
 
 
 def say_meeting(upper: Film, lower: Film, way: Meets) -> str:
@@ -56,13 +45,18 @@ def say_meeting(upper: Film, lower: Film, way: Meets) -> str:
     }[way]
 
 
-def say(reason: Reason) -> str:
+def reason_text(reason: Reason) -> Text:
     """A reason as one or more plain sentences.
 
-    >>> say(PreheatReason(dwell_s=4, fabrics=("cotton-jersey-tee",), holds_water_pct=8.5))
-    'A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, which holds 8.5 %
-    water, and shows that the pressure is right.'
+    >>> print(reason_text(
+    ...     PreheatReason(dwell_s=4, fabrics=("cotton-jersey-tee",), holds_water_pct=8.5)))
+    A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, which holds 8.5 %
+    water, and shows that the pressure is right.
     """
+    return Text(_sentences(reason))
+
+
+def _sentences(reason: Reason) -> str:
     match reason:
         case SetpointReason():
             return _setpoint(reason)
@@ -77,7 +71,7 @@ def say(reason: Reason) -> str:
             return (
                 f"{reason.pad.name} goes under the print: the {_named(reason.obstructions)} "
                 f"({_heights(reason.obstructions)}) sinks into it, up to "
-                f"{reason.pad.takes_up_mm:g} mm, and the platen reaches the film."
+                f"{show_mm(reason.pad.takes_up_mm):g}, and the platen reaches the film."
             )
         case PadOutReason():
             return f"No obstruction calls for {reason.pad} any more; take it out."
@@ -113,7 +107,7 @@ def _named(obstructions: Sequence[Obstruction]) -> str:
 
 
 def _heights(obstructions: Sequence[Obstruction]) -> str:
-    return f"{max(o.height_mm for o in obstructions):g} mm high"
+    return f"{show_mm(max(o.height_mm for o in obstructions)):g} high"
 
 
 def _ids(films: Sequence[Film]) -> str:
@@ -121,13 +115,12 @@ def _ids(films: Sequence[Film]) -> str:
 
 
 def _setpoint(reason: SetpointReason) -> str:
-    low, high = reason.window_c
     share = (
         f"{_ids(reason.films)} takes"
         if len({film.id for film in reason.films}) == 1
         else f"{_ids(reason.films)} share"
     )
-    sentence = f"{show_c(reason.setpoint_c)}: {share} {low:.0f} to {high:.0f} °C"
+    sentence = f"{show_c(reason.setpoint_c)}: {share} {show_c(*reason.window_c)}"
     if reason.full_application is not None:
         sentence += f", and this is the full application of {reason.full_application.id}"
     sentences = [sentence + "."]
@@ -174,9 +167,8 @@ def _tack(reason: TackReason) -> str:
                 f"it softens at {show_c(soften[0])} and gets to {reached}, grabbing after {grabs}"
             )
         else:
-            span = show_c(soften[-1])
-            if show_c(soften[0]) != span:
-                span = f"{soften[0]:.0f} to {span}"
+            alike = str(show_c(soften[0])) == str(show_c(soften[-1]))
+            span = show_c(soften[-1]) if alike else show_c(soften[0], soften[-1])
             heat = (
                 f"they soften at {span} and get to {reached} or more, all of them grabbing within "
                 f"{grabs}"
@@ -200,7 +192,7 @@ def _peel(reason: PeelReason) -> str:
     flaking = [film for film in reason.films if film.sheds]
     if heavy and reason.marked:
         sentences.append(
-            f"Its heavy carrier ({max(film.carrier_um for film in heavy):.0f} µm) would leave a "
+            f"Its heavy carrier ({show_um(max(film.carrier_um for film in heavy))}) would leave a "
             f"line in {_ids(reason.marked)} in a longer press."
         )
     if flaking:

@@ -7,6 +7,7 @@ from typing import Any
 from advisor.words.examples import said
 from rules.book.rule import Rule
 from rules.facts.basis import BASIS_MEANING
+from rules.facts.text import Text
 from rules.rulebook import rulebook
 
 __all__ = ["JUDGED", "SEVERITY_MEANING", "reference_markdown", "reference_text", "said"]
@@ -32,7 +33,7 @@ SEVERITY_MEANING = {
 """What a person should do on a finding of each severity."""
 
 
-def reference_text(rule: Rule[Any]) -> str:
+def reference_text(rule: Rule[Any]) -> Text:
     """One rule in plain lines of text: what it asks for, why, what instead, and two examples.
 
     >>> print(reference_text(rulebook().rule("top-surface")))
@@ -47,10 +48,10 @@ def reference_text(rule: Rule[Any]) -> str:
     """
     lines = [f"{rule.id}: {rule.summary}", f"judges: {_lower_first(JUDGED[rule.judges])}"]
     lines += [f"{label}: {words}" for label, words in _rows(rule)]
-    return "\n  ".join(lines)
+    return Text("\n  ".join(lines))
 
 
-def reference_markdown() -> str:
+def reference_markdown() -> Text:
     """Every rule, grouped by what it judges, as one Markdown document."""
     book = rulebook()
     lines = [
@@ -68,26 +69,26 @@ def reference_markdown() -> str:
     for judged, rules in book.by_judged.items():
         lines += [f"## {JUDGED[judged]}", ""]
         for rule in rules:
-            lines += [f"### `{rule.id}`", "", rule.summary, ""]
+            lines += [f"### `{rule.id}`", "", f"{rule.summary}", ""]
             lines += [f"- **{_upper_first(label)}:** {words}" for label, words in _rows(rule)]
             lines.append("")
-    return "\n".join(lines)
+    return Text("\n".join(lines))
 
 
 def _rows(rule: Rule[Any]) -> tuple[tuple[str, str], ...]:
     return (
         ("at worst", f"{rule.severity} ({SEVERITY_MEANING[rule.severity]})"),
-        ("why", rule.why),
-        ("instead", rule.instead),
+        ("why", f"{rule.why}"),
+        ("instead", f"{rule.instead}"),
         ("rests on", _rests_on(rule)),
-        ("good", said(rule.good)),
-        ("bad", said(rule.bad)),
+        ("good", f"{said(rule.good)}"),
+        ("bad", f"{said(rule.bad)}"),
     )
 
 
 def _rests_on(rule: Rule[Any]) -> str:
     said_already = rule.source.startswith(BASIS_MEANING[rule.basis])
-    return rule.source if said_already else f"{rule.basis}: {rule.source}"
+    return f"{rule.source}" if said_already else f"{rule.basis}: {rule.source}"
 
 
 def _lower_first(words: str) -> str:

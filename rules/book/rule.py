@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Generic, Literal, TypeVar
+from typing import Any, Generic, Literal, Protocol, TypeVar
 
 from rules.errors import ProgramError
 from rules.facts.basis import Basis
 from rules.facts.finding import Finding, Severity, seriousness
+from rules.facts.text import Text
 
 __all__ = ["Example", "Found", "Judges", "Rule"]
 
@@ -20,19 +21,29 @@ Judges = Literal[
 Example = Mapping[str, Any]
 """A thing to judge, as plain data in the form that ``tests/rules/example_subjects.py`` reads."""
 
-Judged = TypeVar("Judged")
+
+class _Placed(Protocol):
+    """Anything that rules judge: it knows how to say where it is."""
+
+    @property
+    def where(self) -> str: ...
+
+
+Judged = TypeVar("Judged", bound=_Placed)
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a rule's function found: the message with its numbers, and where.
 
+    Both are f-strings whose quantities and pieces are marked, as ``rules.facts.text`` says; a
+    place of its own is told only where it is not simply the ``where`` of what is judged.
     ``severity``, ``instead`` and ``basis`` stand in for the rule's own where the case is milder,
     the advice can be more exact, or the limit comes from elsewhere.
     """
 
     message: str
-    where: str
+    where: str | None = None
     severity: Severity | None = None
     instead: str | None = None
     basis: Basis | None = None
@@ -64,6 +75,11 @@ class Rule(Generic[Judged]):
     bad: Example
     finds: Callable[[Judged], Found | None]
 
+    def __post_init__(self) -> None:
+        """Take the marked quantities out of what the rule says always."""
+        for field in ("summary", "why", "instead", "source"):
+            object.__setattr__(self, field, Text(getattr(self, field)))
+
     def judge(self, subject: Judged) -> Finding | None:
         """The finding on ``subject``, or nothing when the rule is content."""
         found = self.finds(subject)
@@ -75,9 +91,9 @@ class Rule(Generic[Judged]):
         return Finding.model_construct(
             rule=self.id,
             severity=severity,
-            where=found.where,
-            message=found.message,
+            where=Text(subject.where if found.where is None else found.where),
+            message=Text(found.message),
             why=self.why,
-            instead=found.instead or self.instead,
+            instead=Text(found.instead or self.instead),
             basis=found.basis or self.basis,
         )

@@ -7,6 +7,7 @@ from typing import Literal
 
 from rules.facts.basis import Basis
 from rules.facts.fact import Record
+from rules.facts.text import Text
 
 __all__ = [
     "Finding", "Severity", "Verdict", "distinct", "seriousness", "verdict", "worst_first",
@@ -23,10 +24,10 @@ class Finding(Record):
 
     rule: str
     severity: Severity
-    where: str
-    message: str
-    why: str
-    instead: str
+    where: Text
+    message: Text
+    why: Text
+    instead: Text
     basis: Basis
 
     @property

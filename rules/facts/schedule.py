@@ -12,6 +12,7 @@ from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
+from rules.facts.text import and_list, piece_name
 
 __all__ = ["Schedule", "ScheduledStep", "State", "films_named", "number"]
 
@@ -102,6 +103,11 @@ class ScheduledStep:
     position: int
 
     @property
+    def where(self) -> str:
+        """Where a finding on it is: the step by its number."""
+        return f"step {self.step.n}"
+
+    @property
     def earlier(self) -> tuple[Step, ...]:
         """The steps before it."""
         return self.schedule.steps[: self.position]
@@ -142,12 +148,8 @@ def films_named(schedule: Schedule, pieces: tuple[str, ...]) -> str:
 
     An empty tuple gives an empty string.
     """
-    named = [
-        f"{schedule.films[piece].id} ({piece})" if schedule.films[piece].id != piece else piece
-        for piece in pieces
-        if piece in schedule.films
-    ]
-    return " and ".join(part for part in (", ".join(named[:-1]), *named[-1:]) if part)
+    known = (piece for piece in pieces if piece in schedule.films)
+    return and_list(piece_name(piece, schedule.films[piece].id) for piece in known)
 
 
 def number(pieces: tuple[str, ...], one: str, several: str) -> str:

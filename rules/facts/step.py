@@ -8,6 +8,7 @@ from pydantic import Field
 
 from rules.facts.fact import Record
 from rules.facts.film import Peel
+from rules.facts.text import Text
 
 __all__ = ["Action", "Meets", "Purpose", "Step"]
 
@@ -41,4 +42,4 @@ class Step(Record):
     cover: str | None = None
     pad: str | None = None
     peel: Peel | None = None
-    why: str = ""
+    why: Text = Text()

@@ -12,6 +12,8 @@ from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.sheet import Sheet
 from rules.facts.step import Meets, Step
+from rules.facts.text import PieceName, piece_name
+from rules.facts.units import show_mm
 
 __all__ = [
     "ArtworkPiece", "BondLine", "FilmOnFabric", "FilmOnFilm", "GarmentOnPress", "Joint",
@@ -33,6 +35,11 @@ class FilmOnFabric:
     touches: bool = True
     colour: Colour | None = None
 
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the film on the fabric."""
+        return f"{self.film.id} on {self.fabric.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class FilmOnFilm:
@@ -45,6 +52,11 @@ class FilmOnFilm:
     upper: Film
     lower: Film
     rim: bool = False
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the upper film on the lower."""
+        return f"{self.upper.id} on {self.lower.id}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +80,11 @@ class Joint:
     shrink_mm: float = 0.0
     narrowest_mm: float = 1000.0
 
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the two films and how they meet."""
+        return f"{self.upper.id} {'beside' if self.meets == 'butt' else self.meets} {self.lower.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class Stack:
@@ -75,6 +92,11 @@ class Stack:
 
     fabric: Fabric
     films: tuple[Film, ...]
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: its films, bottom first."""
+        return " / ".join(film.id for film in self.films)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +124,11 @@ class BondLine:
     longest_dwell_s: float
     steady_c: float
 
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the film on what it lies on."""
+        return f"{self.film.id} on {self.below}"
+
 
 @dataclass(frozen=True, slots=True)
 class ArtworkPiece:
@@ -126,6 +153,16 @@ class ArtworkPiece:
     mirrored: bool = True
     delta_e: float | None = None
 
+    @property
+    def named(self) -> PieceName:
+        """The piece as a sentence names it."""
+        return piece_name(self.piece)
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the piece at its size."""
+        return f"{self.named} at {show_mm(self.width_mm):.0f} wide"
+
 
 @dataclass(frozen=True, slots=True)
 class GarmentOnPress:
@@ -139,6 +176,11 @@ class GarmentOnPress:
     steps: tuple[Step, ...]
     sheets: tuple[Sheet, ...] = ()
 
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the print area of the garment."""
+        return f"{self.area.name} of {self.garment.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class Pressing:
@@ -150,6 +192,16 @@ class Pressing:
     films: tuple[Film, ...]
     sheets: tuple[Sheet, ...]
     steps: tuple[Step, ...]
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is, if nowhere in particular."""
+        return "the job"
+
+    @property
+    def hottest_c(self) -> float:
+        """The highest setpoint of its steps, °C; 0 where none has one."""
+        return max((s.setpoint_c for s in self.steps if s.setpoint_c is not None), default=0.0)
 
 
 Subject = (

@@ -27,8 +27,8 @@ def test_a_rule_says_what_why_instead_and_what_it_rests_on(rule: Any) -> None:
     assert text.startswith(f"{rule.id}: {rule.summary}\n")
     for part in (rule.why, rule.instead, rule.source, f"at worst: {rule.severity}"):
         assert part in text
-    assert f"good: {said(rule.good)}" in text
-    assert f"bad: {said(rule.bad)}" in text
+    assert f"good: {said(rule.good)!s}" in text
+    assert f"bad: {said(rule.bad)!s}" in text
 
 
 def test_the_document_holds_every_rule_once_under_what_it_judges() -> None:

@@ -14,6 +14,7 @@ from rules.facts.film import Film
 from rules.facts.schedule import Schedule, State, films_named
 from rules.facts.step import Step
 from rules.facts.subjects import GarmentOnPress, Pressing
+from rules.facts.text import Text
 from rules.rulebook import rulebook
 
 CATALOGUE = load_catalogue()
@@ -274,7 +275,7 @@ def test_what_lies_on_what_reads_both_ways() -> None:
     [((), ""), (("base",), "matte-smooth (base)"), (("base", "unheard-of"), "matte-smooth (base)")],
 )
 def test_pieces_are_named_with_their_films(pieces: tuple[str, ...], said: str) -> None:
-    assert films_named(schedule(), pieces) == said
+    assert Text(films_named(schedule(), pieces)) == said
 
 
 def test_the_last_press_is_the_one_that_no_press_follows() -> None:

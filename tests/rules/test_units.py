@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from rules.catalogue import load_catalogue
 from rules.facts.press import Cylinder, Press
 from rules.facts.units import (
+    Units,
     bar_to_kpa,
     c_to_f,
     f_to_c,
@@ -110,9 +111,9 @@ def test_a_knob_has_no_gauge() -> None:
 
 
 def test_dials_rulers_and_timers_are_read_as_people_read_them() -> None:
-    assert show_c(176.667) == "177 °C"
-    assert show_c(176.667, fahrenheit=True) == "350 °F"
+    assert str(show_c(176.667)) == "177 °C"
+    assert show_c(176.667).shown(Units(fahrenheit=True)) == "350 °F"
     assert mm_to_inch(25.4) == 1
-    assert show_mm(300) == "300 mm"
-    assert show_mm(12.7, inches=True) == "0.5 in"
-    assert show_s(59.6) == "1 min"
+    assert str(show_mm(300)) == "300 mm"
+    assert show_mm(12.7).shown(Units(inches=True)) == "0.5 in"
+    assert str(show_s(59.6)) == "1 min"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rules.facts.units import Units
 from ui.drawing import ink
 from ui.drawing.labels import Label, label_marks
-from ui.words import Units
 
 __all__ = ["Plate", "plates"]
 
@@ -41,7 +41,7 @@ def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
         kind = "mat" if place == 0 else "sheet"
         marks.append(ink.rect(x, y, across, down, kind=kind, radius=3, stroke=1.3))
         at = (x + across - 5, y + down * (0.2 + 0.5 * place / len(ordered)))
-        size = f"{units.mm(each.width_mm)} × {units.mm(each.height_mm)}"
+        size = units.size(each.width_mm, each.height_mm)
         labels.append(Label(at, each.name, size))
     labels.sort(key=lambda label: label.at[1])
     words, reach = label_marks(labels, left=256, bend=238, top=10)

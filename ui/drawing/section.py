@@ -9,11 +9,11 @@ from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.sheet import Sheet
 from rules.facts.step import Meets
+from rules.facts.units import Units
 from ui.drawing import ink
 from ui.drawing.labels import Label, label_marks
 from ui.drawing.profile import Draped, drape, laying_order
 from ui.drawing.texture import fabric_texture, film_opacity, film_texture
-from ui.words import Units
 
 __all__ = ["Coloured", "section"]
 
@@ -86,7 +86,7 @@ def section(
         labels.append(
             Label(
                 (_LEFT + _BODY - 6, y + thick / 2), f"cover: {cover.id}",
-                shown.um(cover.thickness_um),
+                shown.thickness(cover.thickness_um),
             )
         )  # fmt: skip
         y += thick + _GAP
@@ -112,7 +112,11 @@ def section(
     if pad is not None:
         marks += _pad_marks(bottom + 5)
         labels.append(
-            Label((_LEFT + _BODY - 34, bottom + 13), f"pad: {pad.id}", shown.um(pad.thickness_um))
+            Label(
+                (_LEFT + _BODY - 34, bottom + 13),
+                f"pad: {pad.id}",
+                shown.thickness(pad.thickness_um),
+            )
         )
         bottom += 26
     if not films:
@@ -174,7 +178,8 @@ def _film_label(
     return Label(
         at=(_LEFT + lies.tip[0], ground - lies.tip[1]),
         title=look.words,
-        detail=f"face {units.um(look.film.face_um)}, adhesive {units.um(look.film.adhesive_um)}",
+        detail=f"face {units.thickness(look.film.face_um)}, "
+        f"adhesive {units.thickness(look.film.adhesive_um)}",
         number=order.index(lies.place) + 1,
     )
 
@@ -194,9 +199,9 @@ def _fabric_marks(fabric: Fabric, ground: float, scale: float) -> list[str]:
 
 
 def _fabric_label(fabric: Fabric, at: ink.Point, units: Units) -> Label:
-    thick = units.um(fabric.thickness_um)
+    thick = units.thickness(fabric.thickness_um)
     cut = fabric.thickness_um > _FABRIC_SHOWN_UM
-    detail = f"{thick}, {units.um(_FABRIC_SHOWN_UM)} of it drawn" if cut else thick
+    detail = f"{thick}, {units.thickness(_FABRIC_SHOWN_UM)} of it drawn" if cut else thick
     return Label(at, f"{fabric.id}, {fabric.colour.name}", detail)
 
 
@@ -219,7 +224,7 @@ def _carrier(
     label = Label(
         (right - 3, y + thick / 2 + 1),
         f"carrier of {film.id}",
-        f"{units.um(film.carrier_um)}, peels {film.peel}",
+        f"{units.thickness(film.carrier_um)}, peels {film.peel}",
     )
     return [ink.path(outline, kind="clear", opacity=0.75, stroke=0.9)], label
 
@@ -241,15 +246,15 @@ def _scale_bar(y: float, scale: float, units: Units) -> list[str]:
             width=1.2,
         ),
         ink.text(
-            _LEFT + across + 7, y + 13, f"{units.um(length_um)}, heights to scale", size=12,
+            _LEFT + across + 7, y + 13, f"{units.thickness(length_um)}, heights to scale", size=12,
             kind="soft figure",
         ),
     ]  # fmt: skip
 
 
 def _alt(films: Sequence[Coloured], fabric: Fabric, cover: Sheet | None, units: Units) -> str:
-    parts = [f"{fabric.id}, {units.um(fabric.thickness_um)} thick"]
-    parts += [f"{each.words}, {units.um(each.film.thickness_um)}" for each in films]
+    parts = [f"{fabric.id}, {units.thickness(fabric.thickness_um)} thick"]
+    parts += [f"{each.words}, {units.thickness(each.film.thickness_um)}" for each in films]
     if cover is not None:
         parts.append(f"under the cover {cover.id}")
     return "From the bottom: " + "; ".join(parts) + "."

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rules.facts.film import Film
+from rules.facts.units import Units
 from ui.drawing import ink
 from ui.drawing.texture import film_opacity, film_texture
-from ui.words import Units
 
 __all__ = ["film_card"]
 
@@ -34,8 +34,9 @@ def film_card(film: Film, *, colour: str | None = None, units: Units | None = No
         width=_WIDTH,
         height=_HEIGHT,
         title=film.name,
-        alt=f"{film.name}: face {shown.um(film.face_um)}, adhesive {shown.um(film.adhesive_um)}, "
-        f"carrier {shown.um(film.carrier_um)}; peels {film.peel}.",
+        alt=f"{film.name}: face {shown.thickness(film.face_um)}, "
+        f"adhesive {shown.thickness(film.adhesive_um)}, "
+        f"carrier {shown.thickness(film.carrier_um)}; peels {film.peel}.",
         defs=(above.defs, cut.defs),
     )
 
@@ -67,7 +68,7 @@ def _layers(film: Film, srgb: str, fill: str, units: Units) -> list[str]:
             kind = "clear" if name == "carrier" else "adhesive"
             marks.append(ink.rect(x, y, width, height, kind=kind, stroke=1))
         if thick_um:
-            middles.append((y + height / 2, f"{name} {units.um(thick_um)}"))
+            middles.append((y + height / 2, f"{name} {units.thickness(thick_um)}"))
         y += height
     for middle, words in middles:
         marks.append(ink.line([(x + width, middle), (x + width + 8, middle)], kind="faint"))

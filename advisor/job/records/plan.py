@@ -7,6 +7,7 @@ from typing import Any, Literal
 from pydantic import (
     Field,
     ModelWrapValidatorHandler,
+    SerializationInfo,
     SerializerFunctionWrapHandler,
     model_serializer,
     model_validator,
@@ -17,11 +18,15 @@ from advisor.job.records.print import NOTHING_PRINTED, Pair, Print, PrintLine
 from rules.facts.fact import Record
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
+from rules.facts.text import Text, typed_sentences, with_typed_sentences
 
 __all__ = [
     "BondLineResult", "Change", "Clash", "Plan", "PlannedJoint", "PlannedPiece", "Proof",
     "RefusedFilm", "Run", "RunGarment",
 ]  # fmt: skip
+
+QUANTITIES = "quantities"
+"""The key of a plan's JSON under which sentences with quantities stand once more, in parts."""
 
 
 class PlannedPiece(Record):
@@ -106,8 +111,8 @@ class RefusedFilm(Record):
     piece: str
     film: str
     rule: str
-    message: str
-    instead: str
+    message: Text
+    instead: Text
 
 
 class BondLineResult(Record):
@@ -135,8 +140,8 @@ class Clash(Record):
     """One member of a minimal conflict: a rule at one place; without it there would be a plan."""
 
     rule: str
-    where: str
-    message: str
+    where: Text
+    message: Text
 
 
 class Change(Record):
@@ -149,9 +154,9 @@ class Change(Record):
     """
 
     kind: str
-    where: str
+    where: Text
     to: str
-    message: str
+    message: Text
 
 
 class Plan(Record):
@@ -187,7 +192,7 @@ class Plan(Record):
     refused: tuple[RefusedFilm, ...] = ()
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Text, ...] = ()
 
     @property
     def meets(self) -> dict[Pair, Meets]:
@@ -223,8 +228,13 @@ class Plan(Record):
         return sum(line.quantity for run in self.runs for line in self.lines_of(run))
 
     @model_serializer(mode="wrap")
-    def _with_the_print_shown(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+    def _with_the_print_shown(
+        self, write: SerializerFunctionWrapHandler, info: SerializationInfo
+    ) -> dict[str, Any]:
         document: dict[str, Any] = write(self)
+        if info.mode_is_json():
+            # Sentences are plain there; in parts, they can be shown in anyone's units again.
+            document[QUANTITIES] = typed_sentences(dict(self))
         if {"pieces", "joints", "runs"} <= set(document):
             _show_print(document, self.print)
         return document
@@ -234,6 +244,10 @@ class Plan(Record):
     def _reads_the_print_alone(cls, document: Any, read: ModelWrapValidatorHandler[Plan]) -> Plan:
         if not isinstance(document, dict):
             return read(document)
+        if QUANTITIES in document:
+            written = document[QUANTITIES]
+            plain = {key: value for key, value in document.items() if key != QUANTITIES}
+            document = with_typed_sentences(plain, written)
         plan = read(_hide_print(document))
         if "print" in document:
             _refuse_contradiction(document, plan.model_dump(mode="json"))

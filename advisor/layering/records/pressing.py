@@ -10,6 +10,7 @@ from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
+from rules.facts.text import Text, piece_name
 
 __all__ = [
     "Arrangement",
@@ -73,7 +74,7 @@ class StageConflict:
     """
 
     rule: str
-    message: str
+    message: Text
     pieces: tuple[str, ...]
 
 
@@ -94,10 +95,16 @@ class Cycle:
 
     def __str__(self) -> str:
         """The cycle as one sentence."""
-        steps = "; ".join(
-            f"{link.first} before {link.then} ({link.because})" for link in self.links
+        return str(self.text)
+
+    @property
+    def text(self) -> Text:
+        """The cycle as one sentence whose quantities and pieces are typed."""
+        steps = (
+            f"{piece_name(link.first)} before {piece_name(link.then)} ({link.because})"
+            for link in self.links
         )
-        return f"no order is possible: {steps}"
+        return Text(f"no order is possible: {'; '.join(steps)}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,6 @@ from advisor.words.phrases import (
     SEVERITY_WORDS,
     VERDICT_WORDS,
     Shown,
-    Units,
-    both_degrees,
     cautions_last,
     gathered,
     named,
@@ -32,7 +30,7 @@ from advisor.words.ticket.drawing import draw_preview, draw_section, safe_colour
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding
 from rules.facts.press import Press
-from rules.facts.units import show_mm
+from rules.facts.units import Units, both_degrees
 
 __all__ = ["ticket_html"]
 
@@ -131,8 +129,7 @@ def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
         film = known.film(piece.film)
         sizes = dict.fromkeys(
-            f"{show_mm(size.width_mm)} × {show_mm(size.height_mm)}"
-            for size in plan.print.piece(piece.id).sizes
+            Units().size(size.width_mm, size.height_mm) for size in plan.print.piece(piece.id).sizes
         )
         shown.append(
             {
@@ -154,7 +151,7 @@ def _garments(plan: Plan, run: Run) -> list[dict[str, Any]]:
             "quantity": line.quantity,
             "garment": line.garment,
             "area": line.area,
-            "size": f"{show_mm(line.width_mm)} × {show_mm(line.height_mm)}",
+            "size": Units().size(line.width_mm, line.height_mm),
             "minutes": f"{garment.minutes_each:.1f}",
         }
         for line, garment in zip(plan.lines_of(run), run.garments, strict=True)
@@ -178,7 +175,7 @@ def _steps(plan: Plan, run: Run, names: dict[str, str], press: Press) -> list[_S
 def _caution(finding: Finding) -> str:
     """A standing caution in two sentences: what and where, then what to do."""
     return (
-        f"{_capital(finding.message)} ({finding.where}). {_capital(finding.instead)} "
+        f"{_capital(finding.message)} ({finding.where!s}). {_capital(finding.instead)} "
         f"[{finding.rule}]."
     )
 

@@ -18,7 +18,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     return Found(
         f"the nearest colour of {piece.film.id} differs from the one wanted by ΔE "
         f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
-        piece.piece,
+        f"{piece.named}",
         severity="sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note",
     )
 

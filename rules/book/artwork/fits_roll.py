@@ -2,6 +2,7 @@
 
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import ArtworkPiece
+from rules.facts.units import show_mm, show_size
 
 __all__ = ["EDGE_MM", "RULE"]
 
@@ -14,21 +15,21 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     one_way = film.one_way
     across_mm = piece.width_mm if one_way else min(piece.width_mm, piece.height_mm)
     roll_mm = film.roll_width_mm
-    where = f"{piece.piece} at {piece.width_mm:.0f} × {piece.height_mm:.0f} mm"
+    where = f"{piece.named} at {show_size(piece.width_mm, piece.height_mm)}"
     turned = f" ({film.id} has a direction and cannot be turned)" if one_way else ""
     if not across_mm <= roll_mm:
         fits_mm = piece.width_mm * (roll_mm - 2 * EDGE_MM) / max(across_mm, 1e-9)
         return Found(
-            f"{piece.piece} is {across_mm:.0f} mm across and the roll of {film.id} "
-            f"{roll_mm:.0f} mm{turned}",
+            f"{piece.named} is {show_mm(across_mm):.0f} across and the roll of {film.id} "
+            f"{show_mm(roll_mm):.0f}{turned}",
             where,
-            instead=f"make it at most {fits_mm:.0f} mm wide, cut it in two parts that lap where "
-            "the artwork hides it, or take a wider roll",
+            instead=f"make it at most {show_mm(fits_mm):.0f} wide, cut it in two parts that lap "
+            "where the artwork hides it, or take a wider roll",
         )
     if across_mm > roll_mm - 2 * EDGE_MM:
         return Found(
-            f"{piece.piece} is {across_mm:.0f} mm across a roll of {roll_mm:.0f} mm and leaves "
-            f"less than {EDGE_MM:g} mm at each edge for the rollers{turned}",
+            f"{piece.named} is {show_mm(across_mm):.0f} across a roll of {show_mm(roll_mm):.0f} "
+            f"and leaves less than {show_mm(EDGE_MM):g} at each edge for the rollers{turned}",
             where,
             severity="note",
             instead="check how close to the edge your cutter cuts, or take a wider roll",

@@ -2,6 +2,7 @@
 
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import ArtworkPiece
+from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
 
@@ -11,12 +12,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     if thinnest_mm is None or thinnest_mm >= least_mm:
         return None
     enough_mm = piece.width_mm * least_mm / max(thinnest_mm, 1e-9)
-    bigger = f"make it at least {enough_mm:.0f} mm wide, " if thinnest_mm > 0.05 * least_mm else ""
+    bigger = thinnest_mm > 0.05 * least_mm
+    larger = f"make it at least {show_mm(enough_mm):.0f} wide, " if bigger else ""
     return Found(
-        f"{piece.piece} is {thinnest_mm:.2g} mm at its thinnest; {piece.film.id} weeds from "
-        f"{least_mm:g} mm",
-        f"{piece.piece} at {piece.width_mm:.0f} mm wide",
-        instead=f"{bigger}thicken the artwork, or take a film that weeds finer",
+        f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
+        f"{show_mm(least_mm):g}",
+        instead=f"{larger}thicken the artwork, or take a film that weeds finer",
     )
 
 

@@ -5,6 +5,7 @@ import math
 from rules.book.rule import Found, Rule
 from rules.facts.film import Film
 from rules.facts.subjects import ArtworkPiece
+from rules.facts.units import show_mm
 
 __all__ = ["RULE", "least_island_mm2"]
 
@@ -30,11 +31,10 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     bigger = ""
     if smallest_mm2 is not None and 0.01 * least_mm2 < smallest_mm2 < least_mm2:
         enough_mm = piece.width_mm * math.sqrt(least_mm2 / smallest_mm2)
-        bigger = f"make it at least {enough_mm:.0f} mm wide, "
+        bigger = f"make it at least {show_mm(enough_mm):.0f} wide, "
     return Found(
-        f"{piece.piece} has {bits} too small for {piece.film.id} to keep in weeding{smallest}; "
+        f"{piece.named} has {bits} too small for {piece.film.id} to keep in weeding{smallest}; "
         f"from {least_mm2:.3g} mm² they hold",
-        f"{piece.piece} at {piece.width_mm:.0f} mm wide",
         instead=f"{bigger}join the bits to what is beside them, or leave them out",
     )
 

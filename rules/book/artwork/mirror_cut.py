@@ -7,12 +7,12 @@ __all__ = ["RULE"]
 
 
 def _finds(piece: ArtworkPiece) -> Found | None:
-    where = f"{piece.piece} in {piece.film.id}"
+    where = f"{piece.named} in {piece.film.id}"
     if not piece.film.cut_mirrored:
         if not piece.mirrored:
             return None
         return Found(
-            f"{piece.piece} is mirrored, but {piece.film.id} is printed and cut from its face",
+            f"{piece.named} is mirrored, but {piece.film.id} is printed and cut from its face",
             where,
             severity="note",
             instead="print and cut it as it should read, unless your film is cut from the back",
@@ -20,7 +20,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     if piece.mirrored:
         return None
     return Found(
-        f"{piece.piece} is not mirrored, so in {piece.film.id} it will read backwards",
+        f"{piece.named} is not mirrored, so in {piece.film.id} it will read backwards",
         where,
     )
 

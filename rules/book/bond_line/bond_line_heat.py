@@ -9,7 +9,6 @@ __all__ = ["RULE"]
 
 def _finds(line: BondLine) -> Found | None:
     film = line.film
-    where = f"{film.id} on {line.below}"
     if not line.seconds_bonding >= film.bonds_s:
         missing_s = film.bonds_s - line.seconds_bonding
         return Found(
@@ -17,7 +16,6 @@ def _finds(line: BondLine) -> Found | None:
             f"{_seconds(line.seconds_bonding)} at {show_c(film.bonds_c)} or more in a press of "
             f"{_seconds(line.dwell_s)}; it wants {_seconds(film.bonds_s)}, "
             f"{_seconds(missing_s)} longer; {_no_dwell(line)}",
-            where,
             instead=_instead(line),
         )
     if not line.low_seconds_bonding >= film.bonds_s:
@@ -25,7 +23,6 @@ def _finds(line: BondLine) -> Found | None:
             f"the adhesive of {film.id} wants {_seconds(film.bonds_s)} at {show_c(film.bonds_c)} "
             f"or more and usually has {_seconds(line.seconds_bonding)}, but on an unlucky press "
             f"only {_seconds(line.low_seconds_bonding)}",
-            where,
             severity="sample",
             instead="press a sample and wash it, check the platen with temperature strips, or "
             "press a little longer if the films bear it",

@@ -16,15 +16,13 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     coating = fabric.coating
     if coating == "none" or coating in film.bonds_to_coatings:
         return None
-    where = f"{film.id} on {fabric.id}"
     if coating in REPELLING:
         return Found(
-            f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it", where
+            f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it"
         )
     return Found(
         f"{fabric.id} has a {coating} coating, which {film.id} does not list among those it "
         "bonds to",
-        where,
         severity="sample",
         instead=f"take a film that bonds to a {coating} coating, or press a sample and wash it",
     )

@@ -3,7 +3,7 @@
 from rules.book.lightness import DARK_BELOW, lightness, palest
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
-from rules.facts.units import show_c
+from rules.facts.units import show_c, show_degrees
 
 __all__ = ["DYE_MOVES_FROM_C", "FAR_ABOVE_K", "NEARLY_K", "RULE"]
 
@@ -26,14 +26,12 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     if moves_from_c is None or film.blocks_dye or lightness(pale.srgb) < DARK_BELOW:
         return None
     coolest_c = film.setpoint_c.low
-    where = f"{film.id} on {fabric.id}"
     if coolest_c < moves_from_c - NEARLY_K:
         return None
     if coolest_c < moves_from_c:
         return Found(
-            f"{film.id} needs at least {show_c(coolest_c)}, within {NEARLY_K:g} degrees of the "
+            f"{film.id} needs at least {show_c(coolest_c)}, within {show_degrees(NEARLY_K)} of the "
             f"{show_c(moves_from_c)} at which the {fabric.dye_class} dye of {fabric.id} moves",
-            where,
             severity="note",
             instead="keep to the coolest setpoint and the shortest dwell that bond, and do not "
             "stack the garments while they are hot",
@@ -42,7 +40,6 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{film.id} needs at least {show_c(coolest_c)}; the {fabric.dye_class} dye of {fabric.id} "
         f"moves from about {show_c(moves_from_c)} and would stain {pale.name}",
-        where,
         severity="stop" if surely else "sample",
         instead=f"take a dye-blocking film, one that bonds below {show_c(moves_from_c)}, or a "
         "colour darker than the fabric",
@@ -58,7 +55,8 @@ RULE = Rule(
     "into a pale film, in the press or over the following days.",
     instead="take a dye-blocking film, one that bonds cooler, or a colour darker than the fabric",
     basis="memory",
-    source="onsets inferred from the steps 150, 180 and 210 °C of ISO 105-P01, from memory",
+    source="onsets inferred from the steps "
+    f"{show_c(*DYE_MOVES_FROM_C.values(), between=' and ')} of ISO 105-P01, from memory",
     good={
         "film": {"like": "matte-smooth", "blocks_dye": True},
         "fabric": {"like": "polyester-jersey", "dye_class": "disperse-low"},

@@ -10,19 +10,16 @@ __all__ = ["RULE"]
 def _finds(pair: FilmOnFabric) -> Found | None:
     film, fabric = pair.film, pair.fabric
     coolest_c = film.setpoint_c.low
-    where = f"{film.id} on {fabric.id}"
     harmed, ironed = fabric.harmed_fibre, fabric.iron_fibre
     if coolest_c > harmed.harmed_c:
         return Found(
             f"{film.id} needs at least {show_c(coolest_c)}, but the {harmed.name} in {fabric.id} "
             f"bears {show_c(harmed.harmed_c)} ({harmed.harm})",
-            where,
         )
     if coolest_c > ironed.iron_c:
         return Found(
             f"{film.id} needs at least {show_c(coolest_c)}, above the {show_c(ironed.iron_c)} "
             f"ironing limit of the {ironed.name} in {fabric.id}",
-            where,
             severity="sample",
         )
     return None

@@ -27,7 +27,6 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{film.id} bonds to {share_pct:g} % of the fibres of {fabric.id}; it does not bond to "
         f"{foreign}",
-        f"{film.id} on {fabric.id}",
         severity="stop" if share_pct < WORKABLE_SHARE_PCT else "sample",
         instead=f"take a film that bonds to {fabric.main_fibre.name}"
         + ("" if share_pct < WORKABLE_SHARE_PCT else ", or press a sample and wash it"),

@@ -26,7 +26,6 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{film.id} covers {100 * film.opacity:.0f} %: straight on {fabric.colour.name} its "
         f"{pale.name} loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
-        f"{film.id} on {fabric.id}",
         severity="sample" if lost >= DULL_FROM else "note",
         instead="lay a thin white film under it, take a film that covers better, or show the "
         "customer a sample",

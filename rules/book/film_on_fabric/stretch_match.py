@@ -20,7 +20,6 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{fabric.id} stretches {fabric.stretch_pct:g} % and {film.id} only "
         f"{film.stretch_pct:g} %; {wanted_pct:g} % would follow it",
-        f"{film.id} on {fabric.id}",
         instead=f"take a film that stretches at least {wanted_pct:g} %, split a large solid "
         "area into smaller ones, or press a sample and stretch it",
     )

@@ -14,7 +14,6 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{film.id} is washed at {show_c(film.wash_limit_c)} at most, and {fabric.id} asks for "
         f"{show_c(fabric.wash_c)}",
-        f"{film.id} on {fabric.id}",
         instead=f"take a film washable at {show_c(fabric.wash_c)}, or tell the customer to wash at "
         f"{show_c(film.wash_limit_c)}, inside out",
     )

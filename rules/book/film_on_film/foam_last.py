@@ -12,7 +12,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     return Found(
         f"{lower.id} foams, and {upper.id} on it would hold it down or be lifted off by it",
-        f"{upper.id} on {lower.id}",
         instead=f"press {upper.id} first and {lower.id} last, or inset {upper.id} so that the "
         f"rim of {lower.id} laps over its edge",
     )

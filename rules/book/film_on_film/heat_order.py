@@ -10,12 +10,10 @@ __all__ = ["RULE"]
 def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
     coolest_c = upper.setpoint_c.low
-    where = f"{upper.id} on {lower.id}"
     if coolest_c > lower.bears_c:
         return Found(
             f"{upper.id} needs at least {show_c(coolest_c)}, and {lower.id} under it bears "
             f"{show_c(lower.bears_c)}",
-            where,
             instead=f"take an upper film that bonds at {show_c(lower.bears_c)} or below, or one "
             f"under it that bears {show_c(coolest_c)}",
         )
@@ -27,7 +25,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         f"{lower.id} shrinks above {show_c(shrink.onset_c)} after {show_s(shrink.grace_s)}: "
         f"{upper.id} over it ({show_s(shortest_s)} at {show_c(coolest_c)} or more) costs about "
         f"{shrunk_pct:.3g} % of its size",
-        where,
         severity="note",
         instead=f"tack {lower.id} only briefly, give both their full press together, and keep "
         "the trap wider than the shrink",

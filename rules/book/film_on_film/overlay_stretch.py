@@ -26,7 +26,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     return Found(
         f"{lower.id} stretches {lower.stretch_pct:g} % and {upper.id} over it only "
         f"{upper.stretch_pct:g} %",
-        f"{upper.id} on {lower.id}",
         severity="sample" if share < STIFF_SHARE and not pair.rim else "note",
         instead=f"take an upper film that stretches at least {wanted_pct:g} %, keep it small, "
         "or press a sample and stretch it",

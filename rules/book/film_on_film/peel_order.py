@@ -16,7 +16,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     return Found(
         f"{upper.id} peels {upper.peel}, while {lower.id} under it is made to be pulled at only "
         f"when {lower.peel}",
-        f"{upper.id} on {lower.id}",
         severity="sample" if stages > 1 and not pair.rim else "note",
         instead=f"try in a sample whether {upper.id} also peels {lower.peel}, pull low and slow "
         f"along the fabric, or take a lower film that peels {upper.peel}",

@@ -13,7 +13,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     contact = "rim" if pair.rim else "adhesive"
     return Found(
         f"the {contact} of {upper.id} lies on the sealed face of {lower.id}, which may let go",
-        f"{upper.id} on {lower.id}",
         instead=f"put {lower.id} on top, or press a sample of {upper.id} on {lower.id} and wash it",
     )
 

@@ -17,7 +17,6 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     listed = lower.takes_film_on_top == "yes"
     return Found(
         f"{upper.id} would touch only the {stands_up} of {lower.id}, a {lower.surface} face",
-        f"{upper.id} on {lower.id}",
         severity="sample" if listed else "stop",
         instead=f"lay {upper.id} first and put {lower.id} over it, or inset {upper.id} so that "
         f"the rim of {lower.id} laps over its edge",

@@ -10,16 +10,13 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
     if lower.takes_film_on_top == "yes":
         return None
-    where = f"{upper.id} on {lower.id}"
     if lower.takes_film_on_top == "no":
         return Found(
             f"{lower.id} has a {lower.surface} {lower.family} face that takes no film on top, "
             f"so {upper.id} will lift",
-            where,
         )
     return Found(
         f"{lower.id} takes a film on top only sometimes ({lower.surface} face)",
-        where,
         severity="sample",
         instead=f"press a sample of {upper.id} on {lower.id} and wash it, or inset one",
     )

@@ -6,6 +6,7 @@ from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.practice import PLATEN_EDGE_MM
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.units import Quantity, show_mm, show_size
 
 __all__ = ["RULE"]
 
@@ -29,7 +30,7 @@ def _off_platen(job: GarmentOnPress) -> Found | None:
         return None
     if width_mm <= flat_depth_mm and height_mm <= flat_width_mm:
         return Found(
-            f"a print of {width_mm:.0f} × {height_mm:.0f} mm fits {press.id} only sideways",
+            f"a print of {show_size(width_mm, height_mm)} fits {press.id} only sideways",
             press.id,
             severity="note",
             instead="load the garment from the side of the press",
@@ -39,32 +40,30 @@ def _off_platen(job: GarmentOnPress) -> Found | None:
         min(flat_depth_mm / width_mm, flat_width_mm / height_mm),
     )
     return Found(
-        f"a print of {width_mm:.0f} × {height_mm:.0f} mm is larger than the "
-        f"{flat_width_mm:.0f} × {flat_depth_mm:.0f} mm that {press.id} presses evenly",
+        f"a print of {show_size(width_mm, height_mm)} is larger than the "
+        f"{show_size(flat_width_mm, flat_depth_mm)} that {press.id} presses evenly",
         press.id,
-        instead=f"make it at most {_whole(width_mm * scale)} × {_whole(height_mm * scale)} mm, "
+        instead=f"make it at most {_whole_size(width_mm * scale, height_mm * scale)}, "
         "take a larger press, or press in two overlapping places on a sample",
     )
 
 
 def _off_area(job: GarmentOnPress) -> Found | None:
-    area, where = job.area, f"{job.area.name} of {job.garment.id}"
+    area = job.area
     spare_mm = min(area.width_mm - job.width_mm, area.height_mm - job.height_mm)
     if spare_mm >= 2 * MARGIN_MM:
         return None
     scale = min(1.0, area.width_mm / job.width_mm, area.height_mm / job.height_mm)
-    smaller = f"make it at most {_whole(job.width_mm * scale)} × {_whole(job.height_mm * scale)} mm"
+    smaller = f"make it at most {_whole_size(job.width_mm * scale, job.height_mm * scale)}"
     if spare_mm >= 0:
         return Found(
-            f"the print leaves {spare_mm / 2:.1f} mm on each side of its print area",
-            where,
+            f"the print leaves {show_mm(spare_mm / 2):.1f} on each side of its print area",
             severity="note",
             instead="mark the place on the garment before laying the first piece",
         )
     return Found(
-        f"the print is {-spare_mm:.0f} mm larger than its {area.width_mm:.0f} × "
-        f"{area.height_mm:.0f} mm print area",
-        where,
+        f"the print is {show_mm(-spare_mm):.0f} larger than its "
+        f"{show_size(area.width_mm, area.height_mm)} print area",
         severity="stop" if -spare_mm > FAR_TOO_LARGE_MM else "sample",
         instead=f"{smaller}, or choose another print area",
     )
@@ -73,9 +72,9 @@ def _off_area(job: GarmentOnPress) -> Found | None:
 _TEE = {"garment": "adult-tee", "press": "clamshell-38x38", "steps": [full("base")]}
 
 
-def _whole(millimetres: float) -> int:
+def _whole_size(width_mm: float, height_mm: float) -> Quantity:
     """Whole millimetres, down, so that what is advised fits."""
-    return floor(millimetres + 1e-6)
+    return show_size(floor(width_mm + 1e-6), floor(height_mm + 1e-6))
 
 
 RULE = Rule(

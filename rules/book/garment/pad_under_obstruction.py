@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
-from rules.facts.finding import Severity, seriousness
+from rules.facts.finding import seriousness
 from rules.facts.garment import Obstruction
 from rules.facts.practice import PROUD_MM
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
 
@@ -24,10 +25,10 @@ def _finds(job: GarmentOnPress) -> Found | None:
     below = [o for o in proud if o.place != "beside" and not _moved_away(o, turned=turned)]
     pads = [_pad_at(job, i) for i, _ in pressed]
     found = [_obstructed(job, o, pads) for o in below]
-    found += [_shut(job, o) for o in proud if o.place != "beside" and o.opens and not turned]
+    found += [_shut(o) for o in proud if o.place != "beside" and o.opens and not turned]
     moved = [o for o in proud if _moved_away(o, turned=turned)]
-    found += [_laid_flat(job, o) for o in moved if None in pads]
-    found.append(_beside_or_needless(job, proud, below, pads))
+    found += [_laid_flat(o) for o in moved if None in pads]
+    found.append(_beside_or_needless(proud, pads))
     worst = [f for f in found if f is not None]
     return min(worst, key=lambda f: seriousness(f.severity or "stop"), default=None)
 
@@ -41,74 +42,60 @@ def _pad_at(job: GarmentOnPress, position: int) -> str | None:
     return None if not pads or pads[-1] == "out" else pads[-1]
 
 
-def _said(job: GarmentOnPress, message: str, severity: Severity, instead: str) -> Found:
-    where = f"{job.area.name} of {job.garment.id}"
-    return Found(message, where, severity=severity, instead=instead)
-
-
 def _obstructed(job: GarmentOnPress, it: Obstruction, pads: list[str | None]) -> Found | None:
-    proud = f"a {it.kind} {it.place} the print area stands {it.height_mm:g} mm proud"
+    proud = f"a {it.kind} {it.place} the print area stands {show_mm(it.height_mm):g} proud"
+    large_enough = f"a pad that takes up at least {show_mm(it.height_mm):g}"
     bare = sum(pad is None for pad in pads)
     if bare:
-        return _said(
-            job,
+        return Found(
             f"{proud}, and {bare} of {len(pads)} presses have no pad",
-            "stop" if it.kind in HARD else "sample",
-            f"put a pad that takes up at least {it.height_mm:g} mm under the print area, and set "
-            "the pressure again",
+            severity="stop" if it.kind in HARD else "sample",
+            instead=f"put {large_enough} under the print area, and set the pressure again",
         )
     takes_up = {sheet.id: sheet.takes_up_mm for sheet in job.sheets}
     for pad in pads:
         if pad is not None and takes_up.get(pad, 0.0) < it.height_mm:
-            given = f"takes up {takes_up[pad]:g} mm" if pad in takes_up else "is not on the shelf"
-            return _said(
-                job,
+            known = pad in takes_up
+            given = f"takes up {show_mm(takes_up[pad]):g}" if known else "is not on the shelf"
+            return Found(
                 f"{proud}, but {pad} {given}",
-                "sample",
-                f"take a pad that takes up at least {it.height_mm:g} mm",
+                severity="sample",
+                instead=f"take {large_enough}",
             )
     return None
 
 
-def _shut(job: GarmentOnPress, it: Obstruction) -> Found:
-    return _said(
-        job,
+def _shut(it: Obstruction) -> Found:
+    return Found(
         f"the {it.kind} {it.place} the print area opens, but the garment is pressed shut",
-        "sample",
-        f"open the {it.kind} and lay the garment flat, so that one layer lies on the platen",
+        severity="sample",
+        instead=f"open the {it.kind} and lay the garment flat, so that one layer lies on the "
+        "platen",
     )
 
 
-def _laid_flat(job: GarmentOnPress, it: Obstruction) -> Found:
-    return _said(
-        job,
+def _laid_flat(it: Obstruction) -> Found:
+    return Found(
         f"the {it.kind} is laid aside, but the seams of the opened garment lie on the bare platen",
-        "note",
-        "put a pad under the print area so that the seams sink, and set the pressure again",
+        severity="note",
+        instead="put a pad under the print area so that the seams sink, and set the pressure again",
     )
 
 
-def _beside_or_needless(
-    job: GarmentOnPress,
-    proud: list[Obstruction],
-    below: list[Obstruction],
-    pads: list[str | None],
-) -> Found | None:
+def _beside_or_needless(proud: list[Obstruction], pads: list[str | None]) -> Found | None:
     beside = [o for o in proud if o.place == "beside"]
     if beside and None in pads:
         highest = max(beside, key=lambda o: o.height_mm)
-        return _said(
-            job,
-            f"a {highest.kind} beside the print area stands {highest.height_mm:g} mm proud",
-            "note",
-            "let it hang over the platen's edge, or raise the print area on a pad",
+        return Found(
+            f"a {highest.kind} beside the print area stands {show_mm(highest.height_mm):g} proud",
+            severity="note",
+            instead="let it hang over the platen's edge, or raise the print area on a pad",
         )
     if not proud and any(pads):
-        return _said(
-            job,
+        return Found(
             "a pad lies under a print area that is flat",
-            "note",
-            "press straight on the platen: heat and pressure are more even there",
+            severity="note",
+            instead="press straight on the platen: heat and pressure are more even there",
         )
     return None
 

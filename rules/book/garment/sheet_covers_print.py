@@ -4,13 +4,14 @@ from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.sheet import Sheet
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.units import show_size
 
 __all__ = ["RULE"]
 
 
 def _finds(job: GarmentOnPress) -> Found | None:
     sheets = {sheet.id: sheet for sheet in job.sheets}
-    pad = None
+    pad, size = None, show_size(job.width_mm, job.height_mm)
     for step in job.steps:
         if step.action == "pad":
             pad = None if step.pad == "out" else step.pad
@@ -20,11 +21,10 @@ def _finds(job: GarmentOnPress) -> Found | None:
             sheet = sheets.get(name or "")
             if sheet is not None and not _is_as_large(sheet, job.width_mm, job.height_mm):
                 return Found(
-                    f"{sheet.id} is {sheet.width_mm:.0f} × {sheet.depth_mm:.0f} mm; the print is "
-                    f"{job.width_mm:.0f} × {job.height_mm:.0f} mm",
+                    f"{sheet.id} is {show_size(sheet.width_mm, sheet.depth_mm)}; "
+                    f"the print is {size}",
                     f"step {step.n}",
-                    instead=f"take a {sheet.kind} of at least {job.width_mm:.0f} × "
-                    f"{job.height_mm:.0f} mm",
+                    instead=f"take a {sheet.kind} of at least {size}",
                 )
     return None
 

@@ -16,7 +16,6 @@ def _finds(joint: Joint) -> Found | None:
         return None
     moves_mm = joint.shift_mm + joint.shrink_mm
     widest_mm = joint.gap_mm + moves_mm
-    where = f"{joint.upper.id} beside {joint.lower.id}"
     instead = f"inset one with a trap of at least {show_mm(moves_mm)}"
     if not joint.gap_mm >= moves_mm - ROUNDING_MM:
         refusing = [f.id for f in (joint.upper, joint.lower) if f.takes_film_on_top != "yes"]
@@ -24,7 +23,6 @@ def _finds(joint: Joint) -> Found | None:
         return Found(
             f"a gap of {show_mm(joint.gap_mm)} is less than the {show_mm(moves_mm)} that the "
             f"pieces move: one may lap over the other{harm}",
-            where,
             severity="sample" if refusing else "note",
             instead=f"leave a gap of {show_mm(moves_mm)}, or {instead}",
         )
@@ -32,12 +30,10 @@ def _finds(joint: Joint) -> Found | None:
         return Found(
             f"a gap of {show_mm(joint.gap_mm)} can open to {show_mm(widest_mm)} and show "
             "the fabric",
-            where,
             instead=instead,
         )
     return Found(
         f"a gap of {show_mm(joint.gap_mm)} shows as a hairline, up to {show_mm(widest_mm)} wide",
-        where,
         severity="note",
         instead=f"{instead} if the line would be seen",
     )

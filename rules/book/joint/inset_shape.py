@@ -13,13 +13,11 @@ def _finds(joint: Joint) -> Found | None:
         return None
     window_mm = joint.narrowest_mm - 2 * joint.trap_mm
     stroke_mm, weeds_mm = joint.upper.least_stroke_mm, joint.lower.least_gap_mm
-    where = f"{joint.upper.id} {joint.meets} {joint.lower.id}"
     size = f"{show_mm(joint.narrowest_mm)} at its narrowest less a {show_mm(joint.trap_mm)} rim"
     if not window_mm >= stroke_mm - ROUNDING_MM:
         return Found(
             f"{joint.upper.id} is {size} on either side: {show_mm(max(window_mm, 0))} is left "
             f"within the rim, and it holds from {show_mm(stroke_mm)}",
-            where,
             instead=f"make it at least {show_mm(2 * joint.trap_mm + stroke_mm)} wide, narrow the "
             "trap, or lap it over a face that takes film",
         )
@@ -27,7 +25,6 @@ def _finds(joint: Joint) -> Found | None:
         return Found(
             f"{joint.upper.id} is {size} on either side: the window in {joint.lower.id} is "
             f"{show_mm(window_mm)}, and it weeds from {show_mm(weeds_mm)}",
-            where,
             severity="sample",
             instead=f"make it at least {show_mm(2 * joint.trap_mm + weeds_mm)} wide, or cut and "
             "weed a trial window",

@@ -20,12 +20,10 @@ def _finds(joint: Joint) -> Found | None:
     if joint.meets not in INSETS:
         return None
     needed_mm = joint.shift_mm + joint.shrink_mm
-    where = f"{joint.upper.id} {joint.meets} {joint.lower.id}"
     if not joint.trap_mm >= needed_mm - ROUNDING_MM:
         return Found(
             f"a trap of {show_mm(joint.trap_mm)} does not cover {show_mm(joint.shift_mm)} of "
             f"laying by hand and {show_mm(joint.shrink_mm)} of shrink",
-            where,
             instead=f"make the trap at least {show_mm(needed_mm)}, or print at the smaller size "
             "where less shrinks",
         )
@@ -33,7 +31,6 @@ def _finds(joint: Joint) -> Found | None:
     if joint.trap_mm > widest_mm + ROUNDING_MM:
         return Found(
             f"a trap of {show_mm(joint.trap_mm)} shows as a ridge; {show_mm(needed_mm)} would do",
-            where,
             severity="note",
             instead=f"narrow the trap to between {show_mm(needed_mm)} and {show_mm(widest_mm)}",
         )

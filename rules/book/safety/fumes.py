@@ -21,7 +21,7 @@ memory."""
 
 
 def _finds(job: Pressing) -> Found | None:
-    hottest_c = max((s.setpoint_c for s in job.steps if s.setpoint_c is not None), default=0.0)
+    hottest_c = job.hottest_c
     at = f"at {show_c(hottest_c)}"
     pvc = _made_of(job, "pvc") + [job.fabric.id] * (job.fabric.coating == "pvc")
     if pvc and hottest_c > PVC_NOTE_C:

@@ -13,7 +13,7 @@ memory of ISO 13732-1."""
 
 
 def _finds(job: Pressing) -> Found | None:
-    hottest_c = max((s.setpoint_c for s in job.steps if s.setpoint_c is not None), default=0.0)
+    hottest_c = job.hottest_c
     burns = [(limit_c, seconds) for limit_c, seconds in BURNS_C if hottest_c >= limit_c]
     if not burns:
         return None

@@ -24,7 +24,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         f"the heavy {number(marking, 'carrier', 'carriers')} of {films_named(schedule, marking)} "
         f"{number(marking, 'stays', 'stay')} on for {step.dwell_s:g} s "
         f"over {films_named(schedule, marked)}",
-        f"step {step.n}",
         instead=f"tack {films_named(schedule, marking)} about {TACK_S:g} s, peel, then "
         "press all together under a cover sheet",
     )

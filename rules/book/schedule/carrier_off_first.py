@@ -16,7 +16,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             return Found(
                 f"{upper} is laid on {lower} while the {number(wrapped, 'carrier', 'carriers')} of "
                 f"{lower} {number(wrapped, 'is', 'are')} still on",
-                f"step {at.step.n}",
                 instead=f"tack and peel {lower} first, then lay {upper}",
             )
     return None

@@ -9,7 +9,7 @@ __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
-    setpoint_c, where = at.after.setpoint_c, f"step {at.step.n}"
+    setpoint_c = at.after.setpoint_c
     if not at.closes_hot or setpoint_c is None:
         return None
     used = [sheet for sheet in (at.step.cover, at.before.pad) if sheet]
@@ -18,14 +18,12 @@ def _finds(at: ScheduledStep) -> Found | None:
         if setpoint_c > sheet.highest_c:
             return Found(
                 f"{sheet.id} bears {show_c(sheet.highest_c)}, not {show_c(setpoint_c)}",
-                where,
                 instead=f"take a {sheet.kind} that bears {show_c(setpoint_c)}, or press cooler",
             )
     for name in used:
         if name not in at.schedule.sheets:
             return Found(
                 f"no sheet is called {name!r}, so what heat it bears is not known",
-                where,
                 severity="sample",
                 instead=f"press a sample with it at {show_c(setpoint_c)}, or enter its highest "
                 "temperature",

@@ -19,7 +19,6 @@ def _finds(at: ScheduledStep) -> Found | None:
     return Found(
         f"the open {number(exposed, 'face', 'faces')} of {films_named(at.schedule, exposed)} "
         f"{number(exposed, 'is', 'are')} pressed {dwell_s:g} s against the bare platen",
-        f"step {step.n}",
         severity="stop" if full_press else "sample",
     )
 

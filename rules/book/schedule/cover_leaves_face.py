@@ -30,7 +30,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         return None
     return Found(
         f"{sheet.id} leaves a {sheet.leaves} face on {films_named(at.schedule, changed)}",
-        f"step {step.n}",
     )
 
 

@@ -9,7 +9,6 @@ __all__ = ["RULE"]
 
 def _finds(at: ScheduledStep) -> Found | None:
     dwell_s, schedule, films = at.step.dwell_s or 0.0, at.schedule, at.schedule.films
-    where = f"step {at.step.n}"
     short = tuple(p for p in at.finishing if dwell_s < films[p].dwell_s.low)
     if short:
         low_s = max(films[p].dwell_s.low for p in short)
@@ -18,7 +17,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{dwell_s:g} s is shorter than the {low_s:g} s that {films_named(schedule, short)} "
             + number(short, "needs", "need")
             + (" in one press, and gets only in parts" if in_parts else ""),
-            where,
             severity="sample" if in_parts else "stop",
             instead=f"press {low_s:g} s in one go",
         )
@@ -27,7 +25,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         high_s = min(films[p].dwell_s.high for p in long)
         return Found(
             f"{dwell_s:g} s is longer than the {high_s:g} s of {films_named(schedule, long)}",
-            where,
             severity="sample",
             instead=f"press at most {high_s:g} s",
         )

@@ -16,14 +16,13 @@ def _finds(at: ScheduledStep) -> Found | None:
     under_carrier = tuple(p for p in shedding if p in at.after.carriers_on)
     bare = tuple(p for p in shedding if p not in at.after.carriers_on)
     exposed = tuple(p for p in at.after.down if p not in (*shedding, *at.after.carriers_on))
-    where, long = f"step {step.n}", (step.dwell_s or 0) > LONGEST_TACK_S
+    long = (step.dwell_s or 0) > LONGEST_TACK_S
     if long and under_carrier and exposed:
         named = films_named(schedule, under_carrier)
         return Found(
             f"flakes from the {number(under_carrier, 'carrier', 'carriers')} of {named} are "
             f"pressed into the open {number(exposed, 'face', 'faces')} of "
             f"{films_named(schedule, exposed)} for {step.dwell_s:g} s",
-            where,
             instead=f"tack {named} about {TACK_S:g} s, peel it, brush off loose flakes, then press "
             "under a cover sheet",
         )
@@ -31,7 +30,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         return Found(
             f"{films_named(schedule, bare)} {number(bare, 'is', 'are')} pressed {step.dwell_s:g} s "
             f"without a cover sheet, and {number(bare, 'leaves', 'leave')} flakes on the platen",
-            where,
             instead="lay a cover sheet over the print",
         )
     open_before = tuple(p for p in bare if p in at.before.down)
@@ -40,7 +38,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{films_named(schedule, at.laid_down)} {number(at.laid_down, 'goes', 'go')} down "
             f"after {films_named(schedule, open_before)} {number(open_before, 'was', 'were')} "
             "peeled; a film does not bond to stray flakes",
-            where,
             severity="note",
             instead="brush or roll off loose flakes before laying the next piece",
         )

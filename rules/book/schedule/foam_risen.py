@@ -14,7 +14,6 @@ def _finds(at: ScheduledStep) -> Found | None:
     return Found(
         f"{named} {number(at.before.foamed, 'has risen, and is', 'have risen, and are')} pressed "
         f"again for {at.step.dwell_s or 0:g} s",
-        f"step {at.step.n}",
         instead=f"lay everything else first and press {named} last, once",
     )
 

@@ -11,7 +11,7 @@ __all__ = ["RULE"]
 def _finds(at: ScheduledStep) -> Found | None:
     if at.step.action != "peel":
         return None
-    films, waited_s, where = at.schedule.films, at.before.waited_s, f"step {at.step.n}"
+    films, waited_s = at.schedule.films, at.before.waited_s
     peeled = tuple(p for p in at.before.carriers_on if p not in at.after.carriers_on)
     early = tuple(p for p in peeled if waited_s < PEEL_WAIT_S[films[p].peel])
     if early:
@@ -21,7 +21,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         return Found(
             f"{films_named(at.schedule, (slowest,))} peels {how}, but has cooled for only "
             f"{waited_s:g} s",
-            where,
             severity="stop" if hot_off_cold else "sample",
             instead=f"wait about {PEEL_WAIT_S[how]:g} s with the press open, then peel {how}",
         )
@@ -31,7 +30,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{films_named(at.schedule, late)} "
             + number(late, "peels hot, but has", "peel hot, but have")
             + f" cooled for {waited_s:g} s",
-            where,
             severity="note",
             instead="peel it as soon as the press opens, or press it 2 s again and peel",
         )
@@ -41,7 +39,6 @@ def _finds(at: ScheduledStep) -> Found | None:
         own = films[others[0]].peel
         return Found(
             f"the step says to peel {said}, and {films_named(at.schedule, others[:1])} peels {own}",
-            where,
             severity="note" if own == "hot" else "sample",
             instead=f"peel it {own}, apart from films that peel otherwise",
         )

@@ -16,7 +16,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             upper = films_named(schedule, (piece,))
             return Found(
                 f"{upper} goes down before {lower}, which it lies on",
-                f"step {at.step.n}",
                 instead=f"press {lower} first",
             )
     if not at.is_last:

@@ -3,20 +3,19 @@
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.schedule import ScheduledStep
-from rules.facts.units import show_c
+from rules.facts.units import show_by_c, show_c
 
 __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
-    setpoint_c, press, where = at.after.setpoint_c, at.schedule.press, f"step {at.step.n}"
+    setpoint_c, press = at.after.setpoint_c, at.schedule.press
     if setpoint_c is None or setpoint_c == at.before.setpoint_c:
         return None
     if not press.setpoint_low_c <= setpoint_c <= press.setpoint_high_c:
         return Found(
             f"{press.id} goes from {show_c(press.setpoint_low_c)} to "
             f"{show_c(press.setpoint_high_c)}, not to {show_c(setpoint_c)}",
-            where,
             instead="take another press, or films that bond within its range",
         )
     steps = (setpoint_c - press.setpoint_low_c) / press.setpoint_step_c
@@ -24,11 +23,10 @@ def _finds(at: ScheduledStep) -> Found | None:
         return None
     nearest_c = press.setpoint_low_c + round(steps) * press.setpoint_step_c
     return Found(
-        f"the dial of {press.id} goes in steps of {press.setpoint_step_c:g} °C and cannot show "
-        f"{setpoint_c:g} °C",
-        where,
+        f"the dial of {press.id} goes in steps of {show_by_c(press.setpoint_step_c)} and cannot "
+        f"show {show_c(setpoint_c):g}",
         severity="note",
-        instead=f"set {nearest_c:g} °C",
+        instead=f"set {show_c(nearest_c):g}",
     )
 
 

@@ -29,7 +29,6 @@ def _passes(at: ScheduledStep, share: float) -> Found | None:
     return Found(
         f"{films_named(at.schedule, (worst,))} has then been pressed {after[worst]:g} s in all; "
         f"it bears {bears_s:g} s",
-        f"step {at.step.n}",
         severity="stop" if share >= 1 else "note",
         instead=f"lay it later, shorten the presses by {after[worst] - bears_s:.0f} s, or take a "
         "film that bears more"

@@ -22,7 +22,6 @@ def _finds(at: ScheduledStep) -> Found | None:
     return Found(
         f"{kpa:.0f} kPa on the platen is outside the {window.low:.0f} to {window.high:.0f} kPa of "
         f"{films_named(at.schedule, outside[:1])}",
-        f"step {at.step.n}",
         instead=f"set {press.pressure_words(nearest_kpa)}"
         if nearest_kpa is not None
         else "press a sample at the nearest pressure that the press can set",

@@ -7,6 +7,7 @@ from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
 from rules.facts.practice import HAND_SHIFT_MM, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep, films_named
+from rules.facts.units import show_mm
 
 __all__ = ["RULE", "edge_shift_mm"]
 
@@ -45,12 +46,15 @@ def _finds(at: ScheduledStep) -> Found | None:
         if was_mm <= limit_mm < shift_mm:
             hides = "that the trap hides" if trap_mm > 0 else "that goes unseen"
             return Found(
-                f"the edge of {films_named(schedule, (piece,))} draws in {shift_mm:.2f} mm before "
-                f"the next piece is laid on it, more than the {limit_mm:g} mm {hides}",
-                f"step {at.step.n}",
+                f"the edge of {films_named(schedule, (piece,))} draws in {show_mm(shift_mm):.2f} "
+                f"before the next piece is laid on it, more than the {show_mm(limit_mm):g} {hides}",
                 severity="stop" if shift_mm > 2 * limit_mm else "sample",
                 instead=f"tack it about {TACK_S:g} s instead"
-                + (f", or trap at least {math.ceil(10 * shift_mm) / 10:g} mm" if trap_mm else ""),
+                + (
+                    f", or trap at least {show_mm(math.ceil(10 * shift_mm) / 10):g}"
+                    if trap_mm
+                    else ""
+                ),
             )
     return None
 

@@ -16,7 +16,6 @@ def _finds(at: ScheduledStep) -> Found | None:
     if at.closes_hot and last == "setpoint":
         return Found(
             f"the dial was set to {show_c(was_c)}, and the press closes at {show_c(new_c)}",
-            f"step {at.step.n}",
             severity="stop",
             instead=f"write the same setpoint in both, or set the dial to {show_c(new_c)} first",
         )
@@ -28,7 +27,6 @@ def _finds(at: ScheduledStep) -> Found | None:
     return Found(
         f"the setpoint goes from {show_c(was_c)} to {show_c(new_c)}, about {minutes:.1f} min on "
         f"{press.id}",
-        f"step {at.step.n}",
         severity="note",
     )
 

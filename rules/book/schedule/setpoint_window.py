@@ -22,7 +22,6 @@ def _harms_fabric(at: ScheduledStep, setpoint_c: float) -> Found | None:
     return Found(
         f"{show_c(setpoint_c)} is above the {show_c(fibre.harmed_c)} that the {fibre.name} in "
         f"{at.schedule.fabric.id} bears ({fibre.harm})",
-        f"step {at.step.n}",
         instead=f"stay at or below {show_c(fibre.harmed_c)}, with films that bond there",
         basis=fibre.basis_of("harmed_c"),
     )
@@ -31,7 +30,7 @@ def _harms_fabric(at: ScheduledStep, setpoint_c: float) -> Found | None:
 def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
     if at.step.action != "press":
         return None
-    schedule, films, where = at.schedule, at.schedule.films, f"step {at.step.n}"
+    schedule, films = at.schedule, at.schedule.films
     down = at.after.down
     harmed = tuple(p for p in down if setpoint_c > films[p].bears_c)
     if harmed:
@@ -39,7 +38,6 @@ def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
         return Found(
             f"{show_c(setpoint_c)} is above the {show_c(least_c)} that "
             f"{films_named(schedule, harmed)} {number(harmed, 'bears', 'bear')}",
-            where,
             instead=f"press at or below {show_c(least_c)}, or lay {films_named(schedule, harmed)} "
             "after the hotter press",
         )
@@ -51,7 +49,6 @@ def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
         return Found(
             f"{show_c(setpoint_c)} is outside the {show_c(window.low)} to {show_c(window.high)} of "
             f"{films_named(schedule, outside[:1])}",
-            where,
             instead=f"set {show_c(low_c)} to {show_c(high_c)}"
             if low_c <= high_c
             else "finish these films in two presses at two setpoints, the hotter one first",
@@ -62,7 +59,6 @@ def _misses_films(at: ScheduledStep, setpoint_c: float) -> Found | None:
         return Found(
             f"{show_c(setpoint_c)} does not soften the adhesive of {films_named(schedule, loose)}, "
             f"which {number(loose, 'grabs', 'grab')} from {show_c(softest_c)}",
-            where,
             instead=f"tack it well above {show_c(softest_c)}",
         )
     return None
@@ -75,7 +71,6 @@ def _irons(at: ScheduledStep, setpoint_c: float) -> Found | None:
     return Found(
         f"{show_c(setpoint_c)} is above the {show_c(fibre.iron_c)} ironing limit of the "
         f"{fibre.name} in {at.schedule.fabric.id}",
-        f"step {at.step.n}",
         severity="sample",
         instead="press a sample on the same fabric and look for shine, yellowing and dye on the "
         "cover sheet",

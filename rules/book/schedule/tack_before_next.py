@@ -29,7 +29,6 @@ def _full_press_between(at: ScheduledStep) -> Found | None:
         f"{named} {number(under, 'gets its', 'get their')} full press of "
         f"{at.step.dwell_s or 0:g} s before the next piece is laid on "
         + number(under, "it", "them"),
-        f"step {at.step.n}",
         instead=f"tack {named} about {TACK_S:g} s, lay the next piece, and press all in full "
         "together",
     )
@@ -43,12 +42,10 @@ def _tack_dwell(at: ScheduledStep) -> Found | None:
     if dwell_s < LEAST_TACK_S:
         return Found(
             f"{dwell_s:g} s may not let {named} grab",
-            f"step {at.step.n}",
             instead=f"tack about {TACK_S:g} s",
         )
     return Found(
         f"{dwell_s:g} s is long for a tack of {named}; about {TACK_S:g} s is usual",
-        f"step {at.step.n}",
         severity="sample" if dwell_s > LONG_TACK_S else "note",
         instead=f"tack about {TACK_S:g} s, unless the adhesive lies deep under other layers",
     )

@@ -2,6 +2,7 @@
 
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import Stack
+from rules.facts.units import show_um
 
 __all__ = ["BOARD_UM", "FELT_UM", "RULE"]
 
@@ -19,9 +20,8 @@ def _finds(stack: Stack) -> Found | None:
     passed_um = BOARD_UM if total_um > BOARD_UM else FELT_UM
     thickest = max(stack.films, key=lambda film: film.thickness_um)
     return Found(
-        f"the films add up to {total_um:.0f} µm, above {passed_um:.0f} µm; "
-        f"{thickest.id} alone is {thickest.thickness_um:.0f} µm",
-        " / ".join(film.id for film in stack.films),
+        f"the films add up to {show_um(total_um)}, above {show_um(passed_um)}; {thickest.id} alone "
+        f"is {show_um(thickest.thickness_um)}",
         severity="sample" if passed_um == BOARD_UM else "note",
         instead=f"take a thinner film than {thickest.id}, knock out what lies hidden, or inset "
         "pieces instead of lapping them"
@@ -39,7 +39,7 @@ RULE = Rule(
     "it is flexed and rubbed.",
     instead="take thinner films, knock out what lies hidden, or inset pieces",
     basis="generic",
-    source="both thresholds, 450 and 800 µm",
+    source=f"both thresholds, {show_um(FELT_UM, BOARD_UM, between=' and ')}",
     good={"fabric": "cotton-jersey-tee", "films": ["matte-smooth", "matte-thin"]},
     bad={
         "fabric": "cotton-jersey-tee",

@@ -15,7 +15,6 @@ def _finds(stack: Stack) -> Found | None:
         return None
     return Found(
         f"{count} films lie over one another, more than {MOST_LAYERS}",
-        " / ".join(film.id for film in stack.films),
         severity="note" if count == MOST_LAYERS + 1 else "sample",
     )
 

@@ -17,6 +17,7 @@ from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.film import FINISHES
 from rules.facts.finding import Finding, verdict
+from rules.facts.units import Units
 from rules.rulebook import rulebook
 from tests.advisor.command.command_line import run_process, write_job
 
@@ -88,6 +89,10 @@ def test_whatever_is_planned_passes_its_own_checker_as_it_says(tmp_path: Path, j
     path.write_text(plan_json(made), encoding="utf-8")
     again = read_plan(path)
     assert again == made
+    abroad = Units(fahrenheit=True, inches=True)
+    for step, read in zip(made.steps, again.steps, strict=True):
+        assert read.why.shown(abroad) == step.why.shown(abroad)
+        assert "°C" not in read.why.shown(abroad)
     assert check(again).findings == made.findings
 
 

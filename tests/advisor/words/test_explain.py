@@ -21,7 +21,7 @@ from advisor.layering.reasons import (
     TackReason,
     WaitReason,
 )
-from advisor.words.reasons import say
+from advisor.words.reasons import reason_text
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
@@ -252,7 +252,7 @@ SAID: list[tuple[str, Reason, str]] = [
 
 @pytest.mark.parametrize(("reason", "sentence"), [s[1:] for s in SAID], ids=[s[0] for s in SAID])
 def test_a_reason_is_said_in_these_words(reason: Reason, sentence: str) -> None:
-    assert say(reason) == sentence
+    assert reason_text(reason) == sentence
 
 
 def test_every_kind_of_reason_is_covered_here() -> None:

@@ -7,11 +7,10 @@ import re
 import pytest
 
 from advisor.job.records.plan import PlannedJoint, Proof
+from advisor.words.examples import said
 from advisor.words.phrases import (
     SEVERITY_WORDS,
     VERDICT_WORDS,
-    Units,
-    in_fahrenheit,
     proof_said,
     said_joint,
     said_meeting,
@@ -20,7 +19,8 @@ from advisor.words.phrases import (
 )
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
-from rules.facts.units import c_to_f
+from rules.facts.text import Text
+from rules.facts.units import Units
 from rules.rulebook import rulebook
 
 NAMES = {"a": "navy matte-smooth", "b": "gold sparkle-fine"}
@@ -139,18 +139,16 @@ def test_verdicts_and_severities_differ_in_shape_and_word() -> None:
         assert VERDICT_WORDS[name].shape == SEVERITY_WORDS[name].shape
 
 
-@pytest.mark.parametrize("celsius", [0, 65, 110, 158, 160, 205.5])
-def test_a_temperature_in_a_sentence_is_the_dials(celsius: float) -> None:
-    assert in_fahrenheit(f"at {celsius:g} °C.") == f"at {c_to_f(celsius):.0f} °F."
-
-
-def test_differences_are_not_taken_for_temperatures() -> None:
-    assert in_fahrenheit("± 5 °C") == "± 9 °F"
-    assert in_fahrenheit("the dial goes in steps of 5 °C") == "the dial goes in steps of 9 °F"
-    assert in_fahrenheit("no degrees here") == "no degrees here"
-
-
 def test_no_rule_says_a_temperature_that_stays_in_celsius() -> None:
+    abroad = Units(fahrenheit=True, inches=True)
     for rule in rulebook().by_id.values():
-        said = in_fahrenheit(f"{rule.why} {rule.instead}")
-        assert not re.search(r"\d °C", said), said
+        always = (rule.summary, rule.why, rule.instead, rule.source)
+        examples = (said(rule.good), said(rule.bad))
+        for text in (*map(Text, always), *examples):
+            assert not re.search(r"\d (°C|mm|µm)\b", text.shown(abroad)), text.shown(abroad)
+
+
+def test_the_steps_at_which_dyes_move_are_all_in_the_readers_degrees() -> None:
+    source = Text(rulebook().rule("dye-bleed").source)
+    assert "150, 180 and 210 °C" in source
+    assert "302, 356 and 410 °F" in source.shown(Units(fahrenheit=True))

@@ -16,6 +16,7 @@ from advisor.job.records.plan import Change, Clash, Plan, Proof
 from advisor.words.phrases import both_degrees, piece_names, step_settings, step_title
 from advisor.words.ticket.page import STANDING_CAUTIONS, ticket_html
 from rules.catalogue import load_catalogue
+from rules.facts.text import Text
 from tests.advisor.command.command_line import KITE, write_job
 
 FILMS = load_catalogue().films
@@ -138,16 +139,19 @@ def test_whatever_the_job_says_stays_text(planned: Plan, artwork: Artwork, nasty
             "job": nasty,
             "artwork": nasty,
             "currency": nasty,
-            "notes": (nasty,),
+            "notes": (Text(nasty),),
             "pieces": tuple(
                 piece.model_copy(update={"colour": nasty, "srgb": nasty})
                 for piece in planned.pieces
             ),
             "steps": tuple(
-                step.model_copy(update={"why": nasty, "cover": nasty}) for step in planned.steps
+                step.model_copy(update={"why": Text(nasty), "cover": nasty})
+                for step in planned.steps
             ),
             "findings": tuple(
-                finding.model_copy(update={"where": nasty, "message": nasty, "instead": nasty})
+                finding.model_copy(
+                    update=dict.fromkeys(("where", "message", "instead"), Text(nasty))
+                )
                 for finding in planned.findings
             ),
         }

@@ -14,6 +14,7 @@ from advisor.job.demo import DEMO_FOLDER, demo_job
 from rules.catalogue import load_catalogue
 from rules.facts.film import FAMILIES, Film
 from rules.facts.step import Meets, Step
+from rules.facts.units import Units
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.ink import text
 from ui.drawing.labels import spread
@@ -22,7 +23,6 @@ from ui.drawing.plane import Plate, plates
 from ui.drawing.profile import drape, laying_order
 from ui.drawing.section import Coloured, section
 from ui.drawing.swatch import film_card
-from ui.words import Units
 
 SHELF = load_catalogue()
 FILMS = list(SHELF.films.values())

@@ -92,7 +92,7 @@ def edit_steps(
                     pictogram(step, laid=laid, down=already, fabric=fabric_srgb), "", most_px=150
                 )
             with words:
-                said = units().said(said_step(step.model_dump()))
+                said = said_step(step.model_dump()).shown(units())
                 changed = any(name.startswith(f"{step.n}.") for name in changes)
                 mark = " :material/edit: changed" if changed else ""
                 st.markdown(f"**{step.n}. {said[:1].upper()}{said[1:]}**{mark}")

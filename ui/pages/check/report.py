@@ -16,7 +16,7 @@ __all__ = ["show_findings", "show_stack", "show_verdict"]
 def show_verdict(report: CheckReport) -> None:
     """The verdict and what it rests on, in one line."""
     verdict_badge(report.verdict)
-    lead(units().said(verdict_sentence(report.verdict, report.findings)))
+    lead(verdict_sentence(report.verdict, report.findings).shown(units()))
 
 
 def show_stack(report: CheckReport, looks: Sequence[Coloured]) -> None:
@@ -42,7 +42,7 @@ def show_findings(report: CheckReport) -> None:
     rows = [
         (
             f"{line.film} on {line.below}",
-            units().c(line.peak_c),
+            units().temperature(line.peak_c),
             f"{line.seconds_bonding:.0f} s hot enough to bond, {line.needed_s:.0f} s needed",
         )
         for line in report.bond_lines

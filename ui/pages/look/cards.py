@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.answers.look import Answer, LookAnswer, Refused
 from rules.errors import PressloreError
 from rules.facts.sheet import Sheet
-from rules.facts.units import show_s
+from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.drawing.profile import laying_order
 from ui.drawing.section import Coloured, section
@@ -45,7 +45,7 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
         with words:
             verdict_badge(best.verdict)
             st.subheader(f"{place}. {_title(best)}")
-            lead(units().said(sentence(best.reason)))
+            lead(sentence(best.reason.shown(units())))
             facts(_facts(best))
             with st.expander("Findings, order and other ways"):
                 findings(best.findings)
@@ -53,7 +53,7 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
                 st.markdown(f"**Order at the press:** {order}.")
                 for other in others:
                     ways = "; ".join(MEETS[way] for way in other.meets)
-                    why = units().said(sentence(f"{other.reason}; {other.verdict}"))
+                    why = sentence(Text(f"{other.reason}; {other.verdict}").shown(units()))
                     st.markdown(f"**Or {ways}.** {why}")
             st.button(
                 f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
@@ -174,12 +174,12 @@ def _description(answer: Answer) -> str:
 def _facts(answer: Answer) -> dict[str, str]:
     shown = units()
     pressed = [
-        f"{shown.c(setpoint)} for {show_s(dwell)}"
+        f"{shown.temperature(setpoint)} for {shown.time(dwell)}"
         for setpoint, dwell in zip(answer.setpoints_c, answer.dwells_s, strict=True)
     ]
     return {
         "Press": ", then ".join(pressed),
-        "Thickness": shown.um(answer.thickness_um),
+        "Thickness": shown.thickness(answer.thickness_um),
         "At the press": f"{answer.minutes:.1f} min",
         "Film and time": f"{answer.cost:.2f} €",
     }

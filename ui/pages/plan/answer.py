@@ -65,7 +65,7 @@ def _head(plan: Plan, artwork: Artwork) -> None:
         show_as_worn(plan, artwork)
     with words:
         verdict_badge(plan.verdict)
-        lead(units().said(verdict_sentence(plan.verdict, plan.findings)))
+        lead(verdict_sentence(plan.verdict, plan.findings).shown(units()))
         facts(plan_figures(plan))
         remark(sentence(proof_said(plan.proof, plan.status, plan.prefer)))
     if plan.notes:

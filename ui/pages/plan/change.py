@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
-from advisor.words.phrases import Units as SaidUnits
 from advisor.words.phrases import piece_names, said_joint
-from advisor.words.reasons import and_list
-from ui.words import VERDICT, Units
+from rules.facts.text import and_list
+from rules.facts.units import Units
+from ui.words import VERDICT
 
 __all__ = ["differences", "fill_or_names"]
 
@@ -88,9 +88,8 @@ def _films(before: Plan, after: Plan) -> list[str]:
 def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
     were = {(joint.upper, joint.lower): joint.meets for joint in before.joints}
     names = piece_names(after)
-    shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
     turned = [
-        said_joint(joint, names, shown, hidden=after.is_hidden(joint))
+        said_joint(joint, names, units, hidden=after.is_hidden(joint))
         for joint in after.joints
         if were.get((joint.upper, joint.lower), joint.meets) != joint.meets
     ]
@@ -100,7 +99,7 @@ def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
 def _press(before: Plan, after: Plan, units: Units) -> list[str]:
     def dial(plan: Plan) -> list[str]:
         full = [step for step in plan.steps if step.setpoint_c and step.purpose == "full"]
-        return [units.c(step.setpoint_c or 0) for step in full]
+        return [units.temperature(step.setpoint_c or 0) for step in full]
 
     said = []
     if dial(before) != dial(after):

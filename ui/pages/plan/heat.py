@@ -38,9 +38,9 @@ def show_heat(order: CustomerOrder, plan: Plan, run: Run) -> None:
         [
             (
                 f"{line.film} on {line.below}",
-                shown.c(line.peak_c),
-                f"bonds from {shown.c(line.bonds_c)} held for {line.bonds_s:.0f} s; it gets "
-                f"{line.seconds_bonding:.0f} s",
+                shown.temperature(line.peak_c),
+                f"bonds from {shown.temperature(line.bonds_c)} held for {line.bonds_s:.0f} s; "
+                f"it gets {line.seconds_bonding:.0f} s",
             )
             for line in report.bond_lines
         ],

@@ -10,7 +10,6 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.reader import Artwork
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import Plan
-from advisor.words.phrases import Units as SaidUnits
 from advisor.words.phrases import piece_names, said_joint
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
@@ -53,18 +52,18 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     with right:
         st.subheader("Cut through")
         _sections(plan)
-    names, shown = piece_names(plan), SaidUnits(units().fahrenheit, units().inches)
+    names = piece_names(plan)
     if plan.joints:
         st.subheader("How the pieces meet")
         sentences(
-            f"{said_joint(joint, names, shown, hidden=plan.is_hidden(joint))}."
+            f"{said_joint(joint, names, units(), hidden=plan.is_hidden(joint))}."
             for joint in plan.joints
         )
     rows = []
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
         printed = plan.print.piece(piece.id)
         width_mm, height_mm = printed.sizes[0].width_mm, printed.sizes[0].height_mm
-        size = f"{units().mm(width_mm)} × {units().mm(height_mm)}"
+        size = units().size(width_mm, height_mm)
         where = "the fabric" if piece.on_fabric else "other films"
         title = f"{piece.rank}. {names[piece.id]}"
         rows.append((title, size, f"for {fill_or_names(printed)}, on {where}"))

@@ -10,7 +10,7 @@ from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.phrases import piece_names
-from advisor.words.reasons import and_list
+from rules.facts.text import Text, and_list
 from ui.fields import choose
 from ui.order.record import CustomerOrder
 from ui.order.visit import change
@@ -81,7 +81,7 @@ def _preferences(order: CustomerOrder, plan: Plan) -> None:
             if made is not None:
                 _column(made)
                 films = [f"{piece.colour} {piece.film}" for piece in made.pieces]
-                _list("Films", [and_list(films)] if films else [])
+                _list("Films", [Text(and_list(films))] if films else [])
                 if other is not None:
                     _take(other, prefer)
 
@@ -96,7 +96,7 @@ def _why_not(order: CustomerOrder, plan: Plan) -> None:
     answer = wait_for(why_not_task(order, f"{piece}={film}"))
     if answer is None:
         return
-    lead(sentence(units().said(answer.said)))
+    lead(sentence(answer.said.shown(units())))
     _list("It would also change", answer.differs)
     if answer.plan is not None and answer.plan.status == "planned":
         _column(answer.plan)
@@ -122,9 +122,9 @@ def _column(made: Plan) -> None:
     facts(plan_figures(made))
 
 
-def _list(title: str, words: Sequence[str]) -> None:
-    if words:
-        sentences(map(units().said, words), title=title, small=True)
+def _list(title: str, texts: Sequence[Text]) -> None:
+    if texts:
+        sentences((each.shown(units()) for each in texts), title=title, small=True)
 
 
 def _take(order: CustomerOrder, name: str) -> None:
@@ -167,8 +167,8 @@ def show_refused(plan: Plan) -> None:
             "Films refused",
             [
                 (f"{refused.film} for {fills.get(refused.piece, refused.piece)}",
-                 units().said(refused.message),
-                 f"{refused.rule}: {units().said(refused.instead)}")
+                 refused.message.shown(units()),
+                 f"{refused.rule}: {refused.instead.shown(units())}")
                 for refused in plan.refused
             ],
             heads=("Film", "Because", "Rule, and what instead"),

@@ -36,7 +36,7 @@ def show_repairs(order: CustomerOrder, plan: Plan) -> None:
     if plan.conflict:
         st.subheader("These cannot all hold")
         sentences(
-            f"{sentence(units().said(clash.message))} ({clash.rule})" for clash in plan.conflict
+            f"{sentence(clash.message.shown(units()))} ({clash.rule})" for clash in plan.conflict
         )
     if plan.repairs:
         st.subheader("What would make it possible, the smallest change first")
@@ -45,7 +45,7 @@ def show_repairs(order: CustomerOrder, plan: Plan) -> None:
 
 
 def _repair(order: CustomerOrder, changes: tuple[Change, ...], n: int) -> None:
-    said = sentence(units().said("; and ".join(each.message for each in changes)))
+    said = sentence("; and ".join(each.message.shown(units()) for each in changes))
     after = repaired(order, changes)
     with st.container(border=True, key=f"repair-{n}"):
         lead(said)

@@ -9,13 +9,12 @@ from html import escape
 import streamlit as st
 
 from advisor.job.records.plan import Plan, Run
-from advisor.words.phrases import Units as SaidUnits
 from advisor.words.phrases import piece_names, run_said, step_settings, step_title
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
+from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictogram
-from ui.words import Units
 
 __all__ = ["StepShown", "choose_run", "run_title", "shown_steps", "steps_html"]
 
@@ -43,7 +42,6 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
     names, press = piece_names(plan), known.press(plan.press)
     colours = {piece.id: piece.srgb for piece in plan.pieces}
     fabric = known.fabric(run.fabrics[0]).colour.srgb
-    shown = SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches)
     down: list[str] = []
     pad: str | None = None
     for step in (each for each in plan.steps if each.run == run.run):
@@ -54,7 +52,7 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
         yield StepShown(
             step,
             title=title,
-            settings=step_settings(step, press, units=shown),
+            settings=step_settings(step, press, units=units),
             pad=pad,
             picture=pictogram(
                 step,
@@ -71,7 +69,7 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
 
 def run_title(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run in words."""
-    return run_said(plan, run, SaidUnits(fahrenheit=units.fahrenheit, inches=units.inches))
+    return run_said(plan, run, units)
 
 
 def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
@@ -94,7 +92,7 @@ def steps_html(steps: Sequence[StepShown], units: Units) -> str:
 def _card(shown: StepShown, units: Units) -> str:
     step = shown.step
     settings = "".join(f"<span>{escape(setting)}</span>" for setting in shown.settings)
-    why = f'<p class="pp-why">{escape(units.said(step.why))}</p>' if step.why else ""
+    why = f'<p class="pp-why">{escape(step.why.shown(units))}</p>' if step.why else ""
     kind = step.purpose or step.action
     return (
         f'<li class="pp-step pp-{kind}"><img src="{data_uri(shown.picture)}" alt="">'

@@ -9,11 +9,11 @@ from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan, Run
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
+from rules.facts.units import Units
 from ui.drawing.apart import layers_apart
 from ui.drawing.ink import data_uri
 from ui.drawing.section import Coloured
 from ui.pages.plan.steps import StepShown, shown_steps
-from ui.words import Units
 
 __all__ = ["Card", "first_of_next_garment", "press_cards"]
 
@@ -59,7 +59,7 @@ def _card(shown: StepShown, layers: dict[str, str], units: Units) -> Card:
         "start": _START.get(step.action, ""),
         "over": _OVER.get(step.action, ""),
         "kind": step.purpose or step.action,
-        "why": units.said(step.why),
+        "why": step.why.shown(units),
         "picture": data_uri(shown.picture),
         "layers": layers.get(",".join(step.pieces), "") if lays_down else "",
     }

@@ -14,7 +14,8 @@ from rules.facts.film import Film, Shrink
 from rules.facts.garment import Garment, Obstruction, PrintArea
 from rules.facts.press import Cylinder, Knob, Press
 from rules.facts.sheet import Sheet
-from ui.words import WEARER, Units, plain
+from rules.facts.units import Units
+from ui.words import WEARER, plain
 
 __all__ = ["COLUMNS", "bases_in_words", "mentions", "row_of", "rows_of", "value_words"]
 
@@ -52,10 +53,10 @@ COLUMNS: dict[str, dict[str, str | Callable[[Any, Units], str]]] = {
     "presses": {
         "Name": "id",
         "Platen": lambda it, units: (
-            f"{units.mm(it.platen_width_mm)} × {units.mm(it.platen_depth_mm)}"
+            f"{units.length(it.platen_width_mm)} × {units.length(it.platen_depth_mm)}"
         ),
         "Setpoint": lambda it, units: (
-            f"{units.c(it.setpoint_low_c)} to {units.c(it.setpoint_high_c)}"
+            f"{units.temperature(it.setpoint_low_c)} to {units.temperature(it.setpoint_high_c)}"
         ),
         "Pressure": "pressure",
         "Even within": lambda it, units: f"± {value_words('flat_c', it.flat_c, units)}",
@@ -151,8 +152,8 @@ def value_words(field: str, value: Any, units: Units) -> str:
             return f"{ends}, best {_number(field, value.best, units)}"
         case Shrink():
             return (
-                f"{value.percent_per_s:g} % per second above {units.c(value.onset_c)}, after "
-                f"{value.grace_s:g} s"
+                f"{value.percent_per_s:g} % per second above {units.temperature(value.onset_c)}, "
+                f"after {value.grace_s:g} s"
             )
         case Colour():
             return value.name
@@ -162,13 +163,13 @@ def value_words(field: str, value: Any, units: Units) -> str:
             return f"knob: {value.light_kpa:g}, {value.medium_kpa:g}, {value.firm_kpa:g} kPa"
         case Cylinder():
             return (
-                f"air cylinder of {units.mm(value.bore_mm)}, {value.gauge_low_bar:g} to "
+                f"air cylinder of {units.length(value.bore_mm)}, {value.gauge_low_bar:g} to "
                 f"{value.gauge_high_bar:g} bar"
             )
         case PrintArea():
             return _area(value, units)
         case Obstruction():
-            return f"{value.kind} {value.place} it, {units.mm(value.height_mm)} high"
+            return f"{value.kind} {value.place} it, {units.length(value.height_mm)} high"
         case str():
             return value.replace("-", " ") if field.endswith("material") else value
         case _ if isinstance(value, Iterable):
@@ -177,23 +178,23 @@ def value_words(field: str, value: Any, units: Units) -> str:
 
 
 def _area(area: PrintArea, units: Units) -> str:
-    size = f"{area.name} {units.mm(area.width_mm)} × {units.mm(area.height_mm)}"
+    size = f"{area.name} {units.size(area.width_mm, area.height_mm)}"
     in_the_way = ", ".join(value_words("", each, units) for each in area.obstructions)
     return f"{size} ({in_the_way})" if in_the_way else size
 
 
 def _number(field: str, value: float, units: Units) -> str:
     if field in _DIFFERENCES:
-        difference = units.said(f"± {value:g} °C").removeprefix("± ")
+        difference = units.difference(value)
         return f"{difference} per minute" if field.endswith("_per_min") else difference
     if field.startswith("price"):
         return f"{value:.2f}, in the shop's currency"
     if field.endswith("_c"):
-        return units.c(value)
+        return units.temperature(value)
     if field.endswith("_mm"):
-        return units.mm(value)
+        return units.length(value)
     if field.endswith("_um"):
-        return units.um(value)
+        return units.thickness(value)
     unit = next((unit for ending, unit in _SUFFIXES if field.endswith(ending)), "")
     return f"{value:g} {unit}".rstrip()
 

@@ -10,6 +10,7 @@ from advisor.words.examples import said
 from advisor.words.reference import JUDGED, SEVERITY_MEANING
 from rules.book.rule import Rule
 from rules.facts.basis import BASIS_MEANING
+from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.session import units
 from ui.show import lead, values_table
@@ -58,16 +59,16 @@ def _severity(name: str) -> str:
 
 
 def _show(rule: Rule[Any]) -> None:
-    say = units().said
+    shown = units()
     values_table(
         rule.id,
         [
             ("At worst", SEVERITY[rule.severity], SEVERITY_MEANING[rule.severity]),
-            ("Why", say(rule.why), ""),
-            ("Instead", say(rule.instead), ""),
-            ("Rests on", BASIS_MEANING[rule.basis], say(rule.source)),
-            ("It passes", say(said(rule.good)), "a good example"),
-            ("It objects to", say(said(rule.bad)), "a bad example"),
+            ("Why", Text(rule.why).shown(shown), ""),
+            ("Instead", Text(rule.instead).shown(shown), ""),
+            ("Rests on", BASIS_MEANING[rule.basis], Text(rule.source).shown(shown)),
+            ("It passes", said(rule.good).shown(shown), "a good example"),
+            ("It objects to", said(rule.bad).shown(shown), "a bad example"),
         ],
         heads=("", "What it says", ""),
     )

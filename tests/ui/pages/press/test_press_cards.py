@@ -9,9 +9,9 @@ from advisor.artwork.reader import read_artwork
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
+from rules.facts.units import Units
 from ui.order.record import demo_order
 from ui.pages.press.cards import Card, first_of_next_garment, press_cards
-from ui.words import Units
 
 JACKETS = demo_order("wind-jackets")
 
