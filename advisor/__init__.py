@@ -13,21 +13,15 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.answers.check import check
-    from advisor.answers.look import look
-    from advisor.answers.plan import plan
+    from advisor.words.answers import check, look, plan
 
 __all__ = ["check", "look", "plan"]
 
-_HOME = {
-    "check": "advisor.answers.check",
-    "look": "advisor.answers.look",
-    "plan": "advisor.answers.plan",
-}
+_HOME = "advisor.words.answers"
 
 
 def __getattr__(name: str) -> object:
     """Load a question's module only when it is asked, so that the command line starts at once."""
-    if name in _HOME:
-        return getattr(import_module(_HOME[name]), name)
+    if name in __all__:
+        return getattr(import_module(_HOME), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -11,12 +11,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from advisor.answers.check import CheckReport, check
 from advisor.answers.heat import heat_report
 from advisor.answers.judge import pressed_prints
-from advisor.answers.look import LookAnswer, look
-from advisor.answers.plan import Solved, solve
-from advisor.answers.questions import Answered, OtherPlan, other_plans, why_not_this
+from advisor.answers.plan import Solved
+from advisor.answers.records import Answered, CheckReport, LookAnswer, OtherPlan
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
@@ -24,6 +22,7 @@ from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
+from advisor.words.answers import check, look, other_plans, solve, why_not_this
 from rules.facts.step import Step
 from ui.order.record import CustomerOrder, folder_of
 from ui.session import catalogue, knowledge

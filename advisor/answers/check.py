@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from advisor.answers.judge import PressedPrint, judge_plan, judge_print, refuse_unknown_pieces
+from advisor.answers.records import CheckReport
 from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
-from advisor.job.records.plan import BondLineResult, Plan
+from advisor.job.records.plan import Plan
 from advisor.job.records.print import Pair, Print
 from advisor.layering.arrangement import Pressing, arrange
 from advisor.layering.press_steps import press_steps, usual_timing
@@ -17,37 +18,17 @@ from advisor.layering.stages import compromise, heat_limits
 from advisor.layering.typed_print import stack_print
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
-from rules.facts.fact import Record
 from rules.facts.film import Film
-from rules.facts.finding import Finding, Verdict, verdict
+from rules.facts.finding import verdict
 from rules.facts.garment import Garment
 from rules.facts.practice import preheat_s
 from rules.facts.press import Press
 from rules.facts.step import Meets, Step
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["CheckReport", "check"]
+__all__ = ["check"]
 
 MOST_FILMS = 12
-
-
-class CheckReport(Record):
-    """A verdict with every finding, and the steps that were judged.
-
-    Attributes:
-        steps_given: whether the steps came with the stack; otherwise these are the best that we
-            can give it.
-    """
-
-    verdict: Verdict
-    findings: tuple[Finding, ...]
-    bond_lines: tuple[BondLineResult, ...]
-    fabric: str
-    press: str
-    films: tuple[str, ...]
-    pieces: tuple[str, ...]
-    steps: tuple[Step, ...]
-    steps_given: bool = False
 
 
 def check(

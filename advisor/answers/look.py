@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise, permutations
 
-from pydantic import Field
-
 from advisor.answers.look_steps import heat_findings, stage_findings
+from advisor.answers.records import Answer, LookAnswer, Refused
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.job import Prefer, Rates, Wish
 from advisor.job.records.print import EVERY_WAY, Meeting, Pair, PieceSize, PrintPiece
@@ -18,77 +17,18 @@ from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from advisor.layering.typed_print import SAMPLE_PRINT_MM, stack_print
 from advisor.solver.listing import list_choices, rank
-from advisor.words.reasons import say_meeting
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
-from rules.facts.fact import Record
 from rules.facts.film import FINISHES, Film
-from rules.facts.finding import Finding, Verdict, verdict, worst_first
+from rules.facts.finding import Finding, verdict, worst_first
 from rules.facts.press import Press
 from rules.facts.step import Meets
-from rules.facts.text import Text, and_list
-from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["Answer", "LookAnswer", "Refused", "look"]
+__all__ = ["look"]
 
 MOST_ANSWERS = 2_000
 MOST_FINISHES = 4
-
-
-class Answer(Record):
-    """One way to give the look.
-
-    Attributes:
-        films: bottom first, as the look is seen; with an ``inset-under`` the film in front is
-            pressed first and the one behind laps over its edge.
-        meets: how each neighbouring pair meets, bottom first.
-        press_order: the films in the order in which they go down.
-        setpoints_c: the setpoint of each finishing stage, °C.
-    """
-
-    films: tuple[str, ...]
-    colours: tuple[str, ...]
-    finishes: tuple[str, ...]
-    meets: tuple[Meets, ...]
-    verdict: Verdict
-    reason: Text
-    findings: tuple[Finding, ...]
-    press_order: tuple[tuple[str, ...], ...]
-    setpoints_c: tuple[float, ...]
-    dwells_s: tuple[float, ...]
-    thickness_um: int
-    minutes: float
-    cost: float
-
-
-class Refused(Record):
-    """A way that the rules refuse: which rule, and what would change its mind."""
-
-    films: tuple[str, ...]
-    meets: tuple[Meets, ...]
-    verdict: Verdict = "stop"
-    rule: str
-    reason: Text
-    instead: Text
-    findings: tuple[Finding, ...]
-
-
-class LookAnswer(Record):
-    """All answers, best first, and all refusals.
-
-    Attributes:
-        listed: ways that were listed; ``complete`` tells whether these are all.
-    """
-
-    finishes: tuple[str, ...]
-    fabric: str
-    press: str
-    prefer: Prefer
-    answers: tuple[Answer, ...]
-    refused: tuple[Refused, ...]
-    listed: int
-    complete: bool = Field(description="whether every way was listed")
 
 
 def look(
@@ -253,7 +193,10 @@ def _answer(
         finishes=tuple(order),
         meets=meets,
         verdict=verdict(findings),
-        reason=_reason(problem, found),
+        finished_together=tuple(
+            tuple(found.choice.films[piece].id for piece in stage.finishes)
+            for stage in found.stages
+        ),
         findings=findings,
         press_order=tuple(
             tuple(found.choice.options[piece].film.id for piece in group)
@@ -265,23 +208,6 @@ def _answer(
         minutes=round(found.measures.seconds / 60, 2),
         cost=found.measures.cents / 100,
     )
-
-
-def _reason(problem: Problem, found: Assessment) -> Text:
-    """One line: how the films lie, and the setting that finishes them."""
-    films = found.choice.films
-    parts = []
-    for (upper, lower), way in found.choice.meets.items():
-        if not problem.meeting((upper, lower)).hidden:
-            parts.append(say_meeting(films[upper], films[lower], way))
-    for stage in found.stages:
-        finishing = [films[piece].id for piece in stage.finishes]
-        finish = "finishes" if len(set(finishing)) == 1 else "finish"
-        parts.append(
-            f"{and_list(finishing)} {finish} at {show_c(stage.setpoint_c)} for "
-            f"{show_s(stage.dwell_s)}"
-        )
-    return Text("; ".join(dict.fromkeys(part for part in parts if part)))
 
 
 def _refusals(problem: Problem) -> list[Refused]:

@@ -4,50 +4,11 @@ from __future__ import annotations
 
 from advisor.answers.impossible import called, clashes, other_looks
 from advisor.answers.plan import Solved
-from advisor.job.records.plan import Clash, Plan
+from advisor.answers.records import Answered, OtherPlan
 from advisor.solver.alternatives import alternatives
 from advisor.solver.why_not import read_question, why_not
-from advisor.words.phrases import piece_names
-from rules.facts.fact import Record
-from rules.facts.text import Text
 
-__all__ = ["Answered", "OtherPlan", "other_plans", "why_not_this"]
-
-
-class OtherPlan(Record):
-    """Another plan, the best of its kind.
-
-    Attributes:
-        differs: what is different from the plan; ``gains`` and ``loses``: what that brings.
-        optimal: proved to be the best that differs so.
-    """
-
-    differs: tuple[Text, ...]
-    gains: tuple[Text, ...]
-    loses: tuple[Text, ...]
-    optimal: bool
-    plan: Plan
-
-
-class Answered(Record):
-    """The answer to a *why not*.
-
-    Attributes:
-        possible: whether it can be; ``None`` where time ran out first.
-        said: the answer in plain sentences.
-        stands_against: the rules and wishes that forbid it, none to spare.
-        gains: what the best plan with it has over the plan; ``loses``: what it costs.
-        plan: that plan, where it can be.
-    """
-
-    question: str
-    possible: bool | None
-    said: Text
-    stands_against: tuple[Clash, ...] = ()
-    differs: tuple[Text, ...] = ()
-    gains: tuple[Text, ...] = ()
-    loses: tuple[Text, ...] = ()
-    plan: Plan | None = None
+__all__ = ["other_plans", "why_not_this"]
 
 
 def other_plans(
@@ -66,10 +27,9 @@ def other_plans(
     """
     if solved.best is None:
         return ()
-    names = piece_names(solved.plan)
     return tuple(
         OtherPlan(
-            differs=tuple(each.named(names) for each in other.differs),
+            differs=other.differs,
             gains=other.gains,
             loses=other.loses,
             optimal=other.optimal,
@@ -117,7 +77,8 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         refute=solved.drafts.refute,
         time_limit_s=time_limit_s,
     )
-    names = piece_names(solved.plan) or called(solved.posed)
+    # A piece that got a film is called by it, which is not for here to word.
+    names = {} if solved.plan.pieces else called(solved.posed)
     possible = None if not found.known and found.assessment is None else not found.stands_against
     return Answered(
         question=question,

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
-from advisor.answers.check import CheckReport, check
+from advisor.answers.records import CheckReport
 from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import read_plan
+from advisor.words.answers import check
 from advisor.words.phrases import cautions_last, piece_names
 from rules.errors import BadInputError
 from rules.facts.press import Press

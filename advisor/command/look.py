@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import click
 
-from advisor.answers.look import Answer, LookAnswer, Refused, look
+from advisor.answers.records import Answer, LookAnswer, Refused
 from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates
+from advisor.words.answers import look
 from advisor.words.phrases import VERDICT_WORDS
 from rules.facts.units import Units, show_um
 

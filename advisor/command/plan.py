@@ -6,8 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.answers.plan import PROOF_LIMIT_S, solve
-from advisor.answers.questions import other_plans, why_not_this
+from advisor.answers.plan import PROOF_LIMIT_S
 from advisor.artwork.job_artwork import job_artwork
 from advisor.command import options
 from advisor.command.plan_shown import show_others, show_plan
@@ -16,6 +15,7 @@ from advisor.command.terminal import Terminal
 from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
 from advisor.job.saving import refuse_unwritable, save_file
+from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.phrases import piece_names
 from rules.errors import BadInputError
 from rules.facts.units import Units

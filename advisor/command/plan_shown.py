@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.answers.questions import Answered, OtherPlan
+from advisor.answers.records import Answered, OtherPlan
 from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from advisor.layering.cost import change_seconds
-from advisor.layering.reasons import (
+from advisor.layering.records.pressing import Laying, Stage, Timing
+from advisor.layering.records.reasons import (
     FullReason,
     LiftReason,
     OpenReason,
@@ -19,8 +20,6 @@ from advisor.layering.reasons import (
     TackReason,
     WaitReason,
 )
-from advisor.layering.records.pressing import Laying, Stage, Timing
-from advisor.words.reasons import reason_text
 from rules.errors import PressloreError
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
@@ -113,7 +112,7 @@ def press_steps(
     setpoint_now_c: float | None = None,
     pad_now: str | None = None,
 ) -> tuple[Step, ...]:
-    """Every step of a run, numbered from ``first_n``, each with its reasons in words.
+    """Every step of a run, numbered from ``first_n``, each with the facts that are its reason.
 
     Args:
         run: number of the run that the steps belong to.
@@ -199,7 +198,7 @@ class _Sheet:
                 cover=cover,
                 pad=pad,
                 peel=peel,
-                why=reason_text(reason),
+                reason=reason,
             )
         )
 

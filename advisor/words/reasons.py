@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.layering.reasons import (
+from advisor.layering.records.reasons import (
     FullReason,
     LiftReason,
     OpenReason,
@@ -20,29 +20,10 @@ from advisor.layering.reasons import (
 )
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
-from rules.facts.step import Meets
 from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_mm, show_s, show_um
 
-__all__ = ["reason_text", "say_meeting"]
-
-
-def say_meeting(upper: Film, lower: Film, way: Meets) -> str:
-    """How two films meet, in one clause; ``upper`` is the one in front.
-
-    >>> from rules.catalogue import load_catalogue
-    >>> film = load_catalogue().film
-    >>> say_meeting(film("sparkle-coarse"), film("matte-smooth"), "lap")
-    'sparkle-coarse laps over matte-smooth, which lies whole under it'
-    """
-    return {
-        "lap": f"{upper.id} laps over {lower.id}, which lies whole under it",
-        "inset-over": f"{upper.id} lies in a window of {lower.id}, its rim over the edge",
-        "inset-under": (
-            f"{upper.id} goes down first, and the rim of a window in {lower.id} laps over its edge"
-        ),
-        "butt": f"{upper.id} and {lower.id} meet edge to edge",
-    }[way]
+__all__ = ["reason_text"]
 
 
 def reason_text(reason: Reason) -> Text:

@@ -29,6 +29,7 @@ class Step(Record):
         peel: how the carrier (or cover) comes off.
         run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
+        reason: the facts behind it, for whoever puts them into sentences; no file holds them.
     """
 
     n: int = Field(ge=1)
@@ -43,3 +44,4 @@ class Step(Record):
     pad: str | None = None
     peel: Peel | None = None
     why: Text = Text()
+    reason: object | None = Field(default=None, exclude=True, repr=False)

@@ -26,8 +26,7 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.sync.client import connect
 from websockets.typing import Subprotocol
 
-from advisor.answers.check import check
-from advisor.answers.plan import plan
+from advisor import check, plan
 from tests.ui.browser import running_app, visit
 from ui.order.record import CustomerOrder, demo_order
 

@@ -15,7 +15,7 @@ import statistics
 import time
 from pathlib import Path
 
-from advisor.answers.plan import plan
+from advisor import plan
 from advisor.artwork.reader import ArtworkError
 from advisor.job.records.job import Job
 from rules.errors import BadInputError

@@ -11,7 +11,7 @@ from itertools import pairwise
 import pytest
 
 from advisor import check, look
-from advisor.answers.look import LookAnswer
+from advisor.answers.records import LookAnswer
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.finding import verdict

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from advisor.layering.reasons import (
+from advisor.layering.records.reasons import (
     FullReason,
     LiftReason,
     OpenReason,

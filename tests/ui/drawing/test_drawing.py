@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.answers.plan import plan
+from advisor import plan
 from advisor.artwork.reader import read_artwork
 from advisor.artwork.svg.writing import plain_words
 from advisor.job.demo import DEMO_FOLDER, demo_job

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.answers.check import CheckReport
+from advisor.answers.records import CheckReport
 from ui.drawing.section import Coloured, section
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, findings, lead, values_table, verdict_badge

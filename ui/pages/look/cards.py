@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from advisor.answers.look import Answer, LookAnswer, Refused
+from advisor.answers.records import Answer, LookAnswer, Refused
 from rules.errors import PressloreError
 from rules.facts.sheet import Sheet
 from rules.facts.text import Text

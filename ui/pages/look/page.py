@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.answers.look import LookAnswer
+from advisor.answers.records import LookAnswer
 from ui.pages.look.cards import answer_card, comparison, grouped, refusals
 from ui.pages.look.question import read_question
 from ui.show import lead, remark

@@ -17,7 +17,7 @@ from PIL import Image
 from shapely import MultiPolygon
 from shapely.affinity import rotate, translate
 
-from advisor.answers.plan import plan
+from advisor import plan
 from advisor.artwork.reader import read_artwork
 from advisor.command.progress import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job

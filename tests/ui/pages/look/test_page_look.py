@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from advisor.answers.look import look
+from advisor import look
 from tests.ui.one_page import open_page, words_of
 from ui.pages.look.cards import grouped
 

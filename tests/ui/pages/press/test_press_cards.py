@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.answers.plan import plan
+from advisor import plan
 from advisor.artwork.reader import read_artwork
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue

@@ -1,0 +1,127 @@
+"""Records of the answers wing: what each question is answered with."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from advisor.job.records.job import Prefer
+from advisor.job.records.plan import BondLineResult, Clash, Plan
+from rules.facts.fact import Record
+from rules.facts.finding import Finding, Verdict
+from rules.facts.step import Meets, Step
+from rules.facts.text import Text
+
+__all__ = ["Answer", "Answered", "CheckReport", "LookAnswer", "OtherPlan", "Refused"]
+
+
+class CheckReport(Record):
+    """A verdict with every finding, and the steps that were judged.
+
+    Attributes:
+        steps_given: whether the steps came with the stack; otherwise these are the best that we
+            can give it.
+    """
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    bond_lines: tuple[BondLineResult, ...]
+    fabric: str
+    press: str
+    films: tuple[str, ...]
+    pieces: tuple[str, ...]
+    steps: tuple[Step, ...]
+    steps_given: bool = False
+
+
+class Answer(Record):
+    """One way to give the look.
+
+    Attributes:
+        films: bottom first, as the look is seen; with an ``inset-under`` the film in front is
+            pressed first and the one behind laps over its edge.
+        meets: how each neighbouring pair meets, bottom first.
+        press_order: the films in the order in which they go down.
+        setpoints_c: the setpoint of each finishing stage, °C; ``finished_together`` the films that
+            it finishes.
+        reason: how the films lie and what finishes them, in one line.
+    """
+
+    films: tuple[str, ...]
+    colours: tuple[str, ...]
+    finishes: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict
+    reason: Text = Text()
+    finished_together: tuple[tuple[str, ...], ...] = Field(exclude=True)
+    findings: tuple[Finding, ...]
+    press_order: tuple[tuple[str, ...], ...]
+    setpoints_c: tuple[float, ...]
+    dwells_s: tuple[float, ...]
+    thickness_um: int
+    minutes: float
+    cost: float
+
+
+class Refused(Record):
+    """A way that the rules refuse: which rule, and what would change its mind."""
+
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict = "stop"
+    rule: str
+    reason: Text
+    instead: Text
+    findings: tuple[Finding, ...]
+
+
+class LookAnswer(Record):
+    """All answers, best first, and all refusals.
+
+    Attributes:
+        listed: ways that were listed; ``complete`` tells whether these are all.
+    """
+
+    finishes: tuple[str, ...]
+    fabric: str
+    press: str
+    prefer: Prefer
+    answers: tuple[Answer, ...]
+    refused: tuple[Refused, ...]
+    listed: int
+    complete: bool = Field(description="whether every way was listed")
+
+
+class OtherPlan(Record):
+    """Another plan, the best of its kind.
+
+    Attributes:
+        differs: what is different from the plan; ``gains`` and ``loses``: what that brings.
+        optimal: proved to be the best that differs so.
+    """
+
+    differs: tuple[Text, ...]
+    gains: tuple[Text, ...]
+    loses: tuple[Text, ...]
+    optimal: bool
+    plan: Plan
+
+
+class Answered(Record):
+    """The answer to a *why not*.
+
+    Attributes:
+        possible: whether it can be; ``None`` where time ran out first.
+        said: the answer in plain sentences.
+        stands_against: the rules and wishes that forbid it, none to spare.
+        gains: what the best plan with it has over the plan; ``loses``: what it costs.
+        plan: that plan, where it can be.
+    """
+
+    question: str
+    possible: bool | None
+    said: Text
+    stands_against: tuple[Clash, ...] = ()
+    differs: tuple[Text, ...] = ()
+    gains: tuple[Text, ...] = ()
+    loses: tuple[Text, ...] = ()
+    plan: Plan | None = None
