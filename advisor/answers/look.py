@@ -16,7 +16,7 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from advisor.layering.typed_print import SAMPLE_PRINT_MM, stack_print
-from advisor.solver.listing import list_choices, rank
+from advisor.solver.listing import Listing, list_choices, rank
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import FINISHES, Film
@@ -61,72 +61,84 @@ def look(
     [(('lap',), 'top-surface')]
     """
     knowledge = knowledge or load_knowledge()
-    known = knowledge.catalogue
     wanted = _checked(finishes)
-    cloth, machine = known.fabric(fabric), known.press(press)
+    cloth, machine = knowledge.catalogue.fabric(fabric), knowledge.catalogue.press(press)
+    domains = _domains(wanted, cloth, knowledge, on_shelf_only=on_shelf_only)
+    problems = [
+        _stacked([domains[finish] for finish in order], cloth, machine, knowledge, prefer=prefer)
+        for order in permutations(wanted)
+    ]
+    listings = [list_choices(problem, most=MOST_ANSWERS) for problem in problems]
+    answers: list[tuple[tuple[object, ...], Answer]] = []
+    refused: list[Refused] = []
+    followed: dict[tuple[object, ...], HeatRefusal | None] = {}
+    for problem, listing in zip(problems, listings, strict=True):
+        _judge_listed(problem, listing, followed, answers, refused)
+    return LookAnswer(
+        finishes=wanted,
+        fabric=cloth.id,
+        press=machine.id,
+        prefer=prefer,
+        answers=tuple(answer for _, answer in sorted(answers, key=lambda entry: entry[0])),
+        refused=(*refused, *_refused_alone(tuple(domains.values()))),
+        listed=sum(listing.listed for listing in listings),
+        complete=all(listing.complete for listing in listings),
+    )
+
+
+def _domains(
+    wanted: Sequence[str], fabric: Fabric, knowledge: Knowledge, *, on_shelf_only: bool
+) -> dict[str, ProblemPiece]:
+    """For each finish the films that give it, on a sample print."""
     size = PieceSize(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
-    domains = {
+    return {
         finish: piece_with_options(
             PrintPiece(finish, None, (size,)),
             Wish(finish=finish),  # type: ignore[arg-type]
-            fabrics=[cloth],
+            fabrics=[fabric],
             knowledge=knowledge,
             rates=Rates(),
             on_shelf_only=on_shelf_only,
         )
         for finish in wanted
     }
-    answers: list[tuple[tuple[object, ...], Answer]] = []
-    refused: list[Refused] = []
-    followed: dict[tuple[object, ...], HeatRefusal | None] = {}
-    listed, complete = 0, True
-    for order in permutations(wanted):
-        problem = _stacked(
-            [domains[finish] for finish in order], cloth, machine, knowledge, prefer=prefer
-        )
-        listing = list_choices(problem, most=MOST_ANSWERS)
-        listed += listing.listed
-        complete = complete and listing.complete
-        for found in listing.assessments:
-            findings = worst_first(
-                (
-                    *found.findings,
-                    *stage_findings(problem, found, known),
-                    *heat_findings(problem, found, known, followed),
-                )
+
+
+def _judge_listed(
+    problem: Problem,
+    listing: Listing,
+    followed: dict[tuple[object, ...], HeatRefusal | None],
+    answers: list[tuple[tuple[object, ...], Answer]],
+    refused: list[Refused],
+) -> None:
+    """Sort the listed ways into answers, each with its place among them, and refusals."""
+    known, order = problem.knowledge.catalogue, [piece.id for piece in problem.pieces]
+    for found in listing.assessments:
+        findings = worst_first(
+            (
+                *found.findings,
+                *stage_findings(problem, found, known),
+                *heat_findings(problem, found, known, followed),
             )
-            if verdict(findings) == "stop":
-                refused.append(_refused(*_named(order, found), findings))
-            else:
-                measured, *names = rank(found, prefer)
-                place = (_samples(findings), measured[1:], *names)
-                answers.append((place, _answer(problem, order, found, findings)))
-        refused += _refusals(problem)
-        refused += [_unpressable(problem, order, found) for found in listing.unpressable]
-    answers.sort(key=lambda entry: entry[0])
-    refused += [
-        Refused(
-            films=(refusal.film,),
-            meets=(),
-            rule=refusal.findings[0].rule,
-            reason=refusal.findings[0].message,
-            instead=refusal.findings[0].instead,
-            findings=refusal.findings,
         )
-        for domain in domains.values()
+        if verdict(findings) == "stop":
+            refused.append(_refused(*_in_order(order, found), findings))
+        else:
+            measured, *names = rank(found, problem.prefer)
+            place = (_sample_count(findings), measured[1:], *names)
+            answers.append((place, _answer(problem, order, found, findings)))
+    refused += _refused_pairs(problem)
+    refused += [_unpressable(problem, order, found) for found in listing.unpressable]
+
+
+def _refused_alone(domains: Sequence[ProblemPiece]) -> list[Refused]:
+    """Each film that is refused by itself, whatever lies beside it, or straight on the fabric."""
+    anywhere = [
+        _refused((refusal.film,), (), refusal.findings)
+        for domain in domains
         for refusal in domain.refused
     ]
-    refused += _kept_off_fabric(tuple(domains.values()))
-    return LookAnswer(
-        finishes=wanted,
-        fabric=cloth.id,
-        press=machine.id,
-        prefer=prefer,
-        answers=tuple(answer for _, answer in answers),
-        refused=tuple(refused),
-        listed=listed,
-        complete=complete,
-    )
+    return anywhere + _kept_off_fabric(domains)
 
 
 def _checked(finishes: Sequence[str]) -> tuple[str, ...]:
@@ -169,11 +181,11 @@ def _neighbours(order: Sequence[str]) -> list[Pair]:
     return [(upper, lower) for lower, upper in pairwise(order)]
 
 
-def _samples(findings: Sequence[Finding]) -> int:
+def _sample_count(findings: Sequence[Finding]) -> int:
     return sum(finding.severity == "sample" for finding in findings)
 
 
-def _named(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tuple[Meets, ...]]:
+def _in_order(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tuple[Meets, ...]]:
     return (
         tuple(found.choice.options[piece].film.id for piece in order),
         tuple(found.choice.meets[pair] for pair in _neighbours(order)),
@@ -186,7 +198,7 @@ def _answer(
     if found.measures is None or found.grouping is None:
         raise ValueError("only what can be pressed is an answer")
     options = [found.choice.options[piece] for piece in order]
-    films, meets = _named(order, found)
+    films, meets = _in_order(order, found)
     return Answer(
         films=films,
         colours=tuple(option.colour.name for option in options),
@@ -210,7 +222,7 @@ def _answer(
     )
 
 
-def _refusals(problem: Problem) -> list[Refused]:
+def _refused_pairs(problem: Problem) -> list[Refused]:
     """Every two neighbouring films, in every way of meeting, that the rules stop."""
     refused = []
     for meeting in problem.meetings:
@@ -262,4 +274,4 @@ def _refused(
 
 
 def _unpressable(problem: Problem, order: Sequence[str], found: Assessment) -> Refused:
-    return _refused(*_named(order, found), (unpressable_finding(problem, found),))
+    return _refused(*_in_order(order, found), (unpressable_finding(problem, found),))
