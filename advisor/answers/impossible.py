@@ -14,7 +14,7 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import explain_impossible
-from advisor.solver.model import Cut
+from advisor.solver.records import Cut
 from rules.errors import BadInputError
 from rules.facts.film import FINISHES
 

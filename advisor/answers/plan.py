@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from advisor.answers.examination import Drafts
 from advisor.answers.impossible import clashes_and_repairs
 from advisor.answers.judge import judge_plan
 from advisor.answers.posed_job import posed_job
-from advisor.answers.runs import TimedRun, steps_of, summary, timed_runs
-from advisor.heat.records import HeatRefusal
+from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,
@@ -26,31 +26,23 @@ from advisor.job.records.plan import (
 from advisor.job.records.print import Print
 from advisor.layering.assessment import MEASURES
 from advisor.layering.candidates import artwork_pieces
-from advisor.layering.flaking_last import flaking_last
 from advisor.layering.joint_width import joint_width
 from advisor.layering.posing import Posed
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
-from advisor.solver.cuts import cut_by_finding, cut_by_heat
-from advisor.solver.proof import Cut, Optimum, optimise
-from rules.facts.finding import Finding, verdict
+from advisor.solver.proof import Optimum, optimise
+from rules.facts.finding import verdict
 from rules.facts.subjects import GarmentOnPress
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["PROOF_LIMIT_S", "Drafts", "Solved", "plan", "solve"]
-
-LATE_RULES = frozenset({"bond-line-heat", "registration-shrink"})
-"""Rules that only the finished steps can answer."""
+__all__ = ["PROOF_LIMIT_S", "Solved", "plan", "solve"]
 
 PROOF_LIMIT_S = 20.0
 """How long the best plan is looked for, s, unless more or less is asked for."""
 
 REPAIRS_LIMIT_S = 10.0
 """How long repairs of an impossible job are looked for, s."""
-
-SURER_LIMIT_S = 6.0
-"""How long a choice is looked for whose steps want no sample, s."""
 
 
 def plan(
@@ -111,81 +103,15 @@ def solve(
     posed = posed_job(
         job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
     )
-    drafts = Drafts(posed)
+    drafts = Drafts(posed, _drafted)
     unfit = _off_the_press(posed)
     if unfit is not None:
         return Solved(posed, unfit, None, drafts)
-    best = optimise(posed.problem, refute=drafts.refute, time_limit_s=time_limit_s)
+    best = optimise(posed.problem, examine=drafts.examine, time_limit_s=time_limit_s)
     if best.assessment is None:
         return Solved(posed, _unplanned(posed, best, time_limit_s), None, drafts)
-    made, proof, choice = drafts.of(best.assessment), _proof(posed, best), best.assessment
-    if drafts.late_samples(best.assessment):
-        surer = optimise(
-            posed.problem,
-            refute=drafts.refute_late,
-            time_limit_s=min(time_limit_s, SURER_LIMIT_S),
-        )
-        choice, proof = drafts.better(best, surer)
-        made = drafts.of(choice)
-    return Solved(posed, made.model_copy(update={"proof": proof}), choice, drafts)
-
-
-@dataclass(frozen=True, slots=True)
-class Drafts:
-    """Every choice that was drafted on the way to the best, with its steps and all findings.
-
-    What the steps alone show (heat at a bond line, an edge that draws in) is not among the
-    measures that are optimised, so a draft may want more samples than its choice does.
-    """
-
-    posed: Posed
-    plans: dict[int, tuple[Assessment, Plan]] = field(default_factory=dict)
-
-    def refute(self, found: Assessment) -> tuple[Cut, ...]:
-        """What may not occur again, if heat or a rule is against the drafted choice."""
-        tidy = flaking_last(self.posed.problem, found)
-        runs = timed_runs(self.posed, tidy)
-        if isinstance(runs, HeatRefusal):
-            return (cut_by_heat(runs, found, self.posed.problem),)
-        draft = _drafted(self.posed, tidy, runs)
-        # The choice is kept with its draft, so that no later one is taken for it.
-        self.plans[id(found)] = (found, draft)
-        refused = {"stop"} if self.posed.job.samples_allowed else {"stop", "sample"}
-        against = [finding for finding in draft.findings if finding.severity in refused]
-        return (cut_by_finding(against[0], found),) if against else ()
-
-    def refute_late(self, found: Assessment) -> tuple[Cut, ...]:
-        """The same, also against a draft whose steps alone want a sample."""
-        cuts = self.refute(found)
-        late = () if cuts else _late_samples(self.of(found))
-        return (cut_by_finding(late[0], found),) if late else cuts
-
-    def of(self, found: Assessment) -> Plan:
-        """The draft of a choice that was not refuted."""
-        return self.plans[id(found)][1]
-
-    def late_samples(self, found: Assessment) -> int:
-        """How many samples the steps of a choice want beyond what was optimised."""
-        return len(_late_samples(self.of(found)))
-
-    def better(self, best: Optimum, surer: Optimum) -> tuple[Assessment, Proof]:
-        """The one that wants fewer samples in all, and how sure it is that none is better."""
-        if best.assessment is None or best.objective is None:
-            raise ValueError("only a best choice can be bettered")
-        wanted = best.objective[0]
-        if surer.assessment is not None and surer.objective is not None:
-            # A choice that wants as few as the very best does, and none besides, is the best.
-            fewest = surer.objective[0] == wanted
-            if surer.objective[0] < wanted + self.late_samples(best.assessment):
-                proof = _proof(self.posed, surer)
-                certain = best.optimal and surer.optimal and fewest
-                return surer.assessment, proof.model_copy(update={"optimal": certain})
-        proof = _proof(self.posed, best)
-        return best.assessment, proof.model_copy(update={"optimal": False})
-
-
-def _late_samples(made: Plan) -> tuple[Finding, ...]:
-    return tuple(f for f in made.findings if f.severity == "sample" and f.rule in LATE_RULES)
+    made = drafts.of(best.assessment).model_copy(update={"proof": _proof(posed, best)})
+    return Solved(posed, made, best.assessment, drafts)
 
 
 def _proof(posed: Posed, best: Optimum) -> Proof:

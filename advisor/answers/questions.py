@@ -39,7 +39,7 @@ def other_plans(
             solved.posed.problem,
             solved.best,
             most=most,
-            refute=solved.drafts.refute,
+            examine=solved.drafts.examine,
             time_limit_s=time_limit_s,
         )
     )
@@ -74,7 +74,7 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         solved.best,
         asked,
         films=films,
-        refute=solved.drafts.refute,
+        examine=solved.drafts.examine,
         time_limit_s=time_limit_s,
     )
     # A piece that got a film is called by it, which is not for here to word.

@@ -13,7 +13,8 @@ from advisor.layering.cost import money
 from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
-from advisor.solver.proof import Cut, Refute, refined
+from advisor.solver.proof import refined
+from advisor.solver.records import Cut, Examine
 from rules.facts.step import Meets
 from rules.facts.text import Text, piece_name
 from rules.facts.units import show_um
@@ -43,7 +44,7 @@ def alternatives(
     best: Assessment,
     *,
     most: int = 3,
-    refute: Refute | None = None,
+    examine: Examine | None = None,
     time_limit_s: float = 20.0,
 ) -> tuple[Alternative, ...]:
     """The best plan with another way of meeting, with a layer less, and with another film.
@@ -52,7 +53,7 @@ def alternatives(
 
     Args:
         best: the plan to differ from.
-        refute: as in `advisor.solver.proof.optimise`.
+        examine: as in `advisor.solver.proof.optimise`.
         time_limit_s: seconds for all of them together, s.
     """
     deadline = time.monotonic() + time_limit_s
@@ -64,7 +65,7 @@ def alternatives(
         if left_s <= 0 or len(found) >= most:
             return False
         other = refined(
-            problem, refute=refute, time_limit_s=left_s, cuts=cuts, most_layers=most_layers
+            problem, examine=examine, time_limit_s=left_s, cuts=cuts, most_layers=most_layers
         )
         if other.assessment is None:
             return False

@@ -2,69 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+import time
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-import cpmpy as cp
-from cpmpy.tools.explain import quickxplain
-
 from advisor.artwork.overlay import open_ways
+from advisor.job.records.print import Meeting
 from advisor.layering.records.problem import Problem
-from advisor.solver.conflict_model import (
-    ConflictModel,
-    conflict_model,
-    part_of,
-    parts,
-    with_refused,
-)
-from advisor.solver.conflict_told import FactKind, RuleInstance, Told, say_way, wished
-from advisor.solver.ctrl_c import ctrl_c_waits
-from advisor.solver.feasible import STEADY, Feasibility, feasible
-from advisor.solver.model import Cut, Table, Tag
-from rules.errors import PressloreError, ProgramError
+from advisor.solver.conflict_told import FactKind, RuleInstance, Told, say_way, wished, with_refused
+from advisor.solver.cpsat import OutOfTimeError, solved
+from advisor.solver.leaving_out import part_of, parts
+from advisor.solver.model import PlanModel, most_stages
+from advisor.solver.records import Cut
+from advisor.solver.search import first_plan
+from advisor.solver.variables import Tag
+from rules.errors import ProgramError
 
 __all__ = [
-    "FactKind", "OutOfTimeError", "Part", "RuleInstance", "impossible_parts", "minimal_conflict",
-    "say_way",
+    "FactKind", "OutOfTimeError", "RuleInstance", "conflict_model", "impossible_parts",
+    "is_narrowed", "minimal_conflict", "say_way",
 ]  # fmt: skip
 
+TOUCHING = ("film_on_film", "joint")
+"""Whose rules are named only where nothing else forbids a plan already."""
 
-class OutOfTimeError(PressloreError):
-    """It is not known whether the problem can be planned, because time ran out."""
-
-
-Part = tuple[Problem, Feasibility]
-"""Pieces that meet one another, and whether they are possible by themselves."""
+JUDGED = ("film_on_fabric", "artwork", "film_on_film", "joint", "stack")
+"""Whose rules are named first where several conflicts are to be had."""
 
 
 def minimal_conflict(
-    problem: Problem, *, cuts: Sequence[Cut] = (), among: Sequence[Part] | None = None
+    problem: Problem,
+    *,
+    cuts: Sequence[Cut] = (),
+    among: Sequence[Problem] | None = None,
+    deadline: float = math.inf,
 ) -> tuple[RuleInstance, ...]:
     """Facts, rules and wishes that cannot hold together; without any one of them they could.
 
-    Found by QuickXplain (Junker, AAAI 2004) through CPMpy; bottom layer first, wishes before
-    what speaks against them.
+    What CP-SAT needs to assume is made minimal by leaving one after another away, what is least
+    telling first; bottom layer first, wishes before what speaks against them.
 
     Args:
-        cuts: what the heat simulation refuted.
+        cuts: what was found against drafted plans.
         among: what `impossible_parts` gave, where it is known.
 
     Raises:
-        ProgramError: the problem can be planned, so that whoever asked was wrong to.
+        ProgramError: the problem can be planned.
         OutOfTimeError: time ran out before that was known.
     """
     missing = next((p for p in problem.pieces if not p.options and not p.refused), None)
     if missing is not None:
         return (wished(missing),)
-    part, found = (among or impossible_parts(problem, cuts=cuts))[0]
-    if found.possible is None:
-        raise OutOfTimeError("time ran out before it was clear whether this can be planned")
-    if found.possible:
-        raise ProgramError("this can be planned, so nothing stands in its way")
-    tags = _core(part, found.tables, None, cuts)
-    pairs = {frozenset(tag[1:3]) for tag in tags if len(tag) > 2}
-    tables = frozenset(table for table in _every_table(part) if frozenset(table[1:3]) in pairs)
-    tags = _core(part, tables, tags, cuts)
+    part = (among or impossible_parts(problem, cuts=cuts, deadline=deadline))[0]
+    model, asked = conflict_model(part, cuts=cuts)
+    touch = {rule.id for kind in TOUCHING for rule in part.knowledge.rules.by_judged[kind]}
+    apart = [tag for tag in asked if tag[0] not in touch or len(tag) < 3]
+    tags = _core(model, asked, apart, deadline) or list(asked)
+    tags = _needed(model, asked, tags, deadline)
+    for tag in reversed(tags):
+        if tag in tags and (fewer := [other for other in tags if other != tag]):
+            still = _core(model, asked, fewer, deadline)
+            tags = fewer if still is not None else tags
     told = Told(part, cuts)
     level = {piece.id: n for n, piece in enumerate(problem.pieces)}
 
@@ -75,67 +74,86 @@ def minimal_conflict(
     return tuple(sorted((told.instance(tag) for tag in tags), key=low_to_high))
 
 
-def impossible_parts(problem: Problem, *, cuts: Sequence[Cut] = ()) -> tuple[Part, ...]:
+def impossible_parts(
+    problem: Problem, *, cuts: Sequence[Cut] = (), deadline: float = math.inf
+) -> tuple[Problem, ...]:
     """Every set of meeting pieces that is impossible by itself; everything where none is.
 
     Where a film may foam nothing is parted: it takes its carrier through the full press, which
     spares all that is down a tack, wherever it lies.
     """
     groups = parts(problem)
-    found: list[Part] = []
-    apart = len(groups) > 1 and not cuts and not _may_foam(problem)
-    for pieces in groups if apart else ():
-        part = part_of(problem, pieces)
-        alone = feasible(part)
-        if alone.possible is False:
-            found.append((part, alone))
-    return tuple(found) or ((problem, feasible(problem, cuts=cuts)),)
+    foams = any(o.film.foams for options in with_refused(problem).values() for o in options)
+    alone = groups if len(groups) > 1 and not cuts and not foams else ()
+    found = tuple(
+        part
+        for part in (part_of(problem, pieces) for pieces in alone)
+        if first_plan(part, deadline=deadline) == "none"
+    )
+    return found or (problem,)
 
 
-def _may_foam(problem: Problem) -> bool:
-    every = with_refused(problem).values()
-    return any(option.film.foams for options in every for option in options)
+def conflict_model(
+    problem: Problem, *, cuts: Sequence[Cut] = ()
+) -> tuple[PlanModel, Mapping[Tag, Any]]:
+    """A problem whose every rule, fact and wish can be taken away on its own.
+
+    Returns:
+        The model, and by tag the literal that asks for it, what is most telling first.
+    """
+    model = PlanModel(
+        problem,
+        stages=most_stages(problem),
+        sample_free=not problem.samples_allowed,
+        cuts=cuts,
+        options=with_refused(problem),
+        ways={meeting.pair: open_ways(meeting) for meeting in problem.meetings},
+        explained=True,
+        waivable=not problem.samples_allowed,
+    )
+    rules = [rule.id for kind in JUDGED for rule in problem.knowledge.rules.by_judged[kind]]
+    first = {rule: n for n, rule in enumerate(rules)}
+    asked = dict(sorted(model.asked.items(), key=lambda item: first.get(item[0][0], len(first))))
+    for piece, wish in model.wish.items():
+        asked["wish", piece] = wish
+    for meeting in problem.meetings:
+        if is_narrowed(meeting):
+            kept = model.cp.new_bool_var("")
+            model.clause(("order",), ~kept, model.meets(meeting.pair, *meeting.ways))
+            asked["wish-meets", *meeting.pair] = kept
+    if not problem.samples_allowed:
+        asked["wish-samples",] = ~model.sampled
+    return model, asked
+
+
+def is_narrowed(meeting: Meeting) -> bool:
+    """Whether fewer ways are wished for than the artwork leaves open."""
+    return set(meeting.ways) != set(open_ways(meeting))
+
+
+def _needed(
+    model: PlanModel, asked: Mapping[Tag, Any], tags: list[Tag], deadline: float
+) -> list[Tag]:
+    """Tags that the solver needs to see that nothing is possible: a good place to start from."""
+    while True:
+        core = _core(model, asked, tags, deadline)
+        if core is None:
+            raise ProgramError("this can be planned, so nothing stands in its way")
+        if len(core) == len(tags):
+            return tags
+        tags = core
 
 
 def _core(
-    problem: Problem,
-    tables: frozenset[Table] | None,
-    among: Iterable[Tag] | None,
-    cuts: Sequence[Cut],
-) -> tuple[Tag, ...]:
-    model = conflict_model(problem, with_refused(problem), tables=tables, cuts=cuts)
-    tags = _telling(model, tuple(model.asked if among is None else among))
-    literals = {tag: model.asked[tag] for tag in model.asked if tag in set(tags)}
-    names = {str(literal): tag for tag, literal in literals.items()}
-    hard = [constraint for tag, constraint in model.hard if tag is None or tag in literals]
-    with ctrl_c_waits():
-        core = quickxplain(list(literals.values()), hard)
-    return tuple(names[str(literal)] for literal in core)
-
-
-def _telling(model: ConflictModel, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:
-    """Tags that the solver needs to see that nothing is possible: a good place to start from."""
-    solver = cp.SolverLookup.get("ortools")
-    for _, constraint in model.hard:
-        solver += constraint
-    while True:
-        literals = {str(model.asked[tag]): tag for tag in tags}
-        assumed = [model.asked[tag] for tag in tags]
-        if solver.solve(assumptions=assumed, **STEADY) is not False:
-            raise ProgramError("this can be planned, so nothing stands in its way")
-        needed = {literals[str(literal)] for literal in solver.get_core()}
-        if len(needed) == len(tags):
-            return tags
-        tags = tuple(tag for tag in tags if tag in needed)
-
-
-def _every_table(problem: Problem) -> list[Table]:
-    found: list[Table] = []
-    for place in problem.places:
-        for i, lower in enumerate(place.stack):
-            found += [("film", upper, lower, "False") for upper in place.stack[i + 1 :]]
-    for meeting in problem.meetings:
-        upper, lower = meeting.pair
-        found += [("film", upper, lower, "True"), ("film", lower, upper, "True")]
-        found += [("joint", upper, lower, way) for way in open_ways(meeting)]
-    return found
+    model: PlanModel, asked: Mapping[Tag, Any], tags: list[Tag], deadline: float
+) -> list[Tag] | None:
+    """Those of the tags that cannot hold together; ``None`` where all of them can."""
+    model.cp.clear_assumptions()
+    model.cp.add_assumptions([asked[tag] for tag in tags])
+    solution = solved(model.cp, deadline=min(deadline, time.monotonic() + 1e6))
+    if solution.status == "unknown":
+        raise OutOfTimeError("time ran out before it was clear whether this can be planned")
+    if solution.found:
+        return None
+    core = set(solution.core)
+    return [tag for tag in tags if asked[tag].index in core]

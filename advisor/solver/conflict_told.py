@@ -8,17 +8,16 @@ from typing import Literal
 
 from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Meeting, Pair
-from advisor.layering.records.problem import Problem, ProblemPiece
-from advisor.solver.choices import Tag
-from advisor.solver.conflict_model import with_refused
-from advisor.solver.model import Cut
+from advisor.layering.records.problem import Option, Problem, ProblemPiece
+from advisor.solver.records import Cut
+from advisor.solver.variables import Tag
 from rules.facts.film import Film
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_c, show_s
 
-__all__ = ["FactKind", "RuleInstance", "Told", "say_way", "wished"]
+__all__ = ["FactKind", "RuleInstance", "Told", "say_way", "wished", "with_refused"]
 
 FactKind = Literal["wish", "film", "fabric", "lies", "press"]
 """What is wished, what films bear, what the fabric bears, what lies on what, what heat found."""
@@ -66,7 +65,7 @@ class Told:
             cut = self.cuts[int(about[0])]
             pieces = tuple(piece for piece, _ in cut.films)
             return _instance(
-                "bond-line-heat",
+                cut.rule,
                 and_list(map(piece_name, pieces)),
                 pieces,
                 f"{cut.sentence}",
@@ -279,3 +278,12 @@ def say_way(upper: str, lower: str, way: Meets) -> Text:
             "butt": f"{front} is to butt against {behind}",
         }[way]
     )
+
+
+def with_refused(problem: Problem) -> dict[str, tuple[Option, ...]]:
+    """The films wished for each piece, with those that were refused at once."""
+    return {
+        piece.id: piece.options
+        + tuple(refusal.option for refusal in piece.refused if refusal.option is not None)
+        for piece in problem.pieces
+    }

@@ -8,7 +8,7 @@ from itertools import groupby
 
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import RuleInstance, impossible_parts, minimal_conflict
-from advisor.solver.model import Cut
+from advisor.solver.records import Cut
 from advisor.solver.repairs import Change, Repair, repairs
 from rules.facts.text import Text, and_list, piece_name
 
@@ -46,7 +46,7 @@ def explain_impossible(
     Args:
         swaps: for each piece, films of another look that would do.
         fabrics: the same job on other fabrics, by the fabric's id.
-        cuts: what the heat simulation refuted.
+        cuts: what was found against drafted plans.
         most: repairs to give.
         time_limit_s: seconds to look for repairs, s.
 

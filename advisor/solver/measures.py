@@ -1,79 +1,262 @@
-"""Optimise measures: what a plan costs, as the assessment reckons it, and what is better."""
+"""Measures: what a plan costs, over a model of what can be pressed, as the assessment adds it up.
+
+Each is a bound from below that a plan reaches, since all of them are minimised; so a constraint
+that only keeps a measure from being too small is enough.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
-
-import cpmpy as cp
 
 from advisor.layering.assessment import (
     MS_PER_HOUR,
-    halves_up,
+    WEAKNESS,
     hour_cents,
     option_cents,
     sample_millicents,
 )
+from advisor.layering.settings import FilmSettings, dial_of, press_times
 from advisor.solver.model import PlanModel
-from advisor.solver.samples import sample_count
+from advisor.solver.variables import no, total
 
-__all__ = ["better_than", "measures_of"]
+__all__ = ["Measured"]
 
-FOREVER = 10**12
-"""A bound for the solver on money and seconds: more than any job."""
+FOREVER = 10**9
+"""More than any measure: a bound for the solver."""
 
 
-def measures_of(
-    model: PlanModel, milliseconds: Any, unsuited: Sequence[Any], *, sample_free: bool
-) -> dict[str, Any]:
-    """Each measure of ``Measures`` as an expression, or a number where it is one.
+Like = Callable[[FilmSettings], int]
+
+
+class Measured:
+    """The measures of a model's plans.
 
     Args:
-        milliseconds: of one garment; ``None`` leaves seconds and cents out.
-        unsuited: literals, one for each stage that no pressure suits.
+        changes: whether the changes of setpoint between stages are counted; without them the
+            model is far smaller, and "none is better" holds all the same.
+
+    Attributes:
+        measures: by name, as `advisor.layering.assessment.Measures` has them.
     """
-    problem = model.problem
-    samples: Any = 0
-    if sample_free:
-        for literal in unsuited:
-            model.post(("pressure-window",), ~literal)
-    else:
-        samples = sample_count(model, unsuited)
-    thickness = cp.intvar(0, 1_000_000)
-    for place in problem.places:
-        model.post(("thick",), model.thickness_there(place) <= 10 * thickness + 4)
-    measures = {"samples": samples, "weak": model.weak(), "thickness_um": thickness}
-    if milliseconds is not None:
-        measures["seconds"] = _halves_up(model, milliseconds, 1000)
-        rate = hour_cents(problem.rates)
-        cents = [_halves_up(model, rate * milliseconds, MS_PER_HOUR)]
-        cents += [model.number(piece, option_cents) for piece in model.pieces]
-        if not sample_free:
-            cents.append(_halves_up(model, sample_millicents(problem) * samples, 1000))
-        measures["cents"] = cp.sum(cents)
-    return measures
 
+    def __init__(self, model: PlanModel, *, changes: bool = True) -> None:
+        self.model, self.cp, self.problem = model, model.cp, model.problem
+        self.times = press_times(model.problem)
+        self.changes = changes and model.stages > 1
+        samples = self._samples()
+        ms = self._milliseconds()
+        rate, spoiled = hour_cents(self.problem.rates), sample_millicents(self.problem)
+        film = [
+            model.number(piece, [option_cents(option) for option in options])
+            for piece, options in model.options.items()
+        ]
+        cents = [self._halves_up(rate * ms, MS_PER_HOUR), *film]
+        if not isinstance(samples, int):
+            cents.append(self._halves_up(spoiled * samples, 1000))
+        thickness = self._whole()
+        for place in self.problem.places:
+            model.hold(("order",), model.thickness_there(place) <= 10 * thickness + 4)
+        self.measures: dict[str, Any] = {
+            "samples": samples,
+            "weak": total(
+                WEAKNESS[way] * literal
+                for ways in model.way.values()
+                for way, literal in ways.items()
+                if WEAKNESS[way]
+            ),
+            "cents": total(cents),
+            "thickness_um": thickness,
+            "seconds": self._halves_up(ms, 1000),
+        }
 
-def better_than(
-    model: PlanModel,
-    measures: Mapping[str, Any],
-    levels: Sequence[str],
-    reached: Sequence[int],
-) -> None:
-    """Ask for a plan whose measures, in the order of ``levels``, come before ``reached``."""
-    better: list[Any] = []
-    for level, value in zip(levels, reached, strict=True):
-        measure = measures[level]
-        model.post(("better",), cp.any([*better, measure <= value]))
-        less: Any = cp.boolvar()
-        model.post(("better",), less.implies(measure <= value - 1))
-        better.append(less)
-    model.post(("better",), cp.any(better))
+    def better_than(self, levels: Sequence[str], reached: Sequence[int]) -> None:
+        """Ask for a plan whose measures, in the order of ``levels``, come before ``reached``."""
+        better: list[Any] = []
+        for level, value in zip(levels, reached, strict=True):
+            measure = self.measures[level]
+            unless = [~literal for literal in better]
+            self.model.hold(("order",), measure <= value, *unless)
+            less = self.cp.new_bool_var("")
+            self.model.hold(("order",), measure <= value - 1, less)
+            better.append(less)
+        self.cp.add_bool_or(better)
 
+    def _whole(self) -> Any:
+        return self.cp.new_int_var(0, FOREVER, "")
 
-def _halves_up(model: PlanModel, amount: Any, unit: int) -> Any:
-    """``advisor.layering.assessment.halves_up`` as constraints."""
-    whole = cp.intvar(0, halves_up(FOREVER, unit))
-    model.post(("halves",), 2 * amount + unit >= 2 * unit * whole)
-    model.post(("halves",), 2 * amount + unit <= 2 * unit * whole + 2 * unit - 1)
-    return whole
+    def _halves_up(self, amount: Any, unit: int) -> Any:
+        """``advisor.layering.assessment.halves_up``, kept from being too small."""
+        whole = self._whole()
+        self.cp.add(2 * amount + unit <= 2 * unit * whole + 2 * unit - 1)
+        return whole
+
+    def _samples(self) -> Any:
+        """How many different findings want a sample first: the same one counts once."""
+        model = self.model
+        if model.sample_free:
+            return 0
+        found = []
+        for triggers in model.samples.values():
+            wanted = self.cp.new_bool_var("")
+            for trigger in triggers:
+                model.never(("order",), *trigger, ~wanted)
+            found.append(wanted)
+        return total([*found, *model.unsuited])
+
+    def _milliseconds(self) -> Any:
+        model, times = self.model, self.times
+        self._press_as_wished()
+        terms: list[Any] = [times.fixed, times.tack * (model.presses - model.direct)]
+        terms.append(-times.cover * model.lone)
+        terms += [(times.full + times.cover) * used for used in model.stage_used]
+        terms += [1000 * dwell_s for dwell_s in self.dwell_s]
+        terms += self._waits()
+        for ways in model.way.values():
+            terms += [times.registering[way] * literal for way, literal in ways.items()]
+        if self.changes:
+            terms += self._changes()
+        ms = self._whole()
+        self.cp.add(total(terms) <= ms)
+        return ms
+
+    def _waits(self) -> list[Any]:
+        """The longest wait among the films of each press, in steps from one way of peeling on."""
+        model, terms, known_ms = self.model, [], 0
+        for wait_ms in sorted({ms for ms in self.times.waits.values() if ms > 0}):
+            slow = {piece: self._waits_for(piece, wait_ms) for piece in model.pieces}
+            for i in range(len(model.used)):
+                waits = self.cp.new_bool_var("")
+                for piece, laid in model.laid.items():
+                    model.never(("order",), laid[i], slow[piece], ~waits)
+                terms.append((wait_ms - known_ms) * waits)
+            known_ms = wait_ms
+        return terms
+
+    def _waits_for(self, piece: str, wait_ms: int) -> Any:
+        return self.model.where(piece, lambda s: self.times.waits[s.peel] >= wait_ms)
+
+    def _press_as_wished(self) -> None:
+        """Full presses as long as its films like best, less only what one of them does not take.
+
+        The same as in `advisor.layering.stages`: a stage takes the seconds that the later ones, at
+        their shortest, leave to every film that is down by then.
+        """
+        model, order = self.model, ("order",)
+        self.dwell_s = [self.cp.new_int_var(0, model.longest_s, "") for _ in range(model.stages)]
+        for k, dwell_s in enumerate(self.dwell_s):
+            self.cp.add(dwell_s >= model.shortest_s[k])
+            wanted = self.cp.new_bool_var("")
+            reasons: list[Any] = [wanted]
+            for piece in model.pieces:
+                here = model.finishes[piece][k]
+                model.hold(
+                    order, dwell_s >= model.asks_for(piece, lambda s: s.best_s), here, wanted
+                )
+                most_s = model.asks_for(piece, lambda s: s.most_s)
+                model.hold(order, dwell_s <= most_s, here)
+                reasons.append(self._reason(dwell_s >= most_s, here))
+                if piece in model.tacked_s:
+                    reasons += self._tight(piece, k)
+            model.clause(order, no(model.stage_used[k]), *reasons)
+
+    def _tight(self, piece: str, k: int) -> list[Any]:
+        """Reasons to end a stage's press early: a film that is down bears no more."""
+        model, found = self.model, []
+        bears_s = model.asks_for(piece, lambda s: s.bears_s)
+        for first in range(k + 1):
+            here = model.finishes[piece][first]
+            pressed_s = model.tacked_s[piece] + total(self.dwell_s[first : k + 1])
+            spent_s = pressed_s + total(model.shortest_s[k + 1 :])
+            model.hold(("order",), spent_s <= bears_s, here)
+            found.append(self._reason(spent_s >= bears_s, here))
+        return found
+
+    def _reason(self, linear: Any, *when: Any) -> Any:
+        """A literal that may hold only where a linear constraint and all of ``when`` do."""
+        reason = self.cp.new_bool_var("")
+        self.model.hold(("order",), linear, reason)
+        for literal in when:
+            self.model.clause(("order",), ~reason, literal)
+        return reason
+
+    def _changes(self) -> list[Any]:
+        """Heating and cooling between the stages."""
+        model, terms = self.model, []
+        for k in range(model.stages):
+            self._stand_at_the_median(k)
+            if k:
+                rise, fall = self._whole(), self._whole()
+                up = model.setpoint[k] - model.setpoint[k - 1]
+                model.hold(("order",), up <= rise, model.stage_used[k])
+                model.hold(("order",), -up <= fall, model.stage_used[k])
+                terms += [self.times.heating * rise, self.times.cooling * fall]
+        return terms
+
+    def _stand_at_the_median(self, k: int) -> None:
+        """The dial nearest to the median of what a stage's films like best, within their window."""
+        model, setpoint = self.model, self.model.setpoint[k]
+        hot = self._hot(k)
+        at = {piece: model.finishes[piece][k] for piece in model.pieces}
+        too_hot = [self._reason(setpoint >= model.top), no(model.stage_used[k])]
+        too_cool = [self._reason(setpoint <= model.bottom), no(model.stage_used[k])]
+        for piece, here in at.items():
+            highest = model.asks_for(piece, lambda s: s.highest)
+            lowest = model.asks_for(piece, lambda s: s.lowest)
+            bears = model.asks_for(piece, lambda s: s.bears)
+            too_hot.append(self._reason(setpoint >= highest, here))
+            too_cool.append(self._reason(setpoint <= lowest, here))
+            too_hot += [self._reason(setpoint >= bears, d) for d in model.finishes[piece][:k]]
+        likes: tuple[tuple[Like, Any], ...] = (
+            (lambda s: s.best, no(hot)),
+            (lambda s: s.hot_best, hot),
+        )
+        for like, when in likes:
+            if when is False:
+                continue
+            steps = sorted({like(s) for each in model.settings.values() for s in each})
+            beyond: Any = True
+            for step in steps:
+                reached = self._half_like(k, like, step) if step != steps[-1] else True
+                for too, side in ((too_hot, setpoint >= step), (too_cool, setpoint <= step)):
+                    at_least = self._reason(side)
+                    model.clause(("order",), *too, at_least, no(when), no(reached), no(beyond))
+                beyond = no(reached)
+
+    def _half_like(self, k: int, like: Like, step: int) -> Any:
+        """A literal: half of the films that finish in a stage like that step best, or less."""
+        model, count, cool = self.model, [], []
+        for piece in model.pieces:
+            here = model.finishes[piece][k]
+            likes = model.where(piece, lambda s: like(s) <= step)
+            count.append(here)
+            cool.append(self._both(here, likes))
+        reached = self.cp.new_bool_var("")
+        model.hold(("order",), 2 * total(cool) >= total(count), reached)
+        model.hold(("order",), 2 * total(cool) <= total(count) - 1, ~reached)
+        return reached
+
+    def _hot(self, k: int) -> Any:
+        """A literal: a stage finishes a film that must be hotter than the fabric likes."""
+        model = self.model
+        if dial_of(self.problem.limits).careful:
+            return True
+        drawn = [
+            self._both(model.finishes[piece][k], model.where(piece, lambda s: s.hot))
+            for piece in model.pieces
+        ]
+        if all(literal is False for literal in drawn):
+            return False
+        hot = self.cp.new_bool_var("")
+        for literal in drawn:
+            model.clause(("order",), no(literal), hot)
+        model.clause(("order",), ~hot, *drawn)
+        return hot
+
+    def _both(self, one: Any, other: Any) -> Any:
+        if isinstance(one, bool) or isinstance(other, bool):
+            return False if one is False or other is False else other if one is True else one
+        both = self.cp.new_bool_var("")
+        self.cp.add_bool_and(one, other).only_enforce_if(both)
+        self.cp.add_bool_or(~one, ~other, both)
+        return both

@@ -1,310 +1,335 @@
-"""Optimise model: a problem's films, ways of meeting, presses and stages as constraints."""
+"""Model: what can be pressed, as one plain CP-SAT model read from tables.
+
+Each method posts one kind of constraint by looping over rows; their order does not matter.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from functools import partial
+import math
+import time
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import combinations
 from typing import Any
 
-import cpmpy as cp
-import numpy as np
-
 from advisor.job.records.print import Meeting, Pair, Place
-from advisor.layering.assessment import WEAKNESS, tenths_um
 from advisor.layering.records.problem import Option, Problem
-from advisor.solver.choices import Choices, Tag
+from advisor.layering.settings import dial_of
+from advisor.layering.stages import MOST_STAGES
+from advisor.solver.cpsat import OutOfTimeError
+from advisor.solver.records import Cut
 from advisor.solver.stack_limits import StackLimit, stack_limits
+from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
 from rules.facts.finding import Finding
+from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
-from rules.facts.text import Text
 
-__all__ = ["Cut", "PlanModel", "Rules", "Table", "Tag", "stops", "worries"]
+__all__ = ["PlanModel", "most_stages"]
 
-Table = tuple[str, str, str, str]
-"""A contact as ("film", upper, lower, rim) or a joint as ("joint", upper, lower, way)."""
-
-Judge = Callable[[Sequence[Finding]], bool]
+HOTTEST_STEP = 4000
+"""Beyond any press's dial: a bound for the solver."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """Films and ways of meeting that may not occur all together, and why.
-
-    Attributes:
-        films: (piece, film id) pairs.
-        meets: (pair, way) pairs.
-        sentence: what was found, for the person.
-    """
-
-    films: tuple[tuple[str, str], ...]
-    meets: tuple[tuple[Pair, Meets], ...]
-    sentence: Text
-
-
-@dataclass(frozen=True, slots=True)
-class Rules:
-    """Which findings a model forbids: each ``(tag's rule, judge)`` makes its own constraints."""
-
-    forbidden: tuple[tuple[str, Judge], ...]
-
-
-def stops(findings: Sequence[Finding]) -> bool:
-    """Whether any finding is a ``stop``."""
-    return any(finding.severity == "stop" for finding in findings)
-
-
-def worries(findings: Sequence[Finding]) -> bool:
-    """Whether any finding is a ``stop`` or wants a ``sample``."""
-    return any(finding.severity != "note" for finding in findings)
-
-
-class PlanModel(Choices):
-    """Variables and constraints of a choice and its contacts; heat and presses build on it.
+class PlanModel(Variables):
+    """All that forbids a plan; what it costs is measured over it.
 
     Args:
-        options: the films open to each piece.
-        rules: which findings are forbidden.
-        tables: the contacts and joints that are judged; all where ``None``. A model that leaves
-            some out allows more than there is, so that its bound still holds.
+        cuts: what was found against drafted plans.
+        most_layers: most films over one another anywhere.
+        deadline: of ``time.monotonic``, by which the model is to be built.
+
+    The other arguments are those of `Variables`.
+
+    Attributes:
+        samples: by what is found, the literals that together draw it.
     """
 
     def __init__(
         self,
         problem: Problem,
-        options: Mapping[str, Sequence[Option]],
-        rules: Rules,
         *,
-        tables: frozenset[Table] | None = None,
+        stages: int,
+        sample_free: bool = False,
+        cuts: Sequence[Cut] = (),
+        options: Mapping[str, Sequence[Option]] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
+        most_layers: int | None = None,
+        explained: bool = False,
+        waivable: bool = False,
+        deadline: float = math.inf,
     ) -> None:
-        open_ways = {m.pair: (ways or {}).get(m.pair, m.ways) for m in problem.meetings}
-        super().__init__(options, open_ways)
-        self.problem, self.rules, self.tables = problem, rules, tables
-        self._unless: list[tuple[Judge, Any]] = []
-        self._present: dict[tuple[Pair, ...], Any] = {}
-        self._thick: dict[tuple[str, str], Any] = {}
-        self._touching: dict[tuple[str, str], Any] = {}
-        self.on_fabric: dict[str, Any] = {}
-        self.touching = self._contacts()
-        for rule, judge in rules.forbidden:
-            self._judge(rule, judge)
-            self._judge_tables(rule, judge)
+        super().__init__(
+            problem,
+            stages=stages,
+            sample_free=sample_free,
+            options=options,
+            ways=ways,
+            explained=explained,
+            waivable=waivable,
+        )
+        self.cuts, self.most_layers, self.deadline = cuts, most_layers, deadline
+        self.samples: dict[tuple[str, ...], list[Trigger]] = {}
+        for constrain in (
+            self._judge_films, self._judge_contacts, self._judge_joints, self._judge_stacks,
+            self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
+            self._foam_last, self._set_dials, self._bear_heat, self._press_in_time,
+            self._bear_seconds, self._suit_pressures,
+        ):  # fmt: skip
+            constrain()
 
-    def forbid(self, cut: Cut, tag: Tag = ("cut",)) -> None:
-        """Refuse what a cut names."""
-        literals = [self.where(piece, partial(_is_film, film)) for piece, film in cut.films]
-        literals += [self.meets(pair, way) for pair, way in cut.meets]
-        self.never(tag, *literals)
+    # What the rules say
 
-    def limit_layers(self, most: int) -> None:
-        """At most so many films over one another anywhere."""
-        for place in self.problem.places:
-            laid = [self.present(place, piece) for piece in place.stack]
-            here = [1 if holds is True else holds for holds in laid if holds is not False]
-            if len(here) > most:
-                self.post(("layers",), cp.sum(here) <= most)
+    def _forbidden(self, findings: Iterable[Finding]) -> dict[str, None]:
+        """The rules by which these findings are forbidden; one name for all unless explained."""
+        rules: dict[str, None] = {}
+        for finding in findings:
+            if finding.severity == "stop":
+                rules[finding.rule if self.explained else ""] = None
+            elif finding.severity == "sample" and self.sample_free:
+                waived = self.explained or self.sampled is not False
+                rules[f"{finding.rule} sample" if waived else ""] = None
+        return rules
 
-    def present(self, place: Place, piece: str) -> Any:
-        """A literal: the piece is not knocked out at that place."""
-        above = place.stack[place.stack.index(piece) + 1 :]
-        laps = {}
-        for upper in above:
-            literal = self.meets((upper, piece), "lap")
-            if literal is False:
-                return False
-            if literal is not True:
-                laps[upper, piece] = literal
-        if len(laps) <= 1:
-            return next(iter(laps.values()), True)
-        key = tuple(sorted(laps))
-        if key not in self._present:
-            whole = cp.boolvar()
-            self.post(("meets", piece), whole == cp.all(list(laps.values())))
-            self._present[key] = whole
-        return self._present[key]
-
-    def _contacts(self) -> dict[tuple[str, str, bool], Any]:
-        """A literal for each (upper, lower, rim) that can touch; true wherever they do."""
-        for place in self.problem.places:
-            there = {piece: self.present(place, piece) for piece in place.stack}
-            for i, upper in enumerate(place.stack):
-                between: list[Any] = []
-                for lower in reversed(place.stack[:i]):
-                    self._met(self._touching, (upper, lower), there[upper], there[lower], between)
-                    between.append(there[lower])
-                self._met(self.on_fabric, upper, there[upper], True, between)
-        found: dict[tuple[str, str, bool], Any] = {
-            (upper, lower, False): literal for (upper, lower), literal in self._touching.items()
-        }
-        for upper, lower in self.way:
-            over = self.meets((upper, lower), "inset-over")
-            under = self.meets((upper, lower), "inset-under")
-            if over is not False:
-                found[upper, lower, True] = over
-            if under is not False:
-                found[lower, upper, True] = under
-        return found
-
-    def _met(
-        self, known: dict[Any, Any], key: Any, one: Any, other: Any, between: Sequence[Any]
+    def _judge(
+        self, pieces: tuple[str, ...], when: Trigger, found: Mapping[Any, Sequence[Finding]]
     ) -> None:
-        if one is False or other is False or any(literal is True for literal in between):
-            return
-        holds = [literal for literal in (one, other) if literal is not True]
-        holds += [~literal for literal in between if literal is not False]
-        if not holds:
-            known[key] = True
-        elif known.get(key) is not True:
-            known.setdefault(key, cp.boolvar())
-            self.never(("meets",), *holds, ~known[key])
-
-    def _judge(self, rule: str, judge: Judge, held: Any = True) -> None:
-        for piece, options in self.options.items():
-            anywhere = [i for i, option in enumerate(options) if judge(option.findings)]
-            self.never((rule, piece), held, self.among(piece, anywhere))
-            here = [i for i, option in enumerate(options) if judge(option.fabric_findings)]
-            on_fabric = self.on_fabric.get(piece, False)
-            self.never((rule, piece), held, on_fabric, self.among(piece, here))
-        self._judge_stacks(rule, judge, held)
-
-    def forbid_unless(self, judge: Judge, unless: Any) -> None:
-        """Forbid more findings, except where a literal holds."""
-        self._unless.append((judge, unless))
-        self._judge("", judge, ~unless)
-        self._judge_tables("", judge, ~unless)
-
-    def judge_more(self, tables: Iterable[Table]) -> None:
-        """Judge contacts and joints that were left out."""
-        known = self.tables
-        if known is None:
-            return
-        self.tables = frozenset(tables) - known
-        for rule, judge in self.rules.forbidden:
-            self._judge_tables(rule, judge)
-        for judge, unless in self._unless:
-            self._judge_tables("", judge, ~unless)
-        self.tables |= known
-
-    def _judge_tables(self, rule: str, judge: Judge, held: Any = True) -> None:
-        for (upper, lower, rim), touching in self.touching.items():
-            if not self.judges(("film", upper, lower, str(rim))):
+        """Forbid the options of one or two pieces that draw what is forbidden; note the samples."""
+        if time.monotonic() > self.deadline:
+            raise OutOfTimeError("time ran out while the rules were asked")
+        refused: dict[str, dict[int, list[int]]] = {}
+        for at, findings in found.items():
+            for rule in self._forbidden(findings):
+                refused.setdefault(rule, {}).setdefault(at[0], []).append(at[-1])
+            if not self.sample_free:
+                for finding in findings:
+                    if finding.severity == "sample":
+                        films = (self.film[p][i] for p, i in zip(pieces, at, strict=True))
+                        self.samples.setdefault(finding.said, []).append((*when, *films))
+        for rule, rows in refused.items():
+            if len(pieces) == 1:
+                self.never((rule, *pieces), *when, self.among(pieces[0], rows))
                 continue
-            self._never_pairs(
-                (rule, upper, lower),
-                (held, touching),
-                (upper, lower),
-                partial(self._bad_contact, judge, rim),
-            )
+            alike: dict[tuple[int, ...], list[int]] = {}
+            for i, row in rows.items():
+                alike.setdefault(tuple(row), []).append(i)
+            for lower, upper in alike.items():
+                both = (self.among(pieces[0], upper), self.among(pieces[1], lower))
+                self.never((rule, *pieces), *when, *both)
+
+    def _judge_films(self) -> None:
+        for piece, options in self.options.items():
+            anywhere = {(i,): option.findings for i, option in enumerate(options)}
+            there = {(i,): option.fabric_findings for i, option in enumerate(options)}
+            self._judge((piece,), (), anywhere)
+            self._judge((piece,), (self.on_fabric.get(piece, False),), there)
+
+    def _judge_contacts(self) -> None:
+        on_film = self.problem.on_film
+        for (upper, lower, rim), touching in self.touching.items():
+            found = {
+                (i, j): on_film(above.film, below.film, rim=rim)
+                for i, above in enumerate(self.options[upper])
+                for j, below in enumerate(self.options[lower])
+            }
+            self._judge((upper, lower), (touching,), found)
+
+    def _judge_joints(self) -> None:
         for meeting in self.problem.meetings:
             if not meeting.hidden:
-                self._judge_joint(rule, judge, meeting, held)
+                for way, literal in self.way[meeting.pair].items():
+                    self._judge(meeting.pair, (literal,), self._at_joint(meeting, way))
 
-    def _judge_joint(self, rule: str, judge: Judge, meeting: Meeting, held: Any) -> None:
-        for way, literal in self.way[meeting.pair].items():
-            if not self.judges(("joint", *meeting.pair, way)):
-                continue
-            self._never_pairs(
-                (rule, *meeting.pair),
-                (held, literal),
-                meeting.pair,
-                partial(self._bad_joint, judge, meeting, way),
-            )
+    def _at_joint(self, meeting: Meeting, way: Meets) -> dict[tuple[int, int], Any]:
+        return {
+            (i, j): self.problem.at_joint(meeting, above.film, below.film, way)
+            for i, above in enumerate(self.options[meeting.upper])
+            for j, below in enumerate(self.options[meeting.lower])
+        }
 
-    def judges(self, table: Table) -> bool:
-        """Whether a contact or joint is judged in this model."""
-        return self.tables is None or table in self.tables
+    def _judge_stacks(self) -> None:
+        for limit in stack_limits(self.problem, self.options):
+            tags = list(self._forbidden([limit.finding]))
+            if tags:
+                self._keep_within((tags[0], "stack"), limit)
+            elif limit.finding.severity == "sample":
+                beyond = self._bool()
+                self.samples.setdefault(("stack", limit.finding.rule), []).append((beyond,))
+                self._keep_within(("order",), limit, ~beyond)
 
-    def _bad_contact(self, judge: Judge, rim: bool, above: Option, below: Option) -> bool:
-        return judge(self.problem.on_film(above.film, below.film, rim=rim))
-
-    def _bad_joint(
-        self, judge: Judge, meeting: Meeting, way: Meets, above: Option, below: Option
-    ) -> bool:
-        return judge(self.problem.at_joint(meeting, above.film, below.film, way))
-
-    def _never_pairs(
-        self,
-        tag: Tag,
-        when: tuple[Any, Any],
-        pair: Pair,
-        bad: Callable[[Option, Option], bool],
-    ) -> None:
-        """Forbid the option pairs for which ``bad``, a clause for each kind of row."""
-        upper, lower = pair
-        rows: dict[bytes, list[int]] = {}
-        for i, above in enumerate(self.options[upper]):
-            row = np.array([bad(above, below) for below in self.options[lower]], dtype=bool)
-            if row.any():
-                rows.setdefault(row.tobytes(), []).append(i)
-        for row_bytes, at in rows.items():
-            refused = np.flatnonzero(np.frombuffer(row_bytes, dtype=bool)).tolist()
-            self.never(tag, *when, self.among(upper, at), self.among(lower, refused))
-
-    def _judge_stacks(self, rule: str, judge: Judge, held: Any) -> None:
-        for limit in self.stack_limits():
-            finding = limit.finding
-            if judge([finding]):
-                self.never((rule, "stack"), held, self.beyond(limit))
-
-    def stack_limits(self) -> tuple[StackLimit, ...]:
-        """The depths and thicknesses at which the rules on stacks begin to object."""
-        return stack_limits(self.problem, self.options)
-
-    def beyond(self, limit: StackLimit) -> Any:
-        """A literal that is true where some stack is deeper or thicker than a limit."""
-        literal = cp.boolvar()
-        tag = (limit.finding.rule, "stack")
+    def _keep_within(self, tag: Tag, limit: StackLimit, *when: Any) -> None:
         for place in self.problem.places:
-            there = [(piece, self.present(place, piece)) for piece in place.stack]
-            laid = [(piece, holds) for piece, holds in there if holds is not False]
-            if limit.depth is not None:
-                if len(laid) >= limit.depth:
-                    total = cp.sum([1 if holds is True else holds for _, holds in laid])
-                    self.post(tag, (~literal).implies(total <= limit.depth - 1))
-            elif limit.tenths_um is not None:
-                total = self.thickness_there(place)
-                self.post(tag, (~literal).implies(total <= limit.tenths_um - 1))
-        return literal
+            if limit.depth is None:
+                self.hold(tag, self.thickness_there(place) <= (limit.tenths_um or 0) - 1, *when)
+            elif len(place.stack) >= limit.depth:
+                self.hold(tag, self._layers(place) <= limit.depth - 1, *when)
 
-    def thickness_there(self, place: Place) -> Any:
-        """Films over one another at a place, tenths of a micrometre, as a sum."""
-        terms = []
-        for piece in place.stack:
-            holds = self.present(place, piece)
-            if holds is not False:
-                terms.append(self._thick_if(piece, holds))
-        return cp.sum(terms)
+    def _layers(self, place: Place) -> Any:
+        return total(self.present(place, piece) for piece in place.stack)
 
-    def _thick_if(self, piece: str, holds: Any) -> Any:
-        key = (piece, str(holds))
-        if key not in self._thick:
-            whole = self.number(piece, _tenths)
-            if holds is True:
-                self._thick[key] = whole
-            else:
-                most = max(_tenths(option) for option in self.options[piece])
-                there = cp.intvar(0, most)
-                self.post(("film", piece), holds.implies(there >= whole))
-                self._thick[key] = there
-        return self._thick[key]
+    def _count_layers(self) -> None:
+        for place in self.problem.places if self.most_layers is not None else ():
+            self.hold(("order",), self._layers(place) <= self.most_layers)
 
-    def weak(self) -> Any:
-        """How many edges are weaker than a lap, butts twice."""
-        return cp.sum(
-            [0]
-            + [
-                WEAKNESS[way] * literal
-                for ways in self.way.values()
-                for way, literal in ways.items()
-                if WEAKNESS[way]
-            ]
+    def _heed_cuts(self) -> None:
+        for n, cut in enumerate(self.cuts):
+            named = {piece for piece, _ in cut.films}.union(*(pair for pair, _ in cut.meets))
+            if not named <= self.film.keys():
+                # It rests on a piece that is left out here.
+                continue
+            literals = [self._is_film(piece, film) for piece, film in cut.films]
+            literals += [self.meets(pair, way) for pair, way in cut.meets]
+            literals += [self._laid_at(*pressed) for pressed in cut.presses]
+            for staged in self._staged(cut):
+                if cut.severity == "stop" or self.sample_free:
+                    tag = ("cut" if cut.severity == "stop" else "cut sample", str(n))
+                    self.never((*tag, *sorted(named)), *literals, *staged)
+                else:
+                    self.samples.setdefault(cut.cause, []).append((*literals, *staged))
+
+    def _staged(self, cut: Cut) -> Iterator[list[Any]]:
+        """For each way in which a plan can have the stages that a cut names, its literals."""
+        number = len({stage for _, stage in cut.stages})
+        for stages in combinations(range(self.stages), number):
+            literals = [self.finishes[piece][stages[stage]] for piece, stage in cut.stages]
+            if stages and stages[-1] + 1 < self.stages:
+                literals.append(~self.stage_used[stages[-1] + 1])
+            yield literals
+
+    def _is_film(self, piece: str, film: str) -> Any:
+        options = enumerate(self.options.get(piece, ()))
+        return piece in self.film and self.among(
+            piece, (i for i, o in options if o.film.id == film)
         )
 
+    def _laid_at(self, piece: str, stage: int, press: int) -> Any:
+        if piece not in self.laid or stage >= self.stages or press >= self.per_stage:
+            return False
+        return self.laid[piece][stage * self.per_stage + press]
 
-def _is_film(film: str, option: Option) -> bool:
-    return option.film.id == film
+    # What goes down when
+
+    def _order_presses(self) -> None:
+        order: Tag = ("order",)
+        for piece, laid in self.laid.items():
+            self.cp.add_exactly_one(laid)
+            self.hold(order, weighed(laid, range(len(laid))) == self.rank[piece])
+            for here, used in zip(laid, self.used, strict=True):
+                self.clause(order, ~here, used)
+            for k, finishes in enumerate(self.finishes[piece]):
+                of_stage = laid[k * self.per_stage : (k + 1) * self.per_stage]
+                if finishes is not True:
+                    self.hold(order, total(of_stage) == finishes)
+        for i, used in enumerate(self.used):
+            self.clause(order, ~used, *(laid[i] for laid in self.laid.values()))
+            first = i % self.per_stage == 0
+            if i:
+                self.clause(order, ~used, self.used[i - self.per_stage if first else i - 1])
+
+    def _lay_in_order(self) -> None:
+        for pair in self.way:
+            upper, lower = pair
+            above, below = self.rank[upper], self.rank[lower]
+            tag = ("press-order", upper, lower)
+            self.hold(tag, above >= below + 1, self.meets(pair, "lap", "inset-over"))
+            self.hold(tag, below >= above + 1, self.meets(pair, "inset-under"))
+        for one, other in combinations(self.pieces, 2):
+            ways = self.ways.get((other, one)) or self.ways.get((one, other)) or ("butt",)
+            # What laps or is inset is parted by its order already.
+            if frozenset((one, other)) in self.problem.close and "butt" in ways:
+                for a, b in zip(self.laid[one], self.laid[other], strict=True):
+                    self.never(("carriers", one, other), a, b)
+
+    def _foam_last(self) -> None:
+        if all(foams is False for foams in self.foams.values()):
+            return
+        first_foam = self.cp.new_int_var(0, len(self.used), "")
+        for piece, foams in self.foams.items():
+            tag = ("foams", piece)
+            self.hold(tag, self.rank[piece] >= first_foam, foams)
+            self.hold(("flat", piece), self.rank[piece] <= first_foam - 1, no(foams))
+            for k in range(self.stages - 1):
+                self.never(tag, foams, self.finishes[piece][k], self.stage_used[k + 1])
+
+    # What the finishing stages are set to
+
+    def _set_dials(self) -> None:
+        dial = dial_of(self.problem.limits)
+        range_: tuple[int, int] = (dial.lowest, min(dial.highest, dial.harmed))
+        if self.explained or range_[0] > range_[1]:
+            range_ = (0, HOTTEST_STEP)
+        self.setpoint = [self.cp.new_int_var(*range_, "") for _ in range(self.stages)]
+        self.top, self.bottom = range_[1], range_[0]
+        for k, setpoint in enumerate(self.setpoint):
+            if range_ == (0, HOTTEST_STEP):
+                self.hold(("press-range",), setpoint >= dial.lowest)
+                self.hold(("press-range",), setpoint <= dial.highest)
+                self.hold(("fabric-heat-limit",), setpoint <= dial.harmed)
+            for piece in self.pieces:
+                tag, here = ("setpoint-window", piece), self.finishes[piece][k]
+                self.hold(tag, setpoint >= self.asks_for(piece, lambda s: s.lowest), here)
+                self.hold(tag, setpoint <= self.asks_for(piece, lambda s: s.highest), here)
+
+    def _bear_heat(self) -> None:
+        for k in range(1, self.stages):
+            for piece in self.pieces:
+                bears = self.asks_for(piece, lambda s: s.bears)
+                for down in self.finishes[piece][:k]:
+                    hot_after = (down, self.stage_used[k])
+                    self.hold(("heat-order", piece), self.setpoint[k] <= bears, *hot_after)
+
+    def _press_in_time(self) -> None:
+        longest_s = max((s.most_s for each in self.settings.values() for s in each), default=0)
+        self.longest_s = longest_s
+        self.shortest_s = [self.cp.new_int_var(0, longest_s, "") for _ in range(self.stages)]
+        for k, shortest_s in enumerate(self.shortest_s):
+            for piece in self.pieces:
+                tag, here = ("dwell-window", piece), self.finishes[piece][k]
+                self.hold(tag, shortest_s >= self.asks_for(piece, lambda s: s.least_s), here)
+                self.hold(tag, shortest_s <= self.asks_for(piece, lambda s: s.most_s), here)
+
+    def _bear_seconds(self) -> None:
+        """Tacks and full presses within the seconds that each film bears."""
+        order: Tag = ("order",)
+        self.lone, self.direct = self._bool(), self._bool()
+        self.hold(order, self.presses <= 1, self.lone)
+        self.clause(order, ~self.direct, self.lone, *self.foams.values())
+        self.tacked_s: dict[str, Any] = {}
+        most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
+        after = 0
+        left: list[Any] = []
+        for used in reversed(self.used):
+            after = after + used
+            left.insert(0, after)
+        for piece in self.pieces:
+            if all(s.bears_s >= most_s for s in self.settings[piece]):
+                continue
+            tacks = self.cp.new_int_var(0, len(self.used), "")
+            for here, still in zip(self.laid[piece], left, strict=True):
+                self.hold(order, tacks == still, here)
+            self.tacked_s[piece] = round(TACK_S) * (tacks - self.direct)
+            for k, here in enumerate(self.finishes[piece]):
+                pressed_s = self.tacked_s[piece] + total(self.shortest_s[k:])
+                bears_s = self.asks_for(piece, lambda s: s.bears_s)
+                self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
+
+    def _suit_pressures(self) -> None:
+        """A literal for each stage that no one pressure suits."""
+        pressures = range(len(self.problem.limits.press.pressures_kpa))
+        self.unsuited = [self._bool() for _ in range(self.stages)]
+        for k, unsuited in enumerate(self.unsuited):
+            settings = [self._bool() for _ in pressures]
+            self.clause(("pressure-window",), unsuited, *settings)
+            for number, setting in enumerate(settings):
+                for piece in self.pieces:
+                    suits = self.among(
+                        piece,
+                        (i for i, s in enumerate(self.settings[piece]) if number in s.pressures),
+                    )
+                    here = self.finishes[piece][k]
+                    self.never(("pressure-window", piece), setting, here, no(suits))
+            if self.sample_free:
+                self.clause(("pressure-window sample",), ~unsuited)
 
 
-def _tenths(option: Option) -> int:
-    return tenths_um(option.film)
+def most_stages(problem: Problem) -> int:
+    """Finishing stages that a plan of the problem may have."""
+    return min(MOST_STAGES, len(problem.pieces))

@@ -8,26 +8,21 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, Literal
 
-import cpmpy as cp
-
 from advisor.artwork.overlay import open_ways
-from advisor.job.records.print import Pair, Place
+from advisor.job.records.print import Pair
 from advisor.layering.assessment import objective
-from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
-from advisor.layering.stages import MOST_STAGES
-from advisor.solver.conflict import Part, impossible_parts
-from advisor.solver.conflict_model import is_narrowed, part_of
-from advisor.solver.feasible import feasible, objecting, post, solve
-from advisor.solver.model import Cut, PlanModel, Rules, stops, worries
-from advisor.solver.order import Order
-from advisor.solver.search import Search
-from advisor.solver.stages import Stages
+from advisor.solver.conflict import impossible_parts, is_narrowed
+from advisor.solver.cpsat import solved
+from advisor.solver.leaving_out import part_of, without
+from advisor.solver.model import PlanModel, most_stages
+from advisor.solver.records import Cut
+from advisor.solver.search import good_plan
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list, piece_name
 
-__all__ = ["Change", "Repair", "repairs", "without"]
+__all__ = ["Change", "Repair", "repairs"]
 
 ChangeKind = Literal["sample", "meets", "film", "fabric", "drop"]
 
@@ -75,7 +70,7 @@ def repairs(
     swaps: Mapping[str, Sequence[Option]] | None = None,
     fabrics: Mapping[str, Problem] | None = None,
     cuts: Sequence[Cut] = (),
-    among: Sequence[Part] | None = None,
+    among: Sequence[Problem] | None = None,
     most: int = 6,
     time_limit_s: float = 20.0,
 ) -> tuple[Repair, ...]:
@@ -84,14 +79,14 @@ def repairs(
     Args:
         swaps: for each piece, films of another look that would do.
         fabrics: the same job on other fabrics, by the fabric's id.
-        cuts: what the heat simulation refuted.
+        cuts: what was found against drafted plans.
         among: what `advisor.solver.conflict.impossible_parts` gave, where it is known.
         most: repairs to give.
         time_limit_s: seconds to look for them, s.
     """
     deadline = time.monotonic() + time_limit_s
-    known = among or impossible_parts(problem, cuts=cuts)
-    part = tuple(piece.id for bad, _ in known for piece in bad.pieces)
+    known = among or impossible_parts(problem, cuts=cuts, deadline=deadline)
+    part = tuple(piece.id for bad in known for piece in bad.pieces)
     found: list[Repair] = []
     for changed in _small_changes(problem, part, swaps or {}, cuts, deadline):
         if len(found) >= most or time.monotonic() > deadline:
@@ -100,52 +95,21 @@ def repairs(
         if repair is not None:
             found.append(repair)
     for fabric, other in (fabrics or {}).items():
-        if feasible(other).possible:
-            message = Text(f"print on {fabric} instead")
-            plan = _plan(other, (), deadline)
-            if plan is not None:
-                change = Change("fabric", Text("the job"), fabric, message)
-                found.append(Repair((change,), plan))
+        plan = good_plan(other, deadline=deadline)
+        if plan is not None:
+            change = Change("fabric", Text("the job"), fabric, Text(f"print on {fabric} instead"))
+            found.append(Repair((change,), plan))
     for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
         if time.monotonic() > deadline:
             break
         if any(_drops(repair) <= set(pieces) for repair in found if _drops(repair)):
             continue
-        plan = _plan_without(problem, part, pieces, cuts, deadline)
+        left = without(problem, *pieces)
+        plan = good_plan(left, cuts=cuts, deadline=deadline) if left.pieces else None
         if plan is not None:
             found.append(Repair(tuple(_drop(piece) for piece in pieces), plan))
     found.sort(key=lambda repair: _least_first(problem, repair))
     return tuple(found[:most])
-
-
-def without(problem: Problem, piece: str) -> Problem:
-    """The problem with a piece left out; what it parted then touches."""
-    stacks: dict[tuple[str, ...], float] = {}
-    for place in problem.places:
-        stack = tuple(other for other in place.stack if other != piece)
-        if stack:
-            stacks[stack] = stacks.get(stack, 0.0) + place.area_mm2
-    next_to = {pair for stack in stacks for pair in zip(stack[1:], stack, strict=False)}
-    meetings = []
-    for meeting in problem.meetings:
-        if piece in meeting.pair:
-            continue
-        if meeting.hidden and meeting.pair in next_to:
-            meeting = replace(meeting, hidden=False)
-            meeting = replace(meeting, ways=open_ways(meeting))
-        meetings.append(meeting)
-    places = tuple(Place(stack, area_mm2) for stack, area_mm2 in stacks.items())
-    return replace(
-        problem,
-        print=replace(
-            problem.print,
-            pieces=tuple(other for other in problem.print.pieces if other.id != piece),
-            meetings=lapping_what_is_covered(meetings, places),
-            places=places,
-            close=tuple(two for two in problem.print.close if piece not in two),
-        ),
-        pieces=tuple(other for other in problem.pieces if other.id != piece),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,22 +119,6 @@ class _Changed:
     ways: tuple[tuple[Pair, Meets], ...]
     swapped: tuple[str, ...]
     sampled: bool
-
-
-def _plan_without(
-    problem: Problem,
-    part: Sequence[str],
-    pieces: Sequence[str],
-    cuts: Sequence[Cut],
-    deadline: float,
-) -> Assessment | None:
-    """A plan once some pieces of the impossible part are left out."""
-    left, rest = problem, part_of(problem, part)
-    for piece in pieces:
-        left, rest = without(left, piece), without(rest, piece)
-    if not left.pieces or (rest.pieces and not feasible(rest).possible):
-        return None
-    return _plan(left, cuts, deadline)
 
 
 def _small_changes(
@@ -187,48 +135,27 @@ def _small_changes(
         return
     model = PlanModel(
         part,
-        options,
-        Rules((("", stops),)),
-        tables=frozenset(),
+        stages=most_stages(part),
+        sample_free=not problem.samples_allowed,
+        cuts=cuts,
+        options=options,
         ways={meeting.pair: open_ways(meeting) for meeting in part.meetings},
+        waivable=not problem.samples_allowed,
     )
-    stages = Stages(
-        Order(model, presses=len(model.pieces)), count=min(MOST_STAGES, len(model.pieces))
-    )
-    for cut in cuts:
-        model.forbid(cut)
-    literals = _literals(part, model, stages, swaps)
+    literals = _literals(part, model, swaps)
     if not literals:
         return
-    solver = cp.SolverLookup.get("ortools")
-    posted = 0
-    judge = stops
-    tables = model.tables or frozenset()
-    solver += cp.sum([literal for _, literal in literals]) <= MOST_TOGETHER
-    solver.minimize(cp.sum([_how_much(changed) * literal for changed, literal in literals]))
+    model.cp.add(sum(literal for _, literal in literals) <= MOST_TOGETHER)
+    model.cp.minimize(sum(_how_much(changed) * literal for changed, literal in literals))
     while True:
-        posted = post(solver, model, posted)
-        if solve(solver, deadline - time.monotonic()) is not True:
+        solution = solved(model.cp, deadline=deadline)
+        if not solution.found:
             return
-        choice = model.choice()
-        films = {piece: (option,) for piece, option in choice.options.items()}
-        if not problem.samples_allowed and not _sampled(literals):
-            judge = worries
-        missing = set(objecting(part, films, choice.meets, judge=judge)) - tables
-        judge = stops
-        if missing:
-            tables |= missing
-            model.judge_more(tables)
-            continue
-        made = [(changed, literal) for changed, literal in literals if literal.value()]
+        made = [(changed, literal) for changed, literal in literals if solution.holds(literal)]
         yield _together([changed for changed, _ in made])
         if not made:
             return
-        solver += cp.any([~literal for _, literal in made])
-
-
-def _sampled(literals: Sequence[tuple[_Changed, Any]]) -> bool:
-    return any(changed.sampled and literal.value() for changed, literal in literals)
+        model.never(("order",), *(literal for _, literal in made))
 
 
 def _how_much(changed: _Changed) -> int:
@@ -240,7 +167,7 @@ def _how_much(changed: _Changed) -> int:
 
 
 def _literals(
-    problem: Problem, model: PlanModel, stages: Stages, swaps: Mapping[str, Sequence[Option]]
+    problem: Problem, model: PlanModel, swaps: Mapping[str, Sequence[Option]]
 ) -> list[tuple[_Changed, Any]]:
     """Each single change with the literal that makes it."""
     found: list[tuple[_Changed, Any]] = []
@@ -252,16 +179,11 @@ def _literals(
     for piece in problem.pieces:
         other = range(len(piece.options), len(piece.options) + len(swaps.get(piece.id, ())))
         literal = model.among(piece.id, other)
-        if literal is True:
-            literal = cp.BoolVal(True)
         if literal is not False:
-            found.append((_Changed((), (piece.id,), False), literal))
-    if not problem.samples_allowed:
-        sampled: Any = cp.boolvar()
-        model.forbid_unless(worries, sampled)
-        for unsuited in stages.unsuited:
-            model.post(("pressure-window",), sampled | ~unsuited)
-        found.append((_Changed((), (), True), sampled))
+            made = literal if literal is not True else model.cp.new_constant(1)
+            found.append((_Changed((), (piece.id,), False), made))
+    if model.sampled is not False:
+        found.append((_Changed((), (), True), model.sampled))
     return found
 
 
@@ -291,7 +213,7 @@ def _proved(
             for piece in problem.pieces
         ),
     )
-    plan = _plan(other, cuts, deadline)
+    plan = good_plan(other, cuts=cuts, deadline=deadline)
     if plan is None:
         return None
     changes = [
@@ -319,12 +241,6 @@ def _proved(
             )
         )
     return Repair(tuple(changes), plan)
-
-
-def _plan(problem: Problem, cuts: Sequence[Cut], deadline: float) -> Assessment | None:
-    """A plan for a changed problem: the best that is found without proving it best."""
-    found = Search(problem, cuts=cuts, deadline=deadline).first()
-    return found if found is not None and found.measures is not None else None
 
 
 def _say_meets(upper: str, lower: str, way: Meets) -> Text:

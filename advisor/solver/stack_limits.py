@@ -1,20 +1,23 @@
-"""Stack limits: from what depth and what thickness the rules on stacks begin to object."""
+"""Stack limits: from what depth and what thickness on every film has the rules object."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.layering.assessment import tenths_um
 from advisor.layering.records.problem import Option, Problem
 from rules.facts.film import Film
-from rules.facts.finding import Finding, seriousness
+from rules.facts.finding import Finding, seriousness, worst_first
 from rules.facts.subjects import Stack
 
-__all__ = ["StackLimit", "stack_limits"]
+__all__ = ["StackLimit", "foreseen", "stack_limits"]
 
-THIN_UM = 1.0
-"""A film this thin leaves only the number of films to object to, µm."""
+THIN = 10
+"""A film this thin leaves only the number of films to object to, tenths of a micrometre."""
+
+Judged = Mapping[str, Finding]
+"""What each rule says, by its id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,85 +31,93 @@ class StackLimit:
     """
 
     finding: Finding
-    depth: int | None
-    tenths_um: int | None
+    depth: int | None = None
+    tenths_um: int | None = None
+
+    def reached(self, films: Sequence[Film]) -> bool:
+        """Whether these films over one another are as many, or as thick, as that."""
+        if self.depth is not None:
+            return len(films) >= self.depth
+        return sum(map(tenths_um, films)) >= (self.tenths_um or 0)
+
+
+def foreseen(limits: Sequence[StackLimit], finding: Finding, films: Sequence[Film]) -> bool:
+    """Whether a finding on a stack is one that the limits already say of it."""
+    return any(
+        limit.finding.rule == finding.rule
+        and seriousness(limit.finding.severity) <= seriousness(finding.severity)
+        and limit.reached(films)
+        for limit in limits
+    )
 
 
 def stack_limits(
-    problem: Problem, options: Mapping[str, Sequence[Option]]
+    problem: Problem, options: Mapping[str, Sequence[Option]] | None = None
 ) -> tuple[StackLimit, ...]:
     """What the rulebook says of deeper and of thicker stacks, found by asking it.
 
-    A rule on stacks looks at how many films lie over one another or at how thick they are
-    together, and objects the more the more there is; so the least depth and thickness at which
-    it says something more serious are all that a solver needs.
+    A rule on stacks that looks at how many films lie over one another, or at how thick they are
+    together, objects alike whatever the films are; what it objects to in some films only is no
+    limit, and is found in the plans that have them.
+
+    Args:
+        options: the films open to each piece; those of the problem by default.
     """
-    films = [option.film for choices in options.values() for option in choices]
+    domains = {p.id: (options or {}).get(p.id, p.options) for p in problem.pieces}
+    films = {option.film.id: option.film for choices in domains.values() for option in choices}
     if not films:
         return ()
-    sample = films[0]
-    found: list[StackLimit] = []
+    sample, *others = films.values()
+
+    def deep(depth: int, film: Film = sample) -> Judged:
+        return _judged(problem, (_thick(film, THIN),) * depth)
+
+    def thick(tenths: int, film: Film = sample) -> Judged:
+        return _judged(problem, (_thick(film, tenths),))
+
     deepest = max((len(place.stack) for place in problem.places), default=0)
-    said: dict[str, Finding] = {}
-    for depth in range(1, deepest + 1):
-        judged = _judged(problem, (_thick(sample, 10 * THIN_UM),) * depth)
-        found += [StackLimit(finding, depth, None) for finding in _new(judged, said)]
-    most = max(
-        (
-            sum(
-                max((tenths_um(option.film) for option in options[piece]), default=0)
-                for piece in place.stack
-            )
-            for place in problem.places
-        ),
-        default=0,
+    thickest = max(
+        sum(max((tenths_um(o.film) for o in domains[p]), default=0) for p in place.stack)
+        for place in problem.places
     )
-    found += [
-        StackLimit(finding, None, tenths) for finding, tenths in _thresholds(problem, sample, most)
-    ]
-    return tuple(found)
+    return tuple(
+        StackLimit(finding, depth=depth)
+        for finding, depth in _thresholds(deep, 0, deepest)
+        if all(_says(deep(depth, film), finding) for film in others)
+    ) + tuple(
+        StackLimit(finding, tenths_um=tenths)
+        for finding, tenths in _thresholds(thick, THIN, thickest)
+        if all(_says(thick(tenths, film), finding) for film in others)
+    )
 
 
-def _thresholds(problem: Problem, sample: Film, most: int) -> list[tuple[Finding, int]]:
-    """(finding, least thickness that draws it), by halving between thin and thickest."""
-
-    def at(tenths: int) -> dict[str, Finding]:
-        return {f.rule: f for f in _judged(problem, (_thick(sample, tenths),))}
-
-    found: list[tuple[Finding, int]] = []
-
-    def between(low: int, high: int) -> None:
-        below, above = at(low), at(high)
-        new = [f for f in above.values() if _more_serious(f, below.get(f.rule))]
-        if not new:
-            return
-        if high - low == 1:
-            found.extend((finding, high) for finding in new)
-            return
-        middle = (low + high) // 2
-        between(low, middle)
-        between(middle, high)
-
-    lowest = round(10 * THIN_UM)
-    if most > lowest:
-        between(lowest, most)
-    return found
+def _thresholds(at: Callable[[int], Judged], low: int, high: int) -> list[tuple[Finding, int]]:
+    """(finding, the least number that draws it), by halving between two numbers."""
+    if high <= low:
+        return []
+    below, above = at(low), at(high)
+    new = [f for f in above.values() if not _says(below, f)]
+    if not new:
+        return []
+    if high - low == 1:
+        return [(finding, high) for finding in new]
+    middle = (low + high) // 2
+    return _thresholds(at, low, middle) + _thresholds(at, middle, high)
 
 
-def _new(findings: Sequence[Finding], said: dict[str, Finding]) -> list[Finding]:
-    new = [finding for finding in findings if _more_serious(finding, said.get(finding.rule))]
-    said.update({finding.rule: finding for finding in new})
-    return new
+def _says(judged: Judged, finding: Finding) -> bool:
+    """Whether a finding's rule says as much already."""
+    known = judged.get(finding.rule)
+    return known is not None and seriousness(known.severity) <= seriousness(finding.severity)
 
 
-def _more_serious(finding: Finding, known: Finding | None) -> bool:
-    return known is None or seriousness(finding.severity) < seriousness(known.severity)
+def _judged(problem: Problem, films: tuple[Film, ...]) -> Judged:
+    if not films:
+        return {}
+    found = problem.knowledge.judge(*(Stack(fabric, films) for fabric in problem.fabrics))
+    return {f.rule: f for f in reversed(worst_first(found))}
 
 
-def _judged(problem: Problem, films: tuple[Film, ...]) -> tuple[Finding, ...]:
-    return problem.knowledge.judge(Stack(problem.fabrics[0], films))
-
-
-def _thick(sample: Film, tenths: float) -> Film:
+def _thick(film: Film, tenths: float) -> Film:
     """The film as if its whole thickness were that, tenths of a micrometre."""
-    return sample.model_copy(update={"face_um": tenths / 10, "adhesive_um": 0.0})
+    return film.model_copy(update={"face_um": tenths / 10, "adhesive_um": 0.0})

@@ -11,7 +11,8 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.solver.alternatives import compare, differences
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import Impossible, explain_impossible, say_conflict
-from advisor.solver.proof import Refute, optimise
+from advisor.solver.proof import optimise
+from advisor.solver.records import Examine
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list
@@ -115,7 +116,7 @@ def why_not(
     question: Question | str,
     *,
     films: dict[str, Option] | None = None,
-    refute: Refute | None = None,
+    examine: Examine | None = None,
     time_limit_s: float = 20.0,
 ) -> WhyNot:
     """What stands against a wish, or what the best plan with it costs against the best.
@@ -131,7 +132,7 @@ def why_not(
     """
     asked = read_question(question, problem, best) if isinstance(question, str) else question
     wished = _with_wish(problem, asked, films or {})
-    found = optimise(wished, refute=refute, time_limit_s=time_limit_s)
+    found = optimise(wished, examine=examine, time_limit_s=time_limit_s)
     if found.status == "impossible":
         why = explain_impossible(wished, cuts=found.cuts, time_limit_s=time_limit_s)
         return WhyNot(asked, why.conflict, why, None, (), (), (), known=True)

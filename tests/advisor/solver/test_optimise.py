@@ -12,8 +12,6 @@ import networkx as nx
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-import advisor.solver.feasible
-import advisor.solver.search
 from advisor.job.records.job import Wish
 from advisor.job.records.print import EVERY_WAY, NOTHING_PRINTED, Place
 from advisor.layering.assessment import objective
@@ -67,17 +65,6 @@ def test_the_best_plan_is_the_best_of_the_full_list(problem: Problem) -> None:
 
 
 @pytest.mark.slow
-@brief
-@given(problems())
-def test_reducing_by_bounds_loses_no_better_plan(
-    monkeypatch: pytest.MonkeyPatch, problem: Problem
-) -> None:
-    monkeypatch.setattr(advisor.solver.search, "FEW_OPTIONS", 0)
-    monkeypatch.setattr(advisor.solver.search, "FEW_PIECES", 1)
-    monkeypatch.setattr(advisor.solver.feasible, "FEW", 1)
-    agree(problem)
-
-
 @brief
 @given(problems(most_pieces=3))
 def test_ranks_are_an_order_that_every_overlap_allows(problem: Problem) -> None:
@@ -163,7 +150,7 @@ def test_what_heat_refutes_does_not_come_again_and_the_next_best_is_proved() -> 
         refuted.append(film)
         return (Cut((("text", film),), (), f"heat does not reach {film}"),)
 
-    found = optimise(problem, refute=too_cool)
+    found = optimise(problem, examine=too_cool)
     left = [
         one
         for one in listing.assessments
@@ -180,14 +167,14 @@ def test_when_heat_refutes_everything_nothing_is_possible() -> None:
     def always(found: Assessment) -> tuple[Cut, ...]:
         return (Cut((), tuple(found.choice.meets.items()), "heat reaches no adhesive"),)
 
-    found = optimise(text_on_star(), refute=always)
+    found = optimise(text_on_star(), examine=always)
     assert found.status == "impossible"
     assert {dict(cut.meets)["text", "star"] for cut in found.cuts} <= set(EVERY_WAY)
 
 
 def test_a_cut_that_lets_the_plan_stand_is_a_mistake() -> None:
     with pytest.raises(ProgramError, match="lets the plan stand"):
-        optimise(text_on_star(), refute=lambda _: (Cut((("text", "denim"),), (), "no such film"),))
+        optimise(text_on_star(), examine=lambda _: (Cut((("text", "denim"),), (), "no such film"),))
 
 
 def test_beginning_from_a_plan_does_not_change_the_best() -> None:

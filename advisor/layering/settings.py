@@ -1,0 +1,164 @@
+"""Settings: what films, press and fabric allow and what every act costs, in whole numbers.
+
+The dial in its own steps, full presses in whole seconds, time in milliseconds: the tables from
+which a plan is proved, so that nothing of the trade is written again as constraints.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from advisor.layering.cost import (
+    BUTT_EXTRA_S,
+    CLOSE_S,
+    COVER_S,
+    INSET_EXTRA_S,
+    LAY_S,
+    LOAD_S,
+    PEEL_S,
+    change_ms_per_c,
+)
+from advisor.layering.records.pressing import HeatLimits
+from advisor.layering.records.problem import Problem
+from advisor.layering.stages import dial_c
+from rules.facts.film import Film, Peel
+from rules.facts.practice import PEEL_WAIT_S, TACK_S, preheat_s
+from rules.facts.press import Press
+from rules.facts.step import Meets
+
+__all__ = ["Dial", "FilmSettings", "PressTimes", "dial_of", "film_settings", "press_times"]
+
+
+@dataclass(frozen=True, slots=True)
+class FilmSettings:
+    """What a film asks of the presses that finish it and of those that come later.
+
+    Attributes:
+        lowest: the coolest step of the dial that it takes; ``highest`` the hottest.
+        best: the step that it likes best, as far as the fabric takes that without a sample;
+            ``hot_best`` the one that it likes best at all.
+        bears: the hottest step that it bears once it is down.
+        hot: whether it must be pressed hotter than the fabric takes without a sample.
+        least_s: the shortest full press; ``best_s`` the usual and ``most_s`` the longest.
+        bears_s: seconds that it bears in all, over every press.
+        pressures: which of the press's pressures it takes, by number.
+    """
+
+    lowest: int
+    highest: int
+    best: int
+    hot_best: int
+    bears: int
+    hot: bool
+    least_s: int
+    best_s: int
+    most_s: int
+    bears_s: int
+    peel: Peel
+    pressures: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Dial:
+    """The steps of a press's dial.
+
+    Attributes:
+        lowest: the press's lowest step; ``highest`` its highest.
+        harmed: the hottest step that no fabric is harmed by.
+        careful: whether even the press's lowest step wants a sample of the fabric first.
+    """
+
+    lowest: int
+    highest: int
+    harmed: int
+    careful: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PressTimes:
+    """Milliseconds of one garment, for each thing that a plan may do.
+
+    Attributes:
+        fixed: what every plan takes: loading, preheat, laying and peeling.
+        tack: closing and tacking once.
+        full: closing for a full press, beside its dwell; ``cover`` laying a cover over it.
+        waits: by way of peeling, how long the press stays open before it.
+        registering: by way of meeting, for each pair.
+        heating: one step of the dial up, a garment's share; ``cooling`` one step down.
+    """
+
+    fixed: int
+    tack: int
+    full: int
+    cover: int
+    waits: Mapping[Peel, int]
+    registering: Mapping[Meets, int]
+    heating: int
+    cooling: int
+
+
+def film_settings(film: Film, limits: HeatLimits) -> FilmSettings:
+    """What a film asks for, on this press and these fabrics."""
+    press = limits.press
+    best_c = film.setpoint_c.best
+    return FilmSettings(
+        lowest=_step(film.setpoint_c.low, press, up=True),
+        highest=_step(film.setpoint_c.high, press, up=False),
+        best=_step(min(best_c, limits.careful_c), press),
+        hot_best=_step(best_c, press),
+        bears=_step(film.bears_c, press, up=False),
+        hot=film.setpoint_c.low > limits.careful_c,
+        least_s=math.ceil(film.dwell_s.low),
+        best_s=math.ceil(film.dwell_s.best),
+        most_s=math.floor(film.dwell_s.high),
+        bears_s=math.floor(film.bears_s + 1e-9),
+        peel=film.peel,
+        pressures=frozenset(
+            n
+            for n, kpa in enumerate(press.pressures_kpa)
+            if film.pressure_kpa.low <= kpa <= film.pressure_kpa.high
+        ),
+    )
+
+
+def dial_of(limits: HeatLimits) -> Dial:
+    """The dial of a press under what its fabrics bear."""
+    press = limits.press
+    return Dial(
+        lowest=_step(press.setpoint_low_c, press, up=True),
+        highest=_step(press.setpoint_high_c, press, up=False),
+        harmed=_step(limits.harmed_c, press, up=False),
+        careful=press.setpoint_low_c > limits.careful_c,
+    )
+
+
+def press_times(problem: Problem) -> PressTimes:
+    """The milliseconds that `advisor.layering.cost.garment_seconds` adds up, one by one."""
+    press = problem.limits.press
+    preheat = max(preheat_s(fabric.holds_water_pct) for fabric in problem.fabrics)
+    heating, cooling = change_ms_per_c(press, problem.quantity)
+    return PressTimes(
+        fixed=_ms(LOAD_S + CLOSE_S + preheat + len(problem.pieces) * (LAY_S + PEEL_S)),
+        tack=_ms(CLOSE_S + TACK_S),
+        full=_ms(CLOSE_S),
+        cover=_ms(COVER_S),
+        waits={peel: _ms(seconds) for peel, seconds in PEEL_WAIT_S.items()},
+        registering={
+            "lap": 0,
+            "inset-under": _ms(INSET_EXTRA_S),
+            "inset-over": _ms(INSET_EXTRA_S),
+            "butt": _ms(BUTT_EXTRA_S),
+        },
+        heating=round(heating * press.setpoint_step_c),
+        cooling=round(cooling * press.setpoint_step_c),
+    )
+
+
+def _step(setpoint_c: float, press: Press, *, up: bool | None = None) -> int:
+    return round(dial_c(setpoint_c, press, up=up) / press.setpoint_step_c)
+
+
+def _ms(seconds: float) -> int:
+    return round(1000 * seconds)

@@ -1,0 +1,98 @@
+"""CP-SAT: one search with a fixed seed, which a deadline ends and Ctrl-C ends at once."""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from ortools.sat.python import cp_model
+
+from rules.errors import PressloreError
+
+__all__ = ["OutOfTimeError", "Solution", "solved"]
+
+LOOKS_UP_S = 0.2
+"""How often the program looks up from a search, so that Ctrl-C is heard, s."""
+
+
+class OutOfTimeError(PressloreError):
+    """Time ran out before an answer was known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What a search came to.
+
+    Attributes:
+        status: ``best`` is proved (of a search without objective, any plan is); ``found`` is not;
+            ``none`` is proved; ``unknown`` means that time ran out.
+        values: of the variables, to be read by `Solution.of`.
+        core: of a search under assumptions that has none, some that cannot hold together, by
+            their index.
+    """
+
+    status: Literal["best", "found", "none", "unknown"]
+    values: Any = None
+    core: tuple[int, ...] = ()
+
+    @property
+    def found(self) -> bool:
+        """Whether there are values to be read."""
+        return self.status in {"best", "found"}
+
+    def of(self, expression: Any) -> int:
+        """The value of a literal, a number or a sum."""
+        if isinstance(expression, int):
+            return int(expression)
+        return int(self.values.value(expression))
+
+    def holds(self, literal: Any) -> bool:
+        """Whether a literal holds."""
+        return bool(self.of(literal))
+
+
+def solved(model: cp_model.CpModel, *, deadline: float, presolve: bool = True) -> Solution:
+    """Search a model until it is done or the deadline (of ``time.monotonic``) has come."""
+    left_s = deadline - time.monotonic()
+    if left_s <= 0:
+        return Solution("unknown")
+    solver = cp_model.CpSolver()
+    # One worker and a fixed seed give the same answer every time. Probing, repeated simplifying
+    # and the search for symmetries cost more than they save on these models.
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.max_presolve_iterations = 1
+    solver.parameters.symmetry_level = 0
+    solver.parameters.cp_model_presolve = presolve
+    solver.parameters.catch_sigint_signal = False
+    solver.parameters.max_time_in_seconds = left_s
+    status = _interruptibly(solver, model)
+    if status == cp_model.OPTIMAL:
+        return Solution("best", solver)
+    if status == cp_model.FEASIBLE:
+        return Solution("found", solver)
+    if status == cp_model.INFEASIBLE:
+        return Solution("none", core=tuple(solver.sufficient_assumptions_for_infeasibility()))
+    if status == cp_model.MODEL_INVALID:
+        raise ValueError(f"the model is no model: {model.validate()}")
+    return Solution("unknown")
+
+
+def _interruptibly(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
+    """Solve beside the program, so that it hears Ctrl-C meanwhile and can end the search."""
+    said: list[Any] = []
+    search = threading.Thread(target=lambda: said.append(solver.solve(model)), daemon=True)
+    search.start()
+    try:
+        while search.is_alive():
+            search.join(LOOKS_UP_S)
+    finally:
+        if search.is_alive():
+            solver.stop_search()
+            search.join()
+    if not said:
+        raise RuntimeError("the search ended without an answer")
+    return said[0]

@@ -1,0 +1,159 @@
+"""Draft: the plan that a solution stands for, and what its own stacks have against it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from advisor.job.records.print import Pair, Place
+from advisor.layering.assessment import assess, halves_up, sample_millicents
+from advisor.layering.meeting import present
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.pressing import Arrangement
+from advisor.layering.records.problem import Choice, Option, Problem
+from advisor.solver.cpsat import Solution
+from advisor.solver.model import PlanModel
+from advisor.solver.records import Cut
+from advisor.solver.stack_limits import foreseen, stack_limits
+from rules.facts.film import Film
+from rules.facts.finding import Finding, seriousness
+from rules.facts.step import Meets
+
+__all__ = ["chosen", "part_cut", "refuses", "stack_cuts", "whole_cut", "with_samples"]
+
+
+def chosen(model: PlanModel, solution: Solution) -> Assessment:
+    """The plan that a solution stands for, assessed."""
+    options: dict[str, Option] = {}
+    meets: dict[Pair, Meets] = {}
+    for piece, films in model.film.items():
+        taken = next(i for i, film in enumerate(films) if solution.holds(film))
+        options[piece] = model.options[piece][taken]
+    for pair, ways in model.way.items():
+        meets[pair] = next(way for way, literal in ways.items() if solution.holds(literal))
+    rank = {piece: solution.of(rank) for piece, rank in model.rank.items()}
+    presses = sorted(set(rank.values()))
+    groups = tuple(tuple(p for p in rank if rank[p] == press) for press in presses)
+    stages = [press // model.per_stage for press in presses]
+    edges = [i for i, stage in enumerate(stages) if i and stage != stages[i - 1]]
+    arrangement = Arrangement(groups, (0, *edges, len(groups)), fewest=False)
+    return assess(model.problem, Choice(options, meets), arrangement=arrangement)
+
+
+def _presses_of(found: Assessment) -> dict[str, tuple[int, int]]:
+    """The stage that each piece finishes in, and the press of that stage in which it goes down."""
+    if found.grouping is None:
+        return {}
+    return {
+        piece: (k, press - stage.first)
+        for k, stage in enumerate(found.stages)
+        for press in range(stage.first, stage.last + 1)
+        for piece in found.grouping.groups[press]
+    }
+
+
+def part_cut(finding: Finding, found: Assessment, pieces: Sequence[str]) -> Cut:
+    """A cut that names some pieces: their films, ways and stages, nothing finished after them."""
+    films, pressed = found.choice.films, _presses_of(found)
+    stages = sorted({pressed[piece][0] for piece in pieces})
+    ways = {pair: way for pair, way in found.choice.meets.items() if set(pair) <= set(pieces)}
+    return Cut(
+        films=tuple((piece, films[piece].id) for piece in pieces),
+        meets=tuple(ways.items()),
+        stages=tuple((piece, stages.index(pressed[piece][0])) for piece in pieces),
+        sentence=f"{finding.rule}: " + finding.message,
+        rule=finding.rule,
+        severity="stop" if finding.severity == "stop" else "sample",
+        cause=(finding.rule, *(films[piece].id for piece in pieces), *ways.values()),
+    )
+
+
+def refuses(cut: Cut, found: Assessment) -> bool:
+    """Whether a plan is one that a cut speaks of."""
+    choice, pressed = found.choice, _presses_of(found)
+    return (
+        all(choice.options[piece].film.id == film for piece, film in cut.films)
+        and all(choice.meets[pair] == way for pair, way in cut.meets)
+        and all(pressed[piece] == (stage, press) for piece, stage, press in cut.presses)
+        and _in_stages(cut, [pressed[piece][0] for piece, _ in cut.stages], len(found.stages))
+    )
+
+
+def _in_stages(cut: Cut, stages: Sequence[int], number: int) -> bool:
+    apart = sorted(set(stages))
+    numbered = [stage for _, stage in cut.stages]
+    return not stages or (
+        [apart.index(stage) for stage in stages] == numbered and apart[-1] == number - 1
+    )
+
+
+def whole_cut(finding: Finding, found: Assessment) -> Cut:
+    """A cut that names the whole plan, its presses and stages included."""
+    return Cut(
+        films=tuple((piece, film.id) for piece, film in found.choice.films.items()),
+        meets=tuple(found.choice.meets.items()),
+        presses=tuple((piece, *at) for piece, at in _presses_of(found).items()),
+        sentence=f"{finding.rule}: " + finding.message,
+        rule=finding.rule,
+        severity="stop" if finding.severity == "stop" else "sample",
+        cause=(finding.rule, *(film.id for film in found.choice.films.values())),
+    )
+
+
+def with_samples(problem: Problem, found: Assessment, more: int) -> Assessment:
+    """A plan that wants so many more samples, and what these are expected to spoil."""
+    if found.measures is None or not more:
+        return found
+    each, samples = sample_millicents(problem), found.measures.samples + more
+    spoilage = halves_up(samples * each, 1000) - halves_up(found.measures.samples * each, 1000)
+    cents = found.measures.cents + spoilage
+    return replace(found, measures=replace(found.measures, samples=samples, cents=cents))
+
+
+def stack_cuts(problem: Problem, found: Assessment) -> tuple[Cut, ...]:
+    """What rules have against these very films over one another, which no table foresaw."""
+    cuts: dict[Cut, None] = {}
+    limits = stack_limits(problem)
+    judged: dict[tuple[str, ...], None] = {}
+    for place in problem.places:
+        laid = present(place, found.choice.meets)
+        films = found.choice.films
+        ids = tuple(films[piece].id for piece in laid)
+        if ids in judged:
+            continue
+        judged[ids] = None
+        for finding in problem.in_stack(tuple(films[piece] for piece in laid)):
+            over = [films[piece] for piece in laid]
+            if finding.severity != "note" and not foreseen(limits, finding, over):
+                cuts[_stack_cut(problem, finding, place, laid, found)] = None
+    return tuple(cuts)
+
+
+def _stack_cut(
+    problem: Problem, finding: Finding, place: Place, laid: Sequence[str], found: Assessment
+) -> Cut:
+    """The fewest of the films at a place that draw the finding, and what keeps them there."""
+    films, meets = found.choice.films, found.choice.meets
+    kept = list(laid)
+    for piece in laid:
+        rest = [other for other in kept if other != piece]
+        if rest and _as_bad(problem, finding, [films[other] for other in rest]):
+            kept = rest
+    above = [
+        (upper, lower) for lower in kept for upper in place.stack[place.stack.index(lower) + 1 :]
+    ]
+    return Cut(
+        films=tuple((piece, films[piece].id) for piece in kept),
+        meets=tuple((pair, meets[pair]) for pair in above if pair in meets),
+        sentence=f"{finding.rule}: " + finding.message,
+        rule=finding.rule,
+        severity="stop" if finding.severity == "stop" else "sample",
+        cause=("stack", finding.rule),
+    )
+
+
+def _as_bad(problem: Problem, finding: Finding, films: Sequence[Film]) -> bool:
+    return any(
+        other.rule == finding.rule and seriousness(other.severity) <= seriousness(finding.severity)
+        for other in problem.in_stack(tuple(films))
+    )

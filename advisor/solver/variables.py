@@ -1,0 +1,310 @@
+"""Variables: what is chosen, as literals and numbers of a CP-SAT model, and how to post on them.
+
+Every constraint stands under a tag: the rule it comes from and the pieces concerned. A model that
+is to explain itself gives each tag a literal that asks for it, so that any can be taken away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+import networkx as nx
+from ortools.sat.python import cp_model
+
+from advisor.job.records.print import Pair, Place
+from advisor.layering.assessment import tenths_um
+from advisor.layering.records.problem import Option, Problem
+from advisor.layering.settings import FilmSettings, film_settings
+from advisor.solver.cpsat import Solution
+from rules.facts.step import Meets
+
+__all__ = ["Tag", "Trigger", "Variables", "no", "total", "weighed"]
+
+Tag = tuple[str, ...]
+"""What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
+
+STRUCTURE = {"film", "meets", "order", "carriers"}
+"""Tags of constraints that say what the variables mean; no one can wish them away."""
+
+WITHOUT_FILMS = {"press-order"}
+"""Facts that hold whatever film a piece is cut from."""
+
+Trigger = tuple[Any, ...]
+"""Literals that together draw a finding."""
+
+
+class Variables:
+    """A film for each piece, a way for each pair, a press for each piece, and what follows from it.
+
+    Args:
+        stages: most finishing stages.
+        sample_free: forbid what wants a sample as well as what is stopped.
+        options: the films open to each piece; those of the problem by default.
+        ways: the ways open to each pair; those of the problem by default.
+        explained: give every fact, rule and wish a literal that asks for it.
+        waivable: let a literal, ``sampled``, allow samples after all.
+
+    Attributes:
+        film: for each piece a literal for each option.
+        way: for each pair a literal for each way.
+        laid: for each piece a literal for each press; a stage's presses follow one another.
+        asked: by tag, the literals of an explained model.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        *,
+        stages: int,
+        sample_free: bool = False,
+        options: Mapping[str, Sequence[Option]] | None = None,
+        ways: Mapping[Pair, Sequence[Meets]] | None = None,
+        explained: bool = False,
+        waivable: bool = False,
+    ) -> None:
+        self.problem, self.stages, self.sample_free = problem, stages, sample_free
+        self.explained, self.cp = explained, cp_model.CpModel()
+        domains = options or {}
+        self.options = {p.id: tuple(domains.get(p.id, p.options)) for p in problem.pieces}
+        self.ways = {m.pair: tuple((ways or {}).get(m.pair, m.ways)) for m in problem.meetings}
+        self.pieces = tuple(self.options)
+        self.settings: dict[str, tuple[FilmSettings, ...]] = {
+            piece: tuple(film_settings(option.film, problem.limits) for option in choices)
+            for piece, choices in self.options.items()
+        }
+        self.asked: dict[Tag, Any] = {}
+        self.wish = {piece: self._bool() for piece in self.pieces} if explained else {}
+        self.sampled: Any = self._bool() if waivable else False
+        self._among: dict[tuple[str, frozenset[int]], Any] = {}
+        self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
+        self._present: dict[tuple[Pair, ...], Any] = {}
+        self._thick: dict[tuple[str, Any], Any] = {}
+        self._choose()
+
+    # Posting
+
+    def clause(self, tag: Tag, *literals: Any) -> None:
+        """One of these literals holds."""
+        left = [literal for literal in literals if literal is not False]
+        if not any(literal is True for literal in left):
+            self.cp.add_bool_or(left + [no(ask) for ask in self._asks(tag)])
+
+    def never(self, tag: Tag, *literals: Any) -> None:
+        """These literals do not hold all together."""
+        self.clause(tag, *(no(literal) for literal in literals))
+
+    def hold(self, tag: Tag, linear: Any, *when: Any) -> None:
+        """A linear constraint holds where all of ``when`` do."""
+        if linear is True or any(literal is False for literal in when):
+            return
+        held = [literal for literal in when if literal is not True] + self._asks(tag)
+        if linear is False:
+            self.cp.add_bool_or([no(literal) for literal in held])
+        elif held:
+            self.cp.add(linear).only_enforce_if(held)
+        else:
+            self.cp.add(linear)
+
+    def _asks(self, tag: Tag) -> list[Any]:
+        rule = tag[0].removesuffix(" sample")
+        asks = [] if rule == tag[0] or self.sampled is False else [~self.sampled]
+        if not self.explained or rule in STRUCTURE:
+            return asks
+        if rule not in WITHOUT_FILMS:
+            asks += [self.wish[piece] for piece in tag[1:] if piece in self.wish]
+        if rule != "flat":
+            key = (rule, *tag[1:])
+            if key not in self.asked:
+                self.asked[key] = self._bool()
+            asks.append(self.asked[key])
+        return asks
+
+    def _bool(self) -> Any:
+        return self.cp.new_bool_var("")
+
+    def begin_from(self, solution: Solution) -> None:
+        """Begin the next search from what this one has found."""
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]
+        for literals in (*self.film.values(), *self.laid.values()):
+            for literal in literals:
+                self.cp.add_hint(literal, solution.holds(literal))
+        for ways in self.way.values():
+            for literal in ways.values():
+                self.cp.add_hint(literal, solution.holds(literal))
+
+    # Literals and numbers
+
+    def among(self, piece: str, at: Iterable[int]) -> Any:
+        """A literal: the piece's film is one of those options."""
+        chosen, films = frozenset(at), self.film[piece]
+        if len(chosen) in {0, len(films)}:
+            return len(chosen) > 0
+        if len(chosen) == 1:
+            return films[min(chosen)]
+        rest = frozenset(range(len(films))) - chosen
+        if (piece, rest) in self._among or len(rest) == 1:
+            return ~self.among(piece, rest)
+        if (piece, chosen) not in self._among:
+            literal = self._among[piece, chosen] = self._bool()
+            self.hold(("film", piece), total(films[i] for i in sorted(chosen)) == literal)
+        return self._among[piece, chosen]
+
+    def where(self, piece: str, holds: Callable[[FilmSettings], bool]) -> Any:
+        """A literal: the piece's film asks for what ``holds`` accepts."""
+        return self.among(piece, (i for i, s in enumerate(self.settings[piece]) if holds(s)))
+
+    def number(self, piece: str, values: Sequence[int]) -> Any:
+        """The whole number that the piece's film has; one for each option is given."""
+        if len(set(values)) == 1:
+            return values[0]
+        key = (piece, tuple(values))
+        if key not in self._numbers:
+            number = self._numbers[key] = self.cp.new_int_var(min(values), max(values), "")
+            self.hold(("film", piece), weighed(self.film[piece], values) == number)
+        return self._numbers[key]
+
+    def asks_for(self, piece: str, of: Callable[[FilmSettings], int]) -> Any:
+        """What the piece's film asks for, as a number."""
+        return self.number(piece, [of(settings) for settings in self.settings[piece]])
+
+    def meets(self, pair: Pair, *ways: Meets) -> Any:
+        """A literal: the pair meets in one of these ways."""
+        if pair not in self.way:
+            return "lap" in ways
+        among = [way for way in self.way[pair] if way in ways]
+        if len(among) in {0, len(self.way[pair])}:
+            return len(among) > 0
+        if len(among) == 1:
+            return self.way[pair][among[0]]
+        literal = self._bool()
+        self.hold(("meets", *pair), total(self.way[pair][way] for way in among) == literal)
+        return literal
+
+    def present(self, place: Place, piece: str) -> Any:
+        """A literal: the piece is not knocked out at that place."""
+        laps = {}
+        for upper in place.stack[place.stack.index(piece) + 1 :]:
+            literal = self.meets((upper, piece), "lap")
+            if literal is False:
+                return False
+            if literal is not True:
+                laps[upper, piece] = literal
+        if len(laps) <= 1:
+            return next(iter(laps.values()), True)
+        key = tuple(sorted(laps))
+        if key not in self._present:
+            whole = self._present[key] = self._bool()
+            self.clause(("meets", piece), whole, *(~lap for lap in laps.values()))
+            for lap in laps.values():
+                self.clause(("meets", piece), ~whole, lap)
+        return self._present[key]
+
+    def thickness_there(self, place: Place) -> Any:
+        """Films over one another at a place, tenths of a micrometre."""
+        terms: list[Any] = []
+        for piece in place.stack:
+            there = self.present(place, piece)
+            if there is False:
+                continue
+            tenths = [tenths_um(option.film) for option in self.options[piece]]
+            key = (piece, there if there is True else there.index)
+            if key not in self._thick:
+                self._thick[key] = self.number(piece, tenths)
+                if there is not True:
+                    counted = self.cp.new_int_var(0, max(tenths), "")
+                    self.hold(("film", piece), counted >= self._thick[key], there)
+                    self._thick[key] = counted
+            terms.append(self._thick[key])
+        return total(terms)
+
+    # What is chosen
+
+    def _choose(self) -> None:
+        self.film = {p: [self._bool() for _ in choices] for p, choices in self.options.items()}
+        self.way = {pair: {way: self._bool() for way in ways} for pair, ways in self.ways.items()}
+        for films in self.film.values():
+            self.cp.add_exactly_one(films)
+        for literals in self.way.values():
+            self.cp.add_exactly_one(literals.values())
+        self.per_stage = _most_presses(self.problem, self.settings, self.options)
+        presses = range(self.stages * self.per_stage)
+        self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
+        self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}
+        self.used = [self._bool() for _ in presses]
+        self.stage_used = [self.used[k * self.per_stage] for k in range(self.stages)]
+        self.finishes: dict[str, list[Any]] = {
+            piece: [True] if self.stages == 1 else [self._bool() for _ in range(self.stages)]
+            for piece in self.pieces
+        }
+        self.foams = {
+            piece: self.among(piece, (i for i, o in enumerate(choices) if o.film.foams))
+            for piece, choices in self.options.items()
+        }
+        self.presses = total(self.used)
+        self.touching, self.on_fabric = self._contacts()
+
+    def _contacts(self) -> tuple[dict[tuple[str, str, bool], Any], dict[str, Any]]:
+        """A literal for each (upper, lower, rim) that can touch, and for each piece on fabric."""
+        on_film: dict[Any, Any] = {}
+        on_fabric: dict[Any, Any] = {}
+        for place in self.problem.places:
+            there = {piece: self.present(place, piece) for piece in place.stack}
+            for i, upper in enumerate(place.stack):
+                between: list[Any] = []
+                for lower in reversed(place.stack[:i]):
+                    self._met(on_film, (upper, lower, False), there[upper], there[lower], between)
+                    between.append(there[lower])
+                self._met(on_fabric, upper, there[upper], True, between)
+        for upper, lower in self.way:
+            on_film[upper, lower, True] = self.meets((upper, lower), "inset-over")
+            on_film[lower, upper, True] = self.meets((upper, lower), "inset-under")
+        return {key: met for key, met in on_film.items() if met is not False}, on_fabric
+
+    def _met(
+        self, known: dict[Any, Any], key: Any, one: Any, other: Any, between: Sequence[Any]
+    ) -> None:
+        holds = [one, other, *(no(literal) for literal in between)]
+        if any(literal is False for literal in holds) or known.get(key) is True:
+            return
+        if all(literal is True for literal in holds):
+            known[key] = True
+            return
+        if key not in known:
+            known[key] = self._bool()
+        self.never(("meets",), *holds, ~known[key])
+
+
+def _most_presses(
+    problem: Problem,
+    settings: Mapping[str, Sequence[FilmSettings]],
+    options: Mapping[str, Sequence[Option]],
+) -> int:
+    """Presses of one stage beyond which none is gained: what lies apart can share them.
+
+    Pieces that neither meet nor lie close go down alongside one another; where a film foams, all
+    that does not goes before it.
+    """
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from(settings)
+    graph.add_edges_from(meeting.pair for meeting in problem.meetings)
+    graph.add_edges_from((min(two), max(two)) for two in problem.close)
+    longest = max((len(part) for part in nx.connected_components(graph)), default=1)
+    foams = any(option.film.foams for choices in options.values() for option in choices)
+    return max(1, min(len(settings), 2 * longest if foams else longest))
+
+
+def no(literal: Any) -> Any:
+    """The negation of a literal, which may be a plain truth."""
+    return not literal if isinstance(literal, bool) else ~literal
+
+
+def weighed(literals: Sequence[Any], values: Sequence[int]) -> Any:
+    """The sum of the values whose literals hold."""
+    return cp_model.LinearExpr.weighted_sum(list(literals), list(values))
+
+
+def total(terms: Iterable[Any]) -> Any:
+    """The sum of numbers, literals and plain truths."""
+    listed = [int(term) if isinstance(term, bool) else term for term in terms]
+    return cp_model.LinearExpr.sum(listed) if listed else 0
