@@ -78,12 +78,19 @@ class Drafts:
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
+        if self._judges(finding) == "schedule":
+            # Steps may show it in one order only, so the order is named unless one film will do.
+            for piece in found.choice.options:
+                if self._draws(finding, found, (piece,), anywhere=True):
+                    return part_cut(finding, found, (piece,), anywhere=True)
+            return whole_cut(finding, found)
         kept = self._rests_on(finding, found)
-        judges = self.posed.problem.knowledge.rules.rule(finding.rule).judges
-        if len(kept) == len(found.choice.options) or (judges == "schedule" and len(kept) > 1):
-            # Steps may show it in one order only, so the order is named as well.
+        if len(kept) == len(found.choice.options):
             return whole_cut(finding, found)
         return part_cut(finding, found, kept)
+
+    def _judges(self, finding: Finding) -> str:
+        return self.posed.problem.knowledge.rules.rule(finding.rule).judges
 
     def _rests_on(self, finding: Finding, found: Assessment) -> tuple[str, ...]:
         """Pieces left once all that are not needed were dropped, many at once and then one by one.
@@ -106,9 +113,20 @@ class Drafts:
                     return kept
                 size //= 2
 
-    def _draws(self, finding: Finding, found: Assessment, pieces: tuple[str, ...]) -> bool:
-        """Whether some pieces draw a finding by themselves, pressed in the stages they have."""
-        arrangement = _arrangement_of(found, pieces)
+    def _draws(
+        self,
+        finding: Finding,
+        found: Assessment,
+        pieces: tuple[str, ...],
+        *,
+        anywhere: bool = False,
+    ) -> bool:
+        """Whether some pieces draw a finding by themselves, pressed in the stages they have.
+
+        Args:
+            anywhere: ask it also of pieces after which others are finished.
+        """
+        arrangement = _arrangement_of(found, pieces, anywhere=anywhere)
         if arrangement is None:
             return False
         key = (tuple((p, found.choice.options[p].film.id) for p in pieces), arrangement,
@@ -147,7 +165,9 @@ def _says(drawing: Drawing, finding: Finding) -> bool:
     return known is not None and seriousness(known.severity) <= seriousness(finding.severity)
 
 
-def _arrangement_of(found: Assessment, pieces: Sequence[str]) -> Arrangement | None:
+def _arrangement_of(
+    found: Assessment, pieces: Sequence[str], *, anywhere: bool
+) -> Arrangement | None:
     """Some pieces in the presses and stages that they have, if one of them finishes last."""
     if found.grouping is None:
         return None
@@ -160,7 +180,7 @@ def _arrangement_of(found: Assessment, pieces: Sequence[str]) -> Arrangement | N
         groups += [group for group in laid if group]
         if len(groups) > before:
             edges.append(len(groups))
-        elif stage is found.stages[-1]:
+        elif stage is found.stages[-1] and not anywhere:
             return None
     return Arrangement(tuple(groups), tuple(edges), fewest=False)
 

@@ -52,15 +52,23 @@ def _presses_of(found: Assessment) -> dict[str, tuple[int, int]]:
     }
 
 
-def part_cut(finding: Finding, found: Assessment, pieces: Sequence[str]) -> Cut:
-    """A cut that names some pieces: their films, ways and stages, nothing finished after them."""
+def part_cut(
+    finding: Finding, found: Assessment, pieces: Sequence[str], *, anywhere: bool = False
+) -> Cut:
+    """A cut that names some pieces: their films, ways and stages, nothing finished after them.
+
+    Args:
+        anywhere: whatever stages they have, and whatever is finished after them.
+    """
     films, pressed = found.choice.films, _presses_of(found)
     stages = sorted({pressed[piece][0] for piece in pieces})
     ways = {pair: way for pair, way in found.choice.meets.items() if set(pair) <= set(pieces)}
     return Cut(
         films=tuple((piece, films[piece].id) for piece in pieces),
         meets=tuple(ways.items()),
-        stages=tuple((piece, stages.index(pressed[piece][0])) for piece in pieces),
+        stages=()
+        if anywhere
+        else tuple((piece, stages.index(pressed[piece][0])) for piece in pieces),
         sentence=f"{finding.rule}: " + finding.message,
         rule=finding.rule,
         severity="stop" if finding.severity == "stop" else "sample",

@@ -218,11 +218,14 @@ class Search:
 def first_plan(
     problem: Problem,
     *,
-    cuts: Sequence[Cut] = (),
+    cuts: list[Cut] | None = None,
     most_layers: int | None = None,
     deadline: float,
 ) -> Assessment | Literal["none", "unknown"]:
     """Any plan at all: laps, in order, one setting and the first films, or else whatever will do.
+
+    Args:
+        cuts: what was found against drafted plans; what is found on the way is added.
 
     Returns:
         The plan; ``none`` where it is proved that there is none, ``unknown`` out of time.
@@ -236,7 +239,7 @@ def first_plan(
     tries: tuple[tuple[Any, Any, int], ...] = (
         (few, laps, 1), (few, None, 1), (None, None, most_stages(problem)),
     )  # fmt: skip
-    known = list(cuts)
+    known = cuts if cuts is not None else []
     for options, ways, stages in tries:
         while True:
             try:
@@ -280,5 +283,5 @@ def good_plan(problem: Problem, *, cuts: Sequence[Cut] = (), deadline: float) ->
                 return found
     except OutOfTimeError:
         return None
-    plain = first_plan(problem, cuts=cuts, deadline=deadline)
+    plain = first_plan(problem, cuts=list(cuts), deadline=deadline)
     return plain if isinstance(plain, Assessment) else None

@@ -46,6 +46,7 @@ class Usual(NamedTuple):
     lower: str
     upper: str
     meets: str
+    setpoint_c: float | None
 
 
 @cache
@@ -53,7 +54,8 @@ def usual() -> Usual:
     made = plan(job(), svg=SVG)
     films = {piece.id: piece.film for piece in made.pieces}
     (joint,) = made.joints
-    return Usual(films[LOWER], films[UPPER], joint.meets)
+    (setpoint_c,) = {step.setpoint_c for step in made.steps if step.purpose == "full"}
+    return Usual(films[LOWER], films[UPPER], joint.meets, setpoint_c)
 
 
 def nothing_else(**more: object) -> Job:
@@ -80,6 +82,25 @@ TRIALS = {
     "a way of meeting": Trial("joint", lambda it: it.meets == usual().meets),
     "a piece cut from a film": Trial(
         "artwork", lambda it: (it.piece, it.film.id) == (UPPER, usual().upper)
+    ),
+    "two films over one another": Trial(
+        "stack", lambda it: {usual().lower, usual().upper} <= {film.id for film in it.films}
+    ),
+    "an adhesive in the heat": Trial(
+        "bond_line", lambda it: (it.below, it.film.id) == (usual().lower, usual().upper)
+    ),
+    "a finished step": Trial(
+        "schedule",
+        lambda it: (
+            it.step.purpose == "tack" and it.schedule.films[it.step.pieces[0]].id == usual().upper
+        ),
+    ),
+    "a garment on the press": Trial(
+        "garment",
+        lambda it: usual().setpoint_c in {s.setpoint_c for s in it.steps if s.purpose == "full"},
+    ),
+    "all that is pressed": Trial(
+        "safety", lambda it: usual().upper in {film.id for film in it.films}
     ),
 }
 
