@@ -56,13 +56,10 @@ WEARER = {
 def plain(name: str) -> str:
     """A name from the shelf as one says it.
 
-    >>> plain("bonds_c"), plain("matte-smooth")
-    ('Bonds', 'Matte smooth')
+    >>> plain("matte-smooth")
+    'Matte smooth'
     """
-    words = name
-    for ending in ("_c", "_s", "_mm", "_um", "_kpa", "_pct", "_gsm", "_m", "_k"):
-        words = words.removesuffix(ending)
-    words = words.replace("_", " ").replace("-", " ")
+    words = name.replace("_", " ").replace("-", " ")
     return words[:1].upper() + words[1:]
 
 

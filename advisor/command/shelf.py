@@ -8,12 +8,11 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.card import card_rows
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
+from advisor.words.values import bases_in_words, rows_of
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.basis import BASIS_MEANING
 from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES
 
@@ -101,13 +100,8 @@ def _chosen(facts: Mapping[str, Any], family: str | None, finish: str | None) ->
 
 def _show_card(out: Terminal, kind: str, fact: Any) -> None:
     out.line(f"{fact.id}  ({kind})", "bold")
-    out.table(("value", "is", "rests on"), card_rows(fact))
-    used = {fact.basis_of(name) for name in fact.values()}
-    out.lines(
-        (f"{basis}: {meaning}" for basis, meaning in BASIS_MEANING.items() if basis in used),
-        indent=0,
-        style="dim",
-    )
+    out.table(("value", "is", "rests on"), rows_of(fact, out.units))
+    out.lines(bases_in_words(fact), indent=0, style="dim")
 
 
 def _show_tables(out: Terminal, shelf: Mapping[str, Sequence[Any]]) -> None:

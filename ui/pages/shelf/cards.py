@@ -6,6 +6,7 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.words.values import bases_in_words, rows_of
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
 from rules.facts.film import Film
@@ -15,13 +16,13 @@ from rules.facts.sheet import Sheet
 from ui.drawing.plane import Plate, plates
 from ui.drawing.section import Coloured, section
 from ui.drawing.swatch import film_card
-from ui.pages.shelf.values import bases_in_words, rows_of
 from ui.session import catalogue, units
 from ui.show import drawing, values_table
 
 __all__ = ["card"]
 
 PLAIN_GROUND = "cotton-jersey-tee"
+_SHOWN_ABOVE = ("id", "name", "colours", "fabric")
 
 
 def card(entry: Any) -> None:
@@ -32,10 +33,9 @@ def card(entry: Any) -> None:
         with picture:
             _picture(entry)
         with values:
-            values_table(
-                "What is known of it", rows_of(entry, units()), heads=("Value", "", "Rests on")
-            )
-            st.caption(bases_in_words(entry))
+            rows = rows_of(entry, units(), without=_SHOWN_ABOVE)
+            values_table("What is known of it", rows, heads=("Value", "", "Rests on"))
+            st.caption("; ".join(bases_in_words(entry)))
 
 
 def _picture(entry: Fact) -> None:

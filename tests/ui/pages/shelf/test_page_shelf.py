@@ -2,11 +2,12 @@
 
 import pytest
 
+from advisor.words.values import rows_of
 from rules.catalogue import load_catalogue
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.units import Units
 from tests.ui.one_page import open_page, words_of
-from ui.pages.shelf.values import COLUMNS, row_of, rows_of
+from ui.pages.shelf.values import COLUMNS, row_of
 
 SHELF = load_catalogue()
 KINDS = ("films", "fabrics", "garments", "presses", "sheets")
