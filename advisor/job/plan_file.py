@@ -40,7 +40,7 @@ def read_plan(path: Path) -> Plan:
         raise BadInputError(
             "is not a plan; `presslore plan JOB.yaml --out PLAN.json` makes one", source=source
         )
-    if "print" not in document:
+    if "job" in document and "print" not in document:
         raise BadInputError(
             "does not say what is printed where; plan the job again", source=source, field="print"
         )
