@@ -11,7 +11,7 @@ from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import Pair, Print
-from advisor.layering.arrangement import Pressing, arrange
+from advisor.layering.arrangement import SecondsBasis, best_arrangement
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.pressing import Laying, Precedence, StageConflict
 from advisor.layering.stages import compromise, heat_limits
@@ -140,11 +140,11 @@ def _best_steps(
 ) -> tuple[Step, ...]:
     """The steps of the best schedule that a stack can be given, or of the least harmful one."""
     limits = heat_limits([fabric], press)
-    pressing = Pressing(films, meets, limits, preheat_s(fabric.holds_water_pct), quantity=1)
+    pressing = SecondsBasis(films, meets, limits, preheat_s(fabric.holds_water_pct), quantity=1)
     over = tuple((upper, lower) for lower, upper in pairwise(films))
     order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
     close = frozenset(frozenset(pair) for pair in over)
-    grouping, made = arrange(pressing, order, close)
+    grouping, made = best_arrangement(pressing, order, close)
     groups = grouping.groups
     stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
     line = print_.lines[0]

@@ -7,16 +7,17 @@ presses and stages included, so that it forbids nothing that another schedule co
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.answers.runs import TimedRun, timed_runs
+from advisor.answers.plan_of_choice import plan_of_choice
+from advisor.answers.runs import timed_runs
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import Plan
 from advisor.layering.arrangement import stage_edges
-from advisor.layering.assessment import assess, said_by
+from advisor.layering.assessment import assess, finding_of_rule
 from advisor.layering.flaking_last import flaking_last
-from advisor.layering.posing import Posed
+from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice
@@ -27,8 +28,6 @@ from rules.facts.finding import Finding, seriousness
 
 __all__ = ["Drafts"]
 
-Draft = Callable[[Posed, Assessment, tuple[TimedRun, ...]], Plan]
-
 Drawing = dict[str, Finding]
 """What finished steps show beyond what was weighed before: by rule, its most serious finding."""
 
@@ -38,24 +37,22 @@ class Drafts:
     """Every plan that was drafted on the way to the best, with its steps and all findings.
 
     Attributes:
-        draft: makes the plan of a choice once its seconds are known.
         plans: by what tells them apart.
         alone: what some of the pieces draw by themselves, so that it is asked once.
     """
 
-    posed: Posed
-    draft: Draft
+    prepared: PreparedJob
     plans: dict[object, Plan] = field(default_factory=dict)
     alone: dict[object, Drawing] = field(default_factory=dict)
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
         """What heat and the rules have against a plan beyond what was weighed before."""
-        drafted, drawing = self._draft(self.posed, found)
+        drafted, drawing = self._draft(self.prepared, found)
         cuts = [self._cut(finding, found) for finding in drawing.values()]
         if drafted is not None:
             late = {cut.cause for cut in cuts if cut.severity == "sample"}
             if late:
-                drafted, _ = self._draft(self.posed, found, len(late))
+                drafted, _ = self._draft(self.prepared, found, len(late))
             if drafted is not None:
                 self.plans[_key(found)] = drafted
         return tuple(cuts)
@@ -65,16 +62,16 @@ class Drafts:
         return self.plans[_key(found)]
 
     def _draft(
-        self, posed: Posed, found: Assessment, more_samples: int = 0
+        self, prepared: PreparedJob, found: Assessment, more_samples: int = 0
     ) -> tuple[Plan | None, Drawing]:
-        last = with_samples(posed.problem, flaking_last(posed.problem, found), more_samples)
-        runs = timed_runs(posed, last)
+        last = with_samples(prepared.problem, flaking_last(prepared.problem, found), more_samples)
+        runs = timed_runs(prepared, last)
         if isinstance(runs, HeatRefusal):
             where = f"{runs.film.id} on {runs.below}"
-            refusal = said_by(posed.problem, runs.rule, "stop", runs.message, where)
+            refusal = finding_of_rule(prepared.problem, runs.rule, "stop", runs.message, where)
             return None, {refusal.rule: refusal}
-        plan = self.draft(posed, last, runs)
-        return plan, _unforeseen(posed, found, plan)
+        plan = plan_of_choice(prepared, last, runs)
+        return plan, _unforeseen(prepared, found, plan)
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
@@ -90,7 +87,7 @@ class Drafts:
         return part_cut(finding, found, kept)
 
     def _judges(self, finding: Finding) -> str:
-        return self.posed.problem.knowledge.rules.rule(finding.rule).judges
+        return self.prepared.problem.knowledge.rules.rule(finding.rule).judges
 
     def _rests_on(self, finding: Finding, found: Assessment) -> tuple[str, ...]:
         """Pieces left once all that are not needed were dropped, many at once and then one by one.
@@ -133,24 +130,24 @@ class Drafts:
                tuple((pair, way) for pair, way in found.choice.meets.items()
                      if set(pair) <= set(pieces)))  # fmt: skip
         if key not in self.alone:
-            problem = only(self.posed.problem, pieces)
+            problem = only(self.prepared.problem, pieces)
             choice = Choice(
                 {piece: found.choice.options[piece] for piece in pieces},
                 {meeting.pair: found.choice.meets[meeting.pair] for meeting in problem.meetings},
             )
             by_itself = assess(problem, choice, arrangement=arrangement)
-            posed = replace(self.posed, problem=problem)
-            self.alone[key] = self._draft(posed, by_itself)[1] if by_itself.measures else {}
+            prepared = replace(self.prepared, problem=problem)
+            self.alone[key] = self._draft(prepared, by_itself)[1] if by_itself.measures else {}
         return _says(self.alone[key], finding)
 
 
-def _unforeseen(posed: Posed, found: Assessment, plan: Plan) -> Drawing:
+def _unforeseen(prepared: PreparedJob, found: Assessment, plan: Plan) -> Drawing:
     """What a finished plan says that was not among what was weighed, by rule."""
     weighed = {finding.said for finding in found.findings}
     rules = {finding.rule for finding in found.findings}
     drawing: Drawing = {}
     for finding in plan.findings:
-        judges = posed.problem.knowledge.rules.rule(finding.rule).judges
+        judges = prepared.problem.knowledge.rules.rule(finding.rule).judges
         # A stack, or a stage's one pressure, was weighed under the same rule in other words.
         same = judges in {"stack", "schedule"} and finding.rule in rules
         if finding.severity != "note" and finding.said not in weighed and not same:

@@ -1,4 +1,4 @@
-"""Report: everything that heat has to say about a schedule, ready to print, save or draw."""
+"""Heat: everything that heat has to say about a schedule, ready to print, save or draw."""
 
 from __future__ import annotations
 

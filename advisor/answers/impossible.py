@@ -1,4 +1,4 @@
-"""Helps: what an impossible job runs into and what would help, in the person's own words."""
+"""Impossible: what an impossible job runs into and what would help, in the person's own words."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from advisor.job.records.job import Wish
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.candidates import piece_with_options
-from advisor.layering.posing import Posed, wish_of
+from advisor.layering.preparation import PreparedJob, wish_of
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.stages import heat_limits
 from advisor.solver.conflict import RuleInstance
@@ -27,7 +27,7 @@ MOST_OF_A_LOOK = 2
 
 
 def clashes_and_repairs(
-    posed: Posed, cuts: Sequence[Cut], *, time_limit_s: float
+    prepared: PreparedJob, cuts: Sequence[Cut], *, time_limit_s: float
 ) -> tuple[tuple[Clash, ...], tuple[tuple[Change, ...], ...]]:
     """The minimal conflict and the ranked repairs of an impossible job.
 
@@ -36,13 +36,13 @@ def clashes_and_repairs(
         time_limit_s: seconds to look for repairs, s.
     """
     found = explain_impossible(
-        posed.problem,
-        swaps={piece.id: other_looks(posed, piece.id) for piece in posed.problem.pieces},
-        fabrics=_other_fabrics(posed),
+        prepared.problem,
+        swaps={piece.id: other_looks(prepared, piece.id) for piece in prepared.problem.pieces},
+        fabrics=_other_fabrics(prepared),
         cuts=cuts,
         time_limit_s=time_limit_s,
     )
-    names = called(posed)
+    names = called(prepared)
     repairs = tuple(
         tuple(
             Change(
@@ -70,36 +70,36 @@ def clashes(conflict: Sequence[RuleInstance], names: dict[str, str]) -> tuple[Cl
     )
 
 
-def called(posed: Posed) -> dict[str, str]:
+def called(prepared: PreparedJob) -> dict[str, str]:
     """Each piece as one would call it before it has a film: its colour and what is wished."""
     names = {}
-    for piece in posed.problem.pieces:
+    for piece in prepared.problem.pieces:
         if piece.id == NAMES_PIECE:
             names[piece.id] = "the names"
             continue
-        wish = wish_of(posed.job, piece.piece)
+        wish = wish_of(prepared.job, piece.piece)
         wanted = (wish.film or wish.finish or wish.family) if wish else None
         number = piece.id.removeprefix(f"fill-{piece.fill.removeprefix('#')}")
         names[piece.id] = f"the {wanted} {piece.fill}{number}" if wanted else piece.fill
     return names
 
 
-def other_looks(posed: Posed, piece_id: str) -> tuple[Option, ...]:
+def other_looks(prepared: PreparedJob, piece_id: str) -> tuple[Option, ...]:
     """Films of other finishes that a piece could be cut from, a few of each, for a repair."""
-    wish = wish_of(posed.job, posed.print.piece(piece_id))
+    wish = wish_of(prepared.job, prepared.print.piece(piece_id))
     tried: dict[str, Option] = {}
-    mine = {option.film.id for option in posed.problem.piece(piece_id).options}
+    mine = {option.film.id for option in prepared.problem.piece(piece_id).options}
     for finish in FINISHES:
         if wish is not None and finish == wish.finish:
             continue
         try:
             piece = piece_with_options(
-                posed.print.piece(piece_id),
+                prepared.print.piece(piece_id),
                 Wish.model_validate({"finish": finish}),
-                fabrics=posed.problem.fabrics,
-                knowledge=posed.problem.knowledge,
-                rates=posed.job.rates,
-                on_shelf_only=posed.job.on_shelf_only,
+                fabrics=prepared.problem.fabrics,
+                knowledge=prepared.problem.knowledge,
+                rates=prepared.job.rates,
+                on_shelf_only=prepared.job.on_shelf_only,
             )
         except BadInputError:
             # No film of that finish is on the shelf, so it cannot help.
@@ -109,15 +109,15 @@ def other_looks(posed: Posed, piece_id: str) -> tuple[Option, ...]:
     return tuple(tried.values())
 
 
-def _other_fabrics(posed: Posed) -> dict[str, Problem]:
+def _other_fabrics(prepared: PreparedJob) -> dict[str, Problem]:
     """The same job on the fabrics of a few other garments."""
-    mine = {fabric.id for fabric in posed.problem.fabrics}
+    mine = {fabric.id for fabric in prepared.problem.fabrics}
     others = {
         g.fabric.id: g.fabric
-        for g in posed.problem.knowledge.catalogue.garments.values()
+        for g in prepared.problem.knowledge.catalogue.garments.values()
         if g.fabric.id not in mine
     }
-    wishes = {p.id: wish_of(posed.job, p.piece) for p in posed.problem.pieces}
+    wishes = {p.id: wish_of(prepared.job, p.piece) for p in prepared.problem.pieces}
     problems = {}
     for fabric in list(others.values())[:MOST_FABRICS]:
         pieces = tuple(
@@ -125,18 +125,18 @@ def _other_fabrics(posed: Posed) -> dict[str, Problem]:
                 piece.piece,
                 wish,
                 fabrics=[fabric],
-                knowledge=posed.problem.knowledge,
-                rates=posed.job.rates,
-                on_shelf_only=posed.job.on_shelf_only,
+                knowledge=prepared.problem.knowledge,
+                rates=prepared.job.rates,
+                on_shelf_only=prepared.job.on_shelf_only,
             )
-            for piece in posed.problem.pieces
+            for piece in prepared.problem.pieces
             if (wish := wishes[piece.id]) is not None
         )
         problems[fabric.id] = replace(
-            posed.problem,
+            prepared.problem,
             pieces=pieces,
             fabrics=(fabric,),
-            limits=heat_limits([fabric], posed.problem.limits.press),
-            judged=type(posed.problem.judged)(),
+            limits=heat_limits([fabric], prepared.problem.limits.press),
+            rule_answers=type(prepared.problem.rule_answers)(),
         )
     return problems

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import refused_at_hottest
-from advisor.layering.assessment import said_by
+from advisor.layering.assessment import finding_of_rule
 from advisor.layering.meeting import present
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
@@ -86,7 +86,7 @@ def heat_findings(
     if refusal is None:
         return ()
     where = " on ".join(found.choice.films[piece].id for piece in reversed(laid))
-    return (said_by(problem, refusal.rule, "stop", refusal.message, where),)
+    return (finding_of_rule(problem, refusal.rule, "stop", refusal.message, where),)
 
 
 def _asked(found: Assessment, laid: Sequence[str]) -> tuple[object, ...]:

@@ -1,37 +1,25 @@
-"""Planner: from a job and its artwork to films, order, press steps, cost and every finding."""
+"""Plan: from a job and its artwork to films, order, press steps, cost and every finding."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from advisor.answers.examination import Drafts
 from advisor.answers.impossible import clashes_and_repairs
-from advisor.answers.judge import judge_plan
-from advisor.answers.posed_job import posed_job
-from advisor.answers.runs import TimedRun, steps_of, summary
+from advisor.answers.plan_of_choice import refused_films
+from advisor.answers.prepared_job import prepared_job
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,
     Clash,
     Plan,
-    PlannedJoint,
-    PlannedPiece,
     Proof,
-    RefusedFilm,
-    Run,
 )
-from advisor.job.records.print import Print
 from advisor.layering.assessment import MEASURES
-from advisor.layering.candidates import artwork_pieces
-from advisor.layering.joint_width import joint_width
-from advisor.layering.posing import Posed
+from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
-from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Optimum, optimise
-from rules.facts.finding import verdict
 from rules.facts.subjects import GarmentOnPress
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
@@ -82,7 +70,7 @@ class Solved:
         drafts: every choice that was drafted on the way.
     """
 
-    posed: Posed
+    prepared: PreparedJob
     plan: Plan
     best: Assessment | None
     drafts: Drafts
@@ -100,66 +88,68 @@ def solve(
     if not isinstance(job, Job):
         path = Path(job)
         job, folder = read_job(path), folder or path.parent
-    posed = posed_job(
+    prepared = prepared_job(
         job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
     )
-    drafts = Drafts(posed, _drafted)
-    unfit = _off_the_press(posed)
+    drafts = Drafts(prepared)
+    unfit = _off_the_press(prepared)
     if unfit is not None:
-        return Solved(posed, unfit, None, drafts)
-    best = optimise(posed.problem, examine=drafts.examine, time_limit_s=time_limit_s)
+        return Solved(prepared, unfit, None, drafts)
+    best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s)
     if best.assessment is None:
-        return Solved(posed, _unplanned(posed, best, time_limit_s), None, drafts)
-    made = drafts.of(best.assessment).model_copy(update={"proof": _proof(posed, best)})
-    return Solved(posed, made, best.assessment, drafts)
+        return Solved(prepared, _unplanned(prepared, best, time_limit_s), None, drafts)
+    made = drafts.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
+    return Solved(prepared, made, best.assessment, drafts)
 
 
-def _proof(posed: Posed, best: Optimum) -> Proof:
+def _proof(prepared: PreparedJob, best: Optimum) -> Proof:
     return Proof(
         optimal=best.optimal,
         bound=best.bound,
         objective=best.objective,
-        measures=MEASURES[posed.job.prefer],
+        measures=MEASURES[prepared.job.prefer],
     )
 
 
-def _unplanned(posed: Posed, best: Optimum, time_limit_s: float) -> Plan:
-    job = posed.job
+def _unplanned(prepared: PreparedJob, best: Optimum, time_limit_s: float) -> Plan:
+    job = prepared.job
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     if best.status == "impossible":
         conflict, repairs = clashes_and_repairs(
-            posed, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
+            prepared, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
         )
     return Plan(
         job=job.job,
-        artwork=posed.artwork.name,
+        artwork=prepared.artwork.name,
         status="impossible" if best.status == "impossible" else "unknown",
         verdict="stop",
         prefer=job.prefer,
         press=job.press,
-        proof=_proof(posed, best),
-        refused=_refused(posed.problem),
+        proof=_proof(prepared, best),
+        refused=refused_films(prepared.problem),
         conflict=conflict,
         repairs=repairs,
         currency=job.rates.currency,
         notes=tuple(
-            dict.fromkeys(map(Text, (*posed.artwork.notes, *(cut.sentence for cut in best.cuts))))
+            dict.fromkeys(
+                map(Text, (*prepared.artwork.notes, *(cut.sentence for cut in best.cuts)))
+            )
         ),
     )
 
 
-def _off_the_press(posed: Posed) -> Plan | None:
+def _off_the_press(prepared: PreparedJob) -> Plan | None:
     """The answer where a print is too large for its press or its area, whatever it is cut from."""
-    job, artwork = posed.job, posed.artwork
+    job, artwork = prepared.job, prepared.artwork
     stops = {
         finding.where: finding
-        for line in posed.lines
-        for finding in posed.problem.knowledge.judge(
+        for line in prepared.lines
+        for finding in prepared.problem.knowledge.judge(
             GarmentOnPress(
                 garment=line.garment,
                 area=line.area,
-                press=posed.problem.limits.press,
+                press=prepared.problem.limits.press,
                 width_mm=line.asked.artwork_width_mm,
                 height_mm=line.asked.artwork_width_mm * artwork.height_mm / artwork.width_mm,
                 steps=(),
@@ -181,113 +171,7 @@ def _off_the_press(posed: Posed) -> Plan | None:
             Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
             for f in stops.values()
         ),
-        refused=_refused(posed.problem),
+        refused=refused_films(prepared.problem),
         currency=job.rates.currency,
         notes=tuple(map(Text, artwork.notes)),
     )
-
-
-def _refused(problem: Problem) -> tuple[RefusedFilm, ...]:
-    return tuple(
-        RefusedFilm(
-            piece=piece.id,
-            film=refusal.film,
-            rule=refusal.findings[0].rule,
-            message=refusal.findings[0].message,
-            instead=refusal.findings[0].instead,
-        )
-        for piece in problem.pieces
-        for refusal in piece.refused
-    )
-
-
-def _drafted(posed: Posed, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
-    """The plan of one choice, judged; whether a better one exists is not asked here."""
-    job, problem = posed.job, posed.problem
-    summaries = tuple(summary(number, run, posed, found) for number, run in enumerate(runs, 1))
-    made = Plan(
-        job=job.job,
-        artwork=posed.artwork.name,
-        status="planned",
-        verdict="go",
-        prefer=job.prefer,
-        press=job.press,
-        proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
-        print=problem.print,
-        pieces=_pieces(problem, found),
-        joints=_joints(problem, found),
-        steps=steps_of(runs),
-        runs=summaries,
-        minutes=round(_over_all(problem.print, summaries, "minutes_each"), 1),
-        cost=round(_over_all(problem.print, summaries, "cost_each"), 2),
-        currency=job.rates.currency,
-        refused=_refused(problem),
-        notes=tuple(map(Text, posed.artwork.notes)),
-    )
-    findings, bond_lines = judge_plan(made, problem.knowledge)
-    return made.model_copy(
-        update={
-            "findings": findings,
-            "verdict": verdict(findings),
-            "bond_lines": bond_lines,
-        }
-    )
-
-
-def _over_all(
-    print_: Print, runs: Sequence[Run], each: Literal["minutes_each", "cost_each"]
-) -> float:
-    """A figure of one garment, summed over every garment of the order."""
-    amounts: float = sum(
-        print_.lines[garment.line].quantity * getattr(garment, each)
-        for run in runs
-        for garment in run.garments
-    )
-    return amounts
-
-
-def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
-    if best.grouping is None:
-        raise ValueError("only what can be pressed is planned")
-    rank = {piece: i for i, group in enumerate(best.grouping.groups, 1) for piece in group}
-    planned = []
-    for piece in problem.print.pieces:
-        option = best.choice.options[piece.id]
-        cut = artwork_pieces(piece, option.film, option.delta_e)
-        planned.append(
-            PlannedPiece(
-                id=piece.id,
-                film=option.film.id,
-                colour=option.colour.name,
-                srgb=option.colour.srgb,
-                rank=rank[piece.id],
-                delta_e=round(option.delta_e, 2),
-                on_fabric=piece.id in best.on_fabric,
-                small_islands=tuple(one.small_islands for one in cut),
-            )
-        )
-    return tuple(planned)
-
-
-def _joints(problem: Problem, best: Assessment) -> tuple[PlannedJoint, ...]:
-    films, joints = best.choice.films, []
-    for meeting in problem.meetings:
-        way = best.choice.meets[meeting.pair]
-        width = joint_width(
-            films[meeting.upper],
-            films[meeting.lower],
-            way,
-            sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
-            registration_mm=problem.registration_mm,
-        )
-        joints.append(
-            PlannedJoint(
-                upper=meeting.upper,
-                lower=meeting.lower,
-                meets=way,
-                trap_mm=width.trap_mm,
-                gap_mm=width.gap_mm,
-                shrink_mm=width.shrink_mm,
-            )
-        )
-    return tuple(joints)

@@ -36,7 +36,7 @@ def other_plans(
             plan=solved.drafts.of(other.assessment),
         )
         for other in alternatives(
-            solved.posed.problem,
+            solved.prepared.problem,
             solved.best,
             most=most,
             examine=solved.drafts.examine,
@@ -62,10 +62,10 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
     >>> why_not_this(solved, "#f2c14e=sparkle-coarse").possible
     True
     """
-    problem = solved.posed.problem
+    problem = solved.prepared.problem
     asked = read_question(_by_fill(question, solved), problem, solved.best)
     films = (
-        {option.film.id: option for option in other_looks(solved.posed, asked.piece)}
+        {option.film.id: option for option in other_looks(solved.prepared, asked.piece)}
         if asked.film is not None
         else {}
     )
@@ -78,7 +78,7 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         time_limit_s=time_limit_s,
     )
     # A piece that got a film is called by it, which is not for here to word.
-    names = {} if solved.plan.pieces else called(solved.posed)
+    names = {} if solved.plan.pieces else called(solved.prepared)
     possible = None if not found.known and found.assessment is None else not found.stands_against
     return Answered(
         question=question,

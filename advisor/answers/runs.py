@@ -10,7 +10,7 @@ from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
 from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns
-from advisor.layering.posing import OrderLine, Posed
+from advisor.layering.preparation import OrderLine, PreparedJob
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Laying, Timing
@@ -30,7 +30,7 @@ class TimedRun:
     timing: Timing
 
 
-def timed_runs(posed: Posed, found: Assessment) -> tuple[TimedRun, ...] | HeatRefusal:
+def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...] | HeatRefusal:
     """The runs of a job under one choice, timed so that heat reaches every bond line.
 
     Garments share a run when the same steps press them: the same preheat and the same things in
@@ -42,13 +42,13 @@ def timed_runs(posed: Posed, found: Assessment) -> tuple[TimedRun, ...] | HeatRe
     if found.grouping is None:
         raise ValueError("only what can be pressed is timed")
     alike: dict[tuple[object, ...], list[OrderLine]] = {}
-    for line in posed.lines:
+    for line in prepared.lines:
         key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
         alike.setdefault(key, []).append(line)
-    piles = columns(posed.problem.places, found.choice.meets)
+    piles = columns(prepared.problem.places, found.choice.meets)
     runs = []
     for lines in alike.values():
-        timed = _timed(_laying(posed, found, lines), lines, piles)
+        timed = _timed(_laying(prepared, found, lines), lines, piles)
         if isinstance(timed, HeatRefusal):
             return timed
         runs.append(TimedRun(tuple(lines), *timed))
@@ -77,11 +77,11 @@ def steps_of(runs: Sequence[TimedRun]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def summary(number: int, run: TimedRun, posed: Posed, found: Assessment) -> Run:
+def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment) -> Run:
     """A run as the plan shows it: its garments with sizes, minutes and cost."""
     if found.grouping is None or found.measures is None:
         raise ValueError("only what can be pressed is planned")
-    artwork, rates = posed.artwork, posed.job.rates
+    artwork, rates = prepared.artwork, prepared.job.rates
     seconds = garment_seconds(
         found.grouping.groups,
         [replace(s, dwell_s=d) for s, d in zip(run.laying.stages, run.timing.dwell_s, strict=True)],
@@ -110,7 +110,7 @@ def summary(number: int, run: TimedRun, posed: Posed, found: Assessment) -> Run:
     return Run(run=number, fabrics=fabrics, garments=tuple(garments))
 
 
-def _laying(posed: Posed, found: Assessment, lines: Sequence[OrderLine]) -> Laying:
+def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]) -> Laying:
     if found.grouping is None:
         raise ValueError("only what can be pressed is laid")
     width = max(line.asked.artwork_width_mm for line in lines)
@@ -120,10 +120,10 @@ def _laying(posed: Posed, found: Assessment, lines: Sequence[OrderLine]) -> Layi
         stages=found.stages,
         over=tuple((contact.upper, contact.lower) for contact in found.contacts),
         fabric=lines[0].fabric,
-        press=posed.problem.limits.press,
-        sheets=posed.problem.knowledge.catalogue.sheets,
+        press=prepared.problem.limits.press,
+        sheets=prepared.problem.knowledge.catalogue.sheets,
         obstructions=lines[0].area.obstructions,
-        print_mm=(width, width * posed.artwork.height_mm / posed.artwork.width_mm),
+        print_mm=(width, width * prepared.artwork.height_mm / prepared.artwork.width_mm),
         names={
             piece: f"{option.colour.name} {option.film.id}"
             for piece, option in found.choice.options.items()

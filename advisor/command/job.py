@@ -35,12 +35,12 @@ def schema() -> None:
 def check(job_file: Path, as_json: bool) -> None:
     """Read a job and its artwork without planning it; list the films that each fill could be."""
     # Only here, since neither the schema nor the demo needs what reads an artwork.
-    from advisor.answers.posed_job import posed_job
+    from advisor.answers.prepared_job import prepared_job
 
     job = read_job(job_file)
     with options.naming(job_file):
-        posed = posed_job(job, folder=job_file.parent, knowledge=options.shop_knowledge())
-    problem, artwork = posed.problem, posed.artwork
+        prepared = prepared_job(job, folder=job_file.parent, knowledge=options.shop_knowledge())
+    problem, artwork = prepared.problem, prepared.artwork
     films = {
         piece.id: list(dict.fromkeys(option.film.id for option in piece.options))
         for piece in problem.pieces

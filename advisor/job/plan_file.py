@@ -89,10 +89,10 @@ def refuse_mismatched_parts(plan: Plan, *, source: str = "") -> None:
     """
     print_ = plan.print
     printed = [piece.id for piece in print_.pieces]
-    _refuse_twice("print.pieces", printed, source)
-    _refuse_twice("pieces", [piece.id for piece in plan.pieces], source)
-    _refuse_twice("runs", [str(run.run) for run in plan.runs], source)
-    _refuse_twice("steps", [str(step.n) for step in plan.steps], source)
+    _refuse_duplicates("print.pieces", printed, source)
+    _refuse_duplicates("pieces", [piece.id for piece in plan.pieces], source)
+    _refuse_duplicates("runs", [str(run.run) for run in plan.runs], source)
+    _refuse_duplicates("steps", [str(step.n) for step in plan.steps], source)
     named = [piece.id for piece in plan.pieces]
     named += [piece for joint in plan.joints for piece in (joint.upper, joint.lower)]
     named += [piece for meeting in print_.meetings for piece in meeting.pair]
@@ -123,7 +123,7 @@ def _refuse_unmeasured(plan: Plan, source: str) -> None:
     for place in print_.places:
         if not place.stack:
             raise BadInputError("a stack holds no piece", source=source, field="print.places")
-        _refuse_twice("print.places", place.stack, source)
+        _refuse_duplicates("print.places", place.stack, source)
     stacked = {piece for place in print_.places for piece in place.stack}
     for piece in print_.pieces:
         if piece.id not in stacked:
@@ -150,7 +150,7 @@ def _refuse_unjudged(plan: Plan, source: str) -> None:
                 f"{joint.upper} is said to meet itself", source=source, field="joints"
             )
     pairs = [f"{joint.upper} over {joint.lower}" for joint in plan.joints]
-    _refuse_twice("joints", pairs, source)
+    _refuse_duplicates("joints", pairs, source)
     meetings = [f"{meeting.upper} over {meeting.lower}" for meeting in plan.print.meetings]
     for pair in pairs:
         if pair not in meetings:
@@ -179,7 +179,7 @@ def _refuse_unjudged(plan: Plan, source: str) -> None:
             )
 
 
-def _refuse_twice(field: str, names: Iterable[str], source: str) -> None:
+def _refuse_duplicates(field: str, names: Iterable[str], source: str) -> None:
     seen: set[str] = set()
     for name in names:
         if name in seen:

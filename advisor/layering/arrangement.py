@@ -1,4 +1,4 @@
-"""Arrange: which pieces share a press and which presses a finishing stage, for a given choice."""
+"""Arrangement: which pieces share a press and which presses a stage, for a given choice."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ from rules.facts.film import Film
 from rules.facts.practice import PEEL_WAIT_S, TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["MOST_PIECES_EXACT", "Pressing", "arrange", "arranged", "stage_edges"]
+__all__ = ["MOST_PIECES_EXACT", "SecondsBasis", "best_arrangement", "stage_edges", "with_settings"]
 
 MOST_PIECES_EXACT = 5
 """Up to so many pieces every order is weighed; beyond, the solver weighs them."""
 
 
 @dataclass(frozen=True, slots=True)
-class Pressing:
+class SecondsBasis:
     """What the seconds of an arrangement depend on beside the arrangement."""
 
     films: Mapping[str, Film]
@@ -40,8 +40,8 @@ class Pressing:
     quantity: int
 
 
-def arrange(
-    pressing: Pressing, order: Sequence[Precedence], close: frozenset[frozenset[str]]
+def best_arrangement(
+    pressing: SecondsBasis, order: Sequence[Precedence], close: frozenset[frozenset[str]]
 ) -> tuple[Grouping, tuple[Stage, ...] | StageConflict]:
     """The presses and stages that leave fewest stages without a suiting pressure, then quickest.
 
@@ -62,7 +62,7 @@ def arrange(
     candidates = [(quick.groups, edge) for edge in edges if len(edge) <= MOST_STAGES + 1]
     best = min(_weighed(pressing, candidates), default=None)
     if len(films) <= MOST_PIECES_EXACT:
-        search = _Search(pressing, order, close, best)
+        search = _StageSearch(pressing, order, close, best)
         best = search.best
     if best is None:
         conflict = choose_stages(quick.groups, films, pressing.limits)
@@ -71,11 +71,11 @@ def arrange(
         return quick, conflict
     _, groups, edge = best
     fewest = quick.fewest and len(groups) == len(quick.groups)
-    return arranged(pressing, Arrangement(groups, edge, fewest))
+    return with_settings(pressing, Arrangement(groups, edge, fewest))
 
 
-def arranged(
-    pressing: Pressing, arrangement: Arrangement
+def with_settings(
+    pressing: SecondsBasis, arrangement: Arrangement
 ) -> tuple[Grouping, tuple[Stage, ...] | StageConflict]:
     """A given arrangement with its settings, or the conflict that these run into."""
     stages = stages_between(arrangement.edges, arrangement.groups, pressing.films, pressing.limits)
@@ -104,7 +104,7 @@ def _edges(presses: int) -> list[tuple[int, ...]]:
 
 
 def _weighed(
-    pressing: Pressing, candidates: Sequence[tuple[Groups, tuple[int, ...]]]
+    pressing: SecondsBasis, candidates: Sequence[tuple[Groups, tuple[int, ...]]]
 ) -> Iterator[Weighed]:
     for groups, edges in candidates:
         stages = stages_between(edges, groups, pressing.films, pressing.limits)
@@ -112,7 +112,7 @@ def _weighed(
             yield _weight(pressing, groups, stages), groups, edges
 
 
-def _weight(pressing: Pressing, groups: Groups, stages: Sequence[Stage]) -> tuple[int, int]:
+def _weight(pressing: SecondsBasis, groups: Groups, stages: Sequence[Stage]) -> tuple[int, int]:
     seconds = garment_seconds(
         groups,
         stages,
@@ -125,12 +125,12 @@ def _weight(pressing: Pressing, groups: Groups, stages: Sequence[Stage]) -> tupl
     return sum(not stage.pressure_suits for stage in stages), round(1000 * seconds)
 
 
-class _Search:
+class _StageSearch:
     """Every order of presses and cut into stages, left as soon as it cannot be quicker."""
 
     def __init__(
         self,
-        pressing: Pressing,
+        pressing: SecondsBasis,
         order: Sequence[Precedence],
         close: frozenset[frozenset[str]],
         best: Weighed | None,

@@ -1,4 +1,4 @@
-"""Assess: what the rules, the order and the heat windows make of one complete choice."""
+"""Assessment: what the rules, the order and the heat windows make of one complete choice."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Contact
-from advisor.layering.arrangement import Pressing, arrange, arranged
+from advisor.layering.arrangement import SecondsBasis, best_arrangement, with_settings
 from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import find_cycle, precedences
@@ -24,11 +24,11 @@ __all__ = [
     "MS_PER_HOUR",
     "WEAKNESS",
     "assess",
+    "finding_of_rule",
     "halves_up",
     "hour_cents",
     "objective",
     "option_cents",
-    "said_by",
     "sample_millicents",
     "tenths_um",
     "unpressable_finding",
@@ -57,13 +57,13 @@ def assess(
     stages: tuple[Stage, ...] = ()
     conflict: StageConflict | None = None
     if cycle is None:
-        pressing = Pressing(
+        pressing = SecondsBasis(
             films, choice.meets, problem.limits, _preheat_s(problem), problem.quantity
         )
         if arrangement is None:
-            grouping, made = arrange(pressing, order, problem.close)
+            grouping, made = best_arrangement(pressing, order, problem.close)
         else:
-            grouping, made = arranged(pressing, arrangement)
+            grouping, made = with_settings(pressing, arrangement)
         if isinstance(made, StageConflict):
             conflict = made
         else:
@@ -90,9 +90,9 @@ def unpressable_finding(problem: Problem, found: Assessment) -> Finding:
         return stops[0]
     films = " + ".join(film.id for film in found.choice.films.values())
     if found.cycle is not None:
-        return said_by(problem, "press-order", "stop", found.cycle.text, films)
+        return finding_of_rule(problem, "press-order", "stop", found.cycle.text, films)
     if found.conflict is not None:
-        return said_by(problem, found.conflict.rule, "stop", found.conflict.message, films)
+        return finding_of_rule(problem, found.conflict.rule, "stop", found.conflict.message, films)
     if not problem.samples_allowed:
         sample = next(f for f in found.findings if f.severity == "sample")
         return sample.model_copy(update={"severity": "stop"})
@@ -104,7 +104,7 @@ def _pressed_unevenly(
 ) -> tuple[Finding, ...]:
     """A finding for each full press whose films want different pressures."""
     return tuple(
-        said_by(
+        finding_of_rule(
             problem,
             "pressure-window",
             "sample",
@@ -117,7 +117,7 @@ def _pressed_unevenly(
     )
 
 
-def said_by(
+def finding_of_rule(
     problem: Problem, rule_id: str, severity: Severity, message: str, where: str
 ) -> Finding:
     """A finding in the words of a rule, where its own function was not what found it."""

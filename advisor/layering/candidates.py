@@ -45,7 +45,7 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
         and (wish.most_setpoint_c is None or film.setpoint_c.low <= wish.most_setpoint_c)
     ]
     if not films:
-        others = _spoken(wish.model_copy(update={"film": None}))
+        others = _wish_text(wish.model_copy(update={"film": None}))
         raise BadInputError(
             f"{wish.film} is not {others}; leave out the film or the rest"
             if wish.film
@@ -54,7 +54,7 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
     stocked = [film for film in films if film.on_shelf_m > 0]
     if on_shelf_only and not stocked:
         names = ", ".join(film.id for film in films)
-        which = wish.film or f"film that is {_spoken(wish)}"
+        which = wish.film or f"film that is {_wish_text(wish)}"
         raise BadInputError(
             f"no {which} is on the shelf (0 m of {names}); buy some, or set on_shelf_only: false"
         )
@@ -111,11 +111,11 @@ def piece_with_options(
             refused.append(Refusal(piece.id, film.id, findings, option))
         else:
             options.append(option)
-    options.sort(key=lambda option: (_worries(option), option.film_cost, option.film.id))
-    return ProblemPiece(piece, tuple(options), tuple(refused), _spoken(wish))
+    options.sort(key=lambda option: (_sample_count(option), option.film_cost, option.film.id))
+    return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
 
 
-def _worries(option: Option) -> int:
+def _sample_count(option: Option) -> int:
     return sum(found.severity == "sample" for found in option.findings)
 
 
@@ -176,11 +176,11 @@ def _wanted_srgb(wish: Wish, films: Sequence[Film], fill: str | None) -> str | N
         return wish.colour
     names = sorted({colour.name for film in films for colour in film.colours})
     raise BadInputError(
-        f"no film that is {_spoken(wish)} comes in {wish.colour}; colours: {', '.join(names)}"
+        f"no film that is {_wish_text(wish)} comes in {wish.colour}; colours: {', '.join(names)}"
     )
 
 
-def _spoken(wish: Wish) -> str:
+def _wish_text(wish: Wish) -> str:
     parts = [wish.finish, wish.family, f"peeled {wish.peel}" if wish.peel else None, wish.film]
     if wish.most_setpoint_c is not None:
         parts.append(f"pressed at {wish.most_setpoint_c:.0f} °C or less")

@@ -1,4 +1,4 @@
-"""Tidy: among press orders that cost the same, the one that lays flaking films last."""
+"""Flaking last: among press orders that cost the same, the one that lays flaking films last."""
 
 from __future__ import annotations
 

@@ -115,13 +115,13 @@ def group_presses(
     heat = hotter_first or {}
     place = {piece: i for i, piece in enumerate(pieces)}
     ranked = sorted(pieces, key=lambda p: (-tail[p], -heat.get(p, 0.0), place[p]))
-    search = _Search(tuple(ranked), before, tail, close)
+    search = _PressSearch(tuple(ranked), before, tail, close)
     groups = search.fewest()
     in_order = tuple(tuple(sorted(group, key=place.__getitem__)) for group in groups)
     return Grouping(in_order, fewest=search.tried <= MOST_STEPS_TRIED)
 
 
-class _Search:
+class _PressSearch:
     """Iterative deepening over the number of presses; each press takes a maximal set of pieces.
 
     Maximal sets suffice: taking a free piece into an earlier press never lengthens what is left.

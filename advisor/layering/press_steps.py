@@ -1,4 +1,4 @@
-"""Schedule: the press steps of a run, from the first preheat to the cover coming off, with why."""
+"""Press steps: the steps of a run, from the first preheat to the cover coming off, with why."""
 
 from __future__ import annotations
 

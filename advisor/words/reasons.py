@@ -1,4 +1,4 @@
-"""Explain: turns reasons, which are typed facts, into plain sentences."""
+"""Reasons: turns reasons, which are typed facts, into plain sentences."""
 
 from __future__ import annotations
 

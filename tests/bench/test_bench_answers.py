@@ -11,7 +11,7 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
-from advisor.answers.posed_job import posed_job
+from advisor.answers.prepared_job import prepared_job
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
@@ -106,7 +106,7 @@ def tried_one_by_one() -> set[tuple[tuple[str, str], str]]:
 def test_the_demo_bags_planned_beside_listing_every_choice(benchmark: BenchmarkFixture) -> None:
     path = DEMO_FOLDER / "bags.yaml"
     made = benchmark.pedantic(lambda: plan(path), setup=forget, rounds=3)
-    problem = posed_job(
+    problem = prepared_job(
         read_job(path), folder=DEMO_FOLDER, knowledge=Knowledge(rulebook(), SHELF)
     ).problem
     listing, listed_s = timed(lambda: list_choices(problem, most=2_000))

@@ -106,7 +106,7 @@ def festival(count: int, shelf: Catalogue, *, fabric: str = "cotton-jersey-tee")
 
 def forgotten(problem: Problem) -> Problem:
     """The same problem before the rulebook was asked anything."""
-    return replace(problem, judged=type(problem.judged)())
+    return replace(problem, rule_answers=type(problem.rule_answers)())
 
 
 def few_films(problem: Problem, most: int) -> Problem:

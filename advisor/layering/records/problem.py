@@ -19,7 +19,12 @@ from rules.facts.subjects import FilmOnFilm, Stack
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "Choice", "Judged", "Option", "Problem", "ProblemPiece", "Refusal",
+    "Choice",
+    "Option",
+    "Problem",
+    "ProblemPiece",
+    "Refusal",
+    "RuleAnswers",
 ]  # fmt: skip
 
 
@@ -117,7 +122,9 @@ class Problem:
     rates: Rates = field(default_factory=Rates)
     garment_price: float = 0.0
     samples_allowed: bool = True
-    judged: Judged = field(default_factory=lambda: Judged(), compare=False, repr=False)
+    rule_answers: RuleAnswers = field(
+        default_factory=lambda: RuleAnswers(), compare=False, repr=False
+    )
 
     @property
     def meetings(self) -> tuple[Meeting, ...]:
@@ -155,16 +162,16 @@ class Problem:
     def on_film(self, upper: Film, lower: Film, *, rim: bool) -> tuple[Finding, ...]:
         """What the rules say of one film pressed onto another."""
         key = (upper.id, lower.id, rim)
-        if key not in self.judged.on_film:
-            self.judged.on_film[key] = self.knowledge.judge(FilmOnFilm(upper, lower, rim))
-        return self.judged.on_film[key]
+        if key not in self.rule_answers.on_film:
+            self.rule_answers.on_film[key] = self.knowledge.judge(FilmOnFilm(upper, lower, rim))
+        return self.rule_answers.on_film[key]
 
     def at_joint(
         self, meeting: Meeting, upper: Film, lower: Film, way: Meets
     ) -> tuple[Finding, ...]:
         """What the rules say of two pieces meeting in that way, at every size of the job."""
         key = (meeting.pair, upper.id, lower.id, way)
-        if key not in self.judged.at_joint:
+        if key not in self.rule_answers.at_joint:
             above, below = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
             width = joint_width(
                 upper, lower, way, sizes=(*above, *below), registration_mm=self.registration_mm
@@ -177,20 +184,20 @@ class Problem:
                 upper_sizes=above,
                 registration_mm=self.registration_mm,
             )
-            self.judged.at_joint[key] = self.knowledge.judge(*joints)
-        return self.judged.at_joint[key]
+            self.rule_answers.at_joint[key] = self.knowledge.judge(*joints)
+        return self.rule_answers.at_joint[key]
 
     def in_stack(self, films: tuple[Film, ...]) -> tuple[Finding, ...]:
         """What the rules say of these films over one another, bottom first."""
         key = tuple(film.id for film in films)
-        if key not in self.judged.in_stack:
+        if key not in self.rule_answers.in_stack:
             stacks = [Stack(fabric, films) for fabric in self.fabrics]
-            self.judged.in_stack[key] = distinct(self.knowledge.judge(*stacks))
-        return self.judged.in_stack[key]
+            self.rule_answers.in_stack[key] = distinct(self.knowledge.judge(*stacks))
+        return self.rule_answers.in_stack[key]
 
 
 @dataclass(slots=True)
-class Judged:
+class RuleAnswers:
     """What the rulebook has said so far on this problem, so that it is asked once."""
 
     on_film: dict[tuple[str, str, bool], tuple[Finding, ...]] = field(default_factory=dict)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor import plan
-from advisor.answers.posed_job import posed_job
+from advisor.answers.prepared_job import prepared_job
 from advisor.artwork.reader import ArtworkError, read_artwork
 from advisor.job.records.job import Job
 from rules.errors import BadInputError
@@ -73,11 +73,13 @@ def test_a_joint_wished_for_a_piece_left_out_is_no_longer_asked_for() -> None:
     wished = [{"upper": SUN, "lower": SEA, "meets": "butt"}]
     known = load_knowledge()
     asked = job(joints=wished, leave_out=["fill-f2c14e"])
-    posed = posed_job(asked, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
-    assert [meeting.pair for meeting in posed.problem.meetings] == [("fill-ffffff", "fill-1b3a5c")]
+    prepared = prepared_job(asked, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
+    assert [meeting.pair for meeting in prepared.problem.meetings] == [
+        ("fill-ffffff", "fill-1b3a5c")
+    ]
     strange = job(joints=[{"upper": "#000000", "lower": SEA, "meets": "butt"}], leave_out=[SUN])
     with pytest.raises(BadInputError, match="do not meet at all"):
-        posed_job(strange, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
+        prepared_job(strange, folder=Path(), knowledge=known, svg=SUN_ON_SEA.encode())
 
 
 def test_no_cut_file_is_made_of_what_is_left_out(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Posing: turns a job and its artwork into the print, and into the problem that solvers take up."""
+"""Preparation: a job and its artwork become the print, and the problem that solvers take up."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.garment import Garment, PrintArea
 from rules.knowledge import Knowledge
 
-__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "Posed", "pose", "print_of", "wish_of"]
+__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "PreparedJob", "prepare", "print_of", "wish_of"]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
@@ -49,8 +49,8 @@ class OrderLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Posed:
-    """A job with its artwork read, its garments looked up, and the problem that it poses.
+class PreparedJob:
+    """A job with its artwork read, its garments looked up, and the problem that it makes.
 
     Attributes:
         artwork: at the width of the largest garment line, with the names as its last piece.
@@ -67,9 +67,9 @@ class Posed:
         return self.problem.print
 
 
-def pose(
+def prepare(
     job: Job, artwork: Artwork, knowledge: Knowledge, *, of_names: Fineness | None = None
-) -> Posed:
+) -> PreparedJob:
     """The print of a job, and for every piece what the rulebook says of each candidate film.
 
     Args:
@@ -96,7 +96,7 @@ def pose(
         garment_price=max(line.garment.price_each for line in lines),
         samples_allowed=job.samples_allowed,
     )
-    return Posed(job, artwork, lines, problem)
+    return PreparedJob(job, artwork, lines, problem)
 
 
 def print_of(

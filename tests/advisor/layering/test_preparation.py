@@ -1,4 +1,4 @@
-"""A job posed: what planning is told of a list of names is what will be cut, name by name."""
+"""A job prepared: what planning is told of a list of names is what will be cut, name by name."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from advisor.answers.posed_job import posed_job
+from advisor.answers.prepared_job import prepared_job
 from advisor.artwork.fineness import fineness
 from advisor.cutting.lettering import letter_names, names_fineness
 from advisor.job.records.job import Job
 from advisor.job.records.print import NAMES_PIECE
-from advisor.layering.posing import Posed
+from advisor.layering.preparation import PreparedJob
 from rules.knowledge import load_knowledge
 from tests.advisor.cutting.cut_plans import BADGE
 
@@ -19,7 +19,7 @@ from tests.advisor.cutting.cut_plans import BADGE
 CREW = "name,size\nII,adult-tee\nANNEMARIE-LUISE,child-tee\nJIL,child-tee\n"
 
 
-def posed(folder: Path) -> Posed:
+def prepared(folder: Path) -> PreparedJob:
     (folder / "badge.svg").write_text(BADGE, encoding="utf-8")
     (folder / "crew.csv").write_text(CREW, encoding="utf-8")
     job = Job.model_validate(
@@ -34,11 +34,11 @@ def posed(folder: Path) -> Posed:
             "names": {"file": "crew.csv", "box_mm": (0, 16, 200, 28), "look": {"finish": "matte"}},
         }
     )
-    return posed_job(job, folder=folder, knowledge=load_knowledge())
+    return prepared_job(job, folder=folder, knowledge=load_knowledge())
 
 
 def test_names_are_measured_one_by_one_at_every_size(tmp_path: Path) -> None:
-    made = posed(tmp_path)
+    made = prepared(tmp_path)
     assert made.job.names is not None
     measured = made.print.piece(NAMES_PIECE)
     each = letter_names(made.job.names, made.artwork, folder=tmp_path)
@@ -55,7 +55,7 @@ def test_names_are_measured_one_by_one_at_every_size(tmp_path: Path) -> None:
 
 
 def test_where_two_names_cross_in_the_piece_is_no_detail_of_any(tmp_path: Path) -> None:
-    made = posed(tmp_path)
+    made = prepared(tmp_path)
     assert made.job.names is not None
     piece = next(piece for piece in made.artwork.pieces if piece.id == NAMES_PIECE)
     least_mm2 = min(
@@ -70,7 +70,7 @@ def test_where_two_names_cross_in_the_piece_is_no_detail_of_any(tmp_path: Path) 
 
 
 def test_artwork_is_measured_as_it_is_drawn(tmp_path: Path) -> None:
-    made = posed(tmp_path)
+    made = prepared(tmp_path)
     for piece in made.artwork.pieces:
         if piece.id != NAMES_PIECE:
             drawn, size = fineness(piece.shape), made.print.piece(piece.id).sizes[0]

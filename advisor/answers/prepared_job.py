@@ -1,4 +1,4 @@
-"""Posed job: reads a job's artwork, sets its names, and poses the problem that it makes."""
+"""Prepared job: a job's artwork is read, its names set, and its problem made."""
 
 from __future__ import annotations
 
@@ -9,13 +9,15 @@ from advisor.artwork.job_artwork import artwork_in
 from advisor.artwork.records import Fineness
 from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import Job
-from advisor.layering.posing import Posed, pose
+from advisor.layering.preparation import PreparedJob, prepare
 from rules.knowledge import Knowledge
 
-__all__ = ["posed_job"]
+__all__ = ["prepared_job"]
 
 
-def posed_job(job: Job, *, folder: Path, knowledge: Knowledge, svg: bytes | None = None) -> Posed:
+def prepared_job(
+    job: Job, *, folder: Path, knowledge: Knowledge, svg: bytes | None = None
+) -> PreparedJob:
     """A job with its artwork read and its names set, and what may be chosen for each piece.
 
     Args:
@@ -33,4 +35,4 @@ def posed_job(job: Job, *, folder: Path, knowledge: Knowledge, svg: bytes | None
         of_names = names_fineness(letter_names(job.names, artwork, folder=folder))
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
-    return pose(job, artwork, knowledge, of_names=of_names)
+    return prepare(job, artwork, knowledge, of_names=of_names)

@@ -1,0 +1,128 @@
+"""Plan of a choice: one choice with its runs written out as a plan, and judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from advisor.answers.judge import judge_plan
+from advisor.answers.runs import TimedRun, steps_of, summary
+from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm, Run
+from advisor.job.records.print import Print
+from advisor.layering.assessment import MEASURES
+from advisor.layering.candidates import artwork_pieces
+from advisor.layering.joint_width import joint_width
+from advisor.layering.preparation import PreparedJob
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
+from rules.facts.finding import verdict
+from rules.facts.text import Text
+
+__all__ = ["plan_of_choice", "refused_films"]
+
+
+def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
+    """The plan of one choice, judged; whether a better one exists is not asked here."""
+    job, problem = prepared.job, prepared.problem
+    summaries = tuple(summary(number, run, prepared, found) for number, run in enumerate(runs, 1))
+    made = Plan(
+        job=job.job,
+        artwork=prepared.artwork.name,
+        status="planned",
+        verdict="go",
+        prefer=job.prefer,
+        press=job.press,
+        proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
+        print=problem.print,
+        pieces=_pieces(problem, found),
+        joints=_joints(problem, found),
+        steps=steps_of(runs),
+        runs=summaries,
+        minutes=round(_over_all(problem.print, summaries, "minutes_each"), 1),
+        cost=round(_over_all(problem.print, summaries, "cost_each"), 2),
+        currency=job.rates.currency,
+        refused=refused_films(problem),
+        notes=tuple(map(Text, prepared.artwork.notes)),
+    )
+    findings, bond_lines = judge_plan(made, problem.knowledge)
+    return made.model_copy(
+        update={
+            "findings": findings,
+            "verdict": verdict(findings),
+            "bond_lines": bond_lines,
+        }
+    )
+
+
+def _over_all(
+    print_: Print, runs: Sequence[Run], each: Literal["minutes_each", "cost_each"]
+) -> float:
+    """A figure of one garment, summed over every garment of the order."""
+    amounts: float = sum(
+        print_.lines[garment.line].quantity * getattr(garment, each)
+        for run in runs
+        for garment in run.garments
+    )
+    return amounts
+
+
+def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
+    if best.grouping is None:
+        raise ValueError("only what can be pressed is planned")
+    rank = {piece: i for i, group in enumerate(best.grouping.groups, 1) for piece in group}
+    planned = []
+    for piece in problem.print.pieces:
+        option = best.choice.options[piece.id]
+        cut = artwork_pieces(piece, option.film, option.delta_e)
+        planned.append(
+            PlannedPiece(
+                id=piece.id,
+                film=option.film.id,
+                colour=option.colour.name,
+                srgb=option.colour.srgb,
+                rank=rank[piece.id],
+                delta_e=round(option.delta_e, 2),
+                on_fabric=piece.id in best.on_fabric,
+                small_islands=tuple(one.small_islands for one in cut),
+            )
+        )
+    return tuple(planned)
+
+
+def _joints(problem: Problem, best: Assessment) -> tuple[PlannedJoint, ...]:
+    films, joints = best.choice.films, []
+    for meeting in problem.meetings:
+        way = best.choice.meets[meeting.pair]
+        width = joint_width(
+            films[meeting.upper],
+            films[meeting.lower],
+            way,
+            sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
+            registration_mm=problem.registration_mm,
+        )
+        joints.append(
+            PlannedJoint(
+                upper=meeting.upper,
+                lower=meeting.lower,
+                meets=way,
+                trap_mm=width.trap_mm,
+                gap_mm=width.gap_mm,
+                shrink_mm=width.shrink_mm,
+            )
+        )
+    return tuple(joints)
+
+
+def refused_films(problem: Problem) -> tuple[RefusedFilm, ...]:
+    """The films that would give a wish but were set aside at once, and the rule that did it."""
+    return tuple(
+        RefusedFilm(
+            piece=piece.id,
+            film=refusal.film,
+            rule=refusal.findings[0].rule,
+            message=refusal.findings[0].message,
+            instead=refusal.findings[0].instead,
+        )
+        for piece in problem.pieces
+        for refusal in piece.refused
+    )
