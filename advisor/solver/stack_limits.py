@@ -16,7 +16,7 @@ __all__ = ["StackLimit", "foreseen", "stack_limits"]
 THIN = 10
 """A film this thin leaves only the number of films to object to, tenths of a micrometre."""
 
-RuleAnswers = Mapping[str, Finding]
+FindingsByRule = Mapping[str, Finding]
 """What each rule says, by its id."""
 
 
@@ -69,10 +69,10 @@ def stack_limits(
         return ()
     sample, *others = films.values()
 
-    def deep(depth: int, film: Film = sample) -> RuleAnswers:
+    def deep(depth: int, film: Film = sample) -> FindingsByRule:
         return _judged(problem, (_thick(film, THIN),) * depth)
 
-    def thick(tenths: int, film: Film = sample) -> RuleAnswers:
+    def thick(tenths: int, film: Film = sample) -> FindingsByRule:
         return _judged(problem, (_thick(film, tenths),))
 
     deepest = max((len(place.stack) for place in problem.places), default=0)
@@ -91,7 +91,7 @@ def stack_limits(
     )
 
 
-def _thresholds(at: Callable[[int], RuleAnswers], low: int, high: int) -> list[tuple[Finding, int]]:
+def _thresholds(at: Callable[[int], FindingsByRule], low: int, high: int) -> list[tuple[Finding, int]]:
     """(finding, the least number that draws it), by halving between two numbers."""
     if high <= low:
         return []
@@ -105,13 +105,13 @@ def _thresholds(at: Callable[[int], RuleAnswers], low: int, high: int) -> list[t
     return _thresholds(at, low, middle) + _thresholds(at, middle, high)
 
 
-def _says(judged: RuleAnswers, finding: Finding) -> bool:
+def _says(judged: FindingsByRule, finding: Finding) -> bool:
     """Whether a finding's rule says as much already."""
     known = judged.get(finding.rule)
     return known is not None and seriousness(known.severity) <= seriousness(finding.severity)
 
 
-def _judged(problem: Problem, films: tuple[Film, ...]) -> RuleAnswers:
+def _judged(problem: Problem, films: tuple[Film, ...]) -> FindingsByRule:
     if not films:
         return {}
     found = problem.knowledge.judge(*(Stack(fabric, films) for fabric in problem.fabrics))
