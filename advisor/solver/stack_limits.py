@@ -91,7 +91,9 @@ def stack_limits(
     )
 
 
-def _thresholds(at: Callable[[int], FindingsByRule], low: int, high: int) -> list[tuple[Finding, int]]:
+def _thresholds(
+    at: Callable[[int], FindingsByRule], low: int, high: int
+) -> list[tuple[Finding, int]]:
     """(finding, the least number that draws it), by halving between two numbers."""
     if high <= low:
         return []
