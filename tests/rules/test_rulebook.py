@@ -122,6 +122,7 @@ def test_findings_come_in_the_order_of_the_things_judged_and_then_of_the_list() 
     assert {"top-surface", "texture-only-on-top", "foam-last"} <= {rule for _, rule in told}
 
 
+@pytest.mark.slow
 def test_judging_does_not_depend_on_the_hash_seed() -> None:
     code = (
         "from rules.catalogue import load_catalogue as c; from rules.rulebook import rulebook as r;"

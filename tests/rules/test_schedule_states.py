@@ -119,6 +119,7 @@ def test_seconds_above_onset_are_those_pressed_hotter_than_the_onset(it: Schedul
     assert all(final.above_onset_s[p] <= final.pressed_s[p] for p in final.down)
 
 
+@pytest.mark.slow
 @given(schedules)
 def test_nothing_is_finished_risen_or_under_a_carrier_before_it_is_down(it: Schedule) -> None:
     for state in it.states:
@@ -172,6 +173,7 @@ def test_the_wait_counts_from_the_last_time_the_platen_was_closed(it: Schedule) 
         assert at.after.waited_s == waited
 
 
+@pytest.mark.slow
 @given(schedules)
 def test_the_dial_keeps_what_was_set_last(it: Schedule) -> None:
     for at in it.scheduled:

@@ -137,6 +137,7 @@ def test_nothing_to_press_is_refused() -> None:
 # --- the drawing ----------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_drawing_names_every_line_and_phase(report: HeatReport, tmp_path: Path) -> None:
     drawn = plot(report, tmp_path / "heat.svg")
     root = ElementTree.fromstring(drawn.read_text(encoding="utf-8"))
@@ -168,6 +169,7 @@ def test_names_at_the_right_do_not_cover_one_another(report: HeatReport) -> None
                 assert overlap < 0.15 * one.height
 
 
+@pytest.mark.slow
 def test_the_same_report_gives_the_same_file(report: HeatReport, tmp_path: Path) -> None:
     one, other = plot(report, tmp_path / "a.svg"), plot(report, tmp_path / "b.svg")
     assert one.read_bytes() == other.read_bytes()

@@ -61,6 +61,7 @@ def test_pieces_show_what_the_shapes_show(
         assert laid[-1:] == painted[-1:] == seen
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None)
 @given(boxes=BOXES)
 def test_overlaps_and_stacks_equal_the_plain_pairwise_answer(
@@ -146,6 +147,7 @@ def _fewest_groups(looks: list[tuple[str, float]], below: list[list[int]]) -> in
     return steps
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(
     numbers=st.lists(st.integers(-60, 60), min_size=6, max_size=6),

@@ -26,6 +26,7 @@ def design(request: pytest.FixtureRequest) -> tuple[Path, Artwork]:
     return request.param, read_artwork(request.param, width_mm=WIDTH_MM, flatten=True)
 
 
+@pytest.mark.slow
 def test_there_are_forty_designs_and_only_four_need_flattening() -> None:
     refused = []
     for path in DRAWINGS:

@@ -83,6 +83,7 @@ REFUSALS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("source", "told"), REFUSALS.values(), ids=REFUSALS)
 def test_it_is_refused_with_one_line_that_says_why(source: str | bytes, told: str) -> None:
     with pytest.raises(BadInputError, match=told) as refusal:
@@ -113,6 +114,7 @@ def test_a_width_that_no_garment_has_is_refused(width_mm: float) -> None:
         read_artwork(svg(SQUARE), width_mm=width_mm)
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_points_are_read() -> None:
     turns = [index / 100_000 * math.tau for index in range(100_000)]
     points = " ".join(f"{50 + 40 * math.cos(t):.5f},{50 + 40 * math.sin(t):.5f}" for t in turns)

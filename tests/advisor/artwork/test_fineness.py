@@ -197,6 +197,7 @@ NOT_BY_RAYS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in KNOWN if name not in NOT_BY_RAYS])
 def test_the_slow_twin_agrees(name: str) -> None:
     shape, *_ = KNOWN[name]

@@ -61,6 +61,7 @@ def test_what_cannot_be_left_out_is_refused(names: list[str], says: str) -> None
         read_artwork(SUN_ON_SEA, leave_out=names)
 
 
+@pytest.mark.slow
 def test_a_plan_presses_only_what_is_left() -> None:
     made = plan(job(leave_out=[SUN]), svg=SUN_ON_SEA.encode())
     assert {piece.fill for piece in made.print.pieces} == {SEA, EYE}

@@ -84,6 +84,7 @@ def test_a_stack_is_judged_in_words_and_json_alike(stack: str, verdict: str, wor
         assert " ".join(step.why.split()) in flat
 
 
+@pytest.mark.slow
 def test_a_look_lists_answers_best_first_and_refusals_by_rule() -> None:
     answer = run_json("look", "matte", "sparkle", "--fabric", "adult-tee")
     expected = look("matte", "sparkle", fabric="adult-tee")
@@ -132,6 +133,7 @@ def test_a_plan_prefers_what_the_command_line_says(tmp_path: Path) -> None:
     assert run_json("plan", job)["prefer"] == "durable"
 
 
+@pytest.mark.slow
 def test_an_impossible_job_is_an_answer(tmp_path: Path) -> None:
     swapped = JOB.replace("matte-smooth, colour: navy", "flock-plush").replace(
         "sparkle-coarse, colour: gold", "foam-raised"
@@ -185,6 +187,7 @@ def test_the_shelf_chooses_films_by_family_and_finish() -> None:
     assert "none on the shelf fits" in run("shelf", "--family", "flock", "--finish", "gloss").stdout
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["films", "fabrics", "garments", "presses", "sheets"])
 def test_every_card_tells_every_value_and_what_it_rests_on(kind: str) -> None:
     facts = getattr(load_catalogue(), kind)

@@ -99,6 +99,7 @@ def test_the_preview_shows_every_colour_where_the_artwork_has_it(tmp_path: Path)
         assert "#{:02x}{:02x}{:02x}".format(*pixel) == colour
 
 
+@pytest.mark.slow
 def test_fine_places_are_marked_in_the_preview_and_told_in_the_report(tmp_path: Path) -> None:
     report = cut(plan_for(badge(), garments=(("adult-tee", 1, 5.0),)), tmp_path)
     assert {detail.kind for detail in report.fine} == {"island"}
@@ -108,6 +109,7 @@ def test_fine_places_are_marked_in_the_preview_and_told_in_the_report(tmp_path: 
     assert (tmp_path / coarse.previews[0]).read_text("utf-8").count("<circle") == 0
 
 
+@pytest.mark.slow
 def test_softest_leaves_hidden_bulk_out_and_says_so(tmp_path: Path) -> None:
     from advisor.artwork.reader import read_artwork
 
@@ -149,6 +151,7 @@ def named_plan(*, meets: str = "lap", garments: tuple[tuple[str, int, float], ..
     return plan_for(badge(), (made,), garments=garments, extra=(NAMES_PIECE,))
 
 
+@pytest.mark.slow
 def test_each_name_is_cut_at_the_size_of_its_garment(tmp_path: Path) -> None:
     names = crew(tmp_path, ["Ana,adult-tee,2", "Bo,child-tee,1"])
     report = cut(named_plan(garments=TWO_SIZES), tmp_path / "out", names=names)
@@ -176,6 +179,7 @@ def test_ganged_names_lie_apart_on_one_sheet_as_often_as_they_are_wanted(tmp_pat
         assert border.contains(carrier.sheet.pieces[at].shape)
 
 
+@pytest.mark.slow
 def test_a_window_for_a_name_is_cut_for_that_name(tmp_path: Path) -> None:
     names = crew(tmp_path, ["Ana,adult-tee,1", "Bartholomew,adult-tee,1"])
     plan = named_plan(meets="inset-over", garments=(("adult-tee", 3, 100.0),))

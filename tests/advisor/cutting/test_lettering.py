@@ -119,6 +119,7 @@ def test_a_crew_shares_one_size_and_one_base_line(tmp_path: Path) -> None:
     assert ana.shape.bounds[3] == pytest.approx(bob.shape.bounds[3])
 
 
+@pytest.mark.slow
 @given(
     st.lists(st.text("ABgjyÅéłW -&'", min_size=1, max_size=20), min_size=1, max_size=4),
     st.sampled_from(["left", "centre", "right"]),

@@ -268,6 +268,7 @@ def test_a_plan_for_other_artwork_is_refused() -> None:
         separate(badge(), [joint(SUN, SKY, "lap"), joint(SUN, SKY, "butt")], ranks=RANKS)
 
 
+@pytest.mark.slow
 def test_a_path_of_a_hundred_thousand_points_is_separated_in_bounded_time() -> None:
     turn = np.linspace(0, 2 * np.pi, 100_000, endpoint=False)
     radius = 60 + 0.2 * np.sin(900 * turn)

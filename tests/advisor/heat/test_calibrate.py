@@ -81,6 +81,7 @@ def noisy(clean: dict[float, Floats], random: np.random.Generator, error_k: floa
     ]
 
 
+@pytest.mark.slow
 def test_contact_and_pad_are_found_again_from_noisy_readings(clean: dict[float, Floats]) -> None:
     found = calibrate(noisy(clean, np.random.default_rng(1), 1.5), build, [CONTACT, PAD])
     assert found.readings == 18

@@ -119,6 +119,7 @@ fronts = st.builds(
 backs = st.builds(Boundary, st.floats(15.0, 40.0), st.one_of(st.just(0.0), st.floats(5.0, 500.0)))
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, derandomize=True)
 @given(layers=stacks, front=fronts, back=backs)
 def test_any_stack_agrees_with_the_marched_twin(

@@ -252,6 +252,7 @@ def test_a_search_that_fails_or_lies_leaves_the_rectangles(
     assert wrong_with(layout, CREW) == []
 
 
+@pytest.mark.slow
 def test_rectangles_are_the_same_in_every_run() -> None:
     code = (
         "import shapely; from advisor.cutting.roll.nesting import nest;"

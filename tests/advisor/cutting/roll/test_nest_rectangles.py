@@ -70,6 +70,7 @@ def test_perfect_packings_are_never_beaten_and_nearly_met(
 sizes = st.floats(1, 100).map(lambda size: round(size, 3))
 
 
+@pytest.mark.slow
 @given(
     st.lists(st.tuples(sizes, sizes, st.integers(1, 5), st.booleans()), min_size=1, max_size=12),
     st.floats(100, 400),
