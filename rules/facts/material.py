@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from pydantic import Field
 
 from rules.facts.fact import Fact, Slug
@@ -41,8 +39,3 @@ class Material(Fact):
     def diffusivity_m2_s(self) -> float:
         """Thermal diffusivity k/(ρ·c), m²/s."""
         return self.conductivity_w_mk / (self.density_kg_m3 * self.heat_capacity_j_kgk)
-
-    @property
-    def effusivity_j_m2k_s05(self) -> float:
-        """Thermal effusivity √(k·ρ·c), J/(m²·K·s^½): how hard it draws heat when touched."""
-        return math.sqrt(self.conductivity_w_mk * self.density_kg_m3 * self.heat_capacity_j_kgk)

@@ -137,11 +137,6 @@ class ScheduledStep:
         """Whether the platen comes down: a press or a preheat."""
         return self.step.action in {"press", "preheat"}
 
-    @property
-    def is_last_press(self) -> bool:
-        """Whether no press follows."""
-        return self.step.action == "press" and all(s.action != "press" for s in self.later)
-
 
 def films_named(schedule: Schedule, pieces: tuple[str, ...]) -> str:
     """The pieces with their films, as a person would say them.

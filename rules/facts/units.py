@@ -9,13 +9,12 @@ from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 __all__ = [
-    "MM_PER_INCH", "Kind", "Quantity", "Units", "bar_to_kpa", "both_degrees", "c_to_f", "f_to_c",
-    "mm_to_inch", "psi_to_kpa", "show_by_c", "show_c", "show_degrees", "show_mm", "show_s",
+    "MM_PER_INCH", "Kind", "Quantity", "Units", "both_degrees", "c_to_f", "f_to_c",
+    "mm_to_inch", "show_by_c", "show_c", "show_degrees", "show_mm", "show_s",
     "show_size", "show_um",
 ]  # fmt: skip
 
 MM_PER_INCH = 25.4
-KPA_PER_PSI = 6.894757293168
 
 Kind = Literal["temperature", "difference", "degrees", "length", "thickness", "time"]
 """What a quantity measures; a ``difference`` is one of temperatures, and so are ``degrees``, which
@@ -43,24 +42,6 @@ def f_to_c(fahrenheit: float) -> float:
     160.0
     """
     return (fahrenheit - 32) * 5 / 9
-
-
-def psi_to_kpa(psi: float) -> float:
-    """Kilopascals for a pressure in pounds per square inch.
-
-    >>> round(psi_to_kpa(1), 6)
-    6.894757
-    """
-    return psi * KPA_PER_PSI
-
-
-def bar_to_kpa(bar: float) -> float:
-    """Kilopascals for a pressure in bar.
-
-    >>> bar_to_kpa(6)
-    600.0
-    """
-    return bar * 100.0
 
 
 def mm_to_inch(millimetres: float) -> float:

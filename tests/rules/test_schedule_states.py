@@ -280,7 +280,6 @@ def test_pieces_are_named_with_their_films(pieces: tuple[str, ...], said: str) -
     assert Text(films_named(schedule(), pieces)) == said
 
 
-def test_the_last_press_is_the_one_that_no_press_follows() -> None:
+def test_the_last_step_is_the_one_that_no_step_follows() -> None:
     it = schedule(press("base"), peel("base"), full("base"), peel("base"))
-    assert [at.is_last_press for at in it.scheduled] == [False, False, True, False]
     assert [at.is_last for at in it.scheduled] == [False, False, False, True]
