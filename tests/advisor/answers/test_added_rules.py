@@ -1,4 +1,4 @@
-"""A rule added to the rulebook, is honoured by planning and said by check.
+"""A rule of any subject, added to the rulebook, is honoured by planning and said by check.
 
 Each trial rule objects to what the best plan without it does: where another choice exists the plan
 has to change, and where none is left the rule has to be named as what stands in the way.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, get_args
 
 import pytest
 
@@ -29,12 +29,15 @@ ANY_FILM = {"#1b3a5c": {"finish": "matte"}, "#f2c14e": {"finish": "sparkle"}}
 TRIAL = "trial"
 KNOWN = load_knowledge()
 
+pytestmark = pytest.mark.slow
+
 
 def job(**more: object) -> Job:
     given = {
         "job": "sun",
         "artwork": "sun.svg",
         "looks": ANY_FILM,
+        "on_shelf_only": False,
         "garments": [{"garment": "adult-tee", "quantity": 10, "artwork_width_mm": 200}],
     }
     return Job.model_validate(given | more)
@@ -80,26 +83,35 @@ TRIALS = {
         "film_on_film", lambda it: (it.lower.id, it.upper.id) == (usual().lower, usual().upper)
     ),
     "a way of meeting": Trial("joint", lambda it: it.meets == usual().meets),
-    "a piece cut from a film": Trial(
-        "artwork", lambda it: (it.piece, it.film.id) == (UPPER, usual().upper)
-    ),
-    "two films over one another": Trial(
+    "two films named in a stack": Trial(
         "stack", lambda it: {usual().lower, usual().upper} <= {film.id for film in it.films}
     ),
-    "an adhesive in the heat": Trial(
+    "a film's bond line": Trial("bond_line", lambda it: it.film.id == usual().upper),
+    "the bond line of a film on another": Trial(
         "bond_line", lambda it: (it.below, it.film.id) == (usual().lower, usual().upper)
     ),
-    "a finished step": Trial(
+    "a step that finishes a film": Trial(
+        "schedule",
+        lambda it: usual().upper in {it.schedule.films[piece].id for piece in it.finishing},
+    ),
+    "a step that tacks a film": Trial(
         "schedule",
         lambda it: (
             it.step.purpose == "tack" and it.schedule.films[it.step.pieces[0]].id == usual().upper
         ),
     ),
-    "a garment on the press": Trial(
+    "a piece cut from a film": Trial(
+        "artwork", lambda it: (it.piece, it.film.id) == (UPPER, usual().upper)
+    ),
+    "the setpoint of a full press": Trial(
         "garment",
         lambda it: usual().setpoint_c in {s.setpoint_c for s in it.steps if s.purpose == "full"},
     ),
-    "all that is pressed": Trial(
+    "a carrier that is peeled hot": Trial(
+        "garment",
+        lambda it: any(UPPER in step.pieces and step.peel == "hot" for step in it.steps),
+    ),
+    "a film that may hurt": Trial(
         "safety", lambda it: usual().upper in {film.id for film in it.films}
     ),
 }
@@ -132,6 +144,10 @@ def knowledge_with(rule: Rule[Any]) -> Knowledge:
 
 def on_trial(made: Plan) -> list[str]:
     return [finding.severity for finding in made.findings if finding.rule == TRIAL]
+
+
+def test_every_subject_is_tried() -> None:
+    assert {trial.judges for trial in TRIALS.values()} == set(get_args(Judges))
 
 
 @pytest.mark.parametrize("severity", ["stop", "sample"])
