@@ -53,6 +53,7 @@ class PlanModel(Variables):
         options: Mapping[str, Sequence[Option]] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
         most_layers: int | None = None,
+        most_presses: int | None = None,
         explained: bool = False,
         waivable: bool = False,
         deadline: float = math.inf,
@@ -63,6 +64,7 @@ class PlanModel(Variables):
             sample_free=sample_free,
             options=options,
             ways=ways,
+            most_presses=most_presses,
             explained=explained,
             waivable=waivable,
         )

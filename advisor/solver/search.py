@@ -36,6 +36,9 @@ __all__ = ["Search", "first_plan", "good_plan"]
 FEW = 6
 """Films of each piece among which a plain plan is sought."""
 
+FEW_PRESSES = 8
+"""Presses in which a plain plan is sought."""
+
 PLAIN_PLAN_S = 4.0
 """Seconds to find a plain plan in, however little time is given."""
 
@@ -143,8 +146,11 @@ class Search:
                 self.least_samples = 1
                 if not self.problem.samples_allowed:
                     break
-            for stages in sorted({1, most_stages(self.problem)}):
-                if not self._exhausted(stages, sample_free):
+            # What few presses can do is soon known, and leaves less to prove.
+            ways = [(1, FEW_PRESSES), (1, None), (most_stages(self.problem), None)]
+            few_will_do = len(self.problem.pieces) <= FEW_PRESSES
+            for stages, presses in dict.fromkeys(ways[1:] if few_will_do else ways):
+                if not self._exhausted(stages, sample_free, presses):
                     return False
             if self.best is not None and sample_free:
                 # What wants no sample comes before all that does.
@@ -153,12 +159,12 @@ class Search:
                     return True
         return True
 
-    def _exhausted(self, stages: int, sample_free: bool) -> bool:
+    def _exhausted(self, stages: int, sample_free: bool, presses: int | None) -> bool:
         """Whether no plan of up to so many stages is left that is better than the best."""
         while True:
             if stages > 1 and self.reached is not None and self._none_better(stages, sample_free):
                 return True
-            found, modelled, said = self.least(stages, sample_free)
+            found, modelled, said = self.least(stages, sample_free, presses)
             if found is None:
                 return said == "none"
             known = len(self.cuts)
@@ -170,12 +176,12 @@ class Search:
 
     def _none_better(self, stages: int, sample_free: bool) -> bool:
         """Whether it is seen at once that no plan is better, changes of setpoint left out."""
-        model, _ = self._model(stages, sample_free, changes=False)
+        model, _ = self._model(stages, sample_free, None, changes=False)
         return solved(model.cp, deadline=self.deadline).status == "none"
 
-    def least(self, stages: int, sample_free: bool) -> Found:
+    def least(self, stages: int, sample_free: bool, presses: int | None = None) -> Found:
         """The plan with the least objective below the best: level by level, the last one held."""
-        model, measured = self._model(stages, sample_free, changes=True)
+        model, measured = self._model(stages, sample_free, presses, changes=True)
         last: Solution | None = None
         reached: list[int] = []
         for level in self.levels:
@@ -199,7 +205,7 @@ class Search:
         return chosen(model, last), tuple(reached), "best"
 
     def _model(
-        self, stages: int, sample_free: bool, *, changes: bool
+        self, stages: int, sample_free: bool, presses: int | None, *, changes: bool
     ) -> tuple[PlanModel, Measured]:
         model = PlanModel(
             self.problem,
@@ -207,6 +213,7 @@ class Search:
             sample_free=sample_free,
             cuts=self.cuts,
             most_layers=self.most_layers,
+            most_presses=presses,
             deadline=self.deadline,
         )
         measured = Measured(model, changes=changes)
@@ -236,11 +243,12 @@ def first_plan(
     laps: Mapping[Pair, Sequence[Meets]] = {
         m.pair: ("lap",) if "lap" in m.ways else m.ways for m in problem.meetings
     }
-    tries: tuple[tuple[Any, Any, int], ...] = (
-        (few, laps, 1), (few, None, 1), (None, None, most_stages(problem)),
+    tries: tuple[tuple[Any, Any, int, int | None], ...] = (
+        (few, laps, 1, FEW_PRESSES), (few, None, 1, FEW_PRESSES),
+        (None, None, most_stages(problem), None),
     )  # fmt: skip
     known = cuts if cuts is not None else []
-    for options, ways, stages in tries:
+    for options, ways, stages, presses in tries:
         while True:
             try:
                 model = PlanModel(
@@ -251,6 +259,7 @@ def first_plan(
                     options=options,
                     ways=ways,
                     most_layers=most_layers,
+                    most_presses=presses,
                     deadline=deadline,
                 )
             except OutOfTimeError:

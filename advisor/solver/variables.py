@@ -42,6 +42,7 @@ class Variables:
         sample_free: forbid what wants a sample as well as what is stopped.
         options: the films open to each piece; those of the problem by default.
         ways: the ways open to each pair; those of the problem by default.
+        most_presses: of each stage; as many as may be of use by default.
         explained: give every fact, rule and wish a literal that asks for it.
         waivable: let a literal, ``sampled``, allow samples after all.
 
@@ -60,11 +61,13 @@ class Variables:
         sample_free: bool = False,
         options: Mapping[str, Sequence[Option]] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
+        most_presses: int | None = None,
         explained: bool = False,
         waivable: bool = False,
     ) -> None:
         self.problem, self.stages, self.sample_free = problem, stages, sample_free
         self.explained, self.cp = explained, cp_model.CpModel()
+        self.most_presses = most_presses or len(problem.pieces)
         domains = options or {}
         self.options = {p.id: tuple(domains.get(p.id, p.options)) for p in problem.pieces}
         self.ways = {m.pair: tuple((ways or {}).get(m.pair, m.ways)) for m in problem.meetings}
@@ -227,7 +230,8 @@ class Variables:
             self.cp.add_exactly_one(films)
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
-        self.per_stage = _most_presses(self.problem, self.settings, self.options)
+        of_use = _most_presses(self.problem, self.settings, self.options)
+        self.per_stage = min(of_use, self.most_presses)
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
         self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}

@@ -1,0 +1,101 @@
+"""Search limits: always an answer, however little time there is, and Ctrl-C ends it at once."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from advisor.job.records.job import Wish
+from advisor.job.records.print import Place
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
+from advisor.solver.proof import optimise
+from advisor.solver.records import Cut
+from rules.facts.text import Text
+from tests.advisor.solver.solver_problems import stacked, text_on_star
+
+
+def chain(count: int) -> Problem:
+    """So many pieces of which each overlaps the next."""
+    deep = stacked({f"p{n}": Wish(finish="matte") for n in range(count)})
+    ids = [piece.id for piece in deep.pieces]
+    pairs = list(pairwise(ids))
+    meetings = tuple(meeting for meeting in deep.meetings if not meeting.hidden)
+    places = tuple(Place(pair, 900.0) for pair in pairs)
+    printed = replace(deep.print, meetings=meetings, places=places, close=tuple(pairs))
+    return replace(deep, print=printed)
+
+
+def test_sixty_pieces_that_overlap_get_a_plan_in_a_second() -> None:
+    found = optimise(chain(60), time_limit_s=1)
+    assert found.status == "planned"
+    assert found.bound is not None
+    assert found.objective is not None
+    assert found.bound <= found.objective
+
+
+def test_a_plan_that_is_stopped_makes_way_for_the_next_when_time_is_short() -> None:
+    films: list[str] = []
+
+    def stops_the_first(found: Assessment) -> tuple[Cut, ...]:
+        film = found.choice.options["text"].film.id
+        films.append(film)
+        if film != films[0]:
+            return ()
+        return (Cut((("text", film),), (), Text("it may not be pressed")),)
+
+    found = optimise(text_on_star(), examine=stops_the_first, time_limit_s=0.001)
+    assert found.assessment is not None
+    assert found.assessment.choice.options["text"].film.id != films[0]
+
+
+def test_a_sample_that_only_the_plan_shows_is_counted_with_what_it_spoils() -> None:
+    problem = text_on_star()
+
+    def wants_a_sample(found: Assessment) -> tuple[Cut, ...]:
+        film = found.choice.options["text"].film.id
+        return (
+            Cut((("text", film),), (), Text("try it"), severity="sample", cause=("trial", film)),
+        )
+
+    plain, sampled = optimise(problem), optimise(problem, examine=wants_a_sample)
+    assert plain.objective is not None
+    assert sampled.objective is not None
+    assert sampled.optimal
+    assert sampled.objective == (plain.objective[0] + 1, *plain.objective[1:])
+
+
+CTRL_C = """
+import os, signal, threading, time
+from advisor.job.records.job import Wish
+from advisor.solver.proof import optimise
+from tests.advisor.solver.solver_problems import stacked
+
+deep = stacked({f"p{n}": Wish(finish="matte") for n in range(20)})
+threading.Timer(3, os.kill, (os.getpid(), signal.SIGINT)).start()
+began = time.monotonic()
+try:
+    while True:
+        optimise(deep, time_limit_s=600)
+except KeyboardInterrupt:
+    print("heard" if time.monotonic() - began < 60 else "late")
+"""
+
+
+def test_ctrl_c_ends_a_search() -> None:
+    if sys.platform == "win32":
+        pytest.skip("signals are another thing there")
+    # A program of its own: were it not heard, it would end this one without a word.
+    ended = subprocess.run(
+        [sys.executable, "-c", CTRL_C],
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (ended.returncode, ended.stdout) == (0, "heard\n"), ended.stderr
