@@ -14,7 +14,6 @@ from advisor.answers.plan_of_choice import plan_of_choice
 from advisor.answers.runs import timed_runs
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import Plan
-from advisor.layering.arrangement import stage_edges
 from advisor.layering.assessment import assess, finding_of_rule
 from advisor.layering.flaking_last import flaking_last
 from advisor.layering.preparation import PreparedJob
@@ -186,4 +185,9 @@ def _key(found: Assessment) -> object:
     """What tells one plan from another: films, ways, presses and stages."""
     groups = found.grouping.groups if found.grouping is not None else ()
     films = tuple(option.film.id for option in found.choice.options.values())
-    return films, tuple(found.choice.meets.items()), groups, stage_edges(found.stages)
+    return (
+        films,
+        tuple(found.choice.meets.items()),
+        groups,
+        tuple(stage.last for stage in found.stages),
+    )
