@@ -50,6 +50,7 @@ def clashes_and_repairs(
                 where=change.where.named(names),
                 to=change.to,
                 message=change.message.named(names),
+                pieces=change.pieces,
             )
             for change in repair.changes
         )

@@ -40,15 +40,20 @@ class Change:
     """One change to what was wished.
 
     Attributes:
-        where: the piece, the joint as "upper on lower", or the job.
+        pieces: the piece that it changes, or the two of a joint, the upper first.
         to: what it becomes: a way of meeting, a film, a fabric; empty for a dropped piece.
         message: the change as advice, in words.
     """
 
     kind: ChangeKind
-    where: Text
+    pieces: tuple[str, ...]
     to: str
     message: Text
+
+    @property
+    def where(self) -> Text:
+        """The piece, the joint as "upper on lower", or the job."""
+        return Text(" on ".join(f"{piece_name(piece)}" for piece in self.pieces) or "the job")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +102,7 @@ def repairs(
     for fabric, other in (fabrics or {}).items():
         plan = good_plan(other, deadline=deadline)
         if plan is not None:
-            change = Change("fabric", Text("the job"), fabric, Text(f"print on {fabric} instead"))
+            change = Change("fabric", (), fabric, Text(f"print on {fabric} instead"))
             found.append(Repair((change,), plan))
     for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
         if time.monotonic() > deadline:
@@ -216,30 +221,14 @@ def _proved(
     plan = good_plan(other, cuts=cuts, deadline=deadline)
     if plan is None:
         return None
-    changes = [
-        Change(
-            "meets",
-            Text(f"{piece_name(upper)} on {piece_name(lower)}"),
-            way,
-            _say_meets(upper, lower, way),
-        )
-        for (upper, lower), way in changed.ways
-    ]
+    changes = [Change("meets", pair, way, _say_meets(*pair, way)) for pair, way in changed.ways]
     for piece in changed.swapped:
         film = plan.choice.options[piece].film
-        named = piece_name(piece)
-        changes.append(
-            Change("film", Text(f"{named}"), film.id, Text(f"cut {named} from {film.id}"))
-        )
+        advice = Text(f"cut {piece_name(piece)} from {film.id}")
+        changes.append(Change("film", (piece,), film.id, advice))
     if changed.sampled:
-        changes.append(
-            Change(
-                "sample",
-                Text("the job"),
-                "yes",
-                Text("allow a sample to be pressed and washed first"),
-            )
-        )
+        advice = Text("allow a sample to be pressed and washed first")
+        changes.append(Change("sample", (), "yes", advice))
     return Repair(tuple(changes), plan)
 
 
@@ -255,12 +244,11 @@ def _say_meets(upper: str, lower: str, way: Meets) -> Text:
 
 
 def _drop(piece: str) -> Change:
-    named = piece_name(piece)
-    return Change("drop", Text(f"{named}"), "", Text(f"leave {named} out"))
+    return Change("drop", (piece,), "", Text(f"leave {piece_name(piece)} out"))
 
 
 def _drops(repair: Repair) -> set[str]:
-    return {str(change.where) for change in repair.changes if change.kind == "drop"}
+    return {piece for each in repair.changes if each.kind == "drop" for piece in each.pieces}
 
 
 def _least_first(problem: Problem, repair: Repair) -> tuple[Any, ...]:

@@ -149,14 +149,16 @@ class Change(Record):
 
     Attributes:
         kind: what is changed: ``film``, ``meets``, ``fabric``, ``drop``, ``sample`` and so on.
-        where: the piece, joint or garment that it changes.
+        where: the piece, joint or garment that it changes, in words.
         to: what it becomes.
+        pieces: the piece that it changes; two for a joint, the upper first.
     """
 
     kind: str
     where: Text
     to: str
     message: Text
+    pieces: tuple[str, ...] = ()
 
 
 class Plan(Record):

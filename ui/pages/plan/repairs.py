@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
@@ -18,9 +17,6 @@ from ui.session import units
 from ui.show import badge_html, findings, lead, sentence, sentences
 
 __all__ = ["repaired", "show_repairs"]
-
-_PIECE = re.compile(r"#([0-9a-f]{6}(?:-\d+)?)")
-_NAMES = "the names"
 
 
 def show_repairs(order: CustomerOrder, plan: Plan) -> None:
@@ -62,7 +58,7 @@ def repaired(order: CustomerOrder, changes: Sequence[Change]) -> CustomerOrder:
     >>> allow = Change(kind="sample", where="the job", to="", message="")
     >>> repaired(demo_order(), [allow]).job.samples_allowed
     True
-    >>> drop = Change(kind="drop", where="the matte #1b3a5c", to="", message="")
+    >>> drop = Change(kind="drop", where="navy", to="", message="", pieces=["fill-1b3a5c"])
     >>> repaired(demo_order(), [drop]).job.leave_out
     ('fill-1b3a5c',)
     """
@@ -72,29 +68,29 @@ def repaired(order: CustomerOrder, changes: Sequence[Change]) -> CustomerOrder:
 
 
 def _repaired(order: CustomerOrder, change: Change) -> CustomerOrder:
-    job, pieces = order.job, _PIECE.findall(change.where)
-    if change.kind == "sample":
-        return order.changed(samples_allowed=True)
-    if change.kind == "fabric":
-        lines = tuple(line.model_copy(update={"fabric": change.to}) for line in job.garments)
-        return order.changed(garments=lines)
-    if change.kind == "film" and change.where == _NAMES and job.names is not None:
-        return order.changed(names=job.names.model_copy(update={"look": Wish(film=change.to)}))
-    if change.kind == "film" and pieces:
-        wish = {"#" + pieces[0][:6]: Wish(film=change.to)}
-        return order.changed(looks={**job.looks, **wish})
-    if change.kind == "meets" and len(pieces) == 2:
-        upper, lower = (f"fill-{piece}" for piece in pieces)
-        fills = {"#" + piece[:6] for piece in pieces}
-        others = tuple(
-            joint
-            for joint in job.joints
-            if {joint.upper, joint.lower} not in ({upper, lower}, fills)
-        )
-        way = WishedJoint(upper=upper, lower=lower, meets=cast(Meets, change.to))
-        return order.changed(joints=(*others, way))
-    if change.kind == "drop" and change.where == _NAMES:
-        return replace(order.changed(names=None), names="")
-    if change.kind == "drop" and pieces:
-        return order.changed(leave_out=(*job.leave_out, f"fill-{pieces[0]}"))
+    job = order.job
+    match change.kind, change.pieces:
+        case "sample", _:
+            return order.changed(samples_allowed=True)
+        case "fabric", _:
+            lines = tuple(line.model_copy(update={"fabric": change.to}) for line in job.garments)
+            return order.changed(garments=lines)
+        case "film", ("names",) if job.names is not None:
+            return order.changed(names=job.names.model_copy(update={"look": Wish(film=change.to)}))
+        case "film", (piece,):
+            return order.changed(looks={**job.looks, _fill_of(piece): Wish(film=change.to)})
+        case "meets", (upper, lower):
+            same = ({upper, lower}, {_fill_of(upper), _fill_of(lower)})
+            others = (joint for joint in job.joints if {joint.upper, joint.lower} not in same)
+            way = WishedJoint(upper=upper, lower=lower, meets=cast(Meets, change.to))
+            return order.changed(joints=(*others, way))
+        case "drop", ("names",):
+            return replace(order.changed(names=None), names="")
+        case "drop", (piece,):
+            return order.changed(leave_out=(*job.leave_out, piece))
     raise ValueError(f"no change of kind {change.kind} can be made at {change.where}")
+
+
+def _fill_of(piece: str) -> str:
+    """The fill that a piece's id tells: ``#1b3a5c`` of ``fill-1b3a5c-2``."""
+    return "#" + piece.removeprefix("fill-")[:6]

@@ -216,7 +216,7 @@ def test_a_title_or_a_name_with_html_in_it_is_shown_as_text() -> None:
 
 
 def test_a_piece_is_left_out_where_that_is_what_makes_a_job_possible() -> None:
-    dropped = [Change(kind="drop", where="the sparkle #f2c14e", to="", message="")]
+    dropped = [Change(kind="drop", where="the sun", to="", message="", pieces=("fill-f2c14e",))]
     after = repaired(JACKETS, dropped)
     page = opened(after)
     assert after.job.leave_out == ("fill-f2c14e",)
