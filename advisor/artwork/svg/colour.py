@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 from xml.etree.ElementTree import Element
 
 from coloraide import Color
@@ -19,6 +20,7 @@ __all__ = ["Colour", "css_colour", "hex_of", "mean_of_stops", "read_paint", "rea
 Colour = tuple[float, float, float, float]
 
 
+@lru_cache(maxsize=4096)
 def css_colour(value: str) -> Colour | None:
     """Read a CSS colour, brought into sRGB; None when it is none.
 
