@@ -19,7 +19,7 @@ from advisor.cutting.cut_list import (
 from advisor.cutting.detail import films_of, fine_places, simplified_artwork, smallest_width_mm
 from advisor.cutting.dxf import cut_dxf
 from advisor.cutting.layout import lay_out
-from advisor.cutting.preview import Layer, preview_png, preview_svg
+from advisor.cutting.preview import DrawnPiece, preview_png, preview_svg
 from advisor.cutting.records import (
     Carrier,
     CutFile,
@@ -218,7 +218,7 @@ def _picture(
 ) -> str:
     shapes = {piece.id: piece.shape for piece in size.separation.pieces}
     layers = [
-        Layer(shapes[piece.id], piece.srgb, f"{piece.rank}  {piece.colour} {piece.film}")
+        DrawnPiece(shapes[piece.id], piece.srgb, f"{piece.rank}  {piece.colour} {piece.film}")
         for piece in sorted(plan.pieces, key=lambda piece: piece.rank)
         if piece.id in shapes and not shapes[piece.id].is_empty
     ]

@@ -20,7 +20,7 @@ from advisor.artwork.svg.writing import HEAD, document, element, number, path_da
 from advisor.cutting.font import BUNDLED_FONT, outline_text, read_font
 from advisor.cutting.records import FineDetail, FinePlace
 
-__all__ = ["MOST_MARKED", "Layer", "preview_png", "preview_svg"]
+__all__ = ["MOST_MARKED", "DrawnPiece", "preview_png", "preview_svg"]
 
 MOST_MARKED = 12
 """Places that are marked one by one; the rest is counted."""
@@ -33,7 +33,7 @@ _MOST_PX = 4000
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class DrawnPiece:
     """A piece as it lies on the garment: its shape (mm, not mirrored), colour and what it is."""
 
     shape: MultiPolygon
@@ -42,7 +42,7 @@ class Layer:
 
 
 def preview_svg(
-    layers: Sequence[Layer],
+    layers: Sequence[DrawnPiece],
     *,
     title: str,
     fabric_srgb: str,
@@ -56,7 +56,7 @@ def preview_svg(
         fine: places to mark, in the same coordinates.
         remarks: lines under the legend.
 
-    >>> sun = Layer(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
+    >>> sun = DrawnPiece(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
     >>> picture = preview_svg([sun], title="<kites>", fabric_srgb="#ffffff")
     >>> "<title>&lt;kites&gt;</title>" in picture, picture.count("<text")
     (True, 0)
@@ -117,7 +117,7 @@ def preview_png(svg: str) -> bytes:
 
     Text that is no outline is set in the bundled font, whatever fonts there are.
 
-    >>> sun = Layer(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
+    >>> sun = DrawnPiece(MultiPolygon([shapely.box(0, 0, 60, 40)]), "#f2c14e", "1 gold sparkle")
     >>> preview_png(preview_svg([sun], title="kites", fabric_srgb="#ffffff"))[1:4]
     b'PNG'
     """

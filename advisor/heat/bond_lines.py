@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from advisor.heat.curve import Curve, above, seconds_until
-from advisor.heat.layers import Place
+from advisor.heat.layers import LayerSide
 from advisor.heat.moments import columns_of, follow, moments_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
 from advisor.heat.records import BondLineCourse, Column, Moment
@@ -111,7 +111,7 @@ def whole(seconds: float) -> float:
 
 @lru_cache(maxsize=1024)
 def _curves(
-    moments: tuple[Moment, ...], contact_w_m2k: float, places: tuple[Place, ...]
+    moments: tuple[Moment, ...], contact_w_m2k: float, places: tuple[LayerSide, ...]
 ) -> tuple[Curve, ...]:
     return tuple(follow(moments, contact_w_m2k).curves(places)) if places else ()
 
@@ -196,7 +196,9 @@ def _finish(schedule: Schedule, piece: str) -> tuple[ScheduledStep, float]:
 
 
 @lru_cache(maxsize=1024)
-def _longer(moments: tuple[Moment, ...], contact_w_m2k: float, step: int, place: Place) -> Curve:
+def _longer(
+    moments: tuple[Moment, ...], contact_w_m2k: float, step: int, place: LayerSide
+) -> Curve:
     """The curve of a place in the press of a step, if that went on and on."""
     legs = follow(moments, contact_w_m2k).legs
     leg = legs[[moment.closed and moment.step == step for moment in moments].index(True)]

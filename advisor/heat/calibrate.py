@@ -22,7 +22,7 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.special import stdtrit
 
-from advisor.heat.layers import FloatArray, Place
+from advisor.heat.layers import FloatArray, LayerSide
 from advisor.heat.walk import Phase, chain, lay_cells
 from rules.errors import BadInputError, PressloreError
 
@@ -50,7 +50,7 @@ class Reading:
         celsius: what was read, °C.
     """
 
-    place: Place
+    place: LayerSide
     setpoint_c: float
     seconds: float
     celsius: float
@@ -140,10 +140,10 @@ def calibrate(
     >>> def build(unknowns, setpoint_c):
     ...     platen = Boundary(setpoint_c, unknowns["contact_w_m2k"])
     ...     return [Phase((cloth,), platen, Boundary(20.0, 100.0), 30.0)]
-    >>> under = chain(build({"contact_w_m2k": 800.0}, 150.0)).curve(Place("cloth", "back"))
+    >>> under = chain(build({"contact_w_m2k": 800.0}, 150.0)).curve(LayerSide("cloth", "back"))
     >>> times = [2.0, 4.0, 8.0, 16.0]
     >>> readings = [
-    ...     Reading(Place("cloth", "back"), 150.0, t, float(under.at(t)[0])) for t in times
+    ...     Reading(LayerSide("cloth", "back"), 150.0, t, float(under.at(t)[0])) for t in times
     ... ]
     >>> found = calibrate(readings, build, [Unknown("contact_w_m2k", 300.0, 50.0, 9000.0)])
     >>> round(found.estimates["contact_w_m2k"].value)

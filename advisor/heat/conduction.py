@@ -35,7 +35,7 @@ from advisor.heat.layers import (
     Boundary,
     FloatArray,
     Layer,
-    Place,
+    LayerSide,
     Quantity,
     cell_shares,
     names_of,
@@ -119,7 +119,7 @@ class Configuration:
         field = (decay * swings[..., None, :]) @ np.swapaxes(self.modes, -1, -2)
         return np.asarray(field + self.steady_c[..., None, :])
 
-    def weights(self, place: Place) -> tuple[FloatArray, FloatArray]:
+    def weights(self, place: LayerSide) -> tuple[FloatArray, FloatArray]:
         """What a place's temperature is made of: shares of the cells, and a constant in °C.
 
         A face's temperature follows from the heat that flows through the half cell to it, which
@@ -152,7 +152,7 @@ class Configuration:
             constant += outer * (self.front if beyond < 0 else self.back).temperature_c
         return shares, constant
 
-    def read(self, field_c: FloatArray, place: Place) -> FloatArray:
+    def read(self, field_c: FloatArray, place: LayerSide) -> FloatArray:
         """The temperature of a place in a field of shape (…, times, cells): shape (…, times)."""
         shares, constant = self.weights(place)
         return np.asarray((field_c @ shares[..., None])[..., 0] + constant[..., None])
@@ -188,7 +188,8 @@ def configure(
     >>> wall = Layer("wall", 0.04e6, 63.9, 7832.0, 434.0)
     >>> stack = configure([wall], front=Boundary(60.0, 500.0), back=Boundary(60.0, 0.0))
     >>> field = stack.field_at(-20.0, 480.0)
-    >>> [round(float(stack.read(field, Place("wall", side))[0]), 1) for side in ("front", "back")]
+    >>> sides = LayerSide("wall", "front"), LayerSide("wall", "back")
+    >>> [round(float(stack.read(field, side)[0]), 1) for side in sides]
     [45.4, 43.0]
     """
     names_of(layers)

@@ -19,7 +19,7 @@ import yaml
 
 from advisor.heat.calibrate import Reading, Unknown, calibrate
 from advisor.heat.conduction import METAL
-from advisor.heat.layers import Boundary, Layer, Place
+from advisor.heat.layers import Boundary, Layer, LayerSide
 from advisor.heat.press_layers import (
     BED_MATERIAL,
     Materials,
@@ -63,21 +63,21 @@ class ReadStack:
     cover: Sheet | None = None
     pad: Sheet | None = None
 
-    def places(self) -> dict[str, Place]:
+    def places(self) -> dict[str, LayerSide]:
         """Every place that can be read, by name, from the platen down."""
         column = tuple(str(n) for n in range(len(self.films)))
-        found: dict[str, Place] = {}
+        found: dict[str, LayerSide] = {}
         if self.cover is not None:
-            found["cover"] = Place("cover", "back")
+            found["cover"] = LayerSide("cover", "back")
         if column:
             found["face"] = face_at(column, column[-1])
         ids = [film.id for film in self.films]
         for n in reversed(range(len(ids))):
             earlier = ids[:n].count(ids[n])
             found[f"{ids[n]} {earlier + 1}" if earlier else ids[n]] = bond_line_at(column, str(n))
-        found["fabric"] = Place("fabric", "back")
+        found["fabric"] = LayerSide("fabric", "back")
         if self.pad is not None:
-            found["pad"] = Place("pad", "back")
+            found["pad"] = LayerSide("pad", "back")
         return found
 
     def layers(self, press: Press, materials: Materials) -> tuple[Layer, ...]:

@@ -23,7 +23,7 @@ __all__ = [
     "Boundary",
     "FloatArray",
     "Layer",
-    "Place",
+    "LayerSide",
     "Quantity",
     "Side",
     "cell_shares",
@@ -147,7 +147,7 @@ class Boundary:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class LayerSide:
     """A place in a stack: a layer's front face (towards the platen), middle or back face.
 
     A bond line is the back of its adhesive. Where two layers touch perfectly, the back of the one
@@ -156,9 +156,9 @@ class Place:
     Raises:
         BadInputError: the side is none of the three.
 
-    >>> Place("adhesive", "back")
-    Place(layer='adhesive', side='back')
-    >>> Place("adhesive", "under")
+    >>> LayerSide("adhesive", "back")
+    LayerSide(layer='adhesive', side='back')
+    >>> LayerSide("adhesive", "under")
     Traceback (most recent call last):
     rules.errors.BadInputError: side: is 'under'; it must be front, middle or back
     """

@@ -16,7 +16,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.heat.conduction import configure
-from advisor.heat.layers import Boundary, FloatArray, Layer, Place, cell_shares
+from advisor.heat.layers import Boundary, FloatArray, Layer, LayerSide, cell_shares
 from rules.errors import BadInputError
 
 __all__ = ["PlainLayer", "PlainStack", "plain_layers"]
@@ -115,7 +115,7 @@ def plain_layers(document: Mapping[str, Any]) -> dict[str, Any]:
     ambient_c = stack.initial_c if stack.ambient_c is None else stack.ambient_c
     front = Boundary(stack.platen_c, stack.contact_w_m2k)
     back = Boundary(ambient_c, stack.back_w_m2k)
-    places = [Place("0", "front"), *(Place(layer.name, "back") for layer in layers)]
+    places = [LayerSide("0", "front"), *(LayerSide(layer.name, "back") for layer in layers)]
 
     asked = np.array(stack.seconds, dtype=np.float64)
     celsius = np.full((len(places), asked.size), float(stack.initial_c))
@@ -172,7 +172,7 @@ def _solve(
     shares: Sequence[FloatArray],
     initial_c: float,
     times: FloatArray,
-    places: Sequence[Place],
+    places: Sequence[LayerSide],
 ) -> FloatArray:
     stack = configure(layers, front=front, back=back, shares=shares, horizon_s=float(times[-1]))
     field = stack.field_at(initial_c, times)

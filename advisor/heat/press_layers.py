@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
-from advisor.heat.layers import Layer, Place
+from advisor.heat.layers import Layer, LayerSide
 from advisor.heat.records import Column
 from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
@@ -33,18 +33,18 @@ BED_UM = 10_000.0
 BED = "bed"
 
 
-def bond_line_at(column: Sequence[str], piece: str) -> Place:
+def bond_line_at(column: Sequence[str], piece: str) -> LayerSide:
     """The bond line of a piece in a column: the back of its adhesive.
 
     >>> bond_line_at(("base", "top"), "top")
-    Place(layer='1 adhesive', side='back')
+    LayerSide(layer='1 adhesive', side='back')
     """
-    return Place(f"{column.index(piece)} adhesive", "back")
+    return LayerSide(f"{column.index(piece)} adhesive", "back")
 
 
-def face_at(column: Column, piece: str) -> Place:
+def face_at(column: Column, piece: str) -> LayerSide:
     """The visible face of a piece in a column."""
-    return Place(f"{column.index(piece)} face", "front")
+    return LayerSide(f"{column.index(piece)} face", "front")
 
 
 def film_layers(

@@ -7,7 +7,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from advisor.heat.curve import seconds_above
-from advisor.heat.layers import Place
+from advisor.heat.layers import LayerSide
 from advisor.heat.moments import next_leg
 from advisor.heat.press_layers import bond_line_at, cover_layers, film_layers, ground_layers
 from advisor.heat.records import Column, HeatRefusal, Moment
@@ -123,7 +123,7 @@ def bonds_from_cold(laying: Laying, column: Column) -> bool:
 
 @lru_cache(maxsize=8192)
 def _bonds(
-    press: Moment, wanted: tuple[tuple[Place, float, float], ...], contact_w_m2k: float
+    press: Moment, wanted: tuple[tuple[LayerSide, float, float], ...], contact_w_m2k: float
 ) -> bool:
     leg = next_leg(Course(), press, contact_w_m2k)
     curves = leg.curves([place for place, _, _ in wanted])

@@ -26,7 +26,7 @@ import numpy as np
 
 from advisor.heat.conduction import METAL, Configuration, configure
 from advisor.heat.curve import Curve, above, seconds_above
-from advisor.heat.layers import Boundary, FloatArray, Layer, Place, Quantity, cell_shares
+from advisor.heat.layers import Boundary, FloatArray, Layer, LayerSide, Quantity, cell_shares
 from advisor.heat.moments import follow
 from advisor.heat.press_layers import is_film
 from advisor.heat.records import Moment
@@ -85,7 +85,7 @@ class Spread:
 class Wanted:
     """A bond line and what it wants: so many seconds at or above a temperature."""
 
-    place: Place
+    place: LayerSide
     bonds_c: float
     bonds_s: float
 
@@ -191,7 +191,9 @@ def _nearly_bonding(moments: Sequence[Moment], want: Wanted, curve: Curve) -> se
     }
 
 
-def _sampled(leg: Leg, places: Sequence[Place], spread: Spread, samples: int | None) -> list[Curve]:
+def _sampled(
+    leg: Leg, places: Sequence[LayerSide], spread: Spread, samples: int | None
+) -> list[Curve]:
     """The curves of places over one press for every sample at once, or where much goes wrong."""
     front = leg.stack.front
     platen_c, contact_w_m2k = float(front.temperature_c), float(front.conductance_w_m2k or 0.0)

@@ -16,7 +16,15 @@ import numpy as np
 
 from advisor.heat.conduction import ROOM_C, Configuration, configure
 from advisor.heat.curve import Curve, Span, spans
-from advisor.heat.layers import RESOLVE_S, Boundary, FloatArray, Layer, Place, Quantity, cell_shares
+from advisor.heat.layers import (
+    RESOLVE_S,
+    Boundary,
+    FloatArray,
+    Layer,
+    LayerSide,
+    Quantity,
+    cell_shares,
+)
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["Course", "Leg", "Phase", "chain", "lay_cells"]
@@ -78,7 +86,7 @@ class Leg:
         """The same leg, lasting for so many seconds."""
         return replace(self, seconds=seconds)
 
-    def curves(self, places: Sequence[Place]) -> list[Curve]:
+    def curves(self, places: Sequence[LayerSide]) -> list[Curve]:
         """The curve of each place within this leg, which must hold them all."""
         return [Curve((span,)) for span in self._spans(places)]
 
@@ -87,7 +95,7 @@ class Leg:
         ended = self.stack.field_at(self.initial_c, self.seconds)
         return self.stack.by_layer(ended[..., 0, :])
 
-    def _spans(self, places: Sequence[Place]) -> list[Span]:
+    def _spans(self, places: Sequence[LayerSide]) -> list[Span]:
         stack = self.stack
         swings = stack.swings(self.initial_c)
         terms: list[tuple[FloatArray, Quantity]] = []
@@ -128,7 +136,7 @@ class Course:
         """The course with one more leg behind it."""
         return Course((*self.legs, leg))
 
-    def curves(self, places: Sequence[Place]) -> list[Curve]:
+    def curves(self, places: Sequence[LayerSide]) -> list[Curve]:
         """The curve of each place. Asking for all at once shares most of the work.
 
         Raises:
@@ -146,7 +154,7 @@ class Course:
                 collected[n].append(span)
         return [Curve(tuple(parts)) for parts in collected]
 
-    def curve(self, place: Place) -> Curve:
+    def curve(self, place: LayerSide) -> Curve:
         """The temperature of one place against time, over all legs that hold it."""
         return self.curves([place])[0]
 
@@ -179,7 +187,7 @@ def chain(
     ...     Phase((film, cloth), Boundary(160.0, 1000.0), bed, 10.0),
     ...     Phase((film, cloth), air, bed, 30.0),
     ... ])
-    >>> course.curve(Place("film", "back")).at([0.0, 10.0, 40.0]).round(1)
+    >>> course.curve(LayerSide("film", "back")).at([0.0, 10.0, 40.0]).round(1)
     array([ 20. , 153.2,  21.9])
     """
     if not phases:

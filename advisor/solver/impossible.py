@@ -9,10 +9,10 @@ from itertools import groupby
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import RuleInstance, impossible_parts, minimal_conflict
 from advisor.solver.records import Cut
-from advisor.solver.repairs import Change, Repair, repairs
+from advisor.solver.repairs import Repair, RepairChange, repairs
 from rules.facts.text import Text, and_list, piece_name
 
-__all__ = ["Change", "Impossible", "Repair", "explain_impossible", "say_conflict"]
+__all__ = ["Impossible", "Repair", "RepairChange", "explain_impossible", "say_conflict"]
 
 
 @dataclass(frozen=True, slots=True)

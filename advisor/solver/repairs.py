@@ -22,7 +22,7 @@ from advisor.solver.search import good_plan
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list, piece_name
 
-__all__ = ["Change", "Repair", "repairs"]
+__all__ = ["Repair", "RepairChange", "repairs"]
 
 ChangeKind = Literal["sample", "meets", "film", "fabric", "drop"]
 
@@ -36,7 +36,7 @@ MOST_TOGETHER = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RepairChange:
     """One change to what was wished.
 
     Attributes:
@@ -60,7 +60,7 @@ class Change:
 class Repair:
     """Changes that make a plan possible, none of them to spare, with the plan that proves it."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[RepairChange, ...]
     assessment: Assessment
 
     @property
@@ -102,7 +102,7 @@ def repairs(
     for fabric, other in (fabrics or {}).items():
         plan = good_plan(other, deadline=deadline)
         if plan is not None:
-            change = Change("fabric", (), fabric, Text(f"print on {fabric} instead"))
+            change = RepairChange("fabric", (), fabric, Text(f"print on {fabric} instead"))
             found.append(Repair((change,), plan))
     for pieces in [*((piece,) for piece in part), *combinations(part, 2)]:
         if time.monotonic() > deadline:
@@ -221,14 +221,16 @@ def _proved(
     plan = good_plan(other, cuts=cuts, deadline=deadline)
     if plan is None:
         return None
-    changes = [Change("meets", pair, way, _say_meets(*pair, way)) for pair, way in changed.ways]
+    changes = [
+        RepairChange("meets", pair, way, _say_meets(*pair, way)) for pair, way in changed.ways
+    ]
     for piece in changed.swapped:
         film = plan.choice.options[piece].film
         advice = Text(f"cut {piece_name(piece)} from {film.id}")
-        changes.append(Change("film", (piece,), film.id, advice))
+        changes.append(RepairChange("film", (piece,), film.id, advice))
     if changed.sampled:
         advice = Text("allow a sample to be pressed and washed first")
-        changes.append(Change("sample", (), "yes", advice))
+        changes.append(RepairChange("sample", (), "yes", advice))
     return Repair(tuple(changes), plan)
 
 
@@ -243,8 +245,8 @@ def _say_meets(upper: str, lower: str, way: Meets) -> Text:
     return Text(advice[way])
 
 
-def _drop(piece: str) -> Change:
-    return Change("drop", (piece,), "", Text(f"leave {piece_name(piece)} out"))
+def _drop(piece: str) -> RepairChange:
+    return RepairChange("drop", (piece,), "", Text(f"leave {piece_name(piece)} out"))
 
 
 def _drops(repair: Repair) -> set[str]:

@@ -10,14 +10,14 @@ from scipy.integrate import solve_ivp
 
 from advisor.heat.conduction import Configuration
 from advisor.heat.curve import above
-from advisor.heat.layers import Boundary, Layer, Place, Quantity
+from advisor.heat.layers import Boundary, Layer, LayerSide, Quantity
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.walk import Course, Phase, chain
 from tests.bench.ratios import hold_ratio, least_s
 
 Floats = NDArray[np.float64]
 FILMS = 4
-BOND_LINES = [Place(f"glue {n}", "back") for n in range(FILMS)]
+BOND_LINES = [LayerSide(f"glue {n}", "back") for n in range(FILMS)]
 SOFT_C = 110.0
 ACCURACY_K = 0.01
 """A tenth of what the cells themselves may err: the integrator is to add nothing to it."""

@@ -16,14 +16,14 @@ from advisor.heat.calibrate import (
     Unknown,
     calibrate,
 )
-from advisor.heat.layers import Boundary, Layer, Place
+from advisor.heat.layers import Boundary, Layer, LayerSide
 from advisor.heat.walk import Phase
 from rules.errors import BadInputError
 
 Floats = NDArray[np.float64]
 ROOM_C, BED_W_M2K = 20.0, 60.0
 CLOTH = Layer("cloth", 450.0, 0.07, 500.0, 1300.0)
-UNDER = Place("cloth", "back")
+UNDER = LayerSide("cloth", "back")
 CONTACT = Unknown("contact_w_m2k", start=400.0, least=50.0, most=20_000.0)
 PAD = Unknown("pad_conductivity_w_mk", start=0.12, least=0.01, most=1.0)
 TRUE = {"contact_w_m2k": 850.0, "pad_conductivity_w_mk": 0.05}
@@ -154,7 +154,7 @@ def test_too_few_readings_are_refused(clean: dict[float, Floats]) -> None:
 
 
 def test_a_number_that_the_readings_do_not_depend_on_is_refused() -> None:
-    front = Place("cloth", "front")
+    front = LayerSide("cloth", "front")
     held = Layer("pad", 6000.0, 0.05, 150.0, 1500.0)
 
     def ignorant(unknowns: Mapping[str, float], setpoint_c: float) -> list[Phase]:

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from advisor.heat.conduction import ROOM_C
 from advisor.heat.curve import Curve, seconds_above, seconds_until, spans
-from advisor.heat.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from advisor.heat.walk import Course, Phase, chain
 from rules.errors import BadInputError, UnknownNameError
 
@@ -25,7 +25,7 @@ GLUE = Layer("glue", 50.0, 0.22, 1200.0, 1700.0)
 CLOTH = Layer("cloth", 450.0, 0.07, 500.0, 1300.0, contact_w_m2k=2000.0)
 PAD = Layer("pad", 8000.0, 0.05, 150.0, 1500.0, contact_w_m2k=500.0)
 GARMENT, FILM = (CLOTH, PAD), (FACE, GLUE, CLOTH, PAD)
-BOND = Place("glue", "back")
+BOND = LayerSide("glue", "back")
 
 
 def schedule() -> list[Phase]:
@@ -48,7 +48,7 @@ def test_two_phases_of_one_configuration_are_one_long_phase() -> None:
     parted = chain([Phase(FILM, PLATEN, BED, 4.0), Phase(FILM, PLATEN, BED, 9.0)])
     whole = chain([Phase(FILM, PLATEN, BED, 13.0)])
     times = [0.0, 1.0, 4.0, 4.5, 13.0]
-    for place in (BOND, Place("face", "front"), Place("cloth", "middle")):
+    for place in (BOND, LayerSide("face", "front"), LayerSide("cloth", "middle")):
         assert parted.curve(place).at(times) == pytest.approx(
             whole.curve(place).at(times), abs=1e-9
         )
@@ -92,7 +92,7 @@ def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
         [leg.begins_s + np.geomspace(0.5, 0.999 * leg.seconds, 20) for leg in course.legs]
     )
     for layer in (CARRIER, FACE, GLUE, CLOTH):
-        for place in (Place(layer.name, "front"), Place(layer.name, "back")):
+        for place in (LayerSide(layer.name, "front"), LayerSide(layer.name, "back")):
             usual = course.curve(place)
             exact = fine.curve(place)
             assert usual.at(times) == pytest.approx(exact.at(times), abs=0.12, nan_ok=True), place
@@ -110,8 +110,13 @@ def test_both_faces_of_the_pad_hold_to_finer_cells_whatever_it_lies_on(bed_c: fl
     fine = press({layer.name: cell_shares(layer, first_cell=0.03, growth=1.05) for layer in FILM})
     usual = press()
     times = [0.5, 2.0, 8.0, 15.0, 16.0, 20.0, 35.0]
-    for place in (BOND, Place("cloth", "back"), Place("pad", "front"), Place("pad", "back")):
-        error_k = 0.35 if place == Place("pad", "back") else 0.15
+    for place in (
+        BOND,
+        LayerSide("cloth", "back"),
+        LayerSide("pad", "front"),
+        LayerSide("pad", "back"),
+    ):
+        error_k = 0.35 if place == LayerSide("pad", "back") else 0.15
         assert usual.curve(place).at(times) == pytest.approx(
             fine.curve(place).at(times), abs=error_k
         )
@@ -149,7 +154,7 @@ def test_a_place_is_nowhere_before_its_layer_is_laid_and_after_the_end(course: C
     assert np.isnan(celsius).tolist() == [True, False, False, False, True]
     assert ROOM_C < celsius[1] < celsius[2]  # the cloth is hot from the preheat
     with pytest.raises(UnknownNameError, match="no layer is called 'glu'; nearest: glue"):
-        course.curve(Place("glu"))
+        course.curve(LayerSide("glu"))
 
 
 def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course) -> None:
@@ -191,7 +196,7 @@ def test_seconds_above_agree_with_adding_up_small_steps(course: Course) -> None:
 def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
     # After the press opens, the middle of the cloth still warms before it cools.
     course = chain([Phase(FILM, PLATEN, BED, 1.0), Phase(FILM, AIR, BED, 30.0)])
-    curve = course.curve(Place("cloth", "back"))
+    curve = course.curve(LayerSide("cloth", "back"))
     times = np.linspace(0.0, 31.0, 200_001)
     assert float(curve.hottest_c) == pytest.approx(curve.at(times).max(), abs=1e-6)
     assert curve.hottest_c > curve.at(1.0)[0] + 1.0
@@ -200,7 +205,7 @@ def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
 @pytest.mark.parametrize("seconds", [0.0, 5e-324, 1e-12])
 def test_a_phase_that_is_over_at_once_changes_nothing(seconds: float) -> None:
     course = chain([Phase((CLOTH,), Boundary(160.0, 500.0), BED, seconds)])
-    curve = course.curve(Place("cloth", "middle"))
+    curve = course.curve(LayerSide("cloth", "middle"))
     assert float(curve.hottest_c) == pytest.approx(20.0, abs=1e-3)
     assert float(seconds_above(curve, 100.0)) == 0.0
 
@@ -233,7 +238,7 @@ def test_time_above_and_time_below_make_up_the_whole(
 def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
     closed = Boundary(20.0, 0.0)
     course = chain([Phase(FILM, PLATEN, closed, 10.0)])
-    stack, surface = course.legs[0].stack, course.curve(Place("face", "front"))
+    stack, surface = course.legs[0].stack, course.curve(LayerSide("face", "front"))
     flowed = quad(lambda t: 900.0 * (160.0 - surface.at(t)[0]), 0.0, 10.0, limit=400)[0]
     start, end = stack.field_at(course.legs[0].initial_c, [0.0, 10.0]) @ stack.heat_j_m2k
     assert end - start == pytest.approx(flowed, rel=1e-5)
@@ -258,11 +263,11 @@ def test_a_batch_of_samples_reads_as_each_sample_alone() -> None:
     # The samples share their cells, so each alone is given the same.
     cells = {layer.name: np.full(9, 1 / 9) for layer in (FACE, GLUE, CLOTH, PAD)}
     batch = chain(phases(slice(None)), cells=cells)
-    together = batch.curves([BOND, Place("face", "front")])
+    together = batch.curves([BOND, LayerSide("face", "front")])
     levels = np.linspace(90.0, 130.0, 6)
     for n in range(6):
         alone = chain(phases(n), cells=cells)
-        for place, many in zip((BOND, Place("face", "front")), together, strict=True):
+        for place, many in zip((BOND, LayerSide("face", "front")), together, strict=True):
             one = alone.curve(place)
             times = [4.0, 5.0, 14.0, 44.0]
             assert many.at(times)[n] == pytest.approx(one.at(times), abs=1e-8)

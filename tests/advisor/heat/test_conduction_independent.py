@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.heat.conduction import configure
-from advisor.heat.layers import Boundary, Layer, Place
+from advisor.heat.layers import Boundary, Layer, LayerSide
 
 
 @pytest.mark.filterwarnings("ignore")
@@ -40,8 +40,8 @@ def test_a_film_on_cloth_agrees_with_fipy() -> None:
         ends.append((float(bond), float(values[-1])))
     # Implicit Euler errs in proportion to its step: two step lengths give the limit.
     bond_c, back_c = (2 * fine - coarse for coarse, fine in zip(*ends, strict=True))
-    assert stack.read(field, Place("film", "back"))[0] == pytest.approx(bond_c, abs=0.15)
-    assert stack.read(field, Place("cloth", "back"))[0] == pytest.approx(back_c, abs=0.15)
+    assert stack.read(field, LayerSide("film", "back"))[0] == pytest.approx(bond_c, abs=0.15)
+    assert stack.read(field, LayerSide("cloth", "back"))[0] == pytest.approx(back_c, abs=0.15)
 
 
 @pytest.mark.filterwarnings("ignore")
@@ -65,5 +65,5 @@ def test_a_slab_cooled_on_both_sides_agrees_with_pychemengg() -> None:
         expected = book.calc_temperature_of_solid_at_time_t(
             time=420.0, xposition_tofindtemp=depth_m
         )
-        found = stack.read(field, Place("slab", side))[0]
+        found = stack.read(field, LayerSide("slab", side))[0]
         assert found == pytest.approx(float(expected), abs=0.1)

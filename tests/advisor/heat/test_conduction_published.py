@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from advisor.heat.conduction import configure
-from advisor.heat.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.walk import Phase, chain
 
@@ -84,7 +84,7 @@ def test_slab_heated_from_both_sides_cengel_example_4_4() -> None:
     stack = configure([brass], front=oven, back=oven, shares=[np.full(201, 1 / 201)])
     field = stack.field_at(20.0, 420.0)
     read = {
-        side: stack.read(field, Place("brass", side))[0] for side in ("front", "middle", "back")
+        side: stack.read(field, LayerSide("brass", side))[0] for side in ("front", "middle", "back")
     }
     assert read["front"] == pytest.approx(279.6, abs=0.05)
     assert read["middle"] == pytest.approx(277.2, abs=0.05)
@@ -100,7 +100,7 @@ def test_steady_wall_in_series_geankoplis_example_4_3_1() -> None:
     inside, outside = Boundary(255.4 - 273.15), Boundary(297.1 - 273.15)
     stack = configure(wall, front=inside, back=outside)
     for field in (stack.steady_c[None], stack.field_at(20.0, 1e9)):
-        first_k = stack.read(field, Place("pine", "back"))[0] + 273.15
+        first_k = stack.read(field, LayerSide("pine", "back"))[0] + 273.15
         assert first_k == pytest.approx(256.786, abs=5e-4)
         assert 0.151 * (255.4 - first_k) / 0.0127 == pytest.approx(-16.479, abs=5e-3)
 
@@ -113,7 +113,9 @@ def test_contact_conductance_between_two_bars_cengel_problem_3_51() -> None:
     bars = [Layer("hot", **bar), Layer("cold", **bar, contact_w_m2k=11_400.0)]
     stack = configure(bars, front=Boundary(150.0), back=Boundary(20.0))
     field = stack.steady_c[None]
-    hot, cold = (stack.read(field, place)[0] for place in (Place("hot"), Place("cold", "front")))
+    hot, cold = (
+        stack.read(field, place)[0] for place in (LayerSide("hot"), LayerSide("cold", "front"))
+    )
     area_m2 = math.pi * 0.05**2 / 4
     assert hot - cold == pytest.approx(6.4, abs=0.05)
     assert area_m2 * 176.0 * (150.0 - hot) / 0.15 == pytest.approx(142.4, abs=0.05)
@@ -134,7 +136,7 @@ def test_two_half_spaces_touching_cengel_chapter_4(
     far = Boundary(20.0, 0.0)
     starts = {"hand": 35.0, "block": 15.0}
     course = chain([Phase(layers, far, far, 60.0, starts)], resolve_s=0.5)
-    for place in (Place("hand", "back"), Place("block", "front")):
+    for place in (LayerSide("hand", "back"), LayerSide("block", "front")):
         assert course.curve(place).at(seconds)[0] == pytest.approx(expected_c, abs=0.05)
 
 
@@ -189,7 +191,7 @@ def test_plane_wall_first_root_and_coefficient_incropera_table_5_1(
     cells = np.full(250, 1 / 250)
     stack = configure([wall], front=surface, back=Boundary(0.0, 0.0), shares=[cells])
     fourier = np.array([1.5, 2.5])
-    early, late = stack.read(stack.field_at(1.0, fourier), Place("half wall", "back"))
+    early, late = stack.read(stack.field_at(1.0, fourier), LayerSide("half wall", "back"))
     squared = math.log(early / late)
     assert math.sqrt(squared) == pytest.approx(root, abs=7e-5)
     assert early * math.exp(squared * fourier[0]) == pytest.approx(coefficient, abs=7e-5)
@@ -207,4 +209,4 @@ def test_default_cells_stay_near_the_half_space_under_a_held_surface() -> None:
     assert sum(cell_shares(layer).size for layer in layers) < 80
     for n, depth_um in enumerate(depths_um):
         exact = [20 + 140 * math.erfc(depth_um * 1e-6 / math.sqrt(4 * alpha * t)) for t in seconds]
-        assert stack.read(field, Place(f"{n}", "back")) == pytest.approx(exact, abs=0.15)
+        assert stack.read(field, LayerSide(f"{n}", "back")) == pytest.approx(exact, abs=0.15)

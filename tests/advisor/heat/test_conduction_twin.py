@@ -15,7 +15,7 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
 from advisor.heat.conduction import Configuration, configure
-from advisor.heat.layers import Boundary, Layer, Place, cell_shares
+from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from rules.errors import BadInputError, UnknownNameError
 
 Floats = NDArray[np.float64]
@@ -38,7 +38,7 @@ def press_stack() -> list[Layer]:
 
 def march(
     layers: Sequence[Layer], front: Boundary, back: Boundary, initial_c: float, times: Floats
-) -> dict[Place, Floats]:
+) -> dict[LayerSide, Floats]:
     """The naive twin: nodes on the faces, lumped mass, an implicit integrator in small steps.
 
     It shares no line and no mesh with the solver: nodes where that has cells, fluxes between nodes
@@ -46,7 +46,7 @@ def march(
     """
     links: list[float] = []
     heats: list[float] = []
-    faces: dict[Place, int] = {}
+    faces: dict[LayerSide, int] = {}
     for number, layer in enumerate(layers):
         # A twelfth of a layer or a thirtieth of how far heat travels in half a second.
         length_um = np.sqrt(float(layer.diffusivity_m2_s) * 0.5) * 1e6
@@ -57,11 +57,11 @@ def march(
             if number:
                 links.append(float(layer.contact_w_m2k or 0.0))
             heats.append(0.0)
-        faces[Place(layer.name, "front")] = len(heats) - 1
+        faces[LayerSide(layer.name, "front")] = len(heats) - 1
         heats[-1] += node_heat / 2
         links += [float(layer.conductivity_w_mk) / step_m] * pieces
         heats += [node_heat] * (pieces - 1) + [node_heat / 2]
-        faces[Place(layer.name, "back")] = len(heats) - 1
+        faces[LayerSide(layer.name, "back")] = len(heats) - 1
     link, heat = np.array(links), np.array(heats)
     held = [end.conductance_w_m2k is None for end in (front, back)]
     supply = [
@@ -139,7 +139,7 @@ def test_a_press_stack_with_the_default_cells_is_within_a_tenth_of_a_degree() ->
     twin = march(layers, PLATEN, BED, 20.0, times)
     for layer in layers:
         for side in ("front", "back"):
-            place = Place(layer.name, side)
+            place = LayerSide(layer.name, side)
             assert stack.read(field, place) == pytest.approx(twin[place], abs=0.1), place
 
 
@@ -150,14 +150,14 @@ def test_cells_for_longer_times_err_little_from_those_times_on() -> None:
     coarse = configure(press_stack(), front=PLATEN, back=BED, resolve_s=2.0)
     assert coarse.starts[-1] < 50
     for layer in press_stack()[:-1]:
-        place = Place(layer.name, "back")
+        place = LayerSide(layer.name, "back")
         exact = fine.read(fine.field_at(20.0, times), place)
         assert coarse.read(coarse.field_at(20.0, times), place) == pytest.approx(exact, abs=0.3)
 
 
 def test_halving_every_cell_quarters_the_error() -> None:
     layers = press_stack()[1:7]
-    place, times = Place("lower glue", "back"), np.array([1.0, 4.0])
+    place, times = LayerSide("lower glue", "back"), np.array([1.0, 4.0])
 
     def read(cells: int) -> Floats:
         shares = [np.full(cells, 1 / cells)] * len(layers)
@@ -227,7 +227,9 @@ def test_a_held_surface_is_the_limit_of_ever_better_contact() -> None:
     near = configure(press_stack(), front=Boundary(160.0, 1e9), back=BED)
     times = [0.5, 5.0, 50.0]
     assert held.field_at(20.0, times) == pytest.approx(near.field_at(20.0, times), abs=1e-3)
-    assert held.read(held.field_at(20.0, times), Place("cover", "front")) == pytest.approx(160.0)
+    assert held.read(held.field_at(20.0, times), LayerSide("cover", "front")) == pytest.approx(
+        160.0
+    )
 
 
 def test_a_layer_cut_in_two_is_the_layer() -> None:
@@ -274,7 +276,11 @@ def test_a_batch_of_samples_equals_each_sample_alone() -> None:
         layers, front, back = stack(n)
         alone = configure(layers, front=front, back=back, shares=shares)
         assert fields[n] == pytest.approx(alone.field_at(20.0, times), abs=1e-9)
-        for place in (Place("upper glue"), Place("cover", "front"), Place("pad", "middle")):
+        for place in (
+            LayerSide("upper glue"),
+            LayerSide("cover", "front"),
+            LayerSide("pad", "middle"),
+        ):
             one = alone.read(alone.field_at(20.0, times), place)
             assert batch.read(fields, place)[n] == pytest.approx(one, abs=1e-9)
 
@@ -299,8 +305,8 @@ def test_slow_modes_survive_next_to_a_foil_a_million_times_faster() -> None:
         horizon_s=1e8,
     )  # fmt: skip
     bare = configure([ground], front=Boundary(-15.0), back=Boundary(20.0, 0.0), shares=cells[-1:])
-    read = stack.read(stack.field_at(20.0, months), Place("ground", "back"))
-    expected = bare.read(bare.field_at(20.0, months), Place("ground", "back"))
+    read = stack.read(stack.field_at(20.0, months), LayerSide("ground", "back"))
+    expected = bare.read(bare.field_at(20.0, months), LayerSide("ground", "back"))
     assert read == pytest.approx(expected, abs=1e-3)
 
 
@@ -309,7 +315,7 @@ def test_a_place_in_no_layer_is_refused_with_the_nearest_name() -> None:
     with pytest.raises(
         UnknownNameError, match="no layer is called 'uper glue'; nearest: upper glue"
     ):
-        stack.weights(Place("uper glue"))
+        stack.weights(LayerSide("uper glue"))
 
 
 @pytest.mark.parametrize(

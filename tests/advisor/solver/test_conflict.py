@@ -21,7 +21,7 @@ from advisor.solver.leaving_out import without
 from advisor.solver.listing import list_choices
 from advisor.solver.model import PlanModel
 from advisor.solver.proof import Cut, optimise
-from advisor.solver.repairs import Change, repairs
+from advisor.solver.repairs import RepairChange, repairs
 from rules.errors import ProgramError
 from tests import ROOT
 from tests.advisor.solver.solver_problems import problems, stacked, text_on_star
@@ -227,7 +227,7 @@ def _possible(problem: Problem) -> bool:
 
 
 def _with(
-    problem: Problem, changes: tuple[Change, ...], swaps: dict[str, tuple[Option, ...]]
+    problem: Problem, changes: tuple[RepairChange, ...], swaps: dict[str, tuple[Option, ...]]
 ) -> Problem:
     for change in changes:
         if change.kind == "drop":
