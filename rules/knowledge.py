@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from rules.catalogue import Catalogue, load_catalogue
-from rules.facts.finding import Finding
+from rules.facts.finding import Finding, Severity
 from rules.facts.subjects import Subject
 from rules.rulebook import Rulebook, rulebook
 
@@ -55,6 +55,12 @@ class Knowledge:
                 of_one = evidence.weigh(subject, of_one)
             findings += of_one
         return tuple(findings)
+
+    def severities(self, *subjects: Subject) -> tuple[tuple[str, Severity], ...]:
+        """The rule and the severity of each finding that `judge` gives, without its words."""
+        if not self.evidence:
+            return self.rules.severities(*subjects)
+        return tuple((finding.rule, finding.severity) for finding in self.judge(*subjects))
 
 
 def load_knowledge(*shop_folders: Path) -> Knowledge:

@@ -74,7 +74,7 @@ from rules.book.schedule import (
 )
 from rules.book.stack import hand_thickness, layer_count
 from rules.errors import ProgramError, UnknownNameError
-from rules.facts.finding import Finding
+from rules.facts.finding import Finding, Severity
 from rules.facts.schedule import ScheduledStep
 from rules.facts.subjects import (
     ArtworkPiece,
@@ -188,6 +188,15 @@ class Rulebook:
             for subject in subjects
             for rule in self.by_judged[_JUDGED_AS[type(subject)]]
             if (finding := rule.judge(subject)) is not None
+        )
+
+    def severities(self, *subjects: Subject) -> tuple[tuple[str, Severity], ...]:
+        """The rule and the severity of each finding that `judge` gives, without its words."""
+        return tuple(
+            (rule.id, severity)
+            for subject in subjects
+            for rule in self.by_judged[_JUDGED_AS[type(subject)]]
+            if (severity := rule.severity_on(subject)) is not None
         )
 
 

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import combinations
 from typing import Any
 
@@ -19,7 +20,8 @@ from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.records import Cut
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
-from rules.facts.finding import Finding
+from rules.facts.film import Film
+from rules.facts.finding import Finding, Severity
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
@@ -80,31 +82,39 @@ class PlanModel(Variables):
 
     # What the rules say
 
-    def _forbidden(self, findings: Iterable[Finding]) -> dict[str, None]:
-        """The rules by which these findings are forbidden; one name for all unless explained."""
+    def _forbidden(self, found: Iterable[tuple[str, Severity]]) -> dict[str, None]:
+        """The rules by which findings are forbidden; one name for all unless explained."""
         rules: dict[str, None] = {}
-        for finding in findings:
-            if finding.severity == "stop":
-                rules[finding.rule if self.explained else ""] = None
-            elif finding.severity == "sample" and self.sample_free:
+        for rule, severity in found:
+            if severity == "stop":
+                rules[rule if self.explained else ""] = None
+            elif severity == "sample" and self.sample_free:
                 waived = self.explained or self.sampled is not False
-                rules[f"{finding.rule} sample" if waived else ""] = None
+                rules[f"{rule} sample" if waived else ""] = None
         return rules
 
     def _judge(
-        self, pieces: tuple[str, ...], when: Trigger, found: Mapping[Any, Sequence[Finding]]
+        self,
+        pieces: tuple[str, ...],
+        when: Trigger,
+        found: Mapping[Any, Sequence[tuple[str, Severity]]],
+        worded: Callable[..., Sequence[Finding]],
     ) -> None:
-        """Forbid the options of one or two pieces that draw what is forbidden; note the samples."""
+        """Forbid the options of one or two pieces that draw what is forbidden; note the samples.
+
+        Args:
+            found: by the options' numbers; ``worded`` gives the findings themselves.
+        """
         if time.monotonic() > self.deadline:
             raise OutOfTimeError("time ran out while the rules were asked")
         refused: dict[str, dict[int, list[int]]] = {}
-        for at, findings in found.items():
-            for rule in self._forbidden(findings):
+        for at, severities in found.items():
+            for rule in self._forbidden(severities):
                 refused.setdefault(rule, {}).setdefault(at[0], []).append(at[-1])
-            if not self.sample_free:
-                for finding in findings:
+            if not self.sample_free and any(severity == "sample" for _, severity in severities):
+                films = tuple(self.film[p][i] for p, i in zip(pieces, at, strict=True))
+                for finding in worded(*at):
                     if finding.severity == "sample":
-                        films = (self.film[p][i] for p, i in zip(pieces, at, strict=True))
                         self.samples.setdefault(finding.said, []).append((*when, *films))
         for rule, rows in refused.items():
             if len(pieces) == 1:
@@ -119,37 +129,49 @@ class PlanModel(Variables):
 
     def _judge_films(self) -> None:
         for piece, options in self.options.items():
-            anywhere = {(i,): option.findings for i, option in enumerate(options)}
-            there = {(i,): option.fabric_findings for i, option in enumerate(options)}
-            self._judge((piece,), (), anywhere)
-            self._judge((piece,), (self.on_fabric.get(piece, False),), there)
+            on_fabric = self.on_fabric.get(piece, False)
+            anywhere = [option.findings for option in options]
+            there = [option.fabric_findings for option in options]
+            for when, findings in (((), anywhere), ((on_fabric,), there)):
+                found = {
+                    (i,): [(finding.rule, finding.severity) for finding in each]
+                    for i, each in enumerate(findings)
+                }
+                self._judge((piece,), when, found, findings.__getitem__)
 
     def _judge_contacts(self) -> None:
-        on_film = self.problem.on_film
+        on_film, severities = self.problem.on_film, self.problem.on_film_severities
         for (upper, lower, rim), touching in self.touching.items():
+            above, below = self._films_of(upper), self._films_of(lower)
             found = {
-                (i, j): on_film(above.film, below.film, rim=rim)
-                for i, above in enumerate(self.options[upper])
-                for j, below in enumerate(self.options[lower])
+                (i, j): severities(on_top, under, rim=rim)
+                for i, on_top in enumerate(above)
+                for j, under in enumerate(below)
             }
-            self._judge((upper, lower), (touching,), found)
+            worded = partial(_on_film, on_film, above, below, rim)
+            self._judge((upper, lower), (touching,), found, worded)
 
     def _judge_joints(self) -> None:
+        at_joint, severities = self.problem.at_joint, self.problem.at_joint_severities
         for meeting in self.problem.meetings:
-            if not meeting.hidden:
-                for way, literal in self.way[meeting.pair].items():
-                    self._judge(meeting.pair, (literal,), self._at_joint(meeting, way))
+            if meeting.hidden:
+                continue
+            above, below = self._films_of(meeting.upper), self._films_of(meeting.lower)
+            for way, literal in self.way[meeting.pair].items():
+                found = {
+                    (i, j): severities(meeting, in_front, behind, way)
+                    for i, in_front in enumerate(above)
+                    for j, behind in enumerate(below)
+                }
+                worded = partial(_at_joint, at_joint, meeting, above, below, way)
+                self._judge(meeting.pair, (literal,), found, worded)
 
-    def _at_joint(self, meeting: Meeting, way: Meets) -> dict[tuple[int, int], Any]:
-        return {
-            (i, j): self.problem.at_joint(meeting, above.film, below.film, way)
-            for i, above in enumerate(self.options[meeting.upper])
-            for j, below in enumerate(self.options[meeting.lower])
-        }
+    def _films_of(self, piece: str) -> list[Film]:
+        return [option.film for option in self.options[piece]]
 
     def _judge_stacks(self) -> None:
         for limit in stack_limits(self.problem, self.options):
-            tags = list(self._forbidden([limit.finding]))
+            tags = list(self._forbidden([(limit.finding.rule, limit.finding.severity)]))
             if tags:
                 self._keep_within((tags[0], "stack"), limit)
             elif limit.finding.severity == "sample":
@@ -335,3 +357,26 @@ class PlanModel(Variables):
 def most_stages(problem: Problem) -> int:
     """Finishing stages that a plan of the problem may have."""
     return min(MOST_STAGES, len(problem.pieces))
+
+
+def _on_film(
+    on_film: Callable[..., Sequence[Finding]],
+    above: Sequence[Film],
+    below: Sequence[Film],
+    rim: bool,
+    i: int,
+    j: int,
+) -> Sequence[Finding]:
+    return on_film(above[i], below[j], rim=rim)
+
+
+def _at_joint(
+    at_joint: Callable[..., Sequence[Finding]],
+    meeting: Meeting,
+    above: Sequence[Film],
+    below: Sequence[Film],
+    way: Meets,
+    i: int,
+    j: int,
+) -> Sequence[Finding]:
+    return at_joint(meeting, above[i], below[j], way)

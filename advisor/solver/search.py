@@ -28,6 +28,7 @@ from advisor.solver.draft import chosen, refuses, stack_cuts, with_samples
 from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import Cut, Examine
+from advisor.solver.variables import presses_of_use
 from rules.errors import ProgramError
 from rules.facts.step import Meets
 
@@ -148,7 +149,8 @@ class Search:
                     break
             # What few presses can do is soon known, and leaves less to prove.
             ways = [(1, FEW_PRESSES), (1, None), (most_stages(self.problem), None)]
-            few_will_do = len(self.problem.pieces) <= FEW_PRESSES
+            options = {piece.id: piece.options for piece in self.problem.pieces}
+            few_will_do = presses_of_use(self.problem, options) <= FEW_PRESSES
             for stages, presses in dict.fromkeys(ways[1:] if few_will_do else ways):
                 if not self._exhausted(stages, sample_free, presses):
                     return False

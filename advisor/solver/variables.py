@@ -19,7 +19,7 @@ from advisor.layering.settings import FilmSettings, film_settings
 from advisor.solver.cpsat import Solution
 from rules.facts.step import Meets
 
-__all__ = ["Tag", "Trigger", "Variables", "no", "total", "weighed"]
+__all__ = ["Tag", "Trigger", "Variables", "no", "presses_of_use", "total", "weighed"]
 
 Tag = tuple[str, ...]
 """What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
@@ -230,7 +230,7 @@ class Variables:
             self.cp.add_exactly_one(films)
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
-        of_use = _most_presses(self.problem, self.settings, self.options)
+        of_use = presses_of_use(self.problem, self.options)
         self.per_stage = min(of_use, self.most_presses)
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
@@ -279,23 +279,19 @@ class Variables:
         self.never(("meets",), *holds, ~known[key])
 
 
-def _most_presses(
-    problem: Problem,
-    settings: Mapping[str, Sequence[FilmSettings]],
-    options: Mapping[str, Sequence[Option]],
-) -> int:
+def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) -> int:
     """Presses of one stage beyond which none is gained: what lies apart can share them.
 
     Pieces that neither meet nor lie close go down alongside one another; where a film foams, all
     that does not goes before it.
     """
     graph: nx.Graph[str] = nx.Graph()
-    graph.add_nodes_from(settings)
+    graph.add_nodes_from(options)
     graph.add_edges_from(meeting.pair for meeting in problem.meetings)
     graph.add_edges_from((min(two), max(two)) for two in problem.close)
     longest = max((len(part) for part in nx.connected_components(graph)), default=1)
     foams = any(option.film.foams for choices in options.values() for option in choices)
-    return max(1, min(len(settings), 2 * longest if foams else longest))
+    return max(1, min(len(options), 2 * longest if foams else longest))
 
 
 def no(literal: Any) -> Any:

@@ -85,9 +85,7 @@ class Rule(Generic[Judged]):
         found = self.finds(subject)
         if found is None:
             return None
-        severity = found.severity or self.severity
-        if seriousness(severity) < seriousness(self.severity):
-            raise ProgramError(f"rule {self.id} said {severity}, above its own {self.severity}")
+        severity = self._severity_of(found)
         return Finding.model_construct(
             rule=self.id,
             severity=severity,
@@ -97,3 +95,14 @@ class Rule(Generic[Judged]):
             instead=Text(found.instead or self.instead),
             basis=found.basis or self.basis,
         )
+
+    def severity_on(self, subject: Judged) -> Severity | None:
+        """How serious the finding on ``subject`` is, without its words; ``None`` without one."""
+        found = self.finds(subject)
+        return None if found is None else self._severity_of(found)
+
+    def _severity_of(self, found: Found) -> Severity:
+        severity = found.severity or self.severity
+        if seriousness(severity) < seriousness(self.severity):
+            raise ProgramError(f"rule {self.id} said {severity}, above its own {self.severity}")
+        return severity

@@ -13,9 +13,9 @@ from advisor.layering.records.pressing import HeatLimits
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import Finding, distinct
+from rules.facts.finding import Finding, Severity, distinct
 from rules.facts.step import Meets
-from rules.facts.subjects import FilmOnFilm, Stack
+from rules.facts.subjects import FilmOnFilm, Joint, Stack
 from rules.knowledge import Knowledge
 
 __all__ = [
@@ -166,26 +166,42 @@ class Problem:
             self.rule_answers.on_film[key] = self.knowledge.judge(FilmOnFilm(upper, lower, rim))
         return self.rule_answers.on_film[key]
 
+    def on_film_severities(self, upper: Film, lower: Film, *, rim: bool) -> Severities:
+        """What `on_film` finds, without its words."""
+        key = (upper.id, lower.id, rim)
+        if key not in self.rule_answers.severities:
+            found = self.knowledge.severities(FilmOnFilm(upper, lower, rim))
+            self.rule_answers.severities[key] = found
+        return self.rule_answers.severities[key]
+
     def at_joint(
         self, meeting: Meeting, upper: Film, lower: Film, way: Meets
     ) -> tuple[Finding, ...]:
         """What the rules say of two pieces meeting in that way, at every size of the job."""
         key = (meeting.pair, upper.id, lower.id, way)
         if key not in self.rule_answers.at_joint:
-            above, below = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
-            width = joint_width(
-                upper, lower, way, sizes=(*above, *below), registration_mm=self.registration_mm
-            )
-            joints = joints_to_judge(
-                upper,
-                lower,
-                way,
-                width,
-                upper_sizes=above,
-                registration_mm=self.registration_mm,
-            )
+            joints = self._joints(meeting, upper, lower, way)
             self.rule_answers.at_joint[key] = self.knowledge.judge(*joints)
         return self.rule_answers.at_joint[key]
+
+    def at_joint_severities(
+        self, meeting: Meeting, upper: Film, lower: Film, way: Meets
+    ) -> Severities:
+        """What `at_joint` finds, without its words."""
+        key = (meeting.pair, upper.id, lower.id, way)
+        if key not in self.rule_answers.severities:
+            joints = self._joints(meeting, upper, lower, way)
+            self.rule_answers.severities[key] = self.knowledge.severities(*joints)
+        return self.rule_answers.severities[key]
+
+    def _joints(self, meeting: Meeting, upper: Film, lower: Film, way: Meets) -> tuple[Joint, ...]:
+        above, below = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
+        width = joint_width(
+            upper, lower, way, sizes=(*above, *below), registration_mm=self.registration_mm
+        )
+        return joints_to_judge(
+            upper, lower, way, width, upper_sizes=above, registration_mm=self.registration_mm
+        )
 
     def in_stack(self, films: tuple[Film, ...]) -> tuple[Finding, ...]:
         """What the rules say of these films over one another, bottom first."""
@@ -196,6 +212,10 @@ class Problem:
         return self.rule_answers.in_stack[key]
 
 
+Severities = tuple[tuple[str, Severity], ...]
+"""The rule and the severity of each finding."""
+
+
 @dataclass(slots=True)
 class RuleAnswers:
     """What the rulebook has said so far on this problem, so that it is asked once."""
@@ -203,3 +223,4 @@ class RuleAnswers:
     on_film: dict[tuple[str, str, bool], tuple[Finding, ...]] = field(default_factory=dict)
     at_joint: dict[tuple[Pair, str, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
+    severities: dict[tuple[object, ...], Severities] = field(default_factory=dict)
