@@ -160,7 +160,7 @@ def _best_steps(
         print_mm=(line.width_mm, line.height_mm),
         names={piece: piece for piece in films},
     )
-    timed = with_seconds(laying, [tuple(films)])
+    timed = with_seconds(laying, [tuple(films)], knowledge.catalogue.materials)
     if isinstance(timed, HeatRefusal):
         return press_steps(laying, usual_timing(groups, stages))
     return press_steps(*timed)

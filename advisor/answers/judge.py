@@ -98,7 +98,7 @@ class PressedPrint:
 
 def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
     """What rules and evidence find, most serious first and each once, and the bond lines."""
-    lines = judged_lines(pressed.schedule, pressed.columns)
+    lines = judged_lines(pressed.schedule, pressed.columns, knowledge.catalogue.materials)
     findings = (
         *knowledge.judge(*_subjects(pressed, knowledge.catalogue, tuple(lines.values()))),
         *stack_findings(

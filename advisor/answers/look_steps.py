@@ -81,7 +81,7 @@ def heat_findings(
     asked = _asked(found, laid)
     if asked not in followed:
         laying = _laid_out(problem, found, catalogue)
-        followed[asked] = refused_at_hottest(laying, [laid])
+        followed[asked] = refused_at_hottest(laying, [laid], catalogue.materials)
     refusal = followed[asked]
     if refusal is None:
         return ()

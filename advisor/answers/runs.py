@@ -15,6 +15,7 @@ from advisor.layering.press_steps import press_steps
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Laying, Timing
 from rules.facts.fabric import Fabric
+from rules.facts.material import Material
 from rules.facts.practice import preheat_s
 from rules.facts.step import Step
 
@@ -46,9 +47,10 @@ def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
         key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
         alike.setdefault(key, []).append(line)
     piles = columns(prepared.problem.places, found.choice.meets)
+    materials = prepared.problem.knowledge.catalogue.materials
     runs = []
     for lines in alike.values():
-        timed = _timed(_laying(prepared, found, lines), lines, piles)
+        timed = _timed(_laying(prepared, found, lines), lines, piles, materials)
         if isinstance(timed, HeatRefusal):
             return timed
         runs.append(TimedRun(tuple(lines), *timed))
@@ -133,7 +135,10 @@ def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]
 
 
 def _timed(
-    laying: Laying, lines: Sequence[OrderLine], columns: Sequence[tuple[str, ...]]
+    laying: Laying,
+    lines: Sequence[OrderLine],
+    columns: Sequence[tuple[str, ...]],
+    materials: Mapping[str, Material],
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The timing that suits every fabric of the run, at the hottest setting that one needs."""
     fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}
@@ -141,7 +146,8 @@ def _timed(
     timings: dict[str, Timing] = {}
     while len(timings) < len(fabrics):
         for name, fabric in fabrics.items():
-            timed = with_seconds(replace(laying, fabric=fabric), columns, careful_c=careful_c)
+            on_it = replace(laying, fabric=fabric)
+            timed = with_seconds(on_it, columns, materials, careful_c=careful_c)
             if isinstance(timed, HeatRefusal):
                 return timed
             if timed[0].stages != laying.stages:

@@ -20,6 +20,7 @@ from advisor.heat.press_layers import Materials, bond_line_at, face_at
 from advisor.heat.records import BondLineCourse, Column, Moment
 from advisor.heat.unlucky import Wanted, low_seconds, spread_of
 from rules.book.schedule.registration_shrink import edge_shift_mm
+from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
 from rules.facts.schedule import Schedule, ScheduledStep
@@ -70,9 +71,10 @@ def bond_lines(
         for piece in column:
             if piece not in schedule.films:
                 raise UnknownNameError("piece", piece, schedule.films)
+    known = load_catalogue().materials if materials is None else materials
     lines: list[BondLineCourse] = []
     for column in dict.fromkeys(tuple(column) for column in chosen):
-        moments = moments_at(schedule, column, materials)
+        moments = moments_at(schedule, column, known)
         found = _at_column(schedule, column, moments)
         lines += _on_unlucky_press(schedule, moments, found) if uncertain else found
     return tuple(lines)

@@ -24,10 +24,10 @@ from advisor.heat.press_layers import (
     BED_MATERIAL,
     Materials,
     bond_line_at,
-    cover_layers,
     face_at,
     film_layers,
     ground_layers,
+    sheet_layers,
 )
 from advisor.heat.records import FitReport, Fitted, Unknowns
 from advisor.heat.walk import Phase
@@ -85,8 +85,8 @@ class ReadStack:
         laid: tuple[Layer, ...] = ()
         for n, film in enumerate(self.films):
             laid = film_layers(film, n, False, materials) + laid
-        ground = ground_layers(self.fabric, press, pad=self.pad, materials=materials)
-        return cover_layers(self.cover, materials) + laid + ground
+        ground = ground_layers(self.fabric, press, materials, pad=self.pad)
+        return sheet_layers(self.cover, "cover", materials) + laid + ground
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from advisor.heat.conduction import AIR_W_M2K, METAL, ROOM_C, Configuration, configure
 from advisor.heat.layers import Boundary, Layer, cell_shares
-from advisor.heat.press_layers import BED, Materials, cover_layers, film_layers, ground_layers
+from advisor.heat.press_layers import BED, Materials, film_layers, ground_layers, sheet_layers
 from advisor.heat.records import Column, Moment
 from advisor.heat.walk import Course, Leg
 from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
@@ -58,9 +58,7 @@ def columns_of(pieces: Sequence[str], over: Sequence[tuple[str, str]]) -> tuple[
     return tuple(dict.fromkeys(done))
 
 
-def moments_of(
-    at: ScheduledStep, column: Column, materials: Materials | None = None
-) -> tuple[Moment, ...]:
+def moments_of(at: ScheduledStep, column: Column, materials: Materials) -> tuple[Moment, ...]:
     """What one step does at a column: handling with the press open first, then the press.
 
     Nothing happens to the heat before the platen has closed for the first time.
@@ -78,7 +76,7 @@ def moments_of(
         layers = _lying(schedule, column, state, materials)
         moments.append(Moment(step.n, "lay" if at.closes_hot else label, layers, None, gap_s))
     if at.closes_hot:
-        cover = cover_layers(_sheet(schedule, step.cover), materials)
+        cover = sheet_layers(_sheet(schedule, step.cover), "cover", materials)
         layers = cover + _lying(schedule, column, after, materials)
         # A platen that was never set is as warm as the room.
         platen_c = ROOM_C if after.setpoint_c is None else after.setpoint_c
@@ -114,11 +112,11 @@ def _label(at: ScheduledStep) -> str:
 
 
 def _lying(
-    schedule: Schedule, column: Column, state: State, materials: Materials | None
+    schedule: Schedule, column: Column, state: State, materials: Materials
 ) -> tuple[Layer, ...]:
     """The films that are down at a column, on fabric, pad and bed."""
     pad = _sheet(schedule, state.pad)
-    layers = ground_layers(schedule.fabric, schedule.press, pad=pad, materials=materials)
+    layers = ground_layers(schedule.fabric, schedule.press, materials, pad=pad)
     for number, piece in enumerate(column):
         if piece in state.down:
             carrier = piece in state.carriers_on
@@ -134,9 +132,7 @@ def _sheet(schedule: Schedule, name: str | None) -> Sheet | None:
     return schedule.sheets[name]
 
 
-def moments_at(
-    schedule: Schedule, column: Column, materials: Materials | None = None
-) -> tuple[Moment, ...]:
+def moments_at(schedule: Schedule, column: Column, materials: Materials) -> tuple[Moment, ...]:
     """All that happens at a column; handling without a change between is put together."""
     joined: list[Moment] = []
     for at in schedule.scheduled:

@@ -11,7 +11,6 @@ from functools import lru_cache
 
 from advisor.heat.layers import Layer, LayerSide
 from advisor.heat.records import Column
-from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -20,8 +19,8 @@ from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
 __all__ = [
-    "BED", "BED_MATERIAL", "Materials", "bond_line_at", "cover_layers", "face_at", "film_layers",
-    "ground_layers", "is_film",
+    "BED", "BED_MATERIAL", "Materials", "bond_line_at", "face_at", "film_layers",
+    "ground_layers", "is_film", "sheet_layers",
 ]  # fmt: skip
 
 Materials = Mapping[str, Material]
@@ -47,57 +46,53 @@ def face_at(column: Column, piece: str) -> LayerSide:
     return LayerSide(f"{column.index(piece)} face", "front")
 
 
-def film_layers(
-    film: Film, number: int, carrier: bool, materials: Materials | None = None
-) -> tuple[Layer, ...]:
+def film_layers(film: Film, number: int, carrier: bool, materials: Materials) -> tuple[Layer, ...]:
     """A film's layers, platen side first, named by its ``number`` from the bottom.
 
     >>> from rules.catalogue import load_catalogue
-    >>> film = load_catalogue().film("matte-smooth")
-    >>> [layer.name for layer in film_layers(film, 0, True)]
+    >>> known = load_catalogue()
+    >>> layers = film_layers(known.film("matte-smooth"), 0, True, known.materials)
+    >>> [layer.name for layer in layers]
     ['0 carrier', '0 face', '0 adhesive']
     """
-    known = _known(materials)
-    face = _layer(f"{number} face", film.face_um, _named(known, film.face_material, film.id))
-    adhesive = _layer(
-        f"{number} adhesive", film.adhesive_um, _named(known, film.adhesive_material, film.id)
+    parts = [
+        ("carrier", film.carrier_um if carrier else 0.0, film.carrier_material),
+        ("face", film.face_um, film.face_material),
+        ("adhesive", film.adhesive_um, film.adhesive_material),
+    ]
+    return tuple(
+        _layer(f"{number} {name}", um, material, film.id, materials)
+        for name, um, material in parts
+        if um > 0
     )
-    if not (carrier and film.carrier_um > 0):
-        return (face, adhesive)
-    clear = _named(known, film.carrier_material, film.id)
-    return (_layer(f"{number} carrier", film.carrier_um, clear), face, adhesive)
 
 
 def ground_layers(
-    fabric: Fabric, press: Press, *, pad: Sheet | None = None, materials: Materials | None = None
+    fabric: Fabric, press: Press, materials: Materials, *, pad: Sheet | None = None
 ) -> tuple[Layer, ...]:
     """What films lie on: the fabric, a pad if there is one, and the press's lower bed.
 
     >>> from rules.catalogue import load_catalogue
     >>> known = load_catalogue()
     >>> cloth, press = known.fabric("cotton-jersey-tee"), known.press("clamshell-38x38")
-    >>> [layer.name for layer in ground_layers(cloth, press, pad=known.sheet("foam-pad-thin"))]
+    >>> thin = known.sheet("foam-pad-thin")
+    >>> [layer.name for layer in ground_layers(cloth, press, known.materials, pad=thin)]
     ['fabric', 'pad', 'bed']
     """
-    known = _known(materials)
-    cloth = _layer("fabric", fabric.thickness_um, _named(known, fabric.thermal_material, fabric.id))
-    bed = _layer(BED, BED_UM, _named(known, BED_MATERIAL, press.id))
-    return (cloth, *_sheet_layers(pad, "pad", known), bed)
+    cloth = _layer("fabric", fabric.thickness_um, fabric.thermal_material, fabric.id, materials)
+    bed = _layer(BED, BED_UM, BED_MATERIAL, press.id, materials)
+    return (cloth, *sheet_layers(pad, "pad", materials), bed)
 
 
-def cover_layers(cover: Sheet | None, materials: Materials | None = None) -> tuple[Layer, ...]:
-    """A cover sheet as a layer, or nothing.
+def sheet_layers(sheet: Sheet | None, name: str, materials: Materials) -> tuple[Layer, ...]:
+    """A cover sheet or a pad as a layer of that name, or nothing.
 
-    >>> cover_layers(None)
+    >>> sheet_layers(None, "cover", {})
     ()
     """
-    return _sheet_layers(cover, "cover", _known(materials))
-
-
-def _sheet_layers(sheet: Sheet | None, name: str, known: Materials) -> tuple[Layer, ...]:
     if sheet is None:
         return ()
-    return (_layer(name, sheet.thickness_um, _named(known, sheet.thermal_material, sheet.id)),)
+    return (_layer(name, sheet.thickness_um, sheet.thermal_material, sheet.id, materials),)
 
 
 def is_film(name: str) -> bool:
@@ -109,28 +104,14 @@ def is_film(name: str) -> bool:
     return name.startswith("cover") or name[0].isdigit()
 
 
-def _known(materials: Materials | None) -> Materials:
-    return load_catalogue().materials if materials is None else materials
-
-
-def _named(materials: Materials, name: str, holder: str) -> Material:
-    try:
-        return materials[name]
-    except KeyError:
-        raise UnknownNameError("material", name, materials, source=holder) from None
-
-
-def _layer(name: str, thickness_um: float, material: Material) -> Layer:
-    return _one_layer(
-        name,
-        float(thickness_um),
-        float(material.conductivity_w_mk),
-        float(material.density_kg_m3),
-        float(material.heat_capacity_j_kgk),
-    )
+def _layer(name: str, um: float, material: str, holder: str, materials: Materials) -> Layer:
+    if material not in materials:
+        raise UnknownNameError("material", material, materials, source=holder)
+    of = materials[material]
+    return _one_layer(name, um, of.conductivity_w_mk, of.density_kg_m3, of.heat_capacity_j_kgk)
 
 
 # One object per content: layers are compared by identity, and solved stacks are kept by them.
 @lru_cache(maxsize=4096)
 def _one_layer(name: str, um: float, k: float, rho: float, heat: float) -> Layer:
-    return Layer(name, um, k, rho, heat)
+    return Layer(name, float(um), float(k), float(rho), float(heat))

@@ -10,13 +10,13 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 from advisor.heat.bond_lines import bond_lines, worst_lines
 from advisor.heat.press_layers import Materials
-from advisor.heat.records import BondLineCourse, Column, HeatRefusal
+from advisor.heat.records import Column, HeatRefusal
 from advisor.heat.screen import bonds_from_cold
-from advisor.heat.timing import timing
+from advisor.heat.timing import laid_schedule, timing
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, Timing
 from rules.facts.press import Press
@@ -33,28 +33,25 @@ CLOSE_CALL_S = 5.0
 thickness and conductivity as uncertain as they are cost a press 3 to 4 s of bonding."""
 
 Answer = TypeVar("Answer")
+Asked = TypeVar("Asked", Laying, Schedule)
 
 
 @dataclass(frozen=True, slots=True)
-class _Question:
-    """A laying at its places; questions of like content are one."""
+class _Question(Generic[Asked]):
+    """Something at its places; questions of like content are one."""
 
     content: str
-    laying: Laying = field(compare=False)
+    of: Asked = field(compare=False)
     columns: Sequence[Column] = field(compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class _Steps:
-    """A schedule at its places, likewise."""
-
-    content: str
-    schedule: Schedule = field(compare=False)
-    columns: Sequence[Column] = field(compare=False)
+    materials: Materials = field(compare=False)
 
 
 def with_seconds(
-    laying: Laying, columns: Sequence[Column], *, careful_c: float | None = None
+    laying: Laying,
+    columns: Sequence[Column],
+    materials: Materials,
+    *,
+    careful_c: float | None = None,
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with the seconds that bond every line, on an unlucky press too where they can.
 
@@ -64,6 +61,7 @@ def with_seconds(
 
     Args:
         columns: the places of the artwork, by piece, bottom first.
+        materials: thermal materials by id, the shop's own among them.
         careful_c: what the fabrics of the run bear without a sample, °C; the laying's own fabric
             by default.
 
@@ -72,32 +70,31 @@ def with_seconds(
         no setting within the films' windows bonds even on a usual press.
     """
     careful = laying.fabric.iron_fibre.iron_c if careful_c is None else careful_c
-    found = _timed(_Question(_content(laying, columns), laying, columns), careful)
+    found = _timed(_question(laying, columns, materials), careful)
     if isinstance(found, HeatRefusal):
         return found
     stages, seconds = found
     return replace(laying, stages=stages), seconds
 
 
-def refused_at_hottest(laying: Laying, columns: Sequence[Column]) -> HeatRefusal | None:
-    """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short.
-
-    Args:
-        columns: the places of the artwork that are asked about, by piece, bottom first.
-    """
+def refused_at_hottest(
+    laying: Laying, columns: Sequence[Column], materials: Materials
+) -> HeatRefusal | None:
+    """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short."""
     # Most stacks bond even from cold, which is soon seen; the others are followed press by press.
-    if all(bonds_from_cold(laying, column) for column in columns):
+    if all(bonds_from_cold(laying, column, materials) for column in columns):
         return None
-    return _at_hottest(_Question(_content(laying, columns), laying, columns))
+    return _at_hottest(_question(laying, columns, materials))
 
 
-def judged_lines(schedule: Schedule, columns: Sequence[Column]) -> dict[str, BondLine]:
+def judged_lines(
+    schedule: Schedule, columns: Sequence[Column], materials: Materials
+) -> dict[str, BondLine]:
     """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
 
-    Args:
-        columns: the places of the artwork, by piece, bottom first.
+    What bonds on a usual press with little to spare is weighed by chance, at its worst place.
     """
-    return dict(_judged(_Steps(_content(schedule, columns), schedule, columns)))
+    return dict(_judged(_question(schedule, columns, materials)))
 
 
 def timed_laying(
@@ -110,23 +107,21 @@ def timed_laying(
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
 
     Only the setpoint of the stage that falls short is raised, within what its films share and
-    what is already down bears.
+    what is already down bears. The arguments are those of :func:`advisor.heat.timing.timing`.
 
     Returns:
         The laying (with the setpoint that was needed) and its timing, or the refusal at the
         hottest setting.
     """
     tried = partial(timing, columns=columns, materials=materials)
-    while True:
-        found = tried(laying)
-        if isinstance(found, Timing):
-            # Longer presses early on may leave too few of the seconds that a film bears.
-            longer = tried(laying, uncertain=True) if uncertain else found
-            return laying, longer if isinstance(longer, Timing) else found
+    while isinstance(found := tried(laying), HeatRefusal):
         hotter = _hotter(laying, found, tried)
         if isinstance(hotter, HeatRefusal):
             return hotter
         laying = hotter
+    # Longer presses early on may leave too few of the seconds that a film bears.
+    longer = tried(laying, uncertain=True) if uncertain else found
+    return laying, longer if isinstance(longer, Timing) else found
 
 
 def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
@@ -182,13 +177,16 @@ def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
 
 
 @lru_cache(maxsize=512)
-def _timed(asked: _Question, careful_c: float) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
-    made = timed_laying(asked.laying, columns=asked.columns)
+def _timed(
+    asked: _Question[Laying], careful_c: float
+) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
+    time = partial(timed_laying, columns=asked.columns, materials=asked.materials)
+    made = time(asked.of)
     if not isinstance(made, HeatRefusal) and _is_close(*made):
-        longer = timed_laying(made[0], columns=asked.columns, uncertain=True)
+        longer = time(made[0], uncertain=True)
         made = made if isinstance(longer, HeatRefusal) else longer
-        if _left_to_luck(*made, asked.columns):
-            made = _without_luck(made[0], asked.columns, careful_c) or made
+        if _left_to_luck(made, asked):
+            made = _without_luck(made[0], asked, careful_c) or made
     return made if isinstance(made, HeatRefusal) else (made[0].stages, made[1])
 
 
@@ -202,7 +200,7 @@ def _is_close(laying: Laying, seconds: Timing) -> bool:
 
 
 def _without_luck(
-    laying: Laying, columns: Sequence[Column], careful_c: float
+    laying: Laying, asked: _Question[Laying], careful_c: float
 ) -> tuple[Laying, Timing] | None:
     """The least hotter setting of the last finishing press at which no line is left to luck.
 
@@ -211,65 +209,50 @@ def _without_luck(
 
     def at(setpoint_c: float) -> tuple[Laying, Timing] | None:
         hotter = _set_to(laying, len(laying.stages) - 1, setpoint_c)
-        made = timed_laying(hotter, columns=columns, uncertain=True)
-        if isinstance(made, HeatRefusal) or _left_to_luck(*made, columns):
-            return None
-        return made
+        made = timed_laying(
+            hotter, columns=asked.columns, materials=asked.materials, uncertain=True
+        )
+        return None if isinstance(made, HeatRefusal) or _left_to_luck(made, asked) else made
 
     settings = hotter_settings(laying.stages[-1], laying.press)
     return _least([c for c in settings if c <= careful_c], at)
 
 
-def _left_to_luck(laying: Laying, seconds: Timing, columns: Sequence[Column]) -> bool:
+def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool:
     """Whether an adhesive that the last press finishes bonds on a usual press only."""
+    laying = made[0]
     last = {laying.films[piece].id for piece in laying.stages[-1].finishes}
-    schedule = Schedule(
-        fabric=laying.fabric,
-        press=laying.press,
-        films=laying.films,
-        over=laying.over,
-        steps=press_steps(laying, seconds),
-        sheets=laying.sheets,
+    schedule = laid_schedule(laying, press_steps(*made))
+    lines = judged_lines(schedule, asked.columns, asked.materials).values()
+    return any(
+        line.film.id in last and line.low_seconds_bonding < line.film.bonds_s for line in lines
     )
-    for course in _close_calls(bond_lines(schedule, columns)):
-        if course.film.id in last:
-            weighed = bond_lines(schedule, [course.column], uncertain=True)
-            [line] = [one.line for one in weighed if one.piece == course.piece]
-            if line.low_seconds_bonding < course.film.bonds_s:
-                return True
-    return False
 
 
 @lru_cache(maxsize=2048)
-def _at_hottest(asked: _Question) -> HeatRefusal | None:
+def _at_hottest(asked: _Question[Laying]) -> HeatRefusal | None:
     stages = tuple(
-        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.laying.stages
+        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.of.stages
     )
-    found = timing(replace(asked.laying, stages=stages), columns=asked.columns)
+    hottest = replace(asked.of, stages=stages)
+    found = timing(hottest, columns=asked.columns, materials=asked.materials)
     return found if isinstance(found, HeatRefusal) else None
 
 
 @lru_cache(maxsize=512)
-def _judged(asked: _Steps) -> dict[str, BondLine]:
-    courses = bond_lines(asked.schedule, asked.columns)
-    close = [course.column for course in _close_calls(courses)]
-    weighed = bond_lines(asked.schedule, close, uncertain=True)
+def _judged(asked: _Question[Schedule]) -> dict[str, BondLine]:
+    lines_at = partial(bond_lines, asked.of, materials=asked.materials)
+    courses = lines_at(asked.columns)
+    # A deep design has a hundred places, but a piece is judged at its worst one alone.
+    worst = {id(line) for line in worst_lines(courses).values()}
+    close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
+    weighed = lines_at([course.column for course in close], uncertain=True)
     by_chance = {(course.column, course.piece): course for course in weighed}
     return worst_lines([by_chance.get((c.column, c.piece), c) for c in courses])
 
 
-def _close_calls(courses: Sequence[BondLineCourse]) -> list[BondLineCourse]:
-    """What bonds on a usual press but may not on an unlucky one, the least to spare first.
-
-    A deep design has a hundred places, but a piece is judged at its worst one alone.
-    """
-    worst = {id(line) for line in worst_lines(courses).values()}
-    close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
-    return sorted(close, key=lambda course: course.margin_s)
-
-
-def _content(of: Laying | Schedule, columns: Sequence[Column]) -> str:
-    """Everything that heat depends on, written out."""
+def _question(of: Asked, columns: Sequence[Column], materials: Materials) -> _Question[Asked]:
+    """The question with everything that heat depends on, written out."""
     facts = [film.model_dump_json() for film in of.films.values()]
     facts += [of.fabric.model_dump_json(), of.press.model_dump_json()]
     if isinstance(of, Laying):
@@ -278,4 +261,9 @@ def _content(of: Laying | Schedule, columns: Sequence[Column]) -> str:
         rest = (of.trap_mm, tuple(of.size_mm.items()))
         facts += [step.model_dump_json(exclude={"why", "n", "run"}) for step in of.steps]
     facts += [sheet.model_dump_json() for sheet in of.sheets.values()]
-    return repr((tuple(of.films), of.over, tuple(columns), rest, facts))
+    made_of = [
+        (name, one.conductivity_w_mk, one.density_kg_m3, one.heat_capacity_j_kgk)
+        for name, one in materials.items()
+    ]
+    content = repr((tuple(of.films), of.over, tuple(columns), rest, facts, made_of))
+    return _Question(content, of, columns, materials)

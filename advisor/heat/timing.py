@@ -21,12 +21,13 @@ from advisor.heat.unlucky import Wanted, spread_of, sure_seconds
 from advisor.heat.walk import Course, Leg
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.pressing import Laying, Timing
+from rules.catalogue import load_catalogue
 from rules.facts.film import Film, Peel
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep
-from rules.facts.step import Purpose
+from rules.facts.step import Purpose, Step
 
-__all__ = ["COLD_PEEL_C", "LONGEST_WAIT_S", "timing"]
+__all__ = ["COLD_PEEL_C", "LONGEST_WAIT_S", "laid_schedule", "timing"]
 
 WARM_BELOW_SOFT_K = 5.0
 """A warm peel waits until the adhesive is this far below its softening point: it has set again, so
@@ -69,12 +70,11 @@ def timing(
     Raises:
         UnknownNameError: a material or sheet is not known.
     """
+    known = load_catalogue().materials if materials is None else materials
     walk = _Walk(laying, _distinct(columns or (), laying), uncertain)
     usual = usual_timing(laying.groups, laying.stages)
     steps = press_steps(laying, usual)
-    schedule = Schedule(
-        laying.fabric, laying.press, laying.films, laying.over, steps, laying.sheets
-    )
+    schedule = laid_schedule(laying, steps)
     group_of = {piece: n for n, group in enumerate(laying.groups) for piece in group}
     tacks = list(zip(usual.tack_s, usual.grabs_s, usual.tack_peak_c, strict=True))
     waits = [dict(wait) for wait in usual.peel_wait_s]
@@ -82,7 +82,7 @@ def timing(
     fulls: list[_Full] = []
     waited_s = 0.0
     for at in schedule.scheduled:
-        moments = [moments_of(at, column, materials) for column in walk.columns]
+        moments = [moments_of(at, column, known) for column in walk.columns]
         if at.step.action == "wait":
             how, pieces = _peels_next(at)
             group = group_of[pieces[0]]
@@ -124,6 +124,11 @@ def timing(
         bond_lines=lines,
         cools_to_c=tuple(cools_to_c),
     )
+
+
+def laid_schedule(laying: Laying, steps: tuple[Step, ...]) -> Schedule:
+    """The schedule of a laying in these steps."""
+    return Schedule(laying.fabric, laying.press, laying.films, laying.over, steps, laying.sheets)
 
 
 _Full = tuple[float, float, tuple[tuple[str, float, float], ...]]

@@ -88,7 +88,8 @@ def test_seeing_that_a_stack_bonds_from_cold_beats_timing_it(benchmark: Benchmar
     layings = [laying(list(pair)) for pair in pairs]
 
     def screen() -> list[bool]:
-        return [bonds_from_cold(pressed, tuple(pressed.films)) for pressed in layings]
+        known = SHELF.materials
+        return [bonds_from_cold(pressed, tuple(pressed.films), known) for pressed in layings]
 
     forget()
     first = screen()
@@ -113,7 +114,7 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
 ) -> None:
     schedule = four_films()
     column = tuple(schedule.films)
-    moments, spread = moments_at(schedule, column), spread_of(PRESS)
+    moments, spread = moments_at(schedule, column, SHELF.materials), spread_of(PRESS)
     wanted = tuple(
         Wanted(bond_line_at(column, piece), film.bonds_c, film.bonds_s)
         for piece, film in schedule.films.items()

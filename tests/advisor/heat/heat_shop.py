@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
+from advisor.heat.records import HeatRefusal
+from advisor.heat.timing import timing
 from advisor.layering.records.pressing import Laying, Stage, StageConflict
 from advisor.layering.stages import choose_stages, heat_limits
 from rules.catalogue import load_catalogue
+from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
+from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 
 SHELF = load_catalogue()
@@ -97,3 +102,32 @@ def wait(dwell_s: float) -> Step:
 
 def pad(name: str) -> Step:
     return Step(n=1, action="pad", pad=name)
+
+
+def refusal_of(
+    films: Sequence[Film],
+    *,
+    fabric: Fabric,
+    press: Press,
+    cover: Sheet | None,
+    setpoint_c: float,
+    longest_s: float,
+) -> HeatRefusal | None:
+    """The first of films over one another that tacks and one full press do not bond, if any."""
+    names = tuple(f"p{n}" for n in range(len(films)))
+    stage = Stage(
+        first=0,
+        last=len(films) - 1,
+        finishes=names,
+        setpoint_c=setpoint_c,
+        setpoint_window_c=(setpoint_c, setpoint_c),
+        dwell_s=longest_s,
+        dwell_window_s=(0.0, longest_s),
+        pressure_kpa=max(film.pressure_kpa.low for film in films),
+        pressure_suits=True,
+        direct=cover is None,
+    )
+    pressed = laying(films, fabric.id, press=press, stages=(stage,))
+    assert isinstance(pressed, Laying)
+    found = timing(replace(pressed, sheets={cover.id: cover} if cover else {}))
+    return found if isinstance(found, HeatRefusal) else None

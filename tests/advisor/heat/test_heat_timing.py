@@ -8,7 +8,6 @@ import pytest
 
 from advisor.heat.bond_lines import bond_lines
 from advisor.heat.records import HeatRefusal
-from advisor.heat.screen import refuses_stack
 from advisor.heat.timed import hotter_settings, timed_laying
 from advisor.heat.timing import COLD_PEEL_C, LONGEST_WAIT_S, timing
 from advisor.layering.press_steps import press_steps
@@ -17,7 +16,17 @@ from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
 from rules.facts.schedule import Schedule
 from rules.facts.step import Step
 from rules.rulebook import rulebook
-from tests.advisor.heat.heat_shop import PRESS, SHELF, full, laying, peel, preheat, scheduled, tack
+from tests.advisor.heat.heat_shop import (
+    PRESS,
+    SHELF,
+    full,
+    laying,
+    peel,
+    preheat,
+    refusal_of,
+    scheduled,
+    tack,
+)
 
 MATTE = [film.id for film in SHELF.films.values() if "matte" in film.finishes]
 SPARKLE = [film.id for film in SHELF.films.values() if "sparkle" in film.finishes]
@@ -316,7 +325,7 @@ def test_the_screen_refuses_just_what_the_whole_schedule_does_not_bond(
         for upper in ("sparkle-coarse", "flock-plush", "holographic-fine", "foam-raised"):
             for dwell_s in (8.0, 15.0):
                 films = [SHELF.film(lower), SHELF.film(upper)]
-                refused = refuses_stack(
+                refused = refusal_of(
                     films, fabric=cloth, press=PRESS, cover=cover, setpoint_c=setpoint_c,
                     longest_s=dwell_s,
                 )  # fmt: skip
@@ -339,7 +348,7 @@ def test_the_screen_counts_what_the_cover_does() -> None:
     cloth = SHELF.fabric("cotton-jersey-tee")
 
     def refused(cover: str) -> bool:
-        found = refuses_stack(
+        found = refusal_of(
             films, fabric=cloth, press=PRESS, cover=SHELF.sheet(cover), setpoint_c=160, longest_s=12
         )
         return found is not None
@@ -351,5 +360,5 @@ def test_the_screen_counts_what_the_cover_does() -> None:
 def test_a_film_alone_needs_no_cover() -> None:
     common = {"fabric": SHELF.fabric("cotton-jersey-tee"), "press": PRESS, "cover": None}
     alone = [SHELF.film("matte-smooth")]
-    assert refuses_stack(alone, setpoint_c=160, longest_s=15, **common) is None
-    assert refuses_stack(alone, setpoint_c=118, longest_s=15, **common) is not None
+    assert refusal_of(alone, setpoint_c=160, longest_s=15, **common) is None
+    assert refusal_of(alone, setpoint_c=118, longest_s=15, **common) is not None

@@ -9,7 +9,7 @@ import pytest
 from advisor.heat.bond_lines import bond_lines, worst_lines
 from advisor.heat.timed import CLOSE_CALL_S, judged_lines
 from rules.facts.schedule import Schedule
-from tests.advisor.heat.heat_shop import full, lift, peel, preheat, scheduled, tack
+from tests.advisor.heat.heat_shop import SHELF, full, lift, peel, preheat, scheduled, tack
 
 FILMS = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")
 EVERY_PLACE = [
@@ -29,7 +29,7 @@ def deep(dwell_s: float) -> Schedule:
 @pytest.mark.parametrize("dwell_s", [4.0, 8.0, 9.0, 15.0])
 def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -> None:
     schedule = deep(dwell_s)
-    told = judged_lines(schedule, EVERY_PLACE)
+    told = judged_lines(schedule, EVERY_PLACE, SHELF.materials)
     plainly = worst_lines(bond_lines(schedule, EVERY_PLACE, uncertain=True))
     assert list(told) == [f"p{n}" for n in range(len(FILMS))]
     for piece, line in told.items():
@@ -40,6 +40,6 @@ def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -
 
 
 def test_a_line_with_seconds_to_spare_is_not_weighed() -> None:
-    line = judged_lines(deep(30.0), [("p0",)])["p0"]
+    line = judged_lines(deep(30.0), [("p0",)], SHELF.materials)["p0"]
     assert line.seconds_bonding - line.film.bonds_s >= CLOSE_CALL_S
     assert line.low_seconds_bonding == line.seconds_bonding

@@ -43,7 +43,8 @@ def wanted(schedule: Schedule) -> tuple[Wanted, ...]:
 
 def of_pair(spread: Spread, dwell_s: float = 15.0) -> tuple[Floats, ...]:
     schedule = pair(dwell_s)
-    return bonding_seconds(moments_at(schedule, PAIR), CONTACT, wanted(schedule), spread)
+    moments = moments_at(schedule, PAIR, SHELF.materials)
+    return bonding_seconds(moments, CONTACT, wanted(schedule), spread)
 
 
 def test_nothing_uncertain_gives_the_computed_answer() -> None:
@@ -65,7 +66,7 @@ def test_a_band_lies_around_the_computed_answer_and_widens_with_what_is_unknown(
 
 def test_the_same_question_has_the_same_answer() -> None:
     schedule, spread = pair(), spread_of(PRESS)
-    moments = moments_at(schedule, PAIR)
+    moments = moments_at(schedule, PAIR, SHELF.materials)
     first = bonding_seconds(moments, CONTACT, wanted(schedule), spread)
     bonding_seconds.cache_clear()
     again = bonding_seconds(moments, CONTACT, wanted(schedule), spread)
@@ -76,7 +77,7 @@ def test_samples_of_the_presses_agree_with_samples_of_the_whole_schedule() -> No
     # The naive twin: every phase sampled, by plain random numbers.
     schedule, spread, samples = pair(), spread_of(PRESS), 400
     random = np.random.default_rng(11)
-    moments = moments_at(schedule, PAIR)
+    moments = moments_at(schedule, PAIR, SHELF.materials)
     made: dict[str, Layer] = {}
 
     def varied(layer: Layer) -> Layer:
@@ -122,7 +123,7 @@ def test_the_quick_unlucky_answer_is_never_better_than_the_samples(
     dwell_s: float, flat_c: float
 ) -> None:
     schedule, spread = pair(dwell_s), Spread(flat_c)
-    moments = moments_at(schedule, PAIR)
+    moments = moments_at(schedule, PAIR, SHELF.materials)
     quick = bonding_seconds(moments, CONTACT, wanted(schedule), spread, None)
     for [quick_s], got_s in zip(quick, of_pair(spread, dwell_s), strict=True):
         assert quick_s <= np.percentile(got_s, 5)
