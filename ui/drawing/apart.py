@@ -13,9 +13,8 @@ from advisor.artwork.svg.writing import path_data
 from advisor.job.records.plan import Plan
 from rules.facts.fabric import Fabric
 from ui.drawing import ink
-from ui.drawing.labels import Label, label_marks
-from ui.drawing.section import Coloured
-from ui.drawing.texture import fabric_texture, film_texture
+from ui.drawing.labels import Label, labelled
+from ui.drawing.texture import Coloured, fabric_texture, film_texture
 
 __all__ = ["artwork_flat", "layers_apart"]
 
@@ -48,8 +47,8 @@ def artwork_flat(
         look = films.get(piece.id)
         pale = 0.22 if chosen not in {None, piece.id} else piece.opacity
         marks.append(ink.path(d, fill=look.srgb if look else piece.fill, opacity=pale))
-        if look and pale == piece.opacity and film_texture(look.film).fill:
-            texture = film_texture(look.film, view="above")
+        texture = film_texture(look.film, view="above") if look else None
+        if texture and texture.fill and pale == piece.opacity:
             defs.add(texture.defs)
             marks.append(ink.path(d, fill=texture.fill))
         if chosen == piece.id:
@@ -86,49 +85,40 @@ def layers_apart(
         key=lambda piece: piece.rank,
     )
     by_id = {piece.id: piece for piece in artwork.pieces}
-    groups = list(dict.fromkeys(piece.rank for piece in order))
+    levels = list(dict.fromkeys(piece.rank for piece in order))
     scale = _BODY / (artwork.width_mm + _LEAN * artwork.height_mm)
     tall = artwork.height_mm * scale * _SQUASH
     lift = min(104.0, max(46.0, tall * 0.8))
-    base = 16 + lift * len(groups)
-    marks, labels = _ground(artwork, fabric, scale, base)
-    defs = {fabric_texture(fabric).defs}
-    for level, rank in enumerate(groups, start=1):
-        y = base - lift * level
-        for piece in (each for each in order if each.rank == rank):
-            look = looks[piece.id]
-            shape = (shapes or {}).get(piece.id) or by_id[piece.id].shape
-            drawn = _leaning(shape, artwork, scale, y)
-            d = path_data(drawn, 1)
-            marks.append(ink.path(d, fill=look.srgb, stroke=0.9))
-            texture = film_texture(look.film, view="above")
-            if texture.fill:
-                defs.add(texture.defs)
-                marks.append(ink.path(d, fill=texture.fill))
-            labels.append(Label(_right_end(drawn), look.words, f"piece {piece.id}", number=rank))
-    labels.sort(key=lambda label: label.at[1])
-    words, reach = label_marks(labels, left=_BODY + 52, bend=_BODY + 24, top=10)
-    return ink.sheet_of_paper(
-        [*marks, *words],
+    base = 16 + lift * len(levels)
+    ground = _leaning(shapely.box(0, 0, artwork.width_mm, artwork.height_mm), artwork, scale, base)
+    d, texture = path_data(ground, 1), fabric_texture(fabric)
+    marks = [
+        ink.path(d, fill=fabric.colour.srgb, stroke=1),
+        ink.path(d, fill=texture.fill, opacity=0.5),
+    ]
+    labels, defs = [Label(_right_end(ground), fabric.id, fabric.colour.name)], {texture.defs}
+    for piece in order:
+        look, y = looks[piece.id], base - lift * (levels.index(piece.rank) + 1)
+        shape = (shapes or {}).get(piece.id) or by_id[piece.id].shape
+        drawn = _leaning(shape, artwork, scale, y)
+        d, texture = path_data(drawn, 1), film_texture(look.film, view="above")
+        marks.append(ink.path(d, fill=look.srgb, stroke=0.9))
+        if texture.fill:
+            defs.add(texture.defs)
+            marks.append(ink.path(d, fill=texture.fill))
+        labels.append(Label(_right_end(drawn), look.words, f"piece {piece.id}", number=piece.rank))
+    return labelled(
+        marks,
+        labels,
+        left=_BODY + 52,
+        bend=_BODY + 24,
         width=_WIDTH,
-        height=max(base + tall + 18, reach + 10),
+        bottom=base + tall + 18,
         title="Layers pulled apart",
         alt="From the first that goes down: "
         + "; ".join(f"{looks[piece.id].words} for {piece.id}" for piece in order),
         defs=defs,
     )
-
-
-def _ground(
-    artwork: Artwork, fabric: Fabric, scale: float, y: float
-) -> tuple[list[str], list[Label]]:
-    plate = _leaning(shapely.box(0, 0, artwork.width_mm, artwork.height_mm), artwork, scale, y)
-    d = path_data(plate, 1)
-    marks = [
-        ink.path(d, fill=fabric.colour.srgb, stroke=1),
-        ink.path(d, fill=fabric_texture(fabric).fill, opacity=0.5),
-    ]
-    return marks, [Label(_right_end(plate), fabric.id, fabric.colour.name)]
 
 
 def _leaning(shape: BaseGeometry, artwork: Artwork, scale: float, y: float) -> BaseGeometry:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ui.drawing import ink
 
-__all__ = ["Label", "label_marks", "spread"]
+__all__ = ["Label", "labelled", "spread"]
 
 _TITLE, _DETAIL, _GAP = 15.5, 14.5, 9.0
-_LETTERS = 26
+_LETTERS, _TOP = 26, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +58,37 @@ def spread(wished: Sequence[float], heights: Sequence[float], *, top: float) -> 
     return [max(start, top) + room for start, room in zip(starts, taken, strict=True)]
 
 
-def label_marks(
-    labels: Sequence[Label], *, left: float, bend: float, top: float
-) -> tuple[list[str], float]:
-    """The marks of the labels (given from the top down), and how far down they reach.
+def labelled(
+    marks: Iterable[str],
+    labels: Iterable[Label],
+    *,
+    left: float,
+    bend: float,
+    width: float,
+    bottom: float,
+    title: str,
+    alt: str,
+    defs: Iterable[str] = (),
+    foot: Iterable[str] = (),
+) -> str:
+    """A drawing with its labels beside it, as an SVG document.
 
     Args:
         left: where the words start; ``bend``: where the leaders leave the drawing.
+        bottom: how far down the document reaches at least.
+        foot: further marks, drawn last.
+        title, alt, defs: as in :func:`ui.drawing.ink.sheet_of_paper`.
     """
-    tops = spread([each.at[1] for each in labels], [each.height for each in labels], top=top)
-    marks: list[str] = []
-    for each, y in zip(labels, tops, strict=True):
-        marks += _one(each, y, left=left, bend=bend)
-    last = tops[-1] + labels[-1].height if labels else top
-    return marks, last
+    down = sorted(labels, key=lambda each: each.at[1])
+    tops = spread([each.at[1] for each in down], [each.height for each in down], top=_TOP)
+    everything, reach = [*marks], 0.0
+    for label, y in zip(down, tops, strict=True):
+        everything += _one(label, y, left=left, bend=bend)
+        reach = y + label.height + 10
+    everything += foot
+    return ink.sheet_of_paper(
+        everything, width=width, height=max(bottom, reach), title=title, alt=alt, defs=defs
+    )
 
 
 def _one(label: Label, y: float, *, left: float, bend: float) -> list[str]:

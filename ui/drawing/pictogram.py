@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rules.facts.step import Step
 from ui.drawing import ink
 
-__all__ = ["pictogram"]
+__all__ = ["pictogram", "pictograms"]
 
 _WIDTH, _HEIGHT = 176.0, 132.0
 _LEFT, _ACROSS = 26.0, 112.0
@@ -22,7 +22,6 @@ def pictogram(
     down: Sequence[str] = (),
     fabric: str = "#d9d4c7",
     pad_in: bool = False,
-    alt: str = "",
 ) -> str:
     """One step as a small picture.
 
@@ -31,7 +30,6 @@ def pictogram(
         down: sRGB of the films that lie there already, bottom first.
         fabric: sRGB of the garment.
         pad_in: whether a pad lies under the garment during this step.
-        alt: the step in words, for those who do not see the picture.
 
     >>> from rules.facts.step import Step
     >>> drawn = pictogram(Step(n=1, action="press", purpose="tack", dwell_s=2), laid=["#d4a017"])
@@ -43,9 +41,30 @@ def pictogram(
         "pressure": _pressure, "setpoint": _setpoint, "turn": _turn,
     }[step.action]  # fmt: skip
     top, stack = _stack(step, laid, down, fabric, pad_in)
-    marks = [*_table(), *stack, *draw(step, top, laid)]
+    marks = [*_table(), *stack, *draw(step, top)]
     title = "Tack" if step.purpose == "tack" else step.action.capitalize()
-    return ink.sheet_of_paper(marks, width=_WIDTH, height=_HEIGHT, title=title, alt=alt)
+    return ink.sheet_of_paper(marks, width=_WIDTH, height=_HEIGHT, title=title)
+
+
+def pictograms(
+    steps: Iterable[Step], colours: Mapping[str, str], *, fabric: str
+) -> Iterator[tuple[str, str | None]]:
+    """Each step drawn over what lies there by then, with the pad under the print meanwhile.
+
+    Args:
+        colours: sRGB of each piece's film.
+        fabric: sRGB of the garment.
+    """
+    down: list[str] = []
+    pad: str | None = None
+    for step in steps:
+        if step.action == "pad":
+            pad = None if step.pad == "out" else step.pad
+        laid = [colours[piece] for piece in step.pieces if piece in colours]
+        below = [colours[piece] for piece in down if piece not in step.pieces]
+        yield pictogram(step, laid=laid, down=below, fabric=fabric, pad_in=pad is not None), pad
+        if step.action == "press":
+            down += [piece for piece in step.pieces if piece in colours and piece not in down]
 
 
 def _table() -> list[str]:
@@ -67,7 +86,6 @@ def _stack(
     marks.append(ink.rect(_LEFT, y, _ACROSS, _GARMENT, fill=fabric, radius=3, stroke=1.2))
     if step.action in {"preheat", "setpoint", "pressure"} and not down:
         return y, marks
-    peeled = step.action == "peel"
     for place, colour in enumerate([*down, *laid] if step.action in {"press", "peel"} else down):
         y -= _FILM
         inset = min(10 + 8 * place, 34)
@@ -75,7 +93,7 @@ def _stack(
     if step.action == "press" and step.cover:
         y -= _SHEET + 1
         marks.append(ink.rect(_LEFT - 6, y, _ACROSS + 12, _SHEET, kind="cover", stroke=1))
-    elif step.action == "press" and laid and not peeled:
+    elif step.action == "press" and laid:
         y -= _SHEET
         marks.append(ink.rect(_LEFT + 6, y, _ACROSS - 12, _SHEET, kind="clear", stroke=1))
     return y, marks
@@ -96,7 +114,7 @@ def _platen(bottom: float, *, hot: bool = True) -> list[str]:
     return marks
 
 
-def _pressed(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _pressed(step: Step, top: float) -> list[str]:
     marks = _platen(top - 1)
     x = _LEFT + _ACROSS + 24
     # Two arrows for a full press, one for a tack or a preheat.
@@ -105,7 +123,7 @@ def _pressed(step: Step, top: float, laid: Sequence[str]) -> list[str]:
     return marks
 
 
-def _peeled(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _peeled(step: Step, top: float) -> list[str]:
     marks = _platen(34, hot=False)
     cover = bool(step.cover) and not step.pieces
     kind = "cover" if cover else "clear"
@@ -128,7 +146,7 @@ def _peeled(step: Step, top: float, laid: Sequence[str]) -> list[str]:
     return marks
 
 
-def _wait(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _wait(step: Step, top: float) -> list[str]:
     x, y = _LEFT + _ACROSS / 2, 46.0
     return [
         ink.circle(x, y, 30, kind="sheet", stroke=2.4),
@@ -137,18 +155,14 @@ def _wait(step: Step, top: float, laid: Sequence[str]) -> list[str]:
     ]
 
 
-def _pad(step: Step, top: float, laid: Sequence[str]) -> list[str]:
-    out = step.pad == "out"
-    x, y = _LEFT + _ACROSS + (4 if out else -4), _TABLE_Y - _PAD
-    start = _LEFT + 60
-    marks = [
-        *_platen(34, hot=False),
-        ink.rect(start, y - 12, 64, _PAD, kind="soft", radius=4, stroke=1.2),
-    ]
-    return marks + (_arrow(x + 2, y - 30, 26, 0) if out else _arrow(x + 28, y - 30, -26, 0))
+def _pad(step: Step, top: float) -> list[str]:
+    right, y = _LEFT + _ACROSS, _TABLE_Y - _PAD
+    x, by = (right + 6, 26) if step.pad == "out" else (right + 24, -26)
+    pad = ink.rect(_LEFT + 60, y - 12, 64, _PAD, kind="soft", radius=4, stroke=1.2)
+    return [*_platen(34, hot=False), pad, *_arrow(x, y - 30, by, 0)]
 
 
-def _pressure(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _pressure(step: Step, top: float) -> list[str]:
     x, y = _LEFT + _ACROSS / 2, 50.0
     ticks = [(-21, 10), (-22, -6), (-12, -20), (4, -23), (19, -14), (23, 2)]
     return [
@@ -163,7 +177,7 @@ def _pressure(step: Step, top: float, laid: Sequence[str]) -> list[str]:
     ]
 
 
-def _setpoint(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _setpoint(step: Step, top: float) -> list[str]:
     x = _LEFT + _ACROSS / 2
     return [
         ink.rect(x - 9, 12, 18, 62, kind="sheet", radius=9, stroke=2.2),
@@ -173,7 +187,7 @@ def _setpoint(step: Step, top: float, laid: Sequence[str]) -> list[str]:
     ]
 
 
-def _turn(step: Step, top: float, laid: Sequence[str]) -> list[str]:
+def _turn(step: Step, top: float) -> list[str]:
     x, y = _LEFT + _ACROSS / 2, 62.0
     return [
         ink.path(f"M{x - 34} {y + 8}A34 26 0 1 1 {x + 30} {y + 12}", fill="none", stroke=3),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rules.facts.units import Units
 from ui.drawing import ink
-from ui.drawing.labels import Label, label_marks
+from ui.drawing.labels import Label, labelled
 
 __all__ = ["Plate", "plates"]
 
@@ -33,7 +33,7 @@ def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
     widest = max(each.width_mm for each in ordered)
     tallest = max(each.height_mm for each in ordered)
     scale = min(_BODY / widest, 230 / tallest)
-    middle, height = 10 + _BODY / 2, 10 + tallest * scale
+    middle, bottom = 10 + _BODY / 2, 20 + tallest * scale
     marks, labels = [], []
     for place, each in enumerate(ordered):
         across, down = each.width_mm * scale, each.height_mm * scale
@@ -41,15 +41,8 @@ def plates(shapes: Sequence[Plate], *, units: Units, title: str) -> str:
         kind = "mat" if place == 0 else "sheet"
         marks.append(ink.rect(x, y, across, down, kind=kind, radius=3, stroke=1.3))
         at = (x + across - 5, y + down * (0.2 + 0.5 * place / len(ordered)))
-        size = units.size(each.width_mm, each.height_mm)
-        labels.append(Label(at, each.name, size))
-    labels.sort(key=lambda label: label.at[1])
-    words, reach = label_marks(labels, left=256, bend=238, top=10)
+        labels.append(Label(at, each.name, units.size(each.width_mm, each.height_mm)))
     alt = "; ".join(f"{label.title} {label.detail}" for label in labels)
-    return ink.sheet_of_paper(
-        [*marks, *words],
-        width=_WIDTH,
-        height=max(height, reach) + 10,
-        title=title,
-        alt=alt,
+    return labelled(
+        marks, labels, left=256, bend=238, width=_WIDTH, bottom=bottom, title=title, alt=alt
     )

@@ -3,44 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from rules.facts.fabric import Fabric
-from rules.facts.film import Film
 from rules.facts.sheet import Sheet
 from rules.facts.step import Meets
 from rules.facts.units import Units
 from ui.drawing import ink
-from ui.drawing.labels import Label, label_marks
-from ui.drawing.profile import Draped, drape, laying_order
-from ui.drawing.texture import fabric_texture, film_opacity, film_texture
+from ui.drawing.labels import Label, labelled
+from ui.drawing.profile import Draped, drape
+from ui.drawing.texture import Coloured, fabric_texture, film_opacity, film_texture
 
-__all__ = ["Coloured", "section"]
+__all__ = ["section"]
 
 _WIDTH, _LEFT, _BODY = 476.0, 10.0, 222.0
-_WORDS = 256.0
+_RIGHT = _LEFT + _BODY
 _TOP, _GAP = 10.0, 9.0
 _LARGEST_PX_PER_UM = 0.34
 _FABRIC_SHOWN_UM = 330.0
-
-
-@dataclass(frozen=True, slots=True)
-class Coloured:
-    """A film in one of its colours; without one, the first it comes in."""
-
-    film: Film
-    colour: str | None = None
-
-    @property
-    def srgb(self) -> str:
-        """The colour as ``#rrggbb``."""
-        known = {each.name: each.srgb for each in self.film.colours}
-        return known.get(self.colour or "", self.film.colours[0].srgb)
-
-    @property
-    def words(self) -> str:
-        """The film and its colour."""
-        return f"{self.film.id}, {self.colour or self.film.colours[0].name}"
 
 
 def section(
@@ -50,7 +29,6 @@ def section(
     meets: Sequence[Meets] = (),
     cover: Sheet | None = None,
     carriers: Sequence[int] = (),
-    pad: Sheet | None = None,
     units: Units | None = None,
     title: str = "Cross-section",
 ) -> str:
@@ -61,7 +39,6 @@ def section(
         meets: how each neighbouring pair meets, bottom first; laps where none is given.
         cover: the sheet that lies over the print in the press.
         carriers: places in ``films`` whose carrier is still on, drawn lifting off.
-        pad: what lies under the garment; drawn cut off.
         units: what thicknesses are shown in.
 
     >>> from rules.catalogue import load_catalogue
@@ -75,70 +52,57 @@ def section(
     True
     """
     shown = units or Units()
-    ways = _ways(meets, len(films))
+    laps: list[Meets] = ["lap"] * len(films)
+    ways = [*meets, *laps][: max(len(films) - 1, 0)]
     scale = _scale(films, fabric, cover, carriers)
     lying = drape([each.film for each in films], ways, width=_BODY, px_per_um=scale)
-    crest = max((each.crest for each in lying), default=0.0)
     y, marks, labels = _TOP, [], []
     if cover is not None:
-        thick = cover.thickness_um * scale
-        marks += _sheet(y, thick, cover)
-        labels.append(
-            Label(
-                (_LEFT + _BODY - 6, y + thick / 2), f"cover: {cover.id}",
-                shown.thickness(cover.thickness_um),
-            )
-        )  # fmt: skip
+        thick, said = cover.thickness_um * scale, shown.thickness(cover.thickness_um)
+        marks += _sheet(y, thick)
+        labels.append(Label((_RIGHT - 6, y + thick / 2), f"cover: {cover.id}", said))
         y += thick + _GAP
-    for place in sorted(carriers, reverse=True):
-        thick = films[place].film.carrier_um * scale
-        if thick > 0:
-            drawn, label = _carrier(y, thick, films[place].film, _of(lying, place), shown)
-            marks += drawn
-            labels.append(label)
+    for lies in sorted(lying, key=lambda each: -each.place):
+        film = films[lies.place].film
+        thick, said = film.carrier_um * scale, shown.thickness(film.carrier_um)
+        if lies.place in carriers and thick > 0:
+            at = (_LEFT + lies.right - 3, y + thick / 2 + 1)
+            marks.append(_lifted(lies, y, thick))
+            labels.append(Label(at, f"carrier of {film.id}", f"{said}, peels {film.peel}"))
             y += thick + _GAP + 4
-    ground = y + crest
-    for each in lying:
-        marks += _film_marks(each, films[each.place], ground)
-    order = laying_order(ways)
-    labels += [
-        _film_label(each, films, order, ground, shown)
-        for each in sorted(lying, key=lambda one: -one.tip[1])
-    ]
-    marks += _fabric_marks(fabric, ground, scale)
-    shown_um = min(fabric.thickness_um, _FABRIC_SHOWN_UM)
-    bottom = ground + shown_um * scale
-    labels.append(_fabric_label(fabric, (_LEFT + _BODY - 6, (ground + bottom) / 2), shown))
-    if pad is not None:
-        marks += _pad_marks(bottom + 5)
-        labels.append(
-            Label(
-                (_LEFT + _BODY - 34, bottom + 13),
-                f"pad: {pad.id}",
-                shown.thickness(pad.thickness_um),
-            )
+    ground = y + max((each.crest for each in lying), default=0.0)
+    for number, lies in enumerate(lying, start=1):
+        look, at = films[lies.place], (_LEFT + lies.tip[0], ground - lies.tip[1])
+        marks += _film_marks(lies, look, ground)
+        face, adhesive = map(shown.thickness, (look.film.face_um, look.film.adhesive_um))
+        labels.append(Label(at, look.words, f"face {face}, adhesive {adhesive}", number))
+    drawn_um = min(fabric.thickness_um, _FABRIC_SHOWN_UM)
+    bottom, said = ground + drawn_um * scale, shown.thickness(fabric.thickness_um)
+    torn = drawn_um < fabric.thickness_um
+    marks += ink.hatched(
+        _fabric_outline(ground, bottom, torn=torn), fabric.colour.srgb, fabric_texture(fabric).fill
+    )
+    labels.append(
+        Label(
+            (_RIGHT - 6, (ground + bottom) / 2),
+            f"{fabric.id}, {fabric.colour.name}",
+            f"{said}, {shown.thickness(drawn_um)} of it drawn" if torn else said,
         )
-        bottom += 26
+    )
     if not films:
         marks.append(ink.text(_LEFT + 8, ground - 6, "no film yet", size=13, kind="soft"))
-    words, reach = label_marks(labels, left=_WORDS, bend=_LEFT + _BODY + 6, top=_TOP)
-    foot = bottom + 14
-    marks += words + _scale_bar(foot, scale, shown)
-    defs = {film_texture(each.film).defs for each in films} | {fabric_texture(fabric).defs}
-    return ink.sheet_of_paper(
+    return labelled(
         marks,
+        labels,
+        left=_RIGHT + 24,
+        bend=_RIGHT + 6,
         width=_WIDTH,
-        height=max(foot + 24, reach + 8),
+        bottom=bottom + 38,
         title=title,
         alt=_alt(films, fabric, cover, shown),
-        defs=defs,
+        foot=_scale_bar(bottom + 14, scale, shown),
+        defs={film_texture(each.film).defs for each in films} | {fabric_texture(fabric).defs},
     )
-
-
-def _ways(meets: Sequence[Meets], count: int) -> tuple[Meets, ...]:
-    given: list[Meets] = list(meets)
-    given += ["lap"] * count
-    return tuple(given[: max(count - 1, 0)])
 
 
 def _scale(
@@ -151,10 +115,6 @@ def _scale(
     # As tall as the labels beside it, so that leaders stay short.
     room = 115.0 + 33 * (len(films) + len(carriers))
     return min(_LARGEST_PX_PER_UM, room / total)
-
-
-def _of(lying: Sequence[Draped], place: int) -> Draped:
-    return next(each for each in lying if each.place == place)
 
 
 def _up(points: Sequence[ink.Point], ground: float) -> list[ink.Point]:
@@ -171,66 +131,30 @@ def _film_marks(lies: Draped, look: Coloured, ground: float) -> list[str]:
     return marks
 
 
-def _film_label(
-    lies: Draped, films: Sequence[Coloured], order: Sequence[int], ground: float, units: Units
-) -> Label:
-    look = films[lies.place]
-    return Label(
-        at=(_LEFT + lies.tip[0], ground - lies.tip[1]),
-        title=look.words,
-        detail=f"face {units.thickness(look.film.face_um)}, "
-        f"adhesive {units.thickness(look.film.adhesive_um)}",
-        number=order.index(lies.place) + 1,
-    )
-
-
-def _fabric_marks(fabric: Fabric, ground: float, scale: float) -> list[str]:
-    depth = min(fabric.thickness_um, _FABRIC_SHOWN_UM) * scale
-    right = _LEFT + _BODY
-    if fabric.thickness_um <= _FABRIC_SHOWN_UM:
-        edge = [(right, ground + depth), (_LEFT, ground + depth)]
-    else:
-        # Torn below: the fabric is thicker than is drawn.
+def _fabric_outline(ground: float, bottom: float, *, torn: bool) -> list[ink.Point]:
+    """The fabric cut through, torn below where it is thicker than is drawn."""
+    edge = [(_RIGHT, bottom), (_LEFT, bottom)]
+    if torn:
         teeth = range(int(_BODY // 8), -1, -1)
-        edge = [(_LEFT + n * 8, ground + depth - (4 if n % 2 else 0)) for n in teeth]
-        edge.insert(0, (right, ground + depth))
-    outline = [(_LEFT, ground), (right, ground), *edge]
-    return ink.hatched(outline, fabric.colour.srgb, fabric_texture(fabric).fill)
+        edge[1:] = [(_LEFT + n * 8, bottom - (4 if n % 2 else 0)) for n in teeth]
+    return [(_LEFT, ground), (_RIGHT, ground), *edge]
 
 
-def _fabric_label(fabric: Fabric, at: ink.Point, units: Units) -> Label:
-    thick = units.thickness(fabric.thickness_um)
-    cut = fabric.thickness_um > _FABRIC_SHOWN_UM
-    detail = f"{thick}, {units.thickness(_FABRIC_SHOWN_UM)} of it drawn" if cut else thick
-    return Label(at, f"{fabric.id}, {fabric.colour.name}", detail)
-
-
-def _sheet(y: float, thick: float, cover: Sheet) -> list[str]:
+def _sheet(y: float, thick: float) -> list[str]:
     marks = [ink.rect(_LEFT - 6, y, _BODY + 12, thick, kind="cover", radius=1.5, stroke=1)]
-    ticks = range(int(_LEFT), int(_LEFT + _BODY), 12)
+    ticks = range(int(_LEFT), int(_RIGHT), 12)
     return marks + [ink.line([(x, y + thick), (x + 6, y)], kind="faint", width=0.8) for x in ticks]
 
 
-def _carrier(
-    y: float, thick: float, film: Film, lies: Draped, units: Units
-) -> tuple[list[str], Label]:
-    left, right, lift = _LEFT + lies.left, _LEFT + lies.right, 9.0
+def _lifted(lies: Draped, y: float, thick: float) -> str:
+    """The carrier of a film, its right end lifting off."""
+    left, right, low = _LEFT + lies.left, _LEFT + lies.right, y + 9
     turn = right - 46
-    outline = (
-        f"M{left:.1f} {y + lift:.1f}H{turn:.1f}Q{right - 12:.1f} {y + lift:.1f} {right:.1f} {y:.1f}"
-        f"v{thick:.1f}Q{right - 12:.1f} {y + lift + thick:.1f} {turn:.1f} {y + lift + thick:.1f}"
-        f"H{left:.1f}z"
-    )
-    label = Label(
-        (right - 3, y + thick / 2 + 1),
-        f"carrier of {film.id}",
-        f"{units.thickness(film.carrier_um)}, peels {film.peel}",
-    )
-    return [ink.path(outline, kind="clear", opacity=0.75, stroke=0.9)], label
-
-
-def _pad_marks(y: float) -> list[str]:
-    return [ink.rect(_LEFT + 26, y, _BODY - 52, 18, kind="tool", radius=5, stroke=1)]
+    return ink.path(
+        f"M{left:.1f} {low:.1f}H{turn:.1f}Q{right - 12:.1f} {low:.1f} {right:.1f} {y:.1f}"
+        f"v{thick:.1f}Q{right - 12:.1f} {low + thick:.1f} {turn:.1f} {low + thick:.1f}H{left:.1f}z",
+        kind="clear", opacity=0.75, stroke=0.9,
+    )  # fmt: skip
 
 
 def _scale_bar(y: float, scale: float, units: Units) -> list[str]:

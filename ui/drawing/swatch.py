@@ -5,7 +5,7 @@ from __future__ import annotations
 from rules.facts.film import Film
 from rules.facts.units import Units
 from ui.drawing import ink
-from ui.drawing.texture import film_opacity, film_texture
+from ui.drawing.texture import Coloured, film_opacity, film_texture
 
 __all__ = ["film_card"]
 
@@ -25,7 +25,7 @@ def film_card(film: Film, *, colour: str | None = None, units: Units | None = No
     True
     """
     shown = units or Units()
-    srgb = next((c.srgb for c in film.colours if c.name == colour), film.colours[0].srgb)
+    srgb = Coloured(film, colour).srgb
     above, cut = film_texture(film, view="above"), film_texture(film)
     marks = [*_face(film, srgb, above.fill), *_layers(film, srgb, cut.fill, shown)]
     marks += _chips(film)

@@ -1,4 +1,4 @@
-"""Texture: how each family of film, each construction of fabric and each sheet is hatched."""
+"""Texture: a film in its colour, and how each family of film and each fabric is hatched."""
 
 from __future__ import annotations
 
@@ -8,9 +8,28 @@ from typing import Literal
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 
-__all__ = ["Texture", "View", "fabric_texture", "film_opacity", "film_texture"]
+__all__ = ["Coloured", "Texture", "View", "fabric_texture", "film_opacity", "film_texture"]
 
 View = Literal["cut", "above"]
+
+
+@dataclass(frozen=True, slots=True)
+class Coloured:
+    """A film in one of its colours; without one, the first it comes in."""
+
+    film: Film
+    colour: str | None = None
+
+    @property
+    def srgb(self) -> str:
+        """The colour as ``#rrggbb``."""
+        known = {each.name: each.srgb for each in self.film.colours}
+        return known.get(self.colour or "", self.film.colours[0].srgb)
+
+    @property
+    def words(self) -> str:
+        """The film and its colour."""
+        return f"{self.film.id}, {self.colour or self.film.colours[0].name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +56,9 @@ def film_texture(film: Film, *, view: View = "cut") -> Texture:
     """
     name = f"{film.family}-{view}"
     marks = _MARKS.get((film.family, view)) or _MARKS.get((film.family, "cut"))
-    if "gloss" in film.finishes and marks is None:
-        name, marks = f"gloss-{view}", _GLOSS
-    if "satin" in film.finishes and marks is None:
-        name, marks = f"satin-{view}", _SATIN
+    for finish, sheen in (("gloss", _GLOSS), ("satin", _SATIN)):
+        if marks is None and finish in film.finishes:
+            name, marks = f"{finish}-{view}", sheen
     if marks is None:
         return Texture()
     return Texture(defs=marks.replace("ID", name), fill=f"url(#{name})")

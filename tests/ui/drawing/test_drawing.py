@@ -21,8 +21,9 @@ from ui.drawing.labels import spread
 from ui.drawing.pictogram import pictogram
 from ui.drawing.plane import Plate, plates
 from ui.drawing.profile import drape, laying_order
-from ui.drawing.section import Coloured, section
+from ui.drawing.section import section
 from ui.drawing.swatch import film_card
+from ui.drawing.texture import Coloured
 
 SHELF = load_catalogue()
 FILMS = list(SHELF.films.values())
@@ -130,15 +131,14 @@ def test_each_fabric_is_drawn_with_its_thickness(fabric: object) -> None:
     ElementTree.fromstring(drawn)
 
 
-def test_cover_carrier_and_pad_are_named() -> None:
+def test_cover_and_carrier_are_named() -> None:
     drawn = section(
         [Coloured(SHELF.film("flock-plush"))],
         fabric=SHELF.fabric("adult-tee"),
         carriers=[0],
         cover=SHELF.sheet("ptfe-cover"),
-        pad=SHELF.sheet("foam-pad-small"),
     )
-    for words in ("carrier of flock-plush", "peels cold", "cover: ptfe-cover", "pad: foam-pad"):
+    for words in ("carrier of flock-plush", "peels cold", "cover: ptfe-cover"):
         assert words in drawn
 
 

@@ -11,8 +11,8 @@ from advisor.words.examples import said_step
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.units import c_to_f, f_to_c
-from ui.drawing.pictogram import pictogram
-from ui.drawing.section import Coloured
+from ui.drawing.pictogram import pictograms
+from ui.drawing.texture import Coloured
 from ui.fields import choose
 from ui.pages.check.stack import MOST_LAYERS, change, lay, move, stack
 from ui.session import catalogue, grounds, units
@@ -81,24 +81,19 @@ def edit_steps(
         looks: each piece's film and colour.
         key: changes whenever the settings should be shown afresh.
     """
-    down: list[str] = []
-    for step in steps:
+    colours = {piece: look.srgb for piece, look in looks.items()}
+    pictures = pictograms(steps, colours, fabric=fabric_srgb)
+    for step, (drawn, _) in zip(steps, pictures, strict=True):
         with st.container(border=True, key=f"step-{step.n}-{key}"):
             picture, words = st.columns([1, 3.4], vertical_alignment="center")
-            laid = [looks[piece].srgb for piece in step.pieces if piece in looks]
-            already = [looks[piece].srgb for piece in down if piece not in step.pieces]
             with picture:
-                drawing(
-                    pictogram(step, laid=laid, down=already, fabric=fabric_srgb), "", most_px=150
-                )
+                drawing(drawn, "", most_px=150)
             with words:
                 said = said_step(step.model_dump()).shown(units())
                 changed = any(name.startswith(f"{step.n}.") for name in changes)
                 mark = " :material/edit: changed" if changed else ""
                 st.markdown(f"**{step.n}. {said[:1].upper()}{said[1:]}**{mark}")
                 _settings(step, press, key)
-        if step.action == "press":
-            down += [piece for piece in step.pieces if piece not in down]
 
 
 def _settings(step: Step, press: Press, key: str) -> None:

@@ -7,7 +7,7 @@ from hashlib import sha256
 import streamlit as st
 
 from rules.errors import PressloreError
-from ui.drawing.section import Coloured
+from ui.drawing.texture import Coloured
 from ui.pages.check.editors import edit_stack, edit_steps
 from ui.pages.check.report import show_findings, show_stack, show_verdict
 from ui.pages.check.stack import edited_steps, edits, remember, stack, undo

@@ -12,7 +12,8 @@ from rules.facts.sheet import Sheet
 from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.drawing.profile import laying_order
-from ui.drawing.section import Coloured, section
+from ui.drawing.section import section
+from ui.drawing.texture import Coloured
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
 from ui.tasks import check_stack

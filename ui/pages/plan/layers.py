@@ -13,7 +13,8 @@ from advisor.job.records.plan import Plan
 from advisor.words.phrases import piece_names, said_joint
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
-from ui.drawing.section import Coloured, section
+from ui.drawing.section import section
+from ui.drawing.texture import Coloured
 from ui.pages.plan.change import fill_or_names
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, sentences, values_table

@@ -14,7 +14,7 @@ from rules.catalogue import Catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
 from ui.drawing.ink import data_uri
-from ui.drawing.pictogram import pictogram
+from ui.drawing.pictogram import pictograms
 
 __all__ = ["StepShown", "choose_run", "run_title", "shown_steps", "steps_html"]
 
@@ -40,31 +40,12 @@ class StepShown:
 def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iterator[StepShown]:
     """The steps of a run, each drawn with what already lies there."""
     names, press = piece_names(plan), known.press(plan.press)
+    steps = [step for step in plan.steps if step.run == run.run]
     colours = {piece.id: piece.srgb for piece in plan.pieces}
     fabric = known.fabric(run.fabrics[0]).colour.srgb
-    down: list[str] = []
-    pad: str | None = None
-    for step in (each for each in plan.steps if each.run == run.run):
-        if step.action == "pad":
-            pad = None if step.pad == "out" else step.pad
-        title = step_title(step, names)
-        below = [piece for piece in down if piece not in step.pieces]
-        yield StepShown(
-            step,
-            title=title,
-            settings=step_settings(step, press, units=units),
-            pad=pad,
-            picture=pictogram(
-                step,
-                laid=[colours[piece] for piece in step.pieces],
-                down=[colours[piece] for piece in below],
-                fabric=fabric,
-                pad_in=pad is not None,
-                alt=title,
-            ),
-        )
-        if step.action == "press":
-            down += [piece for piece in step.pieces if piece not in down]
+    for step, (picture, pad) in zip(steps, pictograms(steps, colours, fabric=fabric), strict=True):
+        settings = step_settings(step, press, units=units)
+        yield StepShown(step, step_title(step, names), settings, pad, picture)
 
 
 def run_title(plan: Plan, run: Run, units: Units) -> str:

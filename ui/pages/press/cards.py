@@ -12,7 +12,7 @@ from rules.facts.step import Step
 from rules.facts.units import Units
 from ui.drawing.apart import layers_apart
 from ui.drawing.ink import data_uri
-from ui.drawing.section import Coloured
+from ui.drawing.texture import Coloured
 from ui.pages.plan.steps import StepShown, shown_steps
 
 __all__ = ["Card", "first_of_next_garment", "press_cards"]

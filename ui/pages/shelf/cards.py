@@ -14,8 +14,9 @@ from rules.facts.garment import Garment
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from ui.drawing.plane import Plate, plates
-from ui.drawing.section import Coloured, section
+from ui.drawing.section import section
 from ui.drawing.swatch import film_card
+from ui.drawing.texture import Coloured
 from ui.session import catalogue, units
 from ui.show import drawing, values_table
 
