@@ -12,7 +12,6 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.records import Artwork, Overlap
 from advisor.job.records.print import EVERY_WAY, Meeting, Place
-from rules.facts.step import Meets
 
 __all__ = [
     "TOUCH_GAP_MM",
@@ -20,7 +19,6 @@ __all__ = [
     "artwork_places",
     "close_pairs",
     "is_real_overlap",
-    "open_ways",
     "overlaps",
 ]
 
@@ -53,7 +51,7 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
             hidden=hidden,
             ways=EVERY_WAY,
         )
-        found.append(replace(meeting, ways=open_ways(meeting)))
+        found.append(replace(meeting, ways=meeting.open_ways))
     return tuple(found)
 
 
@@ -82,22 +80,6 @@ def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
             wide.add(stack)
     deepest_first = sorted(wide, key=lambda stack: (-len(stack), stack))
     return tuple(Place(stack, areas[stack]) for stack in deepest_first)
-
-
-def open_ways(meeting: Meeting) -> tuple[Meets, ...]:
-    """The ways that the artwork leaves open, whatever was wished.
-
-    Pieces that overlap only under a third one stay whole, and so does a piece that shows nowhere:
-    knocked out, nothing of it would be left.
-
-    >>> open_ways(Meeting("word", "sea", 9.0, touching=True, hidden=False, ways=("butt",)))
-    ('butt', 'inset-over', 'inset-under')
-    """
-    if meeting.hidden or (meeting.covered and not meeting.touching):
-        return ("lap",)
-    if meeting.touching:
-        return ("butt", "inset-over", "inset-under")
-    return EVERY_WAY
 
 
 def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[str]]:

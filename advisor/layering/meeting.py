@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Contact, Meeting, Pair, Place
 from rules.facts.step import Meets
 
@@ -29,7 +28,7 @@ def lapping_what_is_covered(
         covered = meeting.lower not in on_top
         if covered != meeting.covered:
             meeting = replace(meeting, covered=covered)
-            meeting = replace(meeting, ways=open_ways(meeting))
+            meeting = replace(meeting, ways=meeting.open_ways)
         found.append(meeting)
     return tuple(found)
 

@@ -7,7 +7,6 @@ import time
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Meeting
 from advisor.layering.records.problem import Problem
 from advisor.solver.conflict_told import FactKind, RuleInstance, Told, say_way, wished, with_refused
@@ -107,7 +106,7 @@ def conflict_model(
         sample_free=not problem.samples_allowed,
         cuts=cuts,
         options=with_refused(problem),
-        ways={meeting.pair: open_ways(meeting) for meeting in problem.meetings},
+        ways={meeting.pair: meeting.open_ways for meeting in problem.meetings},
         explained=True,
         waivable=not problem.samples_allowed,
     )
@@ -128,7 +127,7 @@ def conflict_model(
 
 def is_narrowed(meeting: Meeting) -> bool:
     """Whether fewer ways are wished for than the artwork leaves open."""
-    return set(meeting.ways) != set(open_ways(meeting))
+    return set(meeting.ways) != set(meeting.open_ways)
 
 
 def _needed(

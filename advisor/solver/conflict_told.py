@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Meeting, Pair
 from advisor.layering.records.problem import Option, Problem, ProblemPiece
 from advisor.solver.records import Cut
@@ -170,7 +169,7 @@ class Told:
             return [lambda above, below: problem.on_film(above, below, rim=False)]
         asked: list[Callable[[Film, Film], tuple[Finding, ...]]] = []
         front = meeting.upper == upper
-        ways = meeting.ways if wished else open_ways(meeting)
+        ways = meeting.ways if wished else meeting.open_ways
         if front and "lap" in ways:
             asked.append(lambda above, below: problem.on_film(above, below, rim=False))
         if ("inset-over" if front else "inset-under") in ways:

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import networkx as nx
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Place
 from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.problem import Problem
@@ -67,7 +66,7 @@ def _without(problem: Problem, piece: str) -> Problem:
             continue
         if meeting.hidden and meeting.pair in next_to:
             meeting = replace(meeting, hidden=False)
-            meeting = replace(meeting, ways=open_ways(meeting))
+            meeting = replace(meeting, ways=meeting.open_ways)
         meetings.append(meeting)
     places = tuple(Place(stack, area_mm2) for stack, area_mm2 in stacks.items())
     return replace(

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, Literal
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import Pair
 from advisor.layering.assessment import objective
 from advisor.layering.records.assessment import Assessment
@@ -144,7 +143,7 @@ def _small_changes(
         sample_free=not problem.samples_allowed,
         cuts=cuts,
         options=options,
-        ways={meeting.pair: open_ways(meeting) for meeting in part.meetings},
+        ways={meeting.pair: meeting.open_ways for meeting in part.meetings},
         waivable=not problem.samples_allowed,
     )
     literals = _literals(part, model, swaps)
@@ -177,7 +176,7 @@ def _literals(
     """Each single change with the literal that makes it."""
     found: list[tuple[_Changed, Any]] = []
     for meeting in problem.meetings:
-        for way in open_ways(meeting) if is_narrowed(meeting) else ():
+        for way in meeting.open_ways if is_narrowed(meeting) else ():
             if way not in meeting.ways:
                 literal = model.way[meeting.pair][way]
                 found.append((_Changed(((meeting.pair, way),), (), False), literal))

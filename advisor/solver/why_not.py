@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from advisor.artwork.overlay import open_ways
 from advisor.job.records.print import EVERY_WAY
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
@@ -187,9 +186,9 @@ def _with_meeting(problem: Problem, asked: Question) -> Problem:
         behind = any(one.pair == pair[::-1] for one in problem.meetings)
         reason = "lies behind it in the artwork" if behind else "does not meet it"
         raise BadInputError(f"{asked.piece} cannot go over {asked.lower}: it {reason}")
-    if asked.way not in open_ways(meeting):
+    if asked.way not in meeting.open_ways:
         raise BadInputError(
             f"{asked.piece} and {asked.lower} cannot meet as {asked.way}; open to them: "
-            f"{', '.join(open_ways(meeting))}"
+            f"{', '.join(meeting.open_ways)}"
         )
     return replace(problem, print=problem.print.with_ways({meeting.pair: asked.way}))

@@ -98,6 +98,22 @@ class Meeting:
         """The two as (upper, lower)."""
         return (self.upper, self.lower)
 
+    @property
+    def open_ways(self) -> tuple[Meets, ...]:
+        """The ways that the artwork leaves open, whatever was wished.
+
+        Pieces that overlap only under a third one stay whole, and so does a piece that shows
+        nowhere: knocked out, nothing of it would be left.
+
+        >>> Meeting("word", "sea", 9.0, touching=True, hidden=False, ways=("butt",)).open_ways
+        ('butt', 'inset-over', 'inset-under')
+        """
+        if self.hidden or (self.covered and not self.touching):
+            return ("lap",)
+        if self.touching:
+            return ("butt", "inset-over", "inset-under")
+        return EVERY_WAY
+
 
 @dataclass(frozen=True, slots=True)
 class Contact:
