@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from advisor.heat.curve import Curve, above, seconds_until
+from advisor.heat.curve import Curve, above
 from advisor.heat.layers import LayerSide
 from advisor.heat.moments import columns_of, follow, moments_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
@@ -167,7 +167,7 @@ def _course(
         below=below,
         column=column,
         line=line,
-        softened_at_s=_finite(float(seconds_until(curve, film.softens_c))),
+        softened_at_s=_finite(float(above(curve, film.softens_c).first_s)),
         bonded_at_s=_finite(float(bonding.held_at(film.bonds_s))),
         face_hottest_c=float(face.hottest_c),
         above_onset_s=float(onset.seconds),

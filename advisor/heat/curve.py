@@ -19,13 +19,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy.optimize import brentq
+from numpy.typing import ArrayLike, NDArray
 
 from advisor.heat.layers import FloatArray, Quantity
 from rules.errors import BadInputError
 
-__all__ = ["Curve", "Span", "Stretches", "above", "seconds_above", "seconds_until", "spans"]
+__all__ = ["Curve", "Span", "Stretches", "above", "spans"]
 
 _EARLIEST_S = 0.005
 _INSTANT_S = 1e-9
@@ -33,7 +32,9 @@ _INSTANT_S = 1e-9
 _KNOTS_PER_DECADE = 10
 _NOISE_K = 1e-9
 """Changes of temperature smaller than this are taken for round-off."""
-_NEWTON_STEPS = 4
+_MOST_STEPS = 60
+_CLOSE_ENOUGH = 1e-10
+"""A last step of so small a share of the time; the next error is about its square."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,54 +151,20 @@ def above(curve: Curve, temperature_c: Quantity, *, falling: bool = False) -> St
         curve: the place's curve; the parts of it may be apart.
         temperature_c: °C, one number or one per sample of the curve.
         falling: the other way round.
+
+    >>> warming = Curve(tuple(spans(0.0, 60.0, np.array([0.1]), [(np.array([-80.0]), 100.0)])))
+    >>> there = above(warming, 60.0)
+    >>> round(float(there.first_s), 3), round(float(there.seconds), 3)  # from 10 · ln 2 on
+    (6.931, 53.069)
+    >>> float(above(warming, 120.0).first_s)
+    inf
     """
     wanted = np.asarray(temperature_c, dtype=np.float64)
     shape = np.broadcast_shapes(curve.samples, wanted.shape)
-    parts = [_within(span, wanted, falling, shape) for span in curve.spans]
-    if len(parts) == 1:
-        return Stretches(*parts[0])
     none = np.empty((*shape, 0))
-    return Stretches(
-        np.concatenate([none, *(since for since, _ in parts)], axis=-1),
-        np.concatenate([none, *(until for _, until in parts)], axis=-1),
-    )
-
-
-def seconds_above(curve: Curve, temperature_c: Quantity) -> FloatArray:
-    """How long a place is at or above a temperature in all, seconds, shape (…).
-
-    Args:
-        curve: the place's curve.
-        temperature_c: °C, one number or one per sample of the curve.
-
-    >>> import numpy as np
-    >>> cooling = Curve(tuple(spans(0.0, 10.0, np.array([0.5]), [(np.array([80.0]), 20.0)])))
-    >>> round(float(seconds_above(cooling, 60.0)), 3)  # ln 2 / 0.5
-    1.386
-    """
-    return above(curve, temperature_c).seconds
-
-
-def seconds_until(curve: Curve, temperature_c: Quantity, *, falling: bool = False) -> FloatArray:
-    """When a place first reaches a temperature, on the course's clock; shape (…).
-
-    Args:
-        curve: the place's curve.
-        temperature_c: what is to be reached, °C, one number or one per sample.
-        falling: first time at or below it instead of at or above it.
-
-    Returns:
-        Seconds; ``inf`` where it is not reached within the course. Then ``curve.hottest_c``
-        tells how near it came and ``curve.settles_c`` whether longer would help.
-
-    >>> import numpy as np
-    >>> warming = Curve(tuple(spans(0.0, 60.0, np.array([0.1]), [(np.array([-80.0]), 100.0)])))
-    >>> round(float(seconds_until(warming, 60.0)), 3)  # 10 · ln 2
-    6.931
-    >>> float(seconds_until(warming, 120.0))
-    inf
-    """
-    return above(curve, temperature_c, falling=falling).first_s
+    parts = [(none, none), *(_within(span, wanted, falling, shape) for span in curve.spans)]
+    since_s, until_s = (np.concatenate(ends, axis=-1) for ends in zip(*parts, strict=True))
+    return Stretches(since_s, until_s)
 
 
 def spans(
@@ -273,19 +240,18 @@ def _turns(
     # A deep place does not move at first and its slope is round-off of either sign.
     before = np.where(np.abs(slopes[..., :-1]) * steps < _NOISE_K, 0.0, slopes[..., :-1])
     after = np.where(np.abs(slopes[..., 1:]) * steps < _NOISE_K, 0.0, slopes[..., 1:])
-    picked = np.nonzero(before * after < 0)
-    if not picked[-1].size:
+    turns = np.nonzero(before * after < 0)
+    if not turns[-1].size:
         return np.broadcast_to(times, values.shape), values
     knots_s = np.repeat(np.broadcast_to(times, values.shape), 2, axis=-1)[..., :-1]
     knots_c = np.repeat(values, 2, axis=-1)[..., :-1]
-    rate, swing = rates[picked[:-1]], swings[picked[:-1]]
-    moments = _roots(
-        rate, -rate * swing, np.zeros(len(rate)),
-        (times[picked[-1]], times[picked[-1] + 1]), (before[picked], after[picked]),
-    )  # fmt: skip
-    odd = (*picked[:-1], 2 * picked[-1] + 1)
-    knots_s[odd] = moments
-    knots_c[odd] = settles[picked[:-1]] + (swing * np.exp(-rate * moments[:, None])).sum(axis=-1)
+    *of, at = turns
+    rate, swing = rates[tuple(of)], swings[tuple(of)]
+    still = np.zeros(at.size)
+    moments = _roots(rate, -rate * swing, still, times[at], times[at + 1], after[turns] > 0)
+    between = (*of, 2 * at + 1)
+    knots_s[between] = moments
+    knots_c[between] = settles[tuple(of)] + (swing * np.exp(-rate * moments[:, None])).sum(axis=-1)
     return knots_s, knots_c
 
 
@@ -293,78 +259,48 @@ def _within(
     span: Span, wanted: FloatArray, falling: bool, shape: tuple[int, ...]
 ) -> tuple[FloatArray, FloatArray]:
     """Since and until when in each part between two knots; ∞ and −∞ where not at all."""
-    if shape != span.settles_c.shape:
-        span = _broadcast(span, shape)
-    away = span.knots_c - wanted[..., None]
-    there = away <= _NOISE_K if falling else away >= -_NOISE_K
-    since = np.where(there[..., :-1], span.knots_s[..., :-1], np.inf)
-    until = np.where(there[..., 1:], span.knots_s[..., 1:], -np.inf)
-    crossed = np.nonzero(there[..., :-1] != there[..., 1:])
-    if crossed[-1].size:
-        of, after = crossed[:-1], (*crossed[:-1], crossed[-1] + 1)
-        wants = np.broadcast_to(wanted, shape)[of]
-        moments = _roots(
-            span.rates_per_s[of], span.swings_c[of], span.settles_c[of] - wants,
-            (span.knots_s[crossed], span.knots_s[after]), (away[crossed], away[after]),
-        )  # fmt: skip
-        since[crossed] = np.minimum(since[crossed], moments)
-        until[crossed] = np.maximum(until[crossed], moments)
-    return since + span.begins_s, until + span.begins_s
-
-
-def _broadcast(span: Span, shape: tuple[int, ...]) -> Span:
-    """The same span once for every sample."""
     rates, swings, knots_s, knots_c = (
         np.broadcast_to(array, (*shape, array.shape[-1]))
         for array in (span.rates_per_s, span.swings_c, span.knots_s, span.knots_c)
     )
-    settles = np.broadcast_to(span.settles_c, shape)
-    return Span(span.begins_s, span.lasts_s, rates, swings, settles, knots_s, knots_c)
+    away = knots_c - wanted[..., None]
+    there = away <= _NOISE_K if falling else away >= -_NOISE_K
+    since = np.where(there[..., :-1], knots_s[..., :-1], np.inf)
+    until = np.where(there[..., 1:], knots_s[..., 1:], -np.inf)
+    crossed = np.nonzero(there[..., :-1] != there[..., 1:])
+    if crossed[-1].size:
+        of, after = crossed[:-1], (*crossed[:-1], crossed[-1] + 1)
+        missing = np.broadcast_to(span.settles_c - wanted, shape)[of]
+        rising = there[after] != falling
+        moments = _roots(rates[of], swings[of], missing, knots_s[crossed], knots_s[after], rising)
+        since[crossed] = np.minimum(since[crossed], moments)
+        until[crossed] = np.maximum(until[crossed], moments)
+    return since + span.begins_s, until + span.begins_s
 
 
 def _roots(
     rates: FloatArray,
     swings: FloatArray,
     constant: FloatArray,
-    between_s: tuple[FloatArray, FloatArray],
-    values: tuple[FloatArray, FloatArray],
+    low: FloatArray,
+    high: FloatArray,
+    rising: NDArray[np.bool_],
 ) -> FloatArray:
-    """Where ``constant + Σ swings·exp(−rates·t)`` passes 0 between two times, given its ends there.
+    """Where ``constant + Σ swings·exp(−rates·t)`` passes 0 between two times.
 
-    Newton's method from where the chord passes 0, which a few steps bring to round-off unless the
-    curve turns nearby; Brent's method where they do not. Shapes: (roots, terms), (roots,).
+    Newton's method, which halves what is left wherever a step would leave it. Shapes: (roots,
+    terms) and (roots,). A value that never passes 0 comes nearest to it at an end, which is given.
     """
-    rates, swings, constant = np.atleast_2d(rates), np.atleast_2d(swings), np.atleast_1d(constant)
-    low, high = between_s
-    value_and_slope = np.stack([swings, -rates * swings], axis=1)
-    moment = low + (high - low) * (values[0] / (values[0] - values[1]))
-    for _ in range(_NEWTON_STEPS):
-        moment = np.minimum(np.maximum(moment, low), high)
-        decay = np.exp(-rates * moment[:, None])
-        sums = (value_and_slope @ decay[..., None])[..., 0]
-        slope = sums[:, 1]
-        step = (sums[:, 0] + constant) / np.where(slope == 0, 1.0, slope)
-        moment = moment - step
-    inside = (moment >= low) & (moment <= high)
-    # Newton's next error is about the square of its last step.
-    unsure = ~inside | (np.abs(step) > 1e-6 * moment)
-    if unsure.any():
-        rates, swings = (np.broadcast_to(a, (*moment.shape, a.shape[-1])) for a in (rates, swings))
-        constant = np.broadcast_to(constant, moment.shape)
-        moment[unsure] = [
-            _root(*of_one)
-            for of_one in zip(
-                rates[unsure], swings[unsure], constant[unsure], low[unsure], high[unsure],
-                strict=True,
-            )
-        ]  # fmt: skip
+    rates, swings = np.atleast_2d(rates), np.atleast_2d(swings)
+    moment = (low + high) / 2
+    for _ in range(_MOST_STEPS):
+        parts = swings * np.exp(-rates * moment[:, None])
+        value, slope = constant + parts.sum(axis=-1), -(rates * parts).sum(axis=-1)
+        early = (value < 0) == rising
+        low, high = np.where(early, moment, low), np.where(early, high, moment)
+        onward = moment - value / np.where(slope == 0, np.inf, slope)
+        onward = np.where((onward > low) & (onward < high), onward, (low + high) / 2)
+        if (np.abs(onward - moment) <= _CLOSE_ENOUGH * high).all():
+            return onward
+        moment = onward
     return moment
-
-
-def _root(rates: FloatArray, swings: FloatArray, constant: float, low: float, high: float) -> float:
-    def value(seconds: float) -> float:
-        return float(constant + swings @ np.exp(-rates * seconds))
-
-    if value(low) * value(high) < 0:
-        return float(brentq(value, low, high, xtol=1e-15))
-    return min(low, high, key=lambda end: abs(value(end)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from advisor.heat.curve import seconds_above
+from advisor.heat.curve import above
 from advisor.heat.layers import LayerSide
 from advisor.heat.moments import next_leg
 from advisor.heat.press_layers import (
@@ -65,6 +65,6 @@ def _bonds(
     leg = next_leg(Course(), press, contact_w_m2k)
     curves = leg.curves([place for place, _, _ in wanted])
     return all(
-        float(seconds_above(curve, bonds_c)) >= bonds_s
+        float(above(curve, bonds_c).seconds) >= bonds_s
         for curve, (_, bonds_c, bonds_s) in zip(curves, wanted, strict=True)
     )

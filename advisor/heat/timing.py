@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from advisor.heat.bond_lines import LONGEST_SEARCH_S, bonded_after, whole
-from advisor.heat.curve import Curve, seconds_above, seconds_until
+from advisor.heat.curve import Curve, above
 from advisor.heat.moments import columns_of, moments_of, next_leg
 from advisor.heat.press_layers import Materials, bond_line_at
 from advisor.heat.records import Column, HeatRefusal, Moment
@@ -195,7 +195,7 @@ class _Walk:
     def press(self, at: ScheduledStep, legs: Sequence[Leg], seconds: float) -> None:
         """Press for so many seconds, and count what every bond line gets of it."""
         for line in self.lines(legs, at.after.down, seconds):
-            got_s = float(seconds_above(line.curve, line.film.bonds_c))
+            got_s = float(above(line.curve, line.film.bonds_c).seconds)
             self.bonding_s[line.number, line.piece] = self.bonded_s(line) + got_s
         for piece in at.after.down:
             self.pressed_s[piece] = self.pressed_s.get(piece, 0.0) + seconds
@@ -209,7 +209,7 @@ class _Walk:
         needed_s = 0.0
         for line in lines:
             cool_c = line.film.softens_c - WARM_BELOW_SOFT_K if how == "warm" else COLD_PEEL_C
-            when_s = float(seconds_until(line.curve, cool_c, falling=True))
+            when_s = float(above(line.curve, cool_c, falling=True).first_s)
             needed_s = max(needed_s, when_s - line.leg.begins_s)
         most_s, least_s = LONGEST_WAIT_S - waited_s, max(0.0, PEEL_WAIT_S[how] - waited_s)
         more_s = max(least_s, min(whole(needed_s), most_s))
@@ -227,7 +227,7 @@ class _Walk:
         grabs_s = 0.0
         lines = list(self.lines(legs, at.step.pieces, LONG_TACK_S))
         for line in lines:
-            when_s = float(seconds_until(line.curve, line.film.softens_c)) - line.leg.begins_s
+            when_s = float(above(line.curve, line.film.softens_c).first_s) - line.leg.begins_s
             if not when_s <= LONG_TACK_S:
                 return self._refusal(line, stage, "tack", LONG_TACK_S)
             grabs_s = max(grabs_s, when_s)
@@ -257,7 +257,7 @@ class _Walk:
         worst: dict[str, tuple[float, tuple[str, float, float]]] = {}
         for line in self.lines(legs, at.finishing, dwell_s):
             film = line.film
-            got_s = float(seconds_above(line.curve, film.bonds_c)) + self.bonded_s(line)
+            got_s = float(above(line.curve, film.bonds_c).seconds) + self.bonded_s(line)
             told = (film.id, float(line.curve.hottest_c), got_s)
             if film.id not in worst or got_s / film.bonds_s < worst[film.id][0]:
                 worst[film.id] = (got_s / film.bonds_s, told)
@@ -298,12 +298,12 @@ class _Walk:
         [allowed] = leg.lasting(max(longest_s, 0.0)).curves([place])
         [ever] = leg.lasting(LONGEST_SEARCH_S).curves([place])
         if purpose == "tack":
-            needed_s = float(seconds_until(ever, film.softens_c)) - leg.begins_s
-            got_s = float(seconds_above(allowed, film.softens_c))
+            needed_s = float(above(ever, film.softens_c).first_s) - leg.begins_s
+            got_s = float(above(allowed, film.softens_c).seconds)
         else:
             had_s = self.bonded_s(line)
             needed_s = bonded_after(ever, film, had_s)
-            got_s = had_s + float(seconds_above(allowed, film.bonds_c))
+            got_s = had_s + float(above(allowed, film.bonds_c).seconds)
         below = line.column.index(line.piece) - 1
         return HeatRefusal(
             stage=stage,

@@ -25,7 +25,7 @@ from statistics import NormalDist
 import numpy as np
 
 from advisor.heat.conduction import METAL, Configuration, configure
-from advisor.heat.curve import Curve, above, seconds_above
+from advisor.heat.curve import Curve, above
 from advisor.heat.layers import Boundary, FloatArray, Layer, LayerSide, Quantity, cell_shares
 from advisor.heat.moments import follow
 from advisor.heat.press_layers import is_film
@@ -147,7 +147,7 @@ def bonding_seconds(
         if here:
             found = _sampled(leg, [wanted[n].place for n in here], spread, samples)
             for n, curve in zip(here, found, strict=True):
-                got_s[n][:] += seconds_above(curve, wanted[n].bonds_c)
+                got_s[n][:] += above(curve, wanted[n].bonds_c).seconds
     return got_s
 
 

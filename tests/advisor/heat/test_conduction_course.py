@@ -13,7 +13,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from advisor.heat.conduction import ROOM_C
-from advisor.heat.curve import Curve, seconds_above, seconds_until, spans
+from advisor.heat.curve import Curve, above, spans
 from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from advisor.heat.walk import Course, Phase, chain
 from rules.errors import BadInputError, UnknownNameError
@@ -52,8 +52,8 @@ def test_two_phases_of_one_configuration_are_one_long_phase() -> None:
         assert parted.curve(place).at(times) == pytest.approx(
             whole.curve(place).at(times), abs=1e-9
         )
-    above = (float(seconds_above(c.curve(BOND), 110.0)) for c in (parted, whole))
-    assert next(above) == pytest.approx(next(above), abs=1e-9)
+    over_s = (float(above(c.curve(BOND), 110.0).seconds) for c in (parted, whole))
+    assert next(over_s) == pytest.approx(next(over_s), abs=1e-9)
 
 
 def test_phases_of_like_stacks_share_one_solution(course: Course) -> None:
@@ -97,7 +97,7 @@ def test_a_whole_schedule_is_within_about_a_tenth_of_a_degree_of_finer_cells(
             exact = fine.curve(place)
             assert usual.at(times) == pytest.approx(exact.at(times), abs=0.12, nan_ok=True), place
     for celsius in (60.0, 110.0, 130.0):
-        usual_s, exact_s = (float(seconds_above(c.curve(BOND), celsius)) for c in (course, fine))
+        usual_s, exact_s = (float(above(c.curve(BOND), celsius).seconds) for c in (course, fine))
         assert usual_s == pytest.approx(exact_s, abs=0.1)
 
 
@@ -160,7 +160,7 @@ def test_a_place_is_nowhere_before_its_layer_is_laid_and_after_the_end(course: C
 def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course) -> None:
     curve = course.curve(BOND)
     for celsius in (60.0, 100.0, 120.0):
-        found = float(seconds_until(curve, celsius))
+        found = float(above(curve, celsius).first_s)
         exact = brentq(
             lambda t, celsius=celsius: curve.at(t)[0] - celsius,
             5.001 if found < 8 else 28.001,
@@ -171,18 +171,18 @@ def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course)
 
 def test_the_peel_wait_is_counted_from_the_end_of_the_press(course: Course) -> None:
     cooling = Curve(course.curve(BOND).spans[-1:])
-    wait = float(seconds_until(cooling, 70.0, falling=True))
+    wait = float(above(cooling, 70.0, falling=True).first_s)
     assert wait > 40.0
     assert cooling.at(wait)[0] == pytest.approx(70.0, abs=1e-9)
-    assert float(seconds_until(course.curve(BOND), 70.0, falling=True)) == pytest.approx(5.0)
+    assert float(above(course.curve(BOND), 70.0, falling=True).first_s) == pytest.approx(5.0)
 
 
 def test_never_is_told_with_what_would_be_reached(course: Course) -> None:
     curve = Curve(course.curve(BOND).spans[-2:-1])
-    assert np.isinf(seconds_until(curve, 158.0))
+    assert np.isinf(above(curve, 158.0).first_s)
     assert 120.0 < curve.hottest_c < 158.0
     assert curve.settles_c > curve.hottest_c
-    assert float(seconds_above(curve, 158.0)) == 0.0
+    assert float(above(curve, 158.0).seconds) == 0.0
 
 
 def test_seconds_above_agree_with_adding_up_small_steps(course: Course) -> None:
@@ -190,7 +190,7 @@ def test_seconds_above_agree_with_adding_up_small_steps(course: Course) -> None:
     for celsius in (30.0, 80.0, 120.0, 140.0):
         times = np.linspace(5.0, 100.0, 100_001)
         steps = np.count_nonzero(curve.at(times) >= celsius) * (times[1] - times[0])
-        assert float(seconds_above(curve, celsius)) == pytest.approx(steps, abs=4e-3)
+        assert float(above(curve, celsius).seconds) == pytest.approx(steps, abs=4e-3)
 
 
 def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
@@ -207,7 +207,7 @@ def test_a_phase_that_is_over_at_once_changes_nothing(seconds: float) -> None:
     course = chain([Phase((CLOTH,), Boundary(160.0, 500.0), BED, seconds)])
     curve = course.curve(LayerSide("cloth", "middle"))
     assert float(curve.hottest_c) == pytest.approx(20.0, abs=1e-3)
-    assert float(seconds_above(curve, 100.0)) == 0.0
+    assert float(above(curve, 100.0).seconds) == 0.0
 
 
 modes = st.lists(st.tuples(st.floats(1e-3, 1e3), st.floats(-100.0, 100.0)), min_size=1, max_size=6)
@@ -222,9 +222,9 @@ def test_time_above_and_time_below_make_up_the_whole(
     rates, swings = np.array(modes).T
     curve = Curve(tuple(spans(0.0, 50.0, rates, [(swings, settles)])))
     flipped = Curve(tuple(spans(0.0, 50.0, rates, [(-swings, -settles)])))
-    above = float(seconds_above(curve, level))
-    assert above + float(seconds_above(flipped, -level)) == pytest.approx(50.0, abs=1e-6)
-    first = float(seconds_until(curve, level))
+    over_s = float(above(curve, level).seconds)
+    assert over_s + float(above(flipped, -level).seconds) == pytest.approx(50.0, abs=1e-6)
+    first = float(above(curve, level).first_s)
     assert np.isinf(first) == (float(curve.hottest_c) < level - 1e-9)
     if 0 < first < np.inf:
         assert curve.at(first)[0] == pytest.approx(level, abs=1e-7)
@@ -272,11 +272,11 @@ def test_a_batch_of_samples_reads_as_each_sample_alone() -> None:
             times = [4.0, 5.0, 14.0, 44.0]
             assert many.at(times)[n] == pytest.approx(one.at(times), abs=1e-8)
             assert many.hottest_c[n] == pytest.approx(float(one.hottest_c), abs=1e-8)
-            assert seconds_above(many, 100.0)[n] == pytest.approx(
-                float(seconds_above(one, 100.0)), abs=1e-7
+            assert above(many, 100.0).seconds[n] == pytest.approx(
+                float(above(one, 100.0).seconds), abs=1e-7
             )
-            assert seconds_until(many, levels)[n] == pytest.approx(
-                float(seconds_until(one, float(levels[n]))), abs=1e-7
+            assert above(many, levels).first_s[n] == pytest.approx(
+                float(above(one, float(levels[n])).first_s), abs=1e-7
             )
 
 
@@ -297,5 +297,5 @@ def test_a_level_that_is_passed_twice_near_a_turn_is_passed_at_both_times() -> N
     for below in (1e-7, 1e-3, 0.5):
         half = np.sqrt(0.25 - (2.0 - below) / 8)
         enters, leaves = -np.log(0.5 + half), -np.log(0.5 - half)
-        assert float(seconds_until(curve, 2.0 - below)) == pytest.approx(enters, abs=1e-7)
-        assert float(seconds_above(curve, 2.0 - below)) == pytest.approx(leaves - enters, abs=1e-7)
+        assert float(above(curve, 2.0 - below).first_s) == pytest.approx(enters, abs=1e-7)
+        assert float(above(curve, 2.0 - below).seconds) == pytest.approx(leaves - enters, abs=1e-7)
