@@ -1,40 +1,21 @@
-"""Session: what one person chose (units, and a job in the link), kept over pages and reloads."""
+"""Session: the units that one person reads in, and the shelf and rules that serve all."""
 
 from __future__ import annotations
 
-import base64
-import json
 import os
-import zlib
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
 import streamlit as st
 
-from advisor.job.records.job import Job
 from rules.catalogue import Catalogue
-from rules.errors import BadInputError
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 from rules.facts.units import Units
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = [
-    "MOST_LINK_LETTERS",
-    "catalogue",
-    "grounds",
-    "job_from_link",
-    "job_to_link",
-    "knowledge",
-    "last_cover",
-    "unit_switch",
-    "units",
-]
-
-MOST_LINK_LETTERS = 7_000
-"""The longest word that a link carries; browsers and servers cut longer addresses."""
-_MOST_UNPACKED_BYTES = 2_000_000
+__all__ = ["catalogue", "grounds", "knowledge", "last_cover", "unit_switch", "units"]
 
 
 @cache
@@ -84,47 +65,3 @@ def units() -> Units:
         fahrenheit=st.session_state.get("degrees") == "°F",
         inches=st.session_state.get("lengths") == "inch",
     )
-
-
-def job_to_link(job: Job, artwork_svg: str | None = None) -> str | None:
-    """A job, with its artwork, as one word for a link; ``None`` where it would be too long.
-
-    >>> from advisor.job.demo import demo_job
-    >>> word = job_to_link(demo_job())
-    >>> job_from_link(word)[0] == demo_job()
-    True
-    >>> job_to_link(demo_job(), "".join(str(n * n) for n in range(9_000))) is None
-    True
-    """
-    document = {"job": job.model_dump(mode="json", exclude_defaults=True), "svg": artwork_svg}
-    packed = zlib.compress(json.dumps(document, separators=(",", ":")).encode(), level=9)
-    word = base64.urlsafe_b64encode(packed).decode().rstrip("=")
-    return word if len(word) <= MOST_LINK_LETTERS else None
-
-
-def job_from_link(word: str) -> tuple[Job, str | None]:
-    """The job and the artwork in a link's word.
-
-    Raises:
-        BadInputError: the word is cut off, changed, or holds no job.
-
-    >>> job_from_link("nonsense")
-    Traceback (most recent call last):
-    rules.errors.BadInputError: link: holds no job that can be read; it may have been cut off
-    """
-    refused = BadInputError(
-        "holds no job that can be read; it may have been cut off", source="link"
-    )
-    if len(word) > MOST_LINK_LETTERS:
-        raise refused
-    try:
-        packed = base64.urlsafe_b64decode(word + "=" * (-len(word) % 4))
-        unpacker = zlib.decompressobj()
-        # A short word can unpack to gigabytes; stop at what an artwork may have.
-        text = unpacker.decompress(packed, _MOST_UNPACKED_BYTES)
-        document = json.loads(text)
-        job = Job.model_validate(document["job"])
-        svg = document.get("svg")
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, zlib.error):
-        raise refused from None
-    return job, svg if isinstance(svg, str) else None

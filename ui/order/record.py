@@ -1,10 +1,8 @@
-"""Customer order: a job with its artwork and its names, and as a text that is kept."""
+"""Customer order: a job with its artwork and its names, and the jobs that ship."""
 
 from __future__ import annotations
 
-import base64
 import hashlib
-import json
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,11 +12,8 @@ from pathlib import Path
 
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
 from advisor.job.records.job import Job
-from rules.errors import BadInputError
 
-__all__ = [
-    "NAMES_FILE", "CustomerOrder", "demo_order", "folder_of", "order_from_text", "own_order",
-]  # fmt: skip
+__all__ = ["NAMES_FILE", "CustomerOrder", "demo_order", "folder_of", "own_order"]
 
 NAMES_FILE = "names.csv"
 """The only file of names that a page's job ever refers to, wherever the job came from."""
@@ -67,16 +62,6 @@ class CustomerOrder:
         """The order with other values in some fields of its job."""
         return self.with_job(self.job.model_copy(update=fields))
 
-    def as_text(self) -> str:
-        """The whole order as one text that ``order_from_text`` takes back."""
-        return json.dumps(
-            {
-                "job": self.job.model_dump(mode="json", exclude_defaults=True),
-                "svg": base64.b64encode(self.svg).decode(),
-                "names": self.names,
-            }
-        )
-
 
 @cache
 def demo_order(name: str = DEMO_JOBS[0]) -> CustomerOrder:
@@ -87,28 +72,6 @@ def demo_order(name: str = DEMO_JOBS[0]) -> CustomerOrder:
     """
     job = demo_job(name)
     return CustomerOrder(job, (DEMO_FOLDER / job.artwork).read_bytes())
-
-
-def order_from_text(text: str) -> CustomerOrder:
-    """The order that ``CustomerOrder.as_text`` wrote.
-
-    Raises:
-        BadInputError: the text holds no order.
-
-    >>> order_from_text(demo_order().as_text()) == demo_order()
-    True
-    >>> order_from_text("[]")
-    Traceback (most recent call last):
-    rules.errors.BadInputError: saved job: cannot be read; take the demo or open a job file
-    """
-    try:
-        told = json.loads(text)
-        svg = base64.b64decode(told["svg"], validate=True)
-        return own_order(Job.model_validate(told["job"]), svg, str(told.get("names", "")))
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        raise BadInputError(
-            "cannot be read; take the demo or open a job file", source="saved job"
-        ) from None
 
 
 @contextmanager
@@ -123,7 +86,7 @@ def folder_of(order: CustomerOrder) -> Iterator[Path]:
 def own_order(job: Job, svg: bytes, names: str = "") -> CustomerOrder:
     """The order, with its job referring to no file of this machine but the list it carries.
 
-    >>> from advisor.job.records.job import Names
+    >>> from advisor.job.records.job import Names, Wish
     >>> nosy = Names(file="/etc/passwd", box_mm=(0, 0, 50, 9), look=Wish(finish="matte"))
     >>> job = demo_job().model_copy(update={"names": nosy})
     >>> own_order(job, b"").job.names, own_order(job, b"", "name\\nAna").job.names.file

@@ -9,14 +9,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.job.demo import DEMO_JOBS
 from rules.errors import BadInputError
-from ui.order.record import CustomerOrder, demo_order, order_from_text, own_order
-from ui.session import job_from_link, job_to_link
+from ui.order.record import CustomerOrder, demo_order
+from ui.order.text import order_from_link, order_from_text, order_to_link, order_to_text
 
 __all__ = [
-    "change", "generation", "keep", "link_word", "opened_order", "order_before", "refused_link",
-    "undo",
+    "change", "generation", "keep", "opened_order", "order_before", "refused_link", "undo",
 ]  # fmt: skip
 
 LINK = "job"
@@ -26,7 +24,7 @@ IN_THIS_BROWSER = "here"
 _STORE = st.components.v2.component(
     "presslore_kept",
     js="""
-    const place = "presslore-job"
+    const place = "presslore-order"
     export default function({ data, setTriggerValue }) {
       try {
         if (data.read) {
@@ -58,7 +56,7 @@ def keep(order: CustomerOrder) -> None:
     """Put the order into the address and the browser, and open what the browser kept before."""
     state = st.session_state
     fresh = state["order_state"] == "fresh"
-    text = None if fresh or order == demo_order() else order.as_text()
+    text = None if fresh or order == demo_order() else order_to_text(order)
     answer = _STORE(
         data={"read": fresh, "keep": text}, key="kept-order", on_found_change=lambda: None
     )
@@ -109,38 +107,12 @@ def generation() -> int:
     return count
 
 
-def link_word(order: CustomerOrder) -> str | None:
-    """The order as a link carries it: without names, ``None`` where it is too large."""
-    job = order.job.model_copy(update={"names": None})
-    ready_made = any(order.svg == demo_order(name).svg for name in DEMO_JOBS)
-    try:
-        svg = None if ready_made else order.svg.decode("utf-8")
-    except UnicodeDecodeError:
-        return None
-    return job_to_link(job, svg)
-
-
-def _open_link(word: str) -> CustomerOrder:
-    """The order in a link's word; a job that ships brings its own artwork.
-
-    Raises:
-        BadInputError: the word holds no job, or one without an artwork.
-    """
-    job, svg = job_from_link(word)
-    if svg is not None:
-        return own_order(job, svg.encode())
-    for demo in map(demo_order, DEMO_JOBS):
-        if demo.job.artwork == job.artwork:
-            return own_order(job, demo.svg)
-    raise BadInputError("holds a job without its artwork; open its job file", source="link")
-
-
 def _from_link() -> CustomerOrder:
     word = st.query_params.get(LINK, "")
     if not word or word == IN_THIS_BROWSER:
         return demo_order()
     try:
-        return _open_link(word)
+        return order_from_link(word)
     except BadInputError as error:
         st.session_state["order_refused"] = str(error)
         return demo_order()
@@ -159,7 +131,7 @@ def _adopt(text: str) -> bool:
         kept = order_from_text(text)
     except BadInputError:
         return False
-    if word not in {"", IN_THIS_BROWSER, link_word(kept)} or kept == st.session_state["order"]:
+    if word not in {"", IN_THIS_BROWSER, order_to_link(kept)} or kept == st.session_state["order"]:
         return False
     st.session_state["order"] = kept
     st.session_state["order_generation"] = generation() + 1
@@ -171,6 +143,6 @@ def _write_link(order: CustomerOrder) -> None:
         if LINK in st.query_params and st.session_state["order_state"] != "fresh":
             del st.query_params[LINK]
         return
-    word = link_word(order) or IN_THIS_BROWSER
+    word = order_to_link(order) or IN_THIS_BROWSER
     if st.query_params.get(LINK) != word:
         st.query_params[LINK] = word

@@ -11,7 +11,7 @@ from advisor.job.saving import safe_name
 from advisor.words.ticket.page import ticket_html
 from ui.order.files import order_file
 from ui.order.record import CustomerOrder
-from ui.order.visit import link_word
+from ui.order.text import order_to_link
 from ui.session import catalogue
 from ui.show import lead, refusal
 from ui.tasks import cut_task
@@ -31,7 +31,7 @@ def show_files(order: CustomerOrder, plan: Plan | None, artwork: Artwork) -> Non
         )  # fmt: skip
         if plan is not None and plan.status == "planned":
             _plan_files(order, plan, artwork, title)
-    word = link_word(order)
+    word = order_to_link(order)
     if word is None:
         lead("This artwork is too large for a link; the job file reopens the exact job.")
         return

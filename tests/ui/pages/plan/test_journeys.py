@@ -22,7 +22,7 @@ from tests.ui.browser import (
 )
 from ui.order.files import open_file
 from ui.order.record import demo_order
-from ui.session import job_to_link
+from ui.order.text import order_to_link
 
 PLANNED = ".pp-steps"
 LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">
@@ -122,10 +122,11 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
 
 
 def test_an_impossible_job_is_mended_by_a_button_and_taken_back(browser: Any, app_url: str) -> None:
-    job = demo_order("wind-jackets").job.model_copy(
+    order = demo_order("wind-jackets")
+    job = order.job.model_copy(
         update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
     )
-    page = visit(browser, f"{app_url}/plan?job={job_to_link(job)}")
+    page = visit(browser, f"{app_url}/plan?job={order_to_link(order.with_job(job))}")
     page.wait_for_selector("text=These cannot all hold", timeout=90_000)
     settle(page)
     photograph(page, "plan-impossible")

@@ -12,7 +12,8 @@ from advisor.job.records.job import Names, Wish
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError, PressloreError
 from ui.order.files import MOST_UPLOAD_BYTES, open_file, order_file
-from ui.order.record import CustomerOrder, demo_order, folder_of, order_from_text, own_order
+from ui.order.record import CustomerOrder, demo_order, folder_of, own_order
+from ui.order.text import order_from_text, order_to_text
 
 SQUARE = b"""<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm">
 <rect width="100%" height="100%" fill="#123456"/></svg>"""
@@ -35,7 +36,7 @@ def zipped(**files: bytes) -> bytes:
 def test_a_job_file_reopens_the_exact_job(name: str) -> None:
     order = named(demo_order(name))
     assert open_file("x.zip", order_file(order), now=demo_order("bags")) == order
-    assert order_from_text(order.as_text()) == order
+    assert order_from_text(order_to_text(order)) == order
 
 
 def test_the_names_of_a_job_never_point_at_a_file_of_this_machine() -> None:

@@ -11,12 +11,12 @@ from advisor.job.records.job import Names, Wish
 from advisor.job.records.plan import Change
 from tests.ui.one_page import open_page, words_of
 from ui.order.record import CustomerOrder, demo_order, own_order
-from ui.order.visit import link_word
+from ui.order.text import order_to_link
 from ui.pages.plan.repairs import repaired
 
 
 def opened(order: CustomerOrder | None = None) -> AppTest:
-    word = link_word(order) if order else None
+    word = order_to_link(order) if order else None
     page = open_page("plan", **({"job": word} if word else {}))
     page.default_timeout = 90
     return page.run()
@@ -53,7 +53,7 @@ def test_a_link_reopens_the_exact_job() -> None:
     page = opened(order)
     assert labelled(page, "selectbox", "What matters most").value == "cheapest"
     assert page.session_state["order"] == order
-    assert link_of(page) == link_word(order)
+    assert link_of(page) == order_to_link(order)
 
 
 def test_a_link_that_was_cut_off_is_told_and_the_demo_stands() -> None:
