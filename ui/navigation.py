@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from importlib import import_module
 
 import streamlit as st
@@ -14,44 +14,34 @@ __all__ = ["PAGES", "PageEntry", "pages", "run"]
 
 @dataclass(frozen=True, slots=True)
 class PageEntry:
-    """One page.
-
-    Attributes:
-        name: its word in the address, and its key in this table.
-        module: where its ``page()`` lives; loaded only when the page is opened.
-        title: the question it answers.
-        icon: a sign beside the title.
-    """
+    """One page: its word in the address, the question that it answers, a sign beside that."""
 
     name: str
-    module: str
     title: str
     icon: str
 
 
 PAGES: tuple[PageEntry, ...] = (
-    PageEntry("look", "ui.pages.look.page", "What can give this look?", ":material/layers:"),
-    PageEntry("plan", "ui.pages.plan.page", "Plan a job", ":material/architecture:"),
-    PageEntry("check", "ui.pages.check.page", "Is this risky?", ":material/fact_check:"),
-    PageEntry("press", "ui.pages.press.page", "At the press", ":material/timer:"),
-    PageEntry("shelf", "ui.pages.shelf.page", "Shelf", ":material/shelves:"),
-    PageEntry("why", "ui.pages.why.page", "Why", ":material/menu_book:"),
+    PageEntry("look", "What can give this look?", ":material/layers:"),
+    PageEntry("plan", "Plan a job", ":material/architecture:"),
+    PageEntry("check", "Is this risky?", ":material/fact_check:"),
+    PageEntry("press", "At the press", ":material/timer:"),
+    PageEntry("shelf", "Shelf", ":material/shelves:"),
+    PageEntry("why", "Why", ":material/menu_book:"),
 )
 """Every page, in the order of the navigation; the first opens at the start."""
 
 
 def run(name: str) -> None:
-    """Show the page of that name."""
-    entry = next(entry for entry in PAGES if entry.name == name)
-    show: Callable[[], None] = import_module(entry.module).page
-    show()
+    """Show the page of that name, whose module is loaded only when it is opened."""
+    import_module(f"ui.pages.{name}.page").page()
 
 
 def pages() -> list[Page]:
     """The pages as Streamlit navigates them."""
     return [
         st.Page(
-            _opener(entry.name),
+            partial(run, entry.name),
             title=entry.title,
             icon=entry.icon,
             url_path=entry.name,
@@ -59,10 +49,3 @@ def pages() -> list[Page]:
         )
         for entry in PAGES
     ]
-
-
-def _opener(name: str) -> Callable[[], None]:
-    def open_page() -> None:
-        run(name)
-
-    return open_page

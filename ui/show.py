@@ -17,28 +17,23 @@ from ui.session import units
 from ui.words import SEVERITY, VERDICT
 
 __all__ = [
-    "badge_html", "drawing", "drawing_html", "facts", "facts_html", "finding_html", "findings",
-    "lead", "refusal", "remark", "sentence", "sentences", "values_table", "verdict_badge",
+    "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "refusal", "remark",
+    "sentence", "sentences", "values_table", "verdict_badge",
 ]  # fmt: skip
 
 
-def drawing_html(svg: str, alt: str, *, most_px: int = 560) -> str:
-    """A drawing as an image: what an artwork brings along cannot run in it.
+def drawing(svg: str, alt: str, *, most_px: int = 560) -> None:
+    """Show a drawing, as an image: what an artwork brings along cannot run in it.
 
     Args:
         alt: what the drawing shows, for those who do not see it; empty where words beside it
             say the same.
         most_px: the widest that it is shown.
     """
-    return (
+    st.html(
         f'<figure class="pl-drawing" style="max-width:{most_px}px">'
         f'<img src="{data_uri(svg)}" alt="{escape(alt)}"></figure>'
     )
-
-
-def drawing(svg: str, alt: str, *, most_px: int = 560) -> None:
-    """Show a drawing."""
-    st.html(drawing_html(svg, alt, most_px=most_px))
 
 
 def badge_html(kind: Verdict | Severity, *, large: bool = False) -> str:
@@ -110,22 +105,13 @@ def remark(words: str) -> None:
     st.html(f'<p class="pl-soft" style="font-size:.92rem;margin:0">{escape(words)}</p>')
 
 
-def facts_html(named: Mapping[str, str]) -> str:
-    """A few facts in a row, each with its name over it.
-
-    >>> facts_html({"Cost": "<b>"})
-    '<dl class="pl-facts"><div><dt>Cost</dt><dd>&lt;b&gt;</dd></div></dl>'
-    """
+def facts(named: Mapping[str, str]) -> None:
+    """Show a few facts in a row, each with its name over it."""
     items = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>"
         for name, value in named.items()
     )
-    return f'<dl class="pl-facts">{items}</dl>'
-
-
-def facts(named: Mapping[str, str]) -> None:
-    """Show a few facts in a row."""
-    st.html(facts_html(named))
+    st.html(f'<dl class="pl-facts">{items}</dl>')
 
 
 def values_table(

@@ -9,15 +9,18 @@ from advisor.job.plan_file import plan_json
 from advisor.job.records.plan import Plan
 from advisor.job.saving import safe_name
 from advisor.words.ticket.page import ticket_html
+from rules.errors import PressloreError
+from ui.order.artwork import named_artwork
 from ui.order.files import order_file
 from ui.order.record import CustomerOrder
 from ui.order.text import order_to_link
+from ui.order.visit import opened_order
 from ui.session import catalogue
 from ui.show import lead, refusal
-from ui.tasks import cut_task
+from ui.tasks import cut_task, plan_task
 from ui.waiting import wait_for
 
-__all__ = ["show_files"]
+__all__ = ["job_files", "show_files"]
 
 
 def show_files(order: CustomerOrder, plan: Plan | None, artwork: Artwork) -> None:
@@ -41,6 +44,22 @@ def show_files(order: CustomerOrder, plan: Plan | None, artwork: Artwork) -> Non
     )
     address = (st.context.url or "").split("?")[0]
     st.text_input("Link to this job", f"{address}?job={word}", key=f"link-{order.key[:12]}")
+
+
+def job_files() -> None:
+    """The files of the job in hand, once they are asked for: it is planned only then."""
+    st.header("Files of a job")
+    if not st.toggle("Show the files of the job that is open on Plan a job", key="job-files"):
+        return
+    try:
+        order = opened_order()
+        plan = wait_for(plan_task(order))
+        artwork = named_artwork(order)
+    except PressloreError as error:
+        refusal(str(error))
+        return
+    lead(f"{order.job.job}: cut files, ticket, plan and heat plot.")
+    show_files(order, plan, artwork)
 
 
 def _plan_files(order: CustomerOrder, plan: Plan, artwork: Artwork, title: str) -> None:

@@ -11,6 +11,7 @@ from advisor.artwork.reader import Artwork
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import Plan
 from advisor.words.phrases import piece_names, said_joint
+from rules.catalogue import Catalogue
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import section
@@ -24,9 +25,8 @@ __all__ = ["looks_of", "show_as_worn", "show_layers"]
 MOST_SECTIONS = 3
 
 
-def looks_of(plan: Plan) -> dict[str, Coloured]:
+def looks_of(plan: Plan, known: Catalogue) -> dict[str, Coloured]:
     """The film and colour of each piece, for the drawings."""
-    known = catalogue()
     return {
         piece.id: Coloured(known.film(piece.film), piece.colour)
         for piece in plan.pieces
@@ -36,17 +36,26 @@ def looks_of(plan: Plan) -> dict[str, Coloured]:
 
 def show_as_worn(plan: Plan, artwork: Artwork) -> None:
     """The print as it will look."""
-    drawing(artwork_flat(artwork, looks_of(plan)), "The print in its films, as it will look")
+    drawing(
+        artwork_flat(artwork, looks_of(plan, catalogue())),
+        "The print in its films, as it will look",
+    )
 
 
 def show_layers(plan: Plan, artwork: Artwork) -> None:
     """Layers apart, the deepest place cut through, and how the pieces meet."""
-    fabric = catalogue().fabric(plan.runs[0].fabrics[0])
+    fabric, looks = catalogue().fabric(plan.runs[0].fabrics[0]), looks_of(plan, catalogue())
     left, right = st.container(), st.container()
     with left:
         st.subheader("Layers pulled apart")
         drawing(
-            layers_apart(artwork, plan, looks_of(plan), fabric=fabric, shapes=_cut(plan, artwork)),
+            layers_apart(
+                artwork,
+                plan,
+                looks,
+                fabric=fabric,
+                shapes=_cut(plan, artwork),
+            ),
             "The layers over the fabric, the first that goes down lowest",
             most_px=760,
         )
@@ -75,7 +84,7 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
 
 def _sections(plan: Plan) -> None:
     """The place where most films lie, and one for each of the first insets and butts."""
-    looks, ways = looks_of(plan), {(j.upper, j.lower): j.meets for j in plan.joints}
+    looks, ways = looks_of(plan, catalogue()), {(j.upper, j.lower): j.meets for j in plan.joints}
     cover = last_cover(plan.steps)
     for stack in _places(plan):
         meets: list[Meets] = [ways.get((upper, lower), "lap") for lower, upper in pairwise(stack)]

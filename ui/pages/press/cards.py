@@ -12,7 +12,7 @@ from rules.facts.step import Step
 from rules.facts.units import Units
 from ui.drawing.apart import layers_apart
 from ui.drawing.ink import data_uri
-from ui.drawing.texture import Coloured
+from ui.pages.plan.layers import looks_of
 from ui.pages.plan.steps import StepShown, shown_steps
 
 __all__ = ["Card", "first_of_next_garment", "press_cards"]
@@ -77,7 +77,7 @@ def _extras(step: Step, pad: str | None) -> str:
 
 def _layers(plan: Plan, run: Run, artwork: Artwork, known: Catalogue) -> dict[str, str]:
     """For each tack, what it lays down over what lies there already."""
-    looks = {piece.id: Coloured(known.film(piece.film), piece.colour) for piece in plan.pieces}
+    looks = looks_of(plan, known)
     ranks = {piece.id: piece.rank for piece in plan.pieces}
     drawn: dict[str, str] = {}
     for step in plan.steps:

@@ -9,8 +9,8 @@ import streamlit as st
 
 from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES
+from ui.pages.plan.files import job_files
 from ui.pages.shelf.cards import card
-from ui.pages.shelf.files import job_files
 from ui.pages.shelf.values import COLUMNS, mentions, row_of
 from ui.session import catalogue, units
 from ui.show import lead
