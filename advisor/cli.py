@@ -155,3 +155,7 @@ def cli(ctx: click.Context, shop: tuple[str, ...]) -> None:
 def main() -> NoReturn:
     """Run the command line on this process's arguments."""
     cli.main()
+
+
+if __name__ == "__main__":
+    main()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from itertools import combinations
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -132,6 +133,7 @@ def _refuse_unmeasured(plan: Plan, source: str) -> None:
                 source=source,
                 field="print.places",
             )
+    _refuse_unmet(plan, source)
     pressed = sorted(garment.line for run in plan.runs for garment in run.garments)
     if plan.runs and pressed != list(range(len(print_.lines))):
         raise BadInputError(
@@ -140,6 +142,28 @@ def _refuse_unmeasured(plan: Plan, source: str) -> None:
             source=source,
             field="runs",
         )
+
+
+def _refuse_unmet(plan: Plan, source: str) -> None:
+    """Refuse pieces that lie over one another and do not meet, or the other way round."""
+    print_ = plan.print
+    over = {
+        (upper, lower) for place in print_.places for lower, upper in combinations(place.stack, 2)
+    }
+    met = {meeting.pair: meeting for meeting in print_.meetings}
+    for upper, lower in sorted(over - set(met)):
+        raise BadInputError(
+            f"{upper} lies over {lower} in a place, and no meeting says so",
+            source=source,
+            field="print.meetings",
+        )
+    for upper, lower in sorted(set(met) - over):
+        if not met[upper, lower].touching:
+            raise BadInputError(
+                f"{upper} meets {lower} there, and lies over it in no place",
+                source=source,
+                field="print.places",
+            )
 
 
 def _refuse_unjudged(plan: Plan, source: str) -> None:
@@ -168,6 +192,15 @@ def _refuse_unjudged(plan: Plan, source: str) -> None:
                 f"{', '.join(map(str, runs)) or 'none'}",
                 source=source,
                 field="steps",
+            )
+    for run in plan.runs:
+        fabrics = tuple(dict.fromkeys(line.fabric for line in plan.lines_of(run)))
+        if set(run.fabrics) != set(fabrics):
+            raise BadInputError(
+                f"run {run.run} is on {', '.join(run.fabrics)}; its lines are on "
+                f"{', '.join(fabrics)}",
+                source=source,
+                field="runs",
             )
     pressed = {step.run for step in plan.steps if step.action == "press"}
     for run in plan.runs:

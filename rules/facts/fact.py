@@ -7,6 +7,7 @@ from typing import Annotated, Any, Self
 from pydantic import (
     AfterValidator,
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     StringConstraints,
@@ -20,8 +21,13 @@ __all__ = ["Colour", "Fact", "Hex", "PlainText", "Record", "Slug", "Window"]
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 """A plain name in lower case with hyphens, as in ``matte-smooth``."""
 
-Hex = Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$", to_lower=True)]
-"""An sRGB colour as ``#rrggbb``."""
+
+def _in_lower_case(colour: object) -> object:
+    return colour.lower() if isinstance(colour, str) else colour
+
+
+Hex = Annotated[str, BeforeValidator(_in_lower_case), StringConstraints(pattern=r"^#[0-9a-f]{6}$")]
+"""An sRGB colour as ``#rrggbb``; capitals are taken as small letters."""
 
 
 def _printable(text: str) -> str:

@@ -15,7 +15,7 @@ from pydantic import (
 
 from advisor.job.records.job import Prefer
 from advisor.job.records.print import NOTHING_PRINTED, Pair, Print, PrintLine
-from rules.facts.fact import Record
+from rules.facts.fact import Hex, Record, Slug
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text, typed_sentences, with_typed_sentences
@@ -41,9 +41,9 @@ class PlannedPiece(Record):
 
     id: str
     film: str
-    colour: str
-    srgb: str
-    rank: int
+    colour: Slug
+    srgb: Hex
+    rank: int = Field(ge=1)
     delta_e: float
     on_fabric: bool
     small_islands: tuple[int, ...] = ()
@@ -249,7 +249,10 @@ class Plan(Record):
         if QUANTITIES in document:
             written = document[QUANTITIES]
             plain = {key: value for key, value in document.items() if key != QUANTITIES}
-            document = with_typed_sentences(plain, written)
+            try:
+                document = with_typed_sentences(plain, written)
+            except ValueError as error:
+                raise ValueError(f"{QUANTITIES}: {error}") from None
         plan = read(_hide_print(document))
         if "print" in document:
             _refuse_contradiction(document, plan.model_dump(mode="json"))

@@ -239,6 +239,31 @@ def press_a_line_twice(plan: dict[str, Any]) -> None:
     plan["runs"][0]["garments"] *= 2
 
 
+def call_the_colour_nonsense(plan: dict[str, Any]) -> None:
+    plan["pieces"][0]["colour"] = "no such colour"
+
+
+def lay_them_apart(plan: dict[str, Any]) -> None:
+    show_no_more_than_is_told(plan)
+    places = plan["print"]["places"]
+    plan["print"]["places"] = [
+        {"stack": [piece["id"]], "area_mm2": places[0]["area_mm2"]} for piece in plan["pieces"]
+    ]
+
+
+def let_them_not_meet(plan: dict[str, Any]) -> None:
+    plan["joints"] = plan["print"]["meetings"] = []
+
+
+def print_on_another_fabric(plan: dict[str, Any]) -> None:
+    for line in plan["print"]["lines"]:
+        line["fabric"] = "nylon-taffeta"
+
+
+def say_no_quantities(plan: dict[str, Any]) -> None:
+    plan["quantities"] = 5
+
+
 def leave_a_joint_out(plan: dict[str, Any]) -> None:
     plan["joints"] = []
 
@@ -275,6 +300,11 @@ def remove_every_step(plan: dict[str, Any]) -> None:
         (make_it_of_no_width, "print.lines.0.width_mm: -4"),
         (show_another_width, "by the print it is"),
         (leave_the_print_out, "does not say what is printed where"),
+        (call_the_colour_nonsense, "pieces.0.colour: 'no such colour'"),
+        (lay_them_apart, "fill-f2c14e meets fill-1b3a5c there, and lies over it in no place"),
+        (let_them_not_meet, "fill-f2c14e lies over fill-1b3a5c in a place, and no meeting says so"),
+        (print_on_another_fabric, "runs: run 1 is on cotton-jersey-tee; its lines are on"),
+        (say_no_quantities, "quantities: 5 are no sentences in parts"),
         (press_a_line_twice, "each to be pressed once"),
         (leave_a_joint_out, "nothing says how they meet: fill-f2c14e over fill-1b3a5c"),
         (miss_by_a_mile, "registration_mm"),
@@ -289,6 +319,14 @@ def test_an_edit_that_makes_no_plan_is_refused(
     path = tmp_path / "plan.json"
     path.write_text(json.dumps(edited), encoding="utf-8")
     assert says in refusal(run("check", path))
+
+
+def test_a_colour_in_capitals_is_that_colour(tmp_path: Path, planned: dict[str, Any]) -> None:
+    edited = copy.deepcopy(planned)
+    edited["pieces"][0]["srgb"] = edited["pieces"][0]["srgb"].upper()
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    assert run("check", path).exit_code == 0
 
 
 def test_python_refuses_an_unfitting_plan_as_the_command_does(planned: dict[str, Any]) -> None:
