@@ -176,35 +176,46 @@ def fit_press(
         raise BadInputError("names one thing twice", field="unknowns")
     if "pad" in unknowns and stack.pad is None:
         raise BadInputError("asks for the pad, but no pad lay in the stack", field="unknowns")
-    holders = [_material(name, stack) for name in unknowns if name != "contact"]
-    if len(set(holders)) < len(holders):
+    materials_of: dict[Unknowns, str] = {
+        name: _material(name, stack) for name in unknowns if name != "contact"
+    }
+    if len(set(materials_of.values())) < len(materials_of):
         raise BadInputError(
-            f"asks twice for {holders[0]}, which two of these layers are made of", field="unknowns"
+            f"asks twice for {next(iter(materials_of.values()))}, which two of these layers are "
+            "made of",
+            field="unknowns",
         )
+    before: dict[Unknowns, float] = {
+        name: known[of].conductivity_w_mk for name, of in materials_of.items()
+    }
+    searched = [
+        Unknown(name, before[name], before[name] / _FACTOR, before[name] * _FACTOR)
+        if name in before
+        else Unknown(name, press.contact_w_m2k, _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K)
+        for name in unknowns
+    ]
     found = calibrate(
         readings,
         lambda values, setpoint_c: _pressed(readings, stack, press, known, values, setpoint_c),
-        [_unknown(name, stack, press, known) for name in unknowns],
+        searched,
     )
-    fitted = []
-    for name in unknowns:
-        estimate = found.estimates[name]
-        fitted.append(
-            Fitted(
-                unknown=name,
-                of=press.id if name == "contact" else _material(name, stack),
-                unit="W/m²K" if name == "contact" else "W/mK",
-                before=_before(name, stack, press, known),
-                value=estimate.value,
-                low=estimate.low,
-                high=estimate.high,
-            )
+    fitted = tuple(
+        Fitted(
+            unknown=name,
+            of=materials_of.get(name, press.id),
+            unit="W/mK" if name in materials_of else "W/m²K",
+            before=before.get(name, press.contact_w_m2k),
+            value=found.estimates[name].value,
+            low=found.estimates[name].low,
+            high=found.estimates[name].high,
         )
+        for name in unknowns
+    )
     return FitReport(
         press=press.id,
         readings=found.readings,
         typical_error_k=found.typical_error_k,
-        fitted=tuple(fitted),
+        fitted=fitted,
     )
 
 
@@ -222,19 +233,6 @@ def _pressed(
     )
     platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
     return [Phase(layers, platen, METAL, max(reading.seconds for reading in readings))]
-
-
-def _unknown(name: Unknowns, stack: ReadStack, press: Press, known: Materials) -> Unknown:
-    before = _before(name, stack, press, known)
-    if name == "contact":
-        return Unknown(name, before, _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K)
-    return Unknown(name, before, before / _FACTOR, before * _FACTOR)
-
-
-def _before(name: Unknowns, stack: ReadStack, press: Press, known: Materials) -> float:
-    if name == "contact":
-        return press.contact_w_m2k
-    return known[_material(name, stack)].conductivity_w_mk
 
 
 def _material(name: Unknowns, stack: ReadStack) -> str:

@@ -130,20 +130,12 @@ class Boundary:
     def __post_init__(self) -> None:
         temperature, conductance = self.temperature_c, self.conductance_w_m2k
         sound = np.less_equal(_COLDEST_C, temperature) & np.less(temperature, _HOTTEST_C)
-        if not np.all(sound):
-            raise BadInputError(
-                f"is {_first_wrong(temperature, sound)}; it must be from {_COLDEST_C:g} to"
-                f" {_HOTTEST_C:g} °C",
-                field="temperature_c",
-            )
-        if conductance is None:
-            return
-        sound = np.greater_equal(conductance, 0) & np.less(conductance, math.inf)
-        if not np.all(sound):
-            raise BadInputError(
-                f"is {_first_wrong(conductance, sound)}; it must be 0 W/m²K (insulated) or more",
-                field="conductance_w_m2k",
-            )
+        must = f"from {_COLDEST_C:g} to {_HOTTEST_C:g} °C"
+        _refuse_unless(sound, temperature, must, "temperature_c")
+        if conductance is not None:
+            sound = np.greater_equal(conductance, 0) & np.less(conductance, math.inf)
+            must = "0 W/m²K (insulated) or more"
+            _refuse_unless(sound, conductance, must, "conductance_w_m2k")
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,12 +246,14 @@ def _within(layer: str, field: str, value: Quantity, limit: float, unit: str) ->
     if isinstance(value, float) and 0 < value <= limit and value < math.inf:
         return
     sound = np.greater(value, 0) & np.less_equal(value, limit) & np.isfinite(value)
+    must = f"above 0 and at most {limit:g} {unit}" if math.isfinite(limit) else f"above 0 {unit}"
+    _refuse_unless(sound, value, must, f"{layer}.{field}")
+
+
+def _refuse_unless(
+    sound: NDArray[np.bool_] | np.bool_, value: Quantity, must: str, field: str
+) -> None:
+    """Refuse the first of some values that is not sound."""
     if not np.all(sound):
-        most = f" and at most {limit:g} {unit}" if math.isfinite(limit) else f" {unit}"
-        raise BadInputError(
-            f"is {_first_wrong(value, sound)}; it must be above 0{most}", field=f"{layer}.{field}"
-        )
-
-
-def _first_wrong(value: Quantity, sound: NDArray[np.bool_] | np.bool_) -> str:
-    return f"{np.atleast_1d(value)[~np.atleast_1d(sound)][0]:g}"
+        wrong = np.atleast_1d(value)[~np.atleast_1d(sound)][0]
+        raise BadInputError(f"is {wrong:g}; it must be {must}", field=field)

@@ -103,13 +103,7 @@ def plain_layers(document: Mapping[str, Any]) -> dict[str, Any]:
         raise _first_problem(error) from None
     # Names may recur in a plain stack; places need one each.
     layers = [
-        Layer(
-            str(number),
-            layer.thickness_um,
-            layer.conductivity_w_mk,
-            layer.density_kg_m3,
-            layer.heat_capacity_j_kgk,
-        )
+        Layer(str(number), **layer.model_dump(exclude={"name"}))
         for number, layer in enumerate(stack.layers)
     ]
     ambient_c = stack.initial_c if stack.ambient_c is None else stack.ambient_c
@@ -122,10 +116,14 @@ def plain_layers(document: Mapping[str, Any]) -> dict[str, Any]:
     if stack.contact_w_m2k is None:
         celsius[0] = stack.platen_c
     for run in _runs(np.unique(asked[asked > 0])):
-        shares = _mesh(layers, float(run[0]))
-        coarse = _solve(layers, front, back, shares, stack.initial_c, run, places)
-        halved = [np.repeat(share / 2, 2) for share in shares]
-        fine = _solve(layers, front, back, halved, stack.initial_c, run, places)
+        shares, read = _mesh(layers, float(run[0])), []
+        for cells in (shares, [np.repeat(share / 2, 2) for share in shares]):
+            solved = configure(
+                layers, front=front, back=back, shares=cells, horizon_s=float(run[-1])
+            )
+            field = solved.field_at(stack.initial_c, run)
+            read.append(np.stack([solved.read(field, place) for place in places]))
+        coarse, fine = read
         extrapolated = fine + (fine - coarse) / 3
         at = np.searchsorted(run, asked).clip(max=run.size - 1)
         chosen = run[at] == asked
@@ -163,20 +161,6 @@ def _mesh(layers: Sequence[Layer], seconds: float) -> list[FloatArray]:
         if sum(share.size for share in shares) <= max(_MOST_CELLS, len(layers)):
             return shares
         first, growth = first * 1.3, 1 + (growth - 1) * 1.3
-
-
-def _solve(
-    layers: Sequence[Layer],
-    front: Boundary,
-    back: Boundary,
-    shares: Sequence[FloatArray],
-    initial_c: float,
-    times: FloatArray,
-    places: Sequence[LayerSide],
-) -> FloatArray:
-    stack = configure(layers, front=front, back=back, shares=shares, horizon_s=float(times[-1]))
-    field = stack.field_at(initial_c, times)
-    return np.stack([stack.read(field, place) for place in places])
 
 
 def _first_problem(error: ValidationError) -> BadInputError:
