@@ -53,36 +53,31 @@ def look_task(question: LookQuestion) -> Task[LookAnswer]:
 
 def plan_task(order: CustomerOrder) -> Task[Plan]:
     """The plan of an order."""
-    return _of(order, "plan", _plan, (order,), "Planning the job")
+    return _of(order, "plan", "Planning the job", _plan, order)
 
 
 def other_plans_task(order: CustomerOrder) -> Task[tuple[OtherPlan, ...]]:
     """The best plans that differ from that of the order."""
-    return _of(order, "others", _others, (order,), "Looking for plans that differ")
+    return _of(order, "others", "Looking for plans that differ", _others, order)
 
 
 def why_not_task(order: CustomerOrder, wish: str) -> Task[Answered]:
     """What stands against a wish; see :func:`advisor.answers.questions.why_not_this`."""
-    return _of(order, f"why not {wish}", _why_not, (order, wish), "Finding out")
+    return _of(order, f"why not {wish}", "Finding out", _why_not, order, wish)
 
 
 def heat_task(order: CustomerOrder, plan: Plan, run: Run) -> Task[HeatReport]:
     """What heat has to say of a run: the bond lines at the place with least to spare."""
-    doing = "Following the heat through the layers"
-    return _of(order, f"heat {run.run}", _heat, (plan, run), doing)
+    return _of(order, f"heat {run.run}", "Following the heat through the layers", _heat, plan, run)
 
 
 def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
     """The cut files of a plan in one zip."""
-    return _of(order, "cut", _cut_zip, (order, plan, artwork), "Making the cut files")
+    return _of(order, "cut", "Making the cut files", _cut_zip, order, plan, artwork)
 
 
 def _of(
-    order: CustomerOrder,
-    what: str,
-    work: Callable[..., Answer],
-    given: tuple[object, ...],
-    doing: str,
+    order: CustomerOrder, what: str, doing: str, work: Callable[..., Answer], *given: object
 ) -> Task[Answer]:
     return Task(f"{what} {order.key}", work, given, doing, for_everyone=order.is_ready_made)
 

@@ -12,11 +12,10 @@ from pathlib import Path
 import yaml
 
 from advisor.artwork.reader import read_artwork
-from advisor.job.demo import DEMO_JOBS
 from advisor.job.records.job import Job, Wish, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
-from ui.order.record import NAMES_FILE, CustomerOrder, demo_order, own_order
+from ui.order.record import NAMES_FILE, CustomerOrder, own_order, shipped_artwork
 
 __all__ = ["MOST_UPLOAD_BYTES", "open_file", "order_file"]
 
@@ -54,6 +53,7 @@ def open_file(name: str, data: bytes, *, now: CustomerOrder) -> CustomerOrder:
 def order_file(order: CustomerOrder) -> bytes:
     """A zip with the job, its artwork and its names: what the page and the command line open.
 
+    >>> from ui.order.record import demo_order
     >>> reopened = open_file("crew.zip", order_file(demo_order()), now=demo_order("bags"))
     >>> reopened == demo_order()
     True
@@ -100,14 +100,14 @@ def _artwork_for(job: Job, found: dict[str, bytes], now: CustomerOrder, shown: s
     wanted = job.artwork.replace("\\", "/").rsplit("/", 1)[-1]
     if wanted in found or len(found) == 1:
         return found.get(wanted) or next(iter(found.values()))
-    for demo in (now, *map(demo_order, DEMO_JOBS)):
-        if wanted == demo.job.artwork:
-            return demo.svg
-    raise BadInputError(
-        f"asks for the artwork {wanted[:80]!r}, which did not come with it; put both into one zip "
-        "and drop that",
-        source=shown,
-    )
+    svg = now.svg if wanted == now.job.artwork else shipped_artwork(wanted)
+    if svg is None:
+        raise BadInputError(
+            f"asks for the artwork {wanted[:80]!r}, which did not come with it; put both into one "
+            "zip and drop that",
+            source=shown,
+        )
+    return svg
 
 
 def _from_zip(shown: str, data: bytes, now: CustomerOrder) -> CustomerOrder:

@@ -13,7 +13,9 @@ from pathlib import Path
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
 from advisor.job.records.job import Job
 
-__all__ = ["NAMES_FILE", "CustomerOrder", "demo_order", "folder_of", "own_order"]
+__all__ = [
+    "NAMES_FILE", "CustomerOrder", "demo_order", "folder_of", "own_order", "shipped_artwork",
+]  # fmt: skip
 
 NAMES_FILE = "names.csv"
 """The only file of names that a page's job ever refers to, wherever the job came from."""
@@ -72,6 +74,12 @@ def demo_order(name: str = DEMO_JOBS[0]) -> CustomerOrder:
     """
     job = demo_job(name)
     return CustomerOrder(job, (DEMO_FOLDER / job.artwork).read_bytes())
+
+
+def shipped_artwork(name: str) -> bytes | None:
+    """The artwork of a job of the festival by its file's name; ``None`` where none is called so."""
+    jobs = map(demo_order, DEMO_JOBS)
+    return next((demo.svg for demo in jobs if demo.job.artwork == name), None)
 
 
 @contextmanager

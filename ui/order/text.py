@@ -7,10 +7,9 @@ import json
 import zlib
 from typing import Any
 
-from advisor.job.demo import DEMO_JOBS
 from advisor.job.records.job import Job
 from rules.errors import BadInputError
-from ui.order.record import CustomerOrder, demo_order, own_order
+from ui.order.record import CustomerOrder, own_order, shipped_artwork
 
 __all__ = ["order_from_link", "order_from_text", "order_to_link", "order_to_text"]
 
@@ -22,10 +21,7 @@ _UNREADABLE = (ValueError, KeyError, TypeError, AttributeError, RecursionError, 
 
 def order_to_text(order: CustomerOrder) -> str:
     """The whole order as one text; the artwork of a job that ships is left to its name."""
-    ready_made = any(
-        order.svg == demo.svg and order.job.artwork == demo.job.artwork
-        for demo in map(demo_order, DEMO_JOBS)
-    )
+    ready_made = order.svg == shipped_artwork(order.job.artwork)
     document = {
         "job": order.job.model_dump(mode="json", exclude_defaults=True),
         # A byte that is no UTF-8 comes back as it was.
@@ -41,6 +37,7 @@ def order_from_text(text: str) -> CustomerOrder:
     Raises:
         BadInputError: the text holds no order.
 
+    >>> from ui.order.record import demo_order
     >>> order_from_text(order_to_text(demo_order())) == demo_order()
     True
     >>> order_from_text("[]")
@@ -58,6 +55,7 @@ def order_from_text(text: str) -> CustomerOrder:
 def order_to_link(order: CustomerOrder) -> str | None:
     """The order, but for its names, as one word; ``None`` where it would be too long.
 
+    >>> from ui.order.record import demo_order
     >>> order_from_link(order_to_link(demo_order("bags"))) == demo_order("bags")
     True
     >>> large = CustomerOrder(demo_order().job, b"".join(b"%d" % (n * n) for n in range(9_000)))
@@ -94,11 +92,12 @@ def order_from_link(word: str) -> CustomerOrder:
 
 
 def _order_of(document: Any, *, source: str) -> CustomerOrder:
-    job, svg = Job.model_validate(document["job"]), document.get("svg")
-    names = str(document.get("names", ""))
-    if isinstance(svg, str):
-        return own_order(job, svg.encode("utf-8", "surrogateescape"), names)
-    for demo in map(demo_order, DEMO_JOBS):
-        if demo.job.artwork == job.artwork:
-            return own_order(job, demo.svg, names)
-    raise BadInputError("holds a job without its artwork; open its job file", source=source)
+    job, drawn = Job.model_validate(document["job"]), document.get("svg")
+    svg = (
+        drawn.encode("utf-8", "surrogateescape")
+        if isinstance(drawn, str)
+        else shipped_artwork(job.artwork)
+    )
+    if svg is None:
+        raise BadInputError("holds a job without its artwork; open its job file", source=source)
+    return own_order(job, svg, str(document.get("names", "")))

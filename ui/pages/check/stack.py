@@ -10,17 +10,7 @@ import streamlit as st
 from rules.facts.step import Step
 from ui.session import catalogue
 
-__all__ = [
-    "EDITABLE",
-    "change",
-    "edited_steps",
-    "edits",
-    "lay",
-    "move",
-    "remember",
-    "stack",
-    "undo",
-]
+__all__ = ["change", "edited_steps", "edits", "lay", "move", "remember", "stack", "undo"]
 
 FIRST_STACK = ("matte-smooth", "sparkle-coarse")
 MOST_LAYERS = 12
@@ -69,14 +59,9 @@ def edits(signature: str) -> dict[str, str]:
     return kept
 
 
-def change(key: str, value: str | None) -> None:
-    """Keep one changed setting, or give it back its own value with ``None``."""
-    kept: dict[str, str] = dict(st.session_state["edits"])
-    if value is None:
-        kept.pop(key, None)
-    else:
-        kept[key] = value
-    st.session_state["edits"] = kept
+def change(key: str, value: str) -> None:
+    """Keep one changed setting."""
+    st.session_state["edits"] = {**st.session_state["edits"], key: value}
 
 
 def undo() -> None:

@@ -49,13 +49,7 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     with left:
         st.subheader("Layers pulled apart")
         drawing(
-            layers_apart(
-                artwork,
-                plan,
-                looks,
-                fabric=fabric,
-                shapes=_cut(plan, artwork),
-            ),
+            layers_apart(artwork, plan, looks, fabric=fabric, shapes=_cut(plan, artwork)),
             "The layers over the fabric, the first that goes down lowest",
             most_px=760,
         )
