@@ -191,7 +191,7 @@ def compare(before: Path, after: Path) -> None:
         outcomes[outcome(old[job], new[job])].append(job)
     for what, jobs in sorted(outcomes.items(), key=lambda item: -len(item[1])):
         print(f"{len(jobs):4d} {what}")
-        if "same" not in what and "one reason" not in what:
+        if what != "the same plan" and not what.startswith(("as good", "impossible both")):
             for job in jobs:
                 print(f"       {job}: {told(old[job])} -> {told(new[job])}")
     for side, lines in (("before", old), ("after", new)):
@@ -215,10 +215,12 @@ def outcome(old: dict[str, Any], new: dict[str, Any]) -> str:
     if old["status"] != "planned":
         alike = all(old.get(part) == new.get(part) for part in ("conflict", "error"))
         return f"{old['status']} both times, " + ("for one reason" if alike else "told otherwise")
-    if shown(new) != shown(old):
-        return "better" if shown(new) < shown(old) else "worse"
     same = all(old[part] == new[part] for part in ("films", "ways", "samples", "presses"))
-    return "the same plan" if same else "as good, by other films or ways"
+    if shown(new) == shown(old):
+        return "the same plan" if same else "as good, by other films or ways"
+    if same:
+        return "the same films, ways, presses and samples, timed or costed otherwise"
+    return "better" if shown(new) < shown(old) else "worse"
 
 
 def told(line: dict[str, Any]) -> str:
