@@ -11,7 +11,7 @@ from advisor.cutting.lettering import UNCOLOURED, letter_names
 from advisor.job.records.print import NAMES_PIECE
 from ui.order.record import CustomerOrder, folder_of
 
-__all__ = ["artwork_of", "drawn_artwork", "named_artwork"]
+__all__ = ["drawn_artwork", "named_artwork"]
 
 
 @st.cache_resource(show_spinner=False, scope="session", max_entries=8)
@@ -31,27 +31,18 @@ def drawn_artwork(order: CustomerOrder) -> Artwork:
     return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork, ())
 
 
-def artwork_of(order: CustomerOrder) -> Artwork:
-    """The artwork without what the job leaves out.
-
-    Raises:
-        ArtworkError: it cannot be cut as it is, or lacks what the job leaves out.
-    """
-    job = order.job
-    return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
-
-
 def named_artwork(order: CustomerOrder) -> Artwork:
-    """The artwork with the first name on it, as the piece that all names make in a plan.
+    """The artwork less what the job leaves out, with the first name as the piece of all names.
 
     Raises:
         BadInputError: the artwork or a name cannot be used.
     """
-    artwork = artwork_of(order)
-    if order.job.names is None:
+    job = order.job
+    artwork = _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
+    if job.names is None:
         return artwork
     with folder_of(order) as folder:
-        first = letter_names(order.job.names, artwork, folder=folder)[0]
+        first = letter_names(job.names, artwork, folder=folder)[0]
     lettered = Piece(
         id=NAMES_PIECE, fill=UNCOLOURED, opacity=1.0, shape=first.shape, visible=first.shape,
         order=len(artwork.pieces),
