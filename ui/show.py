@@ -7,6 +7,7 @@ from html import escape
 
 import streamlit as st
 
+from advisor.words.verdicts import SEVERITIES, VERDICTS
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.finding import Finding, Severity, Verdict, seriousness
 from rules.facts.text import Text
@@ -14,7 +15,6 @@ from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.signs import sign
 from ui.session import units
-from ui.words import SEVERITY, VERDICT
 
 __all__ = [
     "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "refusal", "remark",
@@ -42,9 +42,9 @@ def badge_html(kind: Verdict | Severity, *, large: bool = False) -> str:
     >>> badge_html("go").endswith("Go</span>")
     True
     """
-    word = VERDICT["go"] if kind == "go" else SEVERITY[kind]
+    word = VERDICTS["go"].label if kind == "go" else SEVERITIES[kind].label
     if large and kind != "note":
-        word = VERDICT[kind]
+        word = VERDICTS[kind].label
     size = " large" if large else ""
     return (
         f'<span class="pl-badge pl-{kind}{size}"><img src="{data_uri(sign(kind))}" alt="">'

@@ -11,7 +11,7 @@ from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import read_plan
 from advisor.words.answers import check
-from advisor.words.phrases import cautions_last, piece_names
+from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError
 from rules.facts.press import Press
 from rules.facts.units import Units

@@ -11,7 +11,7 @@ from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates
 from advisor.words.answers import look
-from advisor.words.phrases import VERDICT_WORDS
+from advisor.words.verdicts import VERDICTS
 from rules.facts.units import Units, show_um
 
 __all__ = ["command"]
@@ -92,7 +92,7 @@ def _show_answer(out: Terminal, position: int, answer: Answer) -> None:
     films = [
         f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
     ]
-    verdict = VERDICT_WORDS[answer.verdict]
+    verdict = VERDICTS[answer.verdict]
     order = ", then ".join(" with ".join(group) for group in answer.press_order)
     out.line()
     stack = _stack(films, answer.meets)

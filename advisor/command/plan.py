@@ -16,7 +16,7 @@ from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
 from advisor.job.saving import refuse_unwritable, save_file
 from advisor.words.answers import other_plans, solve, why_not_this
-from advisor.words.phrases import piece_names
+from advisor.words.plan import piece_names
 from rules.errors import BadInputError
 from rules.facts.units import Units
 

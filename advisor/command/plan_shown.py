@@ -8,7 +8,7 @@ from advisor.answers.records import Answered, OtherPlan
 from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
-from advisor.words.phrases import cautions_last, proof_said, ran_out, run_said, said_joint
+from advisor.words.plan import cautions_last, joint_clause, proof_words, ran_out, run_words
 from rules.facts.press import Press
 
 __all__ = ["show_others", "show_plan"]
@@ -65,7 +65,7 @@ def _show_answer(out: Terminal, plan: Plan) -> None:
     else:
         out.line("▲ UNDECIDED  in the time given", "bold yellow")
     longer = "; --seconds looks longer" if ran_out(plan) else ""
-    out.line(proof_said(plan.proof, plan.status, plan.prefer) + longer)
+    out.line(proof_words(plan.proof, plan.status, plan.prefer) + longer)
 
 
 def _show_conflict(out: Terminal, plan: Plan) -> None:
@@ -104,7 +104,7 @@ def _show_pieces(out: Terminal, plan: Plan) -> None:
         out.heading("How they meet")
         out.lines(
             (
-                f"· {said_joint(joint, out.names, out.units, hidden=plan.is_hidden(joint))}"
+                f"· {joint_clause(joint, out.names, out.units, hidden=plan.is_hidden(joint))}"
                 for joint in plan.joints
             ),
             indent=2,
@@ -115,5 +115,5 @@ def _show_steps(out: Terminal, plan: Plan, press: Press) -> None:
     for run in plan.runs:
         numbered = f"Run {run.run}: " if len(plan.runs) > 1 else "Steps for "
         steps = (step for step in plan.steps if step.run == run.run)
-        out.steps(f"{numbered}{run_said(plan, run, out.units)}", steps, press=press)
+        out.steps(f"{numbered}{run_words(plan, run, out.units)}", steps, press=press)
     out.bond_lines(plan.bond_lines)

@@ -8,8 +8,8 @@ import click
 
 from advisor.command import options
 from advisor.command.terminal import Terminal
-from advisor.words.examples import said
-from advisor.words.reference import JUDGED, SEVERITY_MEANING, reference_markdown, reference_text
+from advisor.words.reference import JUDGED, reference_markdown, reference_text, said
+from advisor.words.verdicts import SEVERITIES
 from rules.book.rule import Rule
 from rules.rulebook import Rulebook, rulebook
 
@@ -56,7 +56,7 @@ def _show_rule(out: Terminal, rule: Rule[Any]) -> None:
 
 
 def _show_list(out: Terminal, book: Rulebook) -> None:
-    meanings = ", ".join(f"{name}: {meaning}" for name, meaning in SEVERITY_MEANING.items())
+    meanings = ", ".join(f"{name}: {shown.meaning}" for name, shown in SEVERITIES.items())
     out.line(f"{len(book.by_id)} rules, each with its worst ({meanings})")
     for judged, rules in book.by_judged.items():
         out.heading(JUDGED[judged])

@@ -15,18 +15,11 @@ from rich.table import Table
 from rich.text import Text as Styled
 
 from advisor.job.records.plan import BondLineResult
-from advisor.words.phrases import (
-    SEVERITY_WORDS,
-    VERDICT_WORDS,
-    Shown,
-    gathered,
-    printable,
-    step_settings,
-    step_title,
-)
+from advisor.words.plan import step_settings, step_title
+from advisor.words.verdicts import SEVERITIES, VERDICTS, Shown, gathered, printable
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.fact import Colour
-from rules.facts.finding import Finding
+from rules.facts.finding import Finding, Verdict
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.text import Text
@@ -80,9 +73,9 @@ class Terminal:
         for line in lines:
             self.console.print(Padding(self._plain(line, style), (0, 0, 0, indent), expand=False))
 
-    def verdict(self, verdict: str, *, label: str = "") -> None:
+    def verdict(self, verdict: Verdict, *, label: str = "") -> None:
         """A verdict by shape, word and colour, and what it means."""
-        shown = VERDICT_WORDS[verdict]
+        shown = VERDICTS[verdict]
         line = _shape_and_word(shown, _STYLES[verdict]).append(f"  {shown.meaning}")
         self.console.print(line.append_text(self._plain(f"  ·  {label}" if label else "")))
 
@@ -91,7 +84,7 @@ class Terminal:
         if findings:
             self.heading(heading)
         for finding, where in gathered(findings):
-            line = _shape_and_word(SEVERITY_WORDS[finding.severity], _STYLES[finding.severity])
+            line = _shape_and_word(SEVERITIES[finding.severity], _STYLES[finding.severity])
             line.append_text(self._plain(f"  {finding.rule}", "bold"))
             self.console.print(line.append_text(self._plain(f"  {where}")))
             self.lines([finding.message])

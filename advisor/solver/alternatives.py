@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from advisor.job.records.job import Rates
-from advisor.job.records.print import Pair
 from advisor.layering.assessment import objective
 from advisor.layering.cost import money
 from advisor.layering.meeting import present
@@ -15,7 +14,7 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.proof import refined
 from advisor.solver.records import Cut, Examine
-from rules.facts.step import Meets
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.text import Text, piece_name
 from rules.facts.units import show_um
 
@@ -103,7 +102,9 @@ def differences(best: Assessment, other: Assessment) -> tuple[Text, ...]:
     for pair, way in best.choice.meets.items():
         taken = other.choice.meets[pair]
         if taken != way:
-            said.append(f"{_met(pair, taken)} instead of {_met_shortly(way)}")
+            upper, lower = map(piece_name, pair)
+            now = MEETING_WORDS[taken].short.format(upper=upper, lower=lower)
+            said.append(f"{now} instead of {MEETING_WORDS[way].noun}")
     return tuple(map(Text, said))
 
 
@@ -152,25 +153,6 @@ _MEASURES: dict[str, Callable[[int, bool, Rates], str]] = {
     "thickness_um": _thickness,
     "seconds": _seconds,
 }
-
-
-def _met(pair: Pair, way: Meets) -> str:
-    upper, lower = map(piece_name, pair)
-    return {
-        "lap": f"{upper} laps over {lower}",
-        "inset-over": f"{upper} is inset in {lower} with its rim over it",
-        "inset-under": f"{upper} is inset in {lower} with its rim under it",
-        "butt": f"{upper} butts against {lower}",
-    }[way]
-
-
-def _met_shortly(way: Meets) -> str:
-    return {
-        "lap": "lapping",
-        "inset-over": "an inset with the rim over",
-        "inset-under": "an inset with the rim under",
-        "butt": "butting",
-    }[way]
 
 
 def _same(one: Assessment, other: Assessment) -> bool:

@@ -12,6 +12,7 @@ from advisor.solver.records import Cut
 from advisor.solver.variables import Tag
 from rules.facts.film import Film
 from rules.facts.finding import Finding
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_c, show_s
@@ -268,15 +269,8 @@ def say_way(upper: str, lower: str, way: Meets) -> Text:
     >>> print(say_way("text", "star", "inset-under"))
     text is to be inset in star, star's rim over its edge
     """
-    front, behind = piece_name(upper), piece_name(lower)
-    return Text(
-        {
-            "lap": f"{front} is to lap over {behind}",
-            "inset-over": f"{front} is to be inset in {behind}, its rim over the edge",
-            "inset-under": f"{front} is to be inset in {behind}, {behind}'s rim over its edge",
-            "butt": f"{front} is to butt against {behind}",
-        }[way]
-    )
+    wish = MEETING_WORDS[way].wish
+    return Text(wish.format(upper=piece_name(upper), lower=piece_name(lower)))
 
 
 def with_refused(problem: Problem) -> dict[str, tuple[Option, ...]]:

@@ -18,6 +18,7 @@ from advisor.solver.leaving_out import part_of, without
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import Cut
 from advisor.solver.search import good_plan
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list, piece_name
 
@@ -234,14 +235,8 @@ def _proved(
 
 
 def _say_meets(upper: str, lower: str, way: Meets) -> Text:
-    front, behind = piece_name(upper), piece_name(lower)
-    advice = {
-        "lap": f"lap {front} over {behind}",
-        "inset-over": f"inset {front} in {behind}, its rim over the edge",
-        "inset-under": f"inset {front} in {behind}, {behind}'s rim over its edge",
-        "butt": f"butt {front} against {behind}",
-    }
-    return Text(advice[way])
+    advice = MEETING_WORDS[way].advice
+    return Text(advice.format(upper=piece_name(upper), lower=piece_name(lower)))
 
 
 def _drop(piece: str) -> RepairChange:

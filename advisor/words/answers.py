@@ -12,12 +12,12 @@ import advisor.answers.check
 import advisor.answers.look
 import advisor.answers.plan
 import advisor.answers.questions
-from advisor.answers.plan import Solved
 from advisor.answers.records import Answer, Answered, CheckReport, LookAnswer, OtherPlan
 from advisor.job.records.plan import Plan
 from advisor.layering.records.reasons import Reason
-from advisor.words.phrases import piece_names, said_meeting
+from advisor.words.plan import piece_names
 from advisor.words.reasons import reason_text
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_s
@@ -53,7 +53,7 @@ def _plan(plan: Plan) -> Plan:
     return plan.model_copy(update={"steps": _steps(plan.steps)})
 
 
-def _solved(solved: Solved) -> Solved:
+def _solved(solved: advisor.answers.plan.Solved) -> advisor.answers.plan.Solved:
     return replace(solved, plan=_plan(solved.plan))
 
 
@@ -71,7 +71,7 @@ def _look(found: LookAnswer) -> LookAnswer:
 def _look_reason(answer: Answer) -> Text:
     """One line: how the films lie, and the setting that finishes them."""
     parts = [
-        said_meeting(upper, lower, way)
+        MEETING_WORDS[way].clause.format(upper=upper, lower=lower)
         for (lower, upper), way in zip(pairwise(answer.films), answer.meets, strict=True)
     ]
     stages = zip(answer.finished_together, answer.setpoints_c, answer.dwells_s, strict=True)
@@ -88,7 +88,7 @@ look = _worded(advisor.answers.look.look, _look)
 
 
 def other_plans(
-    solved: Solved, *, most: int = 3, time_limit_s: float = 20.0
+    solved: advisor.answers.plan.Solved, *, most: int = 3, time_limit_s: float = 20.0
 ) -> tuple[OtherPlan, ...]:
     """The best few other plans, with pieces called as in the plan itself."""
     names = piece_names(solved.plan)
@@ -105,7 +105,9 @@ def other_plans(
     )
 
 
-def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -> Answered:
+def why_not_this(
+    solved: advisor.answers.plan.Solved, question: str, *, time_limit_s: float = 20.0
+) -> Answered:
     """What stands against a wish, or what it costs, with pieces called as in the plan itself."""
     answer = advisor.answers.questions.why_not_this(solved, question, time_limit_s=time_limit_s)
     names = piece_names(solved.plan)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 from rules.book.rule import Example
+from rules.facts.meeting import MEETING_WORDS
+from rules.facts.step import Meets
 from rules.facts.text import Text, and_list
 from rules.facts.units import Quantity, show_c, show_mm, show_size, show_um
 
@@ -26,12 +28,6 @@ _LABELS = {
     "delta_e": ("colour difference", ""),
     "price_per_m": ("price per metre", ""),
     "on_shelf_m": ("on the shelf", "m"),
-}
-_MEETS = {
-    "lap": "lapped over {}",
-    "inset-over": "inset in {} with its rim over it",
-    "inset-under": "inset in {} with its rim under it",
-    "butt": "butted against {}",
 }
 
 
@@ -114,7 +110,7 @@ def _what(left: dict[str, Any]) -> str:
         upper, lower = _named(left.pop("upper")), _named(left.pop("lower"))
         meets = left.pop("meets", None)
         if meets is not None:
-            return f"{upper} {_MEETS[meets].format(lower)}"
+            return MEETING_WORDS[cast(Meets, meets)].joined.format(upper=upper, lower=lower)
         rim = " at a narrow rim only" if left.pop("rim", False) else ""
         return f"{upper} on {lower}{rim}"
     if "piece" in left:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.words.examples import said
+from advisor.words.verdicts import SEVERITIES
 from rules.book.rule import Rule
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.text import Text
 from rules.rulebook import rulebook
 
-__all__ = ["JUDGED", "SEVERITY_MEANING", "reference_markdown", "reference_text", "said"]
+__all__ = ["JUDGED", "reference_markdown", "reference_text", "said"]
 
 JUDGED = {
     "film_on_fabric": "A film on a fabric",
@@ -24,13 +25,6 @@ JUDGED = {
     "safety": "Safety",
 }
 """What each kind of rule judges, as a heading."""
-
-SEVERITY_MEANING = {
-    "stop": "do not press",
-    "sample": "press a sample and wash it first",
-    "note": "worth knowing",
-}
-"""What a person should do on a finding of each severity."""
 
 
 def reference_text(rule: Rule[Any]) -> Text:
@@ -58,7 +52,7 @@ def reference_markdown() -> Text:
         "# Rule reference",
         "",
         f"{len(book.by_id)} rules. A finding is "
-        + ", ".join(f"`{name}` ({meaning})" for name, meaning in SEVERITY_MEANING.items())
+        + ", ".join(f"`{name}` ({shown.meaning})" for name, shown in SEVERITIES.items())
         + "; each rule names the worst that it says.",
         "",
         "What a rule rests on:",
@@ -77,7 +71,7 @@ def reference_markdown() -> Text:
 
 def _rows(rule: Rule[Any]) -> tuple[tuple[str, str], ...]:
     return (
-        ("at worst", f"{rule.severity} ({SEVERITY_MEANING[rule.severity]})"),
+        ("at worst", f"{rule.severity} ({SEVERITIES[rule.severity].meaning})"),
         ("why", f"{rule.why}"),
         ("instead", f"{rule.instead}"),
         ("rests on", _rests_on(rule)),

@@ -12,7 +12,7 @@ import shapely
 from advisor.artwork.records import Artwork
 from advisor.artwork.svg.writing import element, number, path_data
 from advisor.job.records.plan import Plan, PlannedPiece
-from advisor.words.phrases import printable
+from advisor.words.verdicts import printable
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 

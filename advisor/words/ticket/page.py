@@ -12,21 +12,16 @@ from markupsafe import Markup
 
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan, Run
-from advisor.words.phrases import (
-    SEVERITY_WORDS,
-    VERDICT_WORDS,
-    Shown,
+from advisor.words.plan import (
     cautions_last,
-    gathered,
-    named,
+    joint_clause,
     piece_names,
-    printable,
-    proof_said,
-    said_joint,
+    proof_words,
     step_settings,
     step_title,
 )
 from advisor.words.ticket.drawing import draw_preview, draw_section, safe_colour
+from advisor.words.verdicts import SEVERITIES, VERDICTS, Shown, gathered, printable, with_names
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding
 from rules.facts.press import Press
@@ -46,8 +41,8 @@ STANDING_CAUTIONS = (
 """What every ticket says, whatever the rules found. Common practice, no source."""
 
 NO_PLAN = {
-    "impossible": Shown("■", "IMPOSSIBLE", "cannot be pressed as asked"),
-    "unknown": Shown("▲", "UNDECIDED", "no answer was found in time"),
+    "impossible": Shown("■", "IMPOSSIBLE", "Not possible", "cannot be pressed as asked"),
+    "unknown": Shown("▲", "UNDECIDED", "Not decided", "no answer was found in time"),
 }
 
 
@@ -87,7 +82,7 @@ def ticket_html(
     known = catalogue or load_catalogue()
     press = known.press(plan.press)
     names = piece_names(plan)
-    findings, cautions = cautions_last(named(plan.findings, names))
+    findings, cautions = cautions_last(with_names(plan.findings, names))
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
@@ -100,17 +95,17 @@ def ticket_html(
         plan=plan,
         press=press,
         date=date,
-        verdict=NO_PLAN.get(plan.status, VERDICT_WORDS[plan.verdict]),
+        verdict=NO_PLAN.get(plan.status, VERDICTS[plan.verdict]),
         verdict_kind=plan.verdict if plan.status == "planned" else "stop",
-        severities=SEVERITY_WORDS,
+        severities=SEVERITIES,
         pieces=_pieces(plan, known),
-        joints=[said_joint(joint, names, Units()) for joint in plan.joints],
+        joints=[joint_clause(joint, names, Units()) for joint in plan.joints],
         runs=[(run, _garments(plan, run), _steps(plan, run, names, press)) for run in plan.runs],
         hottest=_hottest(plan),
         findings=gathered(findings),
         cautions=[_caution(finding) for finding in cautions],
         standing=STANDING_CAUTIONS,
-        proof=proof_said(plan.proof, plan.status, plan.prefer),
+        proof=proof_words(plan.proof, plan.status, plan.prefer),
         preview=_preview(plan, artwork, known),
         section=_section(plan, known, names),
         quantity=plan.quantity,

@@ -13,10 +13,11 @@ import pytest
 from advisor import plan
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.job.records.plan import Change, Clash, Plan, Proof
-from advisor.words.phrases import both_degrees, piece_names, step_settings, step_title
+from advisor.words.plan import piece_names, step_settings, step_title
 from advisor.words.ticket.page import STANDING_CAUTIONS, ticket_html
 from rules.catalogue import load_catalogue
 from rules.facts.text import Text
+from rules.facts.units import both_degrees
 from tests.advisor.command.command_line import KITE, write_job
 
 FILMS = load_catalogue().films

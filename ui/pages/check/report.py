@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.answers.records import CheckReport
+from advisor.words.verdicts import verdict_sentence
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, findings, lead, values_table, verdict_badge
-from ui.words import verdict_sentence
 
 __all__ = ["show_findings", "show_stack", "show_verdict"]
 

@@ -8,6 +8,7 @@ import streamlit as st
 
 from advisor.answers.records import Answer, LookAnswer, Refused
 from rules.errors import PressloreError
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.sheet import Sheet
 from rules.facts.text import Text
 from rules.rulebook import rulebook
@@ -17,7 +18,6 @@ from ui.drawing.texture import Coloured
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
 from ui.tasks import check_stack
-from ui.words import LIES, MEETS
 
 __all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
 
@@ -53,7 +53,7 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
                 order = ", then ".join(" with ".join(group) for group in best.press_order)
                 st.markdown(f"**Order at the press:** {order}.")
                 for other in others:
-                    ways = "; ".join(MEETS[way] for way in other.meets)
+                    ways = "; ".join(MEETING_WORDS[way].meaning for way in other.meets)
                     why = sentence(Text(f"{other.reason}; {other.verdict}").shown(units()))
                     st.markdown(f"**Or {ways}.** {why}")
             st.button(
@@ -158,7 +158,7 @@ def _title(answer: Answer) -> str:
     """The films from the front to the back, with how each lies on the next."""
     words = answer.films[-1]
     for film, way in zip(reversed(answer.films[:-1]), reversed(answer.meets), strict=True):
-        words += f" {LIES[way]} {film}"
+        words += f" {MEETING_WORDS[way].on} {film}"
     return words
 
 

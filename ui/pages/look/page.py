@@ -5,12 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.answers.records import LookAnswer
+from rules.facts.meeting import MEETING_WORDS
 from ui.pages.look.cards import answer_card, comparison, grouped, refusals
 from ui.pages.look.question import read_question
 from ui.show import lead, remark
 from ui.tasks import look_task
 from ui.waiting import wait_for
-from ui.words import MEETING
 
 __all__ = ["page"]
 
@@ -35,7 +35,7 @@ def _show(found: LookAnswer) -> None:
         refusals(found)
         return
     wanted = st.pills(
-        "Laid how", list(MEETING), default="any", format_func=MEETING.__getitem__, key="laid",
+        "Laid how", ["any", *MEETING_WORDS], default="any", format_func=_way, key="laid",
         bind="query-params", required=True,
     )  # fmt: skip
     ways = grouped(found.answers, meets=wanted)
@@ -56,3 +56,7 @@ def _show(found: LookAnswer) -> None:
             st.session_state["answers-shown"] = shown + 10
             st.rerun()
     refusals(found)
+
+
+def _way(name: str) -> str:
+    return next((words.name for way, words in MEETING_WORDS.items() if way == name), "Any way")

@@ -6,7 +6,8 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
-from advisor.words.phrases import cautions_last, proof_said
+from advisor.words.plan import cautions_last, proof_words
+from advisor.words.verdicts import verdict_sentence
 from ui.order.record import CustomerOrder
 from ui.order.visit import order_before, undo
 from ui.pages.plan.change import differences
@@ -20,7 +21,6 @@ from ui.session import catalogue, units
 from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
 from ui.waiting import answer_before
-from ui.words import verdict_sentence
 
 __all__ = ["answer"]
 
@@ -67,7 +67,7 @@ def _head(plan: Plan, artwork: Artwork) -> None:
         verdict_badge(plan.verdict)
         lead(verdict_sentence(plan.verdict, plan.findings).shown(units()))
         facts(plan_figures(plan))
-        remark(sentence(proof_said(plan.proof, plan.status, plan.prefer)))
+        remark(sentence(proof_words(plan.proof, plan.status, plan.prefer)))
     if plan.notes:
         with st.expander("Notes on the artwork"):
             for note in plan.notes:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
-from advisor.words.phrases import piece_names, said_joint
+from advisor.words.plan import joint_clause, piece_names
+from advisor.words.verdicts import VERDICTS
 from rules.facts.text import and_list
 from rules.facts.units import Units
-from ui.words import VERDICT
 
 __all__ = ["differences", "fill_or_names"]
 
@@ -28,7 +28,8 @@ def differences(before: Plan, after: Plan, units: Units) -> list[str]:
         return _possible(before, after)
     said = []
     if before.verdict != after.verdict:
-        said.append(f"The verdict went from {VERDICT[before.verdict]} to {VERDICT[after.verdict]}.")
+        was, now = (VERDICTS[plan.verdict].label for plan in (before, after))
+        said.append(f"The verdict went from {was} to {now}.")
     if round(after.minutes) != round(before.minutes):
         by = _by(after.minutes - before.minutes, "{:.0f} min")
         said.append(f"{after.minutes:.0f} min at the press, {by}.")
@@ -89,7 +90,7 @@ def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
     were = {(joint.upper, joint.lower): joint.meets for joint in before.joints}
     names = piece_names(after)
     turned = [
-        said_joint(joint, names, units, hidden=after.is_hidden(joint))
+        joint_clause(joint, names, units, hidden=after.is_hidden(joint))
         for joint in after.joints
         if were.get((joint.upper, joint.lower), joint.meets) != joint.meets
     ]

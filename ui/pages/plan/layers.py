@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.reader import Artwork
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import Plan
-from advisor.words.phrases import piece_names, said_joint
+from advisor.words.plan import joint_clause, piece_names
 from rules.catalogue import Catalogue
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
@@ -60,7 +60,7 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
     if plan.joints:
         st.subheader("How the pieces meet")
         sentences(
-            f"{said_joint(joint, names, units(), hidden=plan.is_hidden(joint))}."
+            f"{joint_clause(joint, names, units(), hidden=plan.is_hidden(joint))}."
             for joint in plan.joints
         )
     rows = []

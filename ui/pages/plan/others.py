@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
-from advisor.words.phrases import piece_names
+from advisor.words.plan import piece_names
 from rules.facts.text import Text, and_list
 from ui.fields import choose
 from ui.order.record import CustomerOrder

@@ -9,7 +9,7 @@ from html import escape
 import streamlit as st
 
 from advisor.job.records.plan import Plan, Run
-from advisor.words.phrases import piece_names, run_said, step_settings, step_title
+from advisor.words.plan import piece_names, run_words, step_settings, step_title
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
@@ -50,7 +50,7 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
 
 def run_title(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run in words."""
-    return run_said(plan, run, units)
+    return run_words(plan, run, units)
 
 
 def choose_run(plan: Plan, *, key: str, units: Units) -> Run:

@@ -7,14 +7,14 @@ from typing import Any
 import streamlit as st
 
 from advisor.words.examples import said
-from advisor.words.reference import JUDGED, SEVERITY_MEANING
+from advisor.words.reference import JUDGED
+from advisor.words.verdicts import SEVERITIES
 from rules.book.rule import Rule
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.session import units
 from ui.show import lead, values_table
-from ui.words import SEVERITY
 
 __all__ = ["page"]
 
@@ -31,7 +31,7 @@ def page() -> None:
         key="about", bind="query-params",
     )  # fmt: skip
     worst = severity.selectbox(
-        "At worst", ["any", *SEVERITY], key="worst", bind="query-params",
+        "At worst", ["any", *SEVERITIES], key="worst", bind="query-params",
         format_func=_severity,
     )  # fmt: skip
     found = [
@@ -55,7 +55,7 @@ def page() -> None:
 
 
 def _severity(name: str) -> str:
-    return next((word for severity, word in SEVERITY.items() if severity == name), "Anything")
+    return next((words.label for each, words in SEVERITIES.items() if each == name), "Anything")
 
 
 def _show(rule: Rule[Any]) -> None:
@@ -63,7 +63,7 @@ def _show(rule: Rule[Any]) -> None:
     values_table(
         rule.id,
         [
-            ("At worst", SEVERITY[rule.severity], SEVERITY_MEANING[rule.severity]),
+            ("At worst", SEVERITIES[rule.severity].label, SEVERITIES[rule.severity].meaning),
             ("Why", Text(rule.why).shown(shown), ""),
             ("Instead", Text(rule.instead).shown(shown), ""),
             ("Rests on", BASIS_MEANING[rule.basis], Text(rule.source).shown(shown)),

@@ -1,4 +1,4 @@
-"""Phrases: what a person at the press reads, word for word."""
+"""Words: what a person at the press reads, word for word."""
 
 from __future__ import annotations
 
@@ -8,16 +8,10 @@ import pytest
 
 from advisor.job.records.plan import PlannedJoint, Proof
 from advisor.words.examples import said
-from advisor.words.phrases import (
-    SEVERITY_WORDS,
-    VERDICT_WORDS,
-    proof_said,
-    said_joint,
-    said_meeting,
-    step_settings,
-    step_title,
-)
+from advisor.words.plan import joint_clause, proof_words, step_settings, step_title
+from advisor.words.verdicts import SEVERITIES, VERDICTS
 from rules.catalogue import load_catalogue
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
 from rules.facts.text import Text
 from rules.facts.units import Units
@@ -84,9 +78,10 @@ def test_every_step_is_an_instruction_with_its_settings(
 def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> None:
     widths = {"trap_mm": 1.5 if "inset" in meets else 0, "gap_mm": 0.5 if meets == "butt" else 0}
     joint = PlannedJoint.model_validate({"upper": "b", "lower": "a", "meets": meets, **widths})
-    assert said_joint(joint, NAMES, Units()) == said
-    assert "both stay whole" in said_joint(joint, NAMES, Units(), hidden=True)
-    assert said.startswith(said_meeting(NAMES["b"], NAMES["a"], joint.meets))
+    assert joint_clause(joint, NAMES, Units()) == said
+    assert "both stay whole" in joint_clause(joint, NAMES, Units(), hidden=True)
+    clause = MEETING_WORDS[joint.meets].clause
+    assert said.startswith(clause.format(upper=NAMES["b"], lower=NAMES["a"]))
 
 
 @pytest.mark.parametrize(
@@ -101,7 +96,7 @@ def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> N
 )
 def test_the_proof_is_said_for_no_more_than_it_is(optimal: bool, status: str, said: str) -> None:
     proof = Proof(optimal=optimal, bound=None, objective=None, measures=("samples", "cents"))
-    told = proof_said(proof, status, "cheapest")
+    told = proof_words(proof, status, "cheapest")
     assert told.startswith(said)
     assert ("proved to be" in told) == (optimal and status == "planned")
     assert (status == "planned") == told.endswith(
@@ -125,18 +120,18 @@ def test_an_unproven_plan_says_how_much_better_one_could_be(
     bound: tuple[int, ...], objective: tuple[int, ...], said: str
 ) -> None:
     proof = Proof(optimal=False, bound=bound, objective=objective, measures=("samples", "cents"))
-    assert proof_said(proof, "planned", "cheapest").endswith(said)
-    assert "ruled out" not in proof_said(
+    assert proof_words(proof, "planned", "cheapest").endswith(said)
+    assert "ruled out" not in proof_words(
         proof.model_copy(update={"optimal": True}), "planned", "cheapest"
     )
 
 
 def test_verdicts_and_severities_differ_in_shape_and_word() -> None:
-    for words in (VERDICT_WORDS, SEVERITY_WORDS):
+    for words in (VERDICTS, SEVERITIES):
         assert len({shown.shape for shown in words.values()}) == len(words)
         assert len({shown.word for shown in words.values()}) == len(words)
     for name in ("stop", "sample"):
-        assert VERDICT_WORDS[name].shape == SEVERITY_WORDS[name].shape
+        assert VERDICTS[name].shape == SEVERITIES[name].shape
 
 
 def test_no_rule_says_a_temperature_that_stays_in_celsius() -> None:

@@ -1,72 +1,22 @@
-"""Phrases: a plan's verdict, pieces, joints, steps and proof as a person at the press says them."""
+"""Plan in words: its pieces, joints, steps, runs, proof and cautions as one reads them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
 from rules.facts.finding import Finding
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
-from rules.facts.step import Meets, Step
-from rules.facts.text import Text, and_list
+from rules.facts.step import Step
+from rules.facts.text import and_list
 from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "SEVERITY_WORDS", "VERDICT_WORDS", "Shown", "cautions_last", "gathered", "named",
-    "piece_names", "printable", "proof_said", "ran_out", "run_said", "said_joint",
-    "said_meeting", "step_settings", "step_title",
+    "cautions_last", "joint_clause", "piece_names", "proof_words", "ran_out", "run_words",
+    "step_settings", "step_title",
 ]  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """A verdict or a severity as it is shown: a shape, a word and what the word means."""
-
-    shape: str
-    word: str
-    meaning: str
-
-
-VERDICT_WORDS: Mapping[str, Shown] = {
-    "go": Shown("●", "GO", "press it"),
-    "sample": Shown("▲", "SAMPLE FIRST", "press a sample and wash it before the order"),
-    "stop": Shown("■", "STOP", "do not press this"),
-}
-"""What each verdict is called; the shape tells it apart where colour cannot."""
-
-SEVERITY_WORDS: Mapping[str, Shown] = {
-    "stop": Shown("■", "stop", "do not press"),
-    "sample": Shown("▲", "sample", "press a sample and wash it first"),
-    "note": Shown("○", "note", "worth knowing"),
-}
-"""What each severity is called, with the same shapes."""
-
-MEASURE_WORDS = {
-    "samples": "fewest samples to press first",
-    "weak": "fewest edges weaker than a lap",
-    "cents": "lowest cost",
-    "thickness_um": "least thickness",
-    "seconds": "shortest time",
-}
-
-MEASURED_IN = {
-    "samples": "samples",
-    "weak": "edges weaker than a lap (butts count twice)",
-    "cents": "a garment",
-    "thickness_um": "µm",
-    "seconds": "s at the press",
-}
-
-
-def printable(text: str) -> str:
-    """Text whose control characters are question marks, safe for a terminal and for a page.
-
-    >>> printable("kite\\x1b[31m")
-    'kite?[31m'
-    """
-    return "".join(c if c.isprintable() or c == "\n" else "?" for c in str(Text(text)))
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
@@ -75,6 +25,7 @@ def piece_names(plan: Plan) -> dict[str, str]:
     A piece that got no film is called by its fill in the artwork.
 
     >>> from advisor.job.records.plan import RefusedFilm
+    >>> from rules.facts.text import Text
     >>> no = RefusedFilm(piece="fill-1b3a5c", film="flock-plush", rule="r", message=Text(),
     ...     instead=Text())
     >>> made = Plan(job="crew", artwork="kite", status="impossible", verdict="stop",
@@ -100,35 +51,19 @@ def _fill_of(piece: str) -> str:
     return f"#{fill}" + (f" (number {number})" if number else "")
 
 
-def said_meeting(upper: str, lower: str, meets: Meets) -> str:
-    """How two pieces meet, in one clause; ``upper`` is the one in front.
-
-    >>> said_meeting("gold", "navy", "lap")
-    'gold laps over navy, which lies whole under it'
-    """
-    return {
-        "lap": f"{upper} laps over {lower}, which lies whole under it",
-        "inset-over": f"{upper} lies in a window cut in {lower}, its rim over the edge",
-        "inset-under": (
-            f"{upper} goes down first; {lower} is cut with a window whose rim laps over its edge"
-        ),
-        "butt": f"{upper} and {lower} meet edge to edge",
-    }[meets]
-
-
-def said_joint(
+def joint_clause(
     joint: PlannedJoint, names: Mapping[str, str], units: Units, *, hidden: bool = False
 ) -> str:
     """A joint in one clause, with the width of its rim or gap."""
     upper, lower = names[joint.upper], names[joint.lower]
     if hidden:
         return f"{upper} and {lower} overlap only under another piece; both stay whole"
-    said = said_meeting(upper, lower, joint.meets)
+    clause = MEETING_WORDS[joint.meets].clause.format(upper=upper, lower=lower)
     if joint.trap_mm:
-        said += f" by {units.length(joint.trap_mm)}"
+        clause += f" by {units.length(joint.trap_mm)}"
     if joint.gap_mm:
-        said += f", {units.length(joint.gap_mm)} apart"
-    return said
+        clause += f", {units.length(joint.gap_mm)} apart"
+    return clause
 
 
 def step_title(step: Step, names: Mapping[str, str]) -> str:
@@ -191,7 +126,7 @@ def step_settings(
     return tuple(settings)
 
 
-def run_said(plan: Plan, run: Run, units: Units) -> str:
+def run_words(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run: how many of which, and how wide the print is on each."""
     return and_list(
         [
@@ -202,17 +137,35 @@ def run_said(plan: Plan, run: Run, units: Units) -> str:
     )
 
 
+MEASURE_WORDS = {
+    "samples": "fewest samples to press first",
+    "weak": "fewest edges weaker than a lap",
+    "cents": "lowest cost",
+    "thickness_um": "least thickness",
+    "seconds": "shortest time",
+}
+
+
+MEASURED_IN = {
+    "samples": "samples",
+    "weak": "edges weaker than a lap (butts count twice)",
+    "cents": "a garment",
+    "thickness_um": "µm",
+    "seconds": "s at the press",
+}
+
+
 def ran_out(made: Plan) -> bool:
     """Whether looking longer might find a better plan, or a plan at all."""
     proof = made.proof
     return not proof.optimal and proof.bound != proof.objective
 
 
-def proof_said(proof: Proof, status: str, prefer: str) -> str:
+def proof_words(proof: Proof, status: str, prefer: str) -> str:
     """How sure it is that no better plan exists.
 
     >>> proof = Proof(optimal=True, bound=(0,), objective=(0,), measures=("cents",))
-    >>> proof_said(proof, "planned", "cheapest")
+    >>> proof_words(proof, "planned", "cheapest")
     'proved to be the best (cheapest: lowest cost)'
     """
     if status == "unknown":
@@ -248,44 +201,3 @@ def cautions_last(findings: Iterable[Finding]) -> tuple[list[Finding], list[Find
     everything = list(findings)
     cautions = [f for f in everything if f.rule in safety and f.severity == "note"]
     return [f for f in everything if f not in cautions], cautions
-
-
-def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, Text]]:
-    """Findings that say the same of several places made one, with every place named.
-
-    >>> said = [Finding.model_validate({"rule": "hot-surface", "severity": "note",
-    ...     "where": where, "message": "hot", "why": "burns", "instead": "gloves",
-    ...     "basis": "practice"}) for where in ("step 1", "step 4")]
-    >>> [str(where) for _, where in gathered(said)]
-    ['step 1, step 4']
-    """
-    alike: dict[tuple[str, ...], list[Finding]] = {}
-    for finding in findings:
-        key = (finding.rule, finding.severity, finding.message, finding.why, finding.instead)
-        alike.setdefault(key, []).append(finding)
-    return [
-        (group[0], Text(", ".join(dict.fromkeys(f"{finding.where}" for finding in group))))
-        for group in alike.values()
-    ]
-
-
-def named(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding]:
-    """Findings that call pieces as the person at the press does, instead of by their ids.
-
-    >>> from rules.facts.text import piece_name
-    >>> said = Finding.model_validate({"rule": "colour-match", "severity": "note",
-    ...     "where": f"{piece_name('fill-2a9d8f')}", "message": "off", "why": "seen",
-    ...     "instead": "ask", "basis": "practice"})
-    >>> print(named([said], {"fill-2a9d8f": "sea-green matte-thin"})[0].where)
-    sea-green matte-thin
-    """
-    return [
-        finding.model_copy(
-            update={
-                "where": finding.where.named(names),
-                "message": finding.message.named(names),
-                "instead": finding.instead.named(names),
-            }
-        )
-        for finding in findings
-    ]
