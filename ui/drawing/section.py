@@ -70,7 +70,7 @@ def section(
             marks.append(_lifted(lies, y, thick))
             labels.append(Label(at, f"carrier of {film.id}", f"{said}, peels {film.peel}"))
             y += thick + _GAP + 4
-    ground = y + max((each.crest for each in lying), default=0.0)
+    ground = y + max((each.crest for each in lying), default=14.0)
     for number, lies in enumerate(lying, start=1):
         look, at = films[lies.place], (_LEFT + lies.tip[0], ground - lies.tip[1])
         marks += _film_marks(lies, look, ground)

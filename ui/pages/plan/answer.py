@@ -6,17 +6,17 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
-from advisor.words.plan import cautions_last, proof_words
+from advisor.words.plan import cautions_last, proof_words, run_words
+from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
 from ui.order.record import CustomerOrder
 from ui.order.visit import order_before, undo
-from ui.pages.plan.change import differences
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.repairs import show_repairs
-from ui.pages.plan.steps import choose_run, run_title, shown_steps, steps_html
+from ui.pages.plan.steps import choose_run, shown_steps, steps_html
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
@@ -89,7 +89,7 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
 
 def _steps(plan: Plan) -> None:
     run = choose_run(plan, key="run-steps", units=units())
-    lead(f"For {run_title(plan, run, units())}.")
+    lead(f"For {run_words(plan, run, units())}.")
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     st.html(steps_html(shown, units()))
 

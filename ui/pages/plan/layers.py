@@ -11,12 +11,12 @@ from advisor.artwork.reader import Artwork
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import Plan
 from advisor.words.plan import joint_clause, piece_names
+from advisor.words.plan_changes import fill_or_names
 from rules.catalogue import Catalogue
 from rules.facts.step import Meets
 from ui.drawing.apart import artwork_flat, layers_apart
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
-from ui.pages.plan.change import fill_or_names
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, sentences, values_table
 

@@ -16,7 +16,7 @@ from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictograms
 
-__all__ = ["StepShown", "choose_run", "run_title", "shown_steps", "steps_html"]
+__all__ = ["StepShown", "choose_run", "shown_steps", "steps_html"]
 
 
 @dataclass(frozen=True)
@@ -48,11 +48,6 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
         yield StepShown(step, step_title(step, names), settings, pad, picture)
 
 
-def run_title(plan: Plan, run: Run, units: Units) -> str:
-    """The garments of a run in words."""
-    return run_words(plan, run, units)
-
-
 def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
     """The garments that are pressed alike, chosen where there are several kinds."""
     if len(plan.runs) == 1:
@@ -60,7 +55,7 @@ def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
     runs = {run.run: run for run in plan.runs}
     number = st.selectbox(
         "Garments pressed alike", runs, key=key,
-        format_func=lambda n: run_title(plan, runs[n], units),
+        format_func=lambda n: run_words(plan, runs[n], units),
     )  # fmt: skip
     return runs[number]
 

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import streamlit as st
 
+from advisor.words.plan import run_words
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
 from ui.order.visit import keep, opened_order
-from ui.pages.plan.steps import choose_run, run_title
+from ui.pages.plan.steps import choose_run
 from ui.pages.press.cards import first_of_next_garment, press_cards
 from ui.session import catalogue, units
 from ui.show import lead, refusal, remark
@@ -43,7 +44,7 @@ def page() -> None:
         refusal(f"{order.job.job} cannot be pressed as asked; Plan a job tells what would help.")
         return
     run = choose_run(plan, key="press-run", units=units())
-    lead(f"{order.job.job}: {run_title(plan, run, units())}.")
+    lead(f"{order.job.job}: {run_words(plan, run, units())}.")
     if plan.verdict == "sample":
         lead("Sample first: press one and wash it before the rest.")
     try:

@@ -1,4 +1,4 @@
-"""Change: what is different between two plans, in a few sentences."""
+"""Plan changes: what is different between two plans, in a few sentences."""
 
 from __future__ import annotations
 
