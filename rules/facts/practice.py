@@ -11,25 +11,11 @@ from types import MappingProxyType
 from rules.facts.film import Peel
 
 __all__ = [
-    "COLD_PEEL_WAIT_S",
-    "HAND_SHIFT_MM",
-    "LEAST_PREHEAT_S",
-    "LEAST_TACK_S",
-    "LONGEST_HOT_PEEL_WAIT_S",
-    "LONGEST_PREHEAT_S",
-    "LONGEST_TACK_S",
-    "LONG_TACK_S",
-    "LONG_UNATTENDED_S",
-    "PEEL_WAIT_S",
-    "PLATEN_EDGE_MM",
-    "PREHEAT_DAMP_S",
-    "PREHEAT_S",
-    "PROUD_MM",
-    "TACK_S",
-    "WARM_PEEL_WAIT_S",
-    "WET_FABRIC_PCT",
-    "preheat_s",
-]
+    "COLD_PEEL_WAIT_S", "HAND_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
+    "LONGEST_HOT_PEEL_WAIT_S", "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S",
+    "LONG_UNATTENDED_S", "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S",
+    "PROUD_MM", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
+]  # fmt: skip
 
 TACK_S = 2.0
 """Seconds of a tack: enough to grab, too little to shrink the film. Common practice, no source."""
