@@ -82,7 +82,12 @@ class Text(str):
         """The text of a sentence with marks, or of one without."""
         if isinstance(words, cls):
             return words
-        parts = tuple(_parts(format(words, "")))
+        marked = words if type(words) is str else format(words, "")
+        if MARK_OPENS not in marked:
+            text = super().__new__(cls, marked)
+            text.parts = (marked,) if marked else ()
+            return text
+        parts = tuple(_parts(marked))
         text = super().__new__(cls, "".join(map(str, parts)))
         text.parts = parts
         return text
@@ -223,10 +228,6 @@ def _validated(value: Any, handler: ValidatorFunctionWrapHandler) -> Text:
 
 
 def _parts(words: str) -> Iterator[Part]:
-    if MARK_OPENS not in words:
-        if words:
-            yield words
-        return
     before, *marked = words.split(MARK_OPENS)
     if before:
         yield before

@@ -94,6 +94,9 @@ class Units:
         return show_s(seconds).shown(self)
 
 
+_PLAIN = Units()
+
+
 class _Measure(NamedTuple):
     """A unit, how its numbers are written, and how one gets to it from the unit inside."""
 
@@ -144,7 +147,7 @@ class Quantity:
     digits: str = ""
 
     def __str__(self) -> str:
-        return self.shown(Units())
+        return self.shown(_PLAIN)
 
     def __format__(self, digits: str) -> str:
         numbers = ",".join(map(repr, self.values))
@@ -162,7 +165,7 @@ class Quantity:
                 return _on_a_timer(self.values[0])
             if self.digits:
                 measure = measure._replace(digits=self.digits)
-        *first, last = (_number(measure.of(value), measure.digits) for value in self.values)
+        *first, last = [_number(measure.of(value), measure.digits) for value in self.values]
         return f"{', '.join(first)}{self.between if first else ''}{last} {measure.unit}"
 
 
