@@ -122,7 +122,7 @@ def _why_not(order: CustomerOrder, wish: str) -> Answered:
 
 def _heat(plan: Plan, run: Run) -> HeatReport:
     pressed = pressed_prints(plan, run, catalogue())[0]
-    return heat_report(pressed.schedule, pressed.columns, uncertain=False)
+    return heat_report(pressed.schedule, pressed.columns, knowledge=knowledge(), uncertain=False)
 
 
 def _cut_zip(order: CustomerOrder, plan: Plan, artwork: Artwork) -> bytes:

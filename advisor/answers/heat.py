@@ -23,7 +23,7 @@ from rules.errors import BadInputError
 from rules.facts.finding import verdict, worst_first
 from rules.facts.material import Material
 from rules.facts.schedule import Schedule
-from rules.rulebook import rulebook
+from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["heat_report"]
 
@@ -35,6 +35,7 @@ def heat_report(
     schedule: Schedule,
     columns: Sequence[Column] | None = None,
     *,
+    knowledge: Knowledge | None = None,
     materials: Mapping[str, Material] | None = None,
     uncertain: bool = True,
 ) -> HeatReport:
@@ -45,6 +46,7 @@ def heat_report(
             :func:`advisor.heat.trial.stack_schedule`.
         columns: the places of the artwork, by piece, bottom first; by default the deepest that
             the contacts allow.
+        knowledge: what is judged by; by default the rules and the catalogue that ship.
         materials: thermal materials by id; by default those of the catalogue.
         uncertain: with what an unlucky press does.
 
@@ -63,13 +65,19 @@ def heat_report(
     >>> report.verdict, [line.film for line in report.bond_lines]
     ('go', ['matte-smooth', 'sparkle-coarse'])
     """
-    courses = bond_lines(schedule, columns, materials=materials, uncertain=uncertain)
+    known = knowledge or load_knowledge()
+    courses = bond_lines(
+        schedule,
+        columns,
+        materials=materials or known.catalogue.materials,
+        uncertain=uncertain,
+    )
     if not courses:
         raise BadInputError("press nothing down, so there is no bond line", field="steps")
     worst = {id(line) for line in worst_lines(courses).values()}
     shown = [course for course in courses if id(course.line) in worst]
     tightest = min(shown, key=lambda course: course.line.seconds_bonding / course.film.bonds_s)
-    found = worst_first(rulebook().judge(*(course.line for course in shown)))
+    found = worst_first(known.judge(*(course.line for course in shown)))
     return HeatReport(
         fabric=schedule.fabric.id,
         press=schedule.press.id,

@@ -18,9 +18,9 @@ from advisor.heat.plain_layers import plain_layers
 from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from advisor.job.plan_file import read_plan
-from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.units import Units
+from rules.knowledge import Knowledge
 
 __all__ = ["command"]
 
@@ -88,10 +88,11 @@ def over(
         options.refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
         _answer_layers(layers_file, as_json=as_json)
         return
-    known = options.shop_knowledge().catalogue
+    knowledge = options.shop_knowledge()
+    known = knowledge.catalogue
     if plan_file is not None:
         options.refuse_unused(ctx, "a plan file says this itself", *of_stacks)
-        runs = _plan_reports(plan_file, known)
+        runs = _plan_reports(plan_file, knowledge)
     elif fabric:
         schedule = stack_schedule(
             [known.film(name) for name in stack or ()],
@@ -103,7 +104,7 @@ def over(
             cover=cover,
             materials=known.materials,
         )
-        runs = [(0, heat_report(schedule, [tuple(schedule.films)], materials=known.materials))]
+        runs = [(0, heat_report(schedule, [tuple(schedule.films)], knowledge=knowledge))]
     else:
         raise BadInputError("name the fabric that the stack lies on", field="--fabric")
     if plot_file is not None:
@@ -121,15 +122,15 @@ def over(
         )
 
 
-def _plan_reports(plan_file: Path, known: Catalogue) -> list[tuple[int, HeatReport]]:
+def _plan_reports(plan_file: Path, knowledge: Knowledge) -> list[tuple[int, HeatReport]]:
     """Every run of a plan, by its number, on each of its fabrics."""
     plan = read_plan(plan_file)
     if not plan.runs:
         raise BadInputError("has no steps to follow heat through", source=str(plan_file))
     reports = []
     for run in plan.runs:
-        for pressed in pressed_prints(plan, run, known):
-            report = heat_report(pressed.schedule, pressed.columns, materials=known.materials)
+        for pressed in pressed_prints(plan, run, knowledge.catalogue):
+            report = heat_report(pressed.schedule, pressed.columns, knowledge=knowledge)
             reports.append((run.run, report))
     return reports
 
