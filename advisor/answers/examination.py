@@ -19,16 +19,16 @@ from advisor.layering.flaking_last import flaking_last
 from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
-from advisor.layering.records.problem import Choice
+from advisor.layering.records.problem import Choice, Problem
 from advisor.solver.draft import part_cut, whole_cut, with_samples
 from advisor.solver.leaving_out import only
-from advisor.solver.records import Cut
+from advisor.solver.records import Cut, Examine
 from rules.facts.finding import Finding, seriousness
 
 __all__ = ["Drafts"]
 
-Drawing = dict[str, Finding]
-"""What finished steps show beyond what was weighed before: by rule, its most serious finding."""
+Drawing = dict[str, tuple[Finding, ...]]
+"""What finished steps show beyond what was weighed before: by rule, the most serious first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +47,27 @@ class Drafts:
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
         """What heat and the rules have against a plan beyond what was weighed before."""
         drafted, drawing = self._draft(self.prepared, found)
-        cuts = [self._cut(finding, found) for finding in drawing.values()]
+        cuts: list[Cut] = []
+        for findings in drawing.values():
+            if findings[0].severity == "stop":
+                cuts.append(self._cut(findings[0], found))
+            else:
+                cuts += self._sample_cuts(findings, found)
         if drafted is not None:
-            late = {cut.cause for cut in cuts if cut.severity == "sample"}
+            late = sum(cut.severity == "sample" for cut in cuts)
             if late:
-                drafted, _ = self._draft(self.prepared, found, len(late))
+                drafted, _ = self._draft(self.prepared, found, late)
             if drafted is not None:
                 self.plans[_key(found)] = drafted
         return tuple(cuts)
+
+    def examine_of(self, repaired: Problem) -> Examine:
+        """What examines the plans of the same job with its problem changed."""
+        lines = self.prepared.lines
+        if repaired.fabrics != self.prepared.problem.fabrics:
+            (fabric,) = repaired.fabrics
+            lines = tuple(replace(line, fabric=fabric) for line in lines)
+        return Drafts(replace(self.prepared, problem=repaired, lines=lines)).examine
 
     def of(self, found: Assessment) -> Plan:
         """The draft of a choice that was examined and may be pressed."""
@@ -68,9 +81,9 @@ class Drafts:
         if isinstance(runs, HeatRefusal):
             where = f"{runs.film.id} on {runs.below}"
             refusal = finding_of_rule(prepared.problem, runs.rule, "stop", runs.message, where)
-            return None, {refusal.rule: refusal}
+            return None, {refusal.rule: (refusal,)}
         plan = plan_of_choice(prepared, last, runs)
-        return plan, _unforeseen(prepared, found, plan)
+        return plan, _unforeseen(found, plan)
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
@@ -85,8 +98,44 @@ class Drafts:
             return whole_cut(finding, found)
         return part_cut(finding, found, kept)
 
+    def _sample_cuts(self, findings: Sequence[Finding], found: Assessment) -> list[Cut]:
+        """A cut for each of a rule's findings, each with a cause of its own, so that all count.
+
+        What some pieces draw by themselves every plan with them draws as often in the same place;
+        steps are no places that stay, so for these only how often counts. What is left over counts
+        in this plan alone.
+        """
+        cuts: dict[tuple[str, ...], Cut] = {}
+        for finding in findings:
+            cut = self._cut(finding, found)
+            where = "" if self._judges(finding) == "schedule" else finding.where
+            often = 0 if cut.presses else self._draws_often(finding, found, cut)
+            causes = [(finding.rule, where, str(n)) for n in range(often)]
+            free = next((cause for cause in causes if cause not in cuts), None)
+            if free is None:
+                cut = whole_cut(finding, found)
+                free = ("this plan", finding.rule, str(len(cuts)))
+            cuts[free] = replace(cut, cause=free)
+        return list(cuts.values())
+
+    def _draws_often(self, finding: Finding, found: Assessment, cut: Cut) -> int:
+        """How often the pieces of a cut draw a finding by themselves."""
+        pieces = tuple(piece for piece, _ in cut.films)
+        drawing = self._drawing(found, pieces, anywhere=not cut.stages)
+        return sum(self._same(one, finding) for one in drawing.get(finding.rule, ()))
+
+    def _same(self, one: Finding, finding: Finding) -> bool:
+        """Whether a finding of the same rule is as bad as another, and no other than that one."""
+        return seriousness(one.severity) <= seriousness(finding.severity) and (
+            finding.severity == "stop"
+            or self._judges(finding) == "schedule"
+            or one.where == finding.where
+        )
+
     def _judges(self, finding: Finding) -> str:
-        return self.prepared.problem.knowledge.rules.rule(finding.rule).judges
+        """What a finding is about; what evidence says in its own name, the finished plan."""
+        rule = self.prepared.problem.knowledge.rules.by_id.get(finding.rule)
+        return rule.judges if rule is not None else "schedule"
 
     def _rests_on(self, finding: Finding, found: Assessment) -> tuple[str, ...]:
         """Pieces left once all that are not needed were dropped, many at once and then one by one.
@@ -117,14 +166,21 @@ class Drafts:
         *,
         anywhere: bool = False,
     ) -> bool:
-        """Whether some pieces draw a finding by themselves, pressed in the stages they have.
+        """Whether some pieces draw a finding by themselves, as `_drawing` has them."""
+        drawing = self._drawing(found, pieces, anywhere=anywhere)
+        return any(self._same(one, finding) for one in drawing.get(finding.rule, ()))
+
+    def _drawing(
+        self, found: Assessment, pieces: tuple[str, ...], *, anywhere: bool = False
+    ) -> Drawing:
+        """What some pieces draw by themselves, pressed in the stages that they have.
 
         Args:
             anywhere: ask it also of pieces after which others are finished.
         """
         arrangement = _arrangement_of(found, pieces, anywhere=anywhere)
         if arrangement is None:
-            return False
+            return {}
         key = (tuple((p, found.choice.options[p].film.id) for p in pieces), arrangement,
                tuple((pair, way) for pair, way in found.choice.meets.items()
                      if set(pair) <= set(pieces)))  # fmt: skip
@@ -137,28 +193,33 @@ class Drafts:
             by_itself = assess(problem, choice, arrangement=arrangement)
             prepared = replace(self.prepared, problem=problem)
             self.alone[key] = self._draft(prepared, by_itself)[1] if by_itself.measures else {}
-        return _says(self.alone[key], finding)
+        return self.alone[key]
 
 
-def _unforeseen(prepared: PreparedJob, found: Assessment, plan: Plan) -> Drawing:
+def _unforeseen(found: Assessment, plan: Plan) -> Drawing:
     """What a finished plan says that was not among what was weighed, by rule."""
-    weighed = {finding.said for finding in found.findings}
-    rules = {finding.rule for finding in found.findings}
+    said = {finding.said for finding in plan.findings}
+    weighed = {finding.said: seriousness(finding.severity) for finding in found.findings}
+    # A stack, or a stage's one pressure, may be weighed under the same rule in other words.
+    otherwise = [one for one in found.findings if one.said not in said and one.severity != "note"]
     drawing: Drawing = {}
     for finding in plan.findings:
-        judges = prepared.problem.knowledge.rules.rule(finding.rule).judges
-        # A stack, or a stage's one pressure, was weighed under the same rule in other words.
-        same = judges in {"stack", "schedule"} and finding.rule in rules
-        if finding.severity != "note" and finding.said not in weighed and not same:
-            known = drawing.get(finding.rule)
-            if known is None or seriousness(finding.severity) < seriousness(known.severity):
-                drawing[finding.rule] = finding
+        as_weighed = weighed.get(finding.said)
+        if finding.severity == "note" or (
+            as_weighed is not None and as_weighed <= seriousness(finding.severity)
+        ):
+            continue
+        reworded = next((one for one in otherwise if _is_as_bad(one, finding)), None)
+        if reworded is not None:
+            otherwise.remove(reworded)
+        else:
+            drawing[finding.rule] = (*drawing.get(finding.rule, ()), finding)
     return drawing
 
 
-def _says(drawing: Drawing, finding: Finding) -> bool:
-    known = drawing.get(finding.rule)
-    return known is not None and seriousness(known.severity) <= seriousness(finding.severity)
+def _is_as_bad(one: Finding, finding: Finding) -> bool:
+    """Whether a finding is of the same rule as another and no less serious."""
+    return one.rule == finding.rule and seriousness(one.severity) <= seriousness(finding.severity)
 
 
 def _arrangement_of(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from advisor.answers.examination import Drafts
 from advisor.job.records.job import Wish
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import NAMES_PIECE
@@ -27,19 +28,22 @@ MOST_OF_A_LOOK = 2
 
 
 def clashes_and_repairs(
-    prepared: PreparedJob, cuts: Sequence[Cut], *, time_limit_s: float
+    drafts: Drafts, cuts: Sequence[Cut], *, time_limit_s: float
 ) -> tuple[tuple[Clash, ...], tuple[tuple[Change, ...], ...]]:
     """The minimal conflict and the ranked repairs of an impossible job.
 
     Args:
+        drafts: of the job; each repair is examined as they were.
         cuts: what heat and the checker ruled out on the way.
         time_limit_s: seconds to look for repairs, s.
     """
+    prepared = drafts.prepared
     found = explain_impossible(
         prepared.problem,
         swaps={piece.id: other_looks(prepared, piece.id) for piece in prepared.problem.pieces},
         fabrics=_other_fabrics(prepared),
         cuts=cuts,
+        examine_of=drafts.examine_of,
         time_limit_s=time_limit_s,
     )
     names = called(prepared)
@@ -135,6 +139,10 @@ def _other_fabrics(prepared: PreparedJob) -> dict[str, Problem]:
         )
         problems[fabric.id] = replace(
             prepared.problem,
+            print=replace(
+                prepared.print,
+                lines=tuple(replace(line, fabric=fabric.id) for line in prepared.print.lines),
+            ),
             pieces=pieces,
             fabrics=(fabric,),
             limits=heat_limits([fabric], prepared.problem.limits.press),

@@ -97,7 +97,7 @@ def solve(
         return Solved(prepared, unfit, None, drafts)
     best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s)
     if best.assessment is None:
-        return Solved(prepared, _unplanned(prepared, best, time_limit_s), None, drafts)
+        return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
     made = drafts.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
     return Solved(prepared, made, best.assessment, drafts)
 
@@ -111,13 +111,13 @@ def _proof(prepared: PreparedJob, best: Optimum) -> Proof:
     )
 
 
-def _unplanned(prepared: PreparedJob, best: Optimum, time_limit_s: float) -> Plan:
-    job = prepared.job
+def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
+    prepared, job = drafts.prepared, drafts.prepared.job
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     if best.status == "impossible":
         conflict, repairs = clashes_and_repairs(
-            prepared, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
+            drafts, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
         )
     return Plan(
         job=job.job,

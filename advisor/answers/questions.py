@@ -75,6 +75,7 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         asked,
         films=films,
         examine=solved.drafts.examine,
+        examine_of=solved.drafts.examine_of,
         time_limit_s=time_limit_s,
     )
     # A piece that got a film is called by it, which is not for here to word.

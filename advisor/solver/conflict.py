@@ -70,7 +70,7 @@ def minimal_conflict(
         levels = sorted(level[piece] for piece in instance.pieces) or [len(level)]
         return (instance.kind != "wish", levels[0], levels, instance.rule)
 
-    return tuple(sorted((told.instance(tag) for tag in tags), key=low_to_high))
+    return tuple(sorted(told.instances(tags), key=low_to_high))
 
 
 def impossible_parts(

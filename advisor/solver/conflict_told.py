@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from advisor.job.records.print import Meeting, Pair
 from advisor.layering.records.problem import Option, Problem, ProblemPiece
 from advisor.solver.records import Cut
+from advisor.solver.stack_limits import stack_limits
 from advisor.solver.variables import Tag
 from rules.facts.film import Film
 from rules.facts.finding import Finding
@@ -51,6 +52,20 @@ class Told:
     def __init__(self, problem: Problem, cuts: Sequence[Cut]) -> None:
         self.problem, self.cuts = problem, cuts
         self.options = with_refused(problem)
+
+    def instances(self, tags: Sequence[Tag]) -> list[RuleInstance]:
+        """What the tags stand for; cuts of one rule that say the same are one cause."""
+        said: dict[object, RuleInstance] = {}
+        ids = [piece.id for piece in self.problem.pieces]
+        for tag in tags:
+            one = self.instance(tag)
+            key = (one.rule, one.sentence) if tag[0] == "cut" else tag
+            pieces = {*one.pieces, *(said[key].pieces if key in said else ())}
+            if key in said:
+                both = tuple(sorted(pieces, key=ids.index))
+                one = replace(one, pieces=both, where=Text(and_list(map(piece_name, both))))
+            said[key] = one
+        return list(said.values())
 
     def instance(self, tag: Tag) -> RuleInstance:
         """What a tag stands for."""
@@ -113,8 +128,13 @@ class Told:
         return _instance(rule, "the garment", (), said, "fabric")
 
     def _stack(self, rule: str) -> RuleInstance:
-        summary = self.problem.knowledge.rules.rule(rule).summary
-        return _instance(rule, "the stack", (), summary[0].lower() + summary[1:-1], "film")
+        known = self.problem.knowledge.rules.by_id.get(rule)
+        if known is not None:
+            said = known.summary[0].lower() + known.summary[1:-1]
+        else:
+            limits = stack_limits(self.problem, self.options)
+            said = next(str(one.finding.message) for one in limits if one.finding.rule == rule)
+        return _instance(rule, "the stack", (), said, "film")
 
     def _of_piece(self, rule: str, about: Sequence[str]) -> RuleInstance:
         piece = about[0]
@@ -131,11 +151,9 @@ class Told:
             for option in self.options[piece]
         ]
         drawn = [findings[0] for findings in found if findings]
-        kind: FactKind = (
-            "fabric"
-            if self.problem.knowledge.rules.rule(rule).judges == "film_on_fabric"
-            else "film"
-        )
+        known = self.problem.knowledge.rules.by_id.get(rule)
+        on_fabric = known is not None and known.judges == "film_on_fabric"
+        kind: FactKind = "fabric" if on_fabric else "film"
         more = _more(len(drawn), len(films), f"every film for {piece_name(piece)}", "film")
         return _instance(rule, f"{piece_name(piece)}", (piece,), drawn[0].message + more, kind)
 

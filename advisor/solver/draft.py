@@ -19,7 +19,15 @@ from rules.facts.film import Film
 from rules.facts.finding import Finding, seriousness
 from rules.facts.step import Meets
 
-__all__ = ["chosen", "part_cut", "refuses", "stack_cuts", "whole_cut", "with_samples"]
+__all__ = [
+    "chosen",
+    "in_this_plan",
+    "part_cut",
+    "refuses",
+    "stack_cuts",
+    "whole_cut",
+    "with_samples",
+]
 
 
 def chosen(model: PlanModel, solution: Solution) -> Assessment:
@@ -72,7 +80,6 @@ def part_cut(
         sentence=f"{finding.rule}: " + finding.message,
         rule=finding.rule,
         severity="stop" if finding.severity == "stop" else "sample",
-        cause=(finding.rule, *(films[piece].id for piece in pieces), *ways.values()),
     )
 
 
@@ -97,14 +104,17 @@ def _in_stages(cut: Cut, stages: Sequence[int], number: int) -> bool:
 
 def whole_cut(finding: Finding, found: Assessment) -> Cut:
     """A cut that names the whole plan, its presses and stages included."""
-    return Cut(
+    return in_this_plan(part_cut(finding, found, ()), found)
+
+
+def in_this_plan(cut: Cut, found: Assessment) -> Cut:
+    """A cut that speaks of the whole plan alone instead, its presses and stages included."""
+    return replace(
+        cut,
         films=tuple((piece, film.id) for piece, film in found.choice.films.items()),
         meets=tuple(found.choice.meets.items()),
         presses=tuple((piece, *at) for piece, at in _presses_of(found).items()),
-        sentence=f"{finding.rule}: " + finding.message,
-        rule=finding.rule,
-        severity="stop" if finding.severity == "stop" else "sample",
-        cause=(finding.rule, *(film.id for film in found.choice.films.values())),
+        stages=(),
     )
 
 

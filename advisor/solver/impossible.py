@@ -8,7 +8,7 @@ from itertools import groupby
 
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import RuleInstance, impossible_parts, minimal_conflict
-from advisor.solver.records import Cut
+from advisor.solver.records import Cut, ExamineOf
 from advisor.solver.repairs import Repair, RepairChange, repairs
 from rules.facts.text import Text, and_list, piece_name
 
@@ -38,6 +38,7 @@ def explain_impossible(
     swaps: Mapping[str, Sequence[Option]] | None = None,
     fabrics: Mapping[str, Problem] | None = None,
     cuts: Sequence[Cut] = (),
+    examine_of: ExamineOf | None = None,
     most: int = 6,
     time_limit_s: float = 20.0,
 ) -> Impossible:
@@ -47,6 +48,7 @@ def explain_impossible(
         swaps: for each piece, films of another look that would do.
         fabrics: the same job on other fabrics, by the fabric's id.
         cuts: what was found against drafted plans.
+        examine_of: as in `advisor.solver.repairs.repairs`.
         most: repairs to give.
         time_limit_s: seconds to look for repairs, s.
 
@@ -63,6 +65,7 @@ def explain_impossible(
             swaps=swaps,
             fabrics=fabrics,
             cuts=cuts,
+            examine_of=examine_of,
             most=most,
             time_limit_s=time_limit_s,
         ),

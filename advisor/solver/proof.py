@@ -27,7 +27,8 @@ def optimise(
     Args:
         examine: asked about each drafted plan. A ``stop`` may not occur again; a ``sample`` adds
             itself and its spoilage to the objective; so a plan is proved best with all of them.
-        time_limit_s: after so many seconds the best plan so far is given with its bound.
+        time_limit_s: after so many seconds the best plan so far is given with its bound; a plain
+            plan is looked for even where there are none.
         warm_start: a plan to begin from.
 
     Raises:
@@ -84,9 +85,8 @@ def refined(
     )
     if warm_start is not None:
         search.consider(assess(problem, warm_start.choice))
-    if time_limit_s > 0:
-        search.run()
-    taken_s, new = time.monotonic() - started, tuple(search.cuts[len(cuts) :])
+    search.run()
+    taken_s, new = time.monotonic() - started, tuple(cut for cut in search.cuts if cut not in cuts)
     if search.best is None:
         status: Literal["impossible", "unknown"] = "impossible" if search.proved else "unknown"
         bound = None if search.proved else search.bound()

@@ -8,10 +8,11 @@ from typing import Literal
 
 from advisor.job.records.print import Pair
 from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.problem import Problem
 from rules.facts.step import Meets
 from rules.facts.text import Text
 
-__all__ = ["Cut", "Examine", "Optimum"]
+__all__ = ["Cut", "Examine", "ExamineOf", "Optimum"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,9 @@ class Cut:
 
 Examine = Callable[[Assessment], tuple[Cut, ...]]
 """Looks at a drafted plan with all that the model left out, and says what was found against it."""
+
+ExamineOf = Callable[[Problem], Examine]
+"""What looks at the drafted plans of a problem that was changed to be repaired."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import Any, Literal
 
@@ -16,7 +16,7 @@ from advisor.solver.conflict import impossible_parts, is_narrowed
 from advisor.solver.cpsat import solved
 from advisor.solver.leaving_out import part_of, without
 from advisor.solver.model import PlanModel, most_stages
-from advisor.solver.records import Cut
+from advisor.solver.records import Cut, ExamineOf
 from advisor.solver.search import good_plan
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
@@ -33,6 +33,9 @@ design. Common practice, no source."""
 
 MOST_TOGETHER = 3
 """Changes made together; a job that needs more is another job."""
+
+MOST_DRAFTS = 20
+"""Plans of one repair that are examined; where none of them may be pressed it is not offered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,7 @@ def repairs(
     fabrics: Mapping[str, Problem] | None = None,
     cuts: Sequence[Cut] = (),
     among: Sequence[Problem] | None = None,
+    examine_of: ExamineOf | None = None,
     most: int = 6,
     time_limit_s: float = 20.0,
 ) -> tuple[Repair, ...]:
@@ -86,21 +90,23 @@ def repairs(
         fabrics: the same job on other fabrics, by the fabric's id.
         cuts: what was found against drafted plans.
         among: what `advisor.solver.conflict.impossible_parts` gave, where it is known.
+        examine_of: what the plan of each repair has to pass; without it only the model is asked.
         most: repairs to give.
         time_limit_s: seconds to look for them, s.
     """
     deadline = time.monotonic() + time_limit_s
     known = among or impossible_parts(problem, cuts=cuts, deadline=deadline)
     part = tuple(piece.id for bad in known for piece in bad.pieces)
+    draft = _Drafting(problem, examine_of, deadline)
     found: list[Repair] = []
     for changed in _small_changes(problem, part, swaps or {}, cuts, deadline):
         if len(found) >= most or time.monotonic() > deadline:
             break
-        repair = _proved(problem, changed, swaps or {}, cuts, deadline)
+        repair = _proved(problem, changed, swaps or {}, cuts, draft)
         if repair is not None:
             found.append(repair)
     for fabric, other in (fabrics or {}).items():
-        plan = good_plan(other, deadline=deadline)
+        plan = draft.passing(other, ())
         if plan is not None:
             change = RepairChange("fabric", (), fabric, Text(f"print on {fabric} instead"))
             found.append(Repair((change,), plan))
@@ -110,11 +116,44 @@ def repairs(
         if any(_drops(repair) <= set(pieces) for repair in found if _drops(repair)):
             continue
         left = without(problem, *pieces)
-        plan = good_plan(left, cuts=cuts, deadline=deadline) if left.pieces else None
+        plan = draft.passing(left, cuts) if left.pieces else None
         if plan is not None:
             found.append(Repair(tuple(_drop(piece) for piece in pieces), plan))
     found.sort(key=lambda repair: _least_first(problem, repair))
     return tuple(found[:most])
+
+
+@dataclass(frozen=True, slots=True)
+class _Drafting:
+    """Plans of repaired problems, each examined as the plan of a job is.
+
+    Attributes:
+        seen: what was found against the same pieces on the same fabrics, for every later repair.
+    """
+
+    problem: Problem
+    examine_of: ExamineOf | None
+    deadline: float
+    seen: dict[Cut, None] = field(default_factory=dict)
+
+    def passing(self, repaired: Problem, cuts: Sequence[Cut]) -> Assessment | None:
+        """A good plan that may be pressed; ``None`` where none was found in time."""
+        alike = (
+            repaired.fabrics == self.problem.fabrics
+            and len(repaired.pieces) == len(self.problem.pieces)
+        )  # fmt: skip
+        known = dict.fromkeys((*cuts, *(self.seen if alike else ())))
+        for _ in range(MOST_DRAFTS):
+            plan = good_plan(repaired, cuts=tuple(known), deadline=self.deadline)
+            if plan is None or self.examine_of is None:
+                return plan
+            found = self.examine_of(repaired)(plan)
+            if all(cut.severity == "sample" and repaired.samples_allowed for cut in found):
+                return plan
+            known |= dict.fromkeys(found)
+            if alike:
+                self.seen.update(dict.fromkeys(found))
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +244,7 @@ def _proved(
     changed: _Changed,
     swaps: Mapping[str, Sequence[Option]],
     cuts: Sequence[Cut],
-    deadline: float,
+    draft: _Drafting,
 ) -> Repair | None:
     """The changes with a plan for the whole problem that makes just these."""
     ways = dict(changed.ways)
@@ -218,7 +257,7 @@ def _proved(
             for piece in problem.pieces
         ),
     )
-    plan = good_plan(other, cuts=cuts, deadline=deadline)
+    plan = draft.passing(other, cuts)
     if plan is None:
         return None
     changes = [

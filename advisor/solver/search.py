@@ -24,7 +24,7 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import press_times
 from advisor.solver.cpsat import OutOfTimeError, Solution, solved
-from advisor.solver.draft import chosen, refuses, stack_cuts, with_samples
+from advisor.solver.draft import chosen, in_this_plan, refuses, stack_cuts, with_samples
 from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import Cut, Examine
@@ -73,6 +73,7 @@ class Search:
         self.reached: tuple[int, ...] | None = None
         self.proved = False
         self.least_samples = 0
+        self._denied: set[Cut] = set()
 
     def run(self) -> None:
         """Find the best plan, or prove that there is none, or come as far as time allows."""
@@ -104,7 +105,7 @@ class Search:
         for cut in stops:
             if not refuses(cut, found):
                 raise ProgramError(f"a cut lets the plan stand that it refutes: {cut.sentence!s}")
-        self.cuts += [cut for cut in dict.fromkeys((*own, *late)) if cut not in self.cuts]
+        self._learn((*own, *late), found)
         if stops or found.measures is None:
             return None
         found = with_samples(self.problem, found, len({cut.cause for cut in late}))
@@ -112,6 +113,17 @@ class Search:
         if self.reached is None or reached < self.reached:
             self.best, self.reached = found, reached
         return reached
+
+    def _learn(self, new: Sequence[Cut], found: Assessment) -> None:
+        """Keep what was found against a plan; a sample that it should want too is denied by it."""
+        causes = {cut.cause for cut in new}
+        self._denied.update(
+            cut
+            for cut in self.cuts
+            if not self._stops(cut) and cut.cause not in causes and refuses(cut, found)
+        )
+        kept = [in_this_plan(cut, found) if cut in self._denied else cut for cut in new]
+        self.cuts = list(dict.fromkeys((*(c for c in self.cuts if c not in self._denied), *kept)))
 
     def bound(self) -> tuple[int, ...]:
         """No plan has a smaller objective than this."""
@@ -169,11 +181,11 @@ class Search:
             found, modelled, said = self.least(stages, sample_free, presses)
             if found is None:
                 return said == "none"
-            known = len(self.cuts)
+            known = self.cuts
             reached = self.consider(found)
             if said == "unknown" or reached == modelled:
                 return said != "unknown"
-            if len(self.cuts) == known:
+            if self.cuts == known:
                 raise ProgramError(f"the model says {modelled} of a plan that comes to {reached}")
 
     def _none_better(self, stages: int, sample_free: bool) -> bool:

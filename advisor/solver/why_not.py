@@ -11,7 +11,7 @@ from advisor.solver.alternatives import compare, differences
 from advisor.solver.conflict import RuleInstance
 from advisor.solver.impossible import Impossible, explain_impossible, say_conflict
 from advisor.solver.proof import optimise
-from advisor.solver.records import Examine
+from advisor.solver.records import Examine, ExamineOf
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.step import Meets
 from rules.facts.text import Text, and_list
@@ -116,6 +116,7 @@ def why_not(
     *,
     films: dict[str, Option] | None = None,
     examine: Examine | None = None,
+    examine_of: ExamineOf | None = None,
     time_limit_s: float = 20.0,
 ) -> WhyNot:
     """What stands against a wish, or what the best plan with it costs against the best.
@@ -124,6 +125,8 @@ def why_not(
         best: the best plan, if there is one.
         films: films that may be asked about although no wish names them, by id, as options of
             the piece in question.
+        examine: as in `advisor.solver.proof.optimise`; ``examine_of`` as in
+            `advisor.solver.repairs.repairs`.
 
     Raises:
         BadInputError: the film is not among the piece's candidates, or the pieces do not meet.
@@ -133,7 +136,9 @@ def why_not(
     wished = _with_wish(problem, asked, films or {})
     found = optimise(wished, examine=examine, time_limit_s=time_limit_s)
     if found.status == "impossible":
-        why = explain_impossible(wished, cuts=found.cuts, time_limit_s=time_limit_s)
+        why = explain_impossible(
+            wished, cuts=found.cuts, examine_of=examine_of, time_limit_s=time_limit_s
+        )
         return WhyNot(asked, why.conflict, why, None, (), (), (), known=True)
     if found.assessment is None:
         return WhyNot(asked, (), None, None, (), (), (), known=False)
