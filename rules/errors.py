@@ -69,7 +69,8 @@ class UnknownNameError(BadInputError):
         if near:
             hint = f"nearest: {', '.join(near)}"
         elif len(names) > MOST_NAMED:
-            hint = "`presslore shelf` lists what there is"
+            lists = "rules" if kind == "rule" else "shelf"
+            hint = f"`presslore {lists}` lists what there is"
         else:
             hint = f"there are: {', '.join(names)}" if names else "there are none"
         super().__init__(f"no {kind} is called {name!r}; {hint}", source=source)

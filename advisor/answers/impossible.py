@@ -63,16 +63,13 @@ def clashes_and_repairs(
     return clashes(found.conflict, names), repairs
 
 
-def clashes(conflict: Sequence[RuleInstance], names: dict[str, str]) -> tuple[Clash, ...]:
-    """Rule instances as a plan shows them, with pieces called by ``names``."""
-    return tuple(
-        Clash(
-            rule=instance.rule,
-            where=instance.where.named(names),
-            message=instance.sentence.named(names),
-        )
+def clashes(conflict: Sequence[RuleInstance], names: dict[str, str] | None) -> tuple[Clash, ...]:
+    """Rule instances as a plan shows them, with pieces called by ``names``, if any are given."""
+    made = [
+        Clash(rule=instance.rule, where=instance.where, message=instance.sentence)
         for instance in conflict
-    )
+    ]
+    return tuple(made if names is None else [clash.named(names) for clash in made])
 
 
 def called(prepared: PreparedJob) -> dict[str, str]:

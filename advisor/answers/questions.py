@@ -79,14 +79,14 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         time_limit_s=time_limit_s,
     )
     # A piece that got a film is called by it, which is not for here to word.
-    names = {} if solved.plan.pieces else called(solved.prepared)
+    names = None if solved.plan.pieces else called(solved.prepared)
     possible = None if not found.known and found.assessment is None else not found.stands_against
     return Answered(
         question=question,
         possible=possible,
-        said=found.text.named(names),
+        said=found.text if names is None else found.text.named(names),
         stands_against=clashes(found.stands_against, names),
-        differs=tuple(each.named(names) for each in found.differs),
+        differs=found.differs,
         gains=found.gains,
         loses=found.loses,
         plan=solved.drafts.of(found.assessment) if found.assessment is not None else None,

@@ -115,15 +115,7 @@ def why_not_this(
         update={
             "said": answer.said.named(names),
             "differs": tuple(each.named(names) for each in answer.differs),
-            "stands_against": tuple(
-                clash.model_copy(
-                    update={
-                        "where": clash.where.named(names),
-                        "message": clash.message.named(names),
-                    }
-                )
-                for clash in answer.stands_against
-            ),
+            "stands_against": tuple(clash.named(names) for clash in answer.stands_against),
             "plan": None if answer.plan is None else _plan(answer.plan),
         }
     )

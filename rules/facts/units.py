@@ -150,7 +150,8 @@ class Quantity:
         return self.shown(_PLAIN)
 
     def __format__(self, digits: str) -> str:
-        numbers = ",".join(map(repr, self.values))
+        # A number of another library is written as its own kind of float.
+        numbers = ",".join(repr(float(value)) for value in self.values)
         parts = (self.kind, numbers, self.between, digits or self.digits)
         return f"{MARK_OPENS}{MARK_PARTS.join(parts)}{MARK_CLOSES}"
 

@@ -4,6 +4,7 @@ import copy
 import json
 import pickle
 
+import numpy as np
 import pytest
 
 from rules.facts.finding import Finding
@@ -12,6 +13,7 @@ from rules.facts.units import (
     Units,
     show_by_c,
     show_c,
+    show_mm,
     show_s,
     show_size,
     show_um,
@@ -103,3 +105,9 @@ def test_marks_that_enclose_no_quantity_are_letters_like_others(odd: str) -> Non
 def test_parts_that_are_none_are_refused(odd: object) -> None:
     with pytest.raises(ValueError, match=r"no (part|sentences)"):
         with_typed_sentences({}, [odd])
+
+
+def test_a_number_of_another_library_is_a_number() -> None:
+    text = Text(f"a gap of {show_mm(np.float64(0.51))} and {show_c(np.float32(160))}")
+    assert str(text) == "a gap of 0.51 mm and 160 °C"
+    assert text.shown(Units(fahrenheit=True)) == "a gap of 0.51 mm and 320 °F"

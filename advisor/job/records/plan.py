@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Literal
 
 from pydantic import (
@@ -142,6 +143,12 @@ class Clash(Record):
     rule: str
     where: Text
     message: Text
+
+    def named(self, names: Mapping[str, str]) -> Clash:
+        """The same with pieces called by ``names``."""
+        return Clash(
+            rule=self.rule, where=self.where.named(names), message=self.message.named(names)
+        )
 
 
 class Change(Record):
