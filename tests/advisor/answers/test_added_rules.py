@@ -17,7 +17,9 @@ from advisor import check, plan
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.book.rule import Found, Judges, Rule
-from rules.facts.finding import Severity
+from rules.facts.finding import Finding, Severity
+from rules.facts.subjects import Subject
+from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 from rules.rulebook import rulebook_of
 
@@ -123,9 +125,15 @@ def trial_rule(name: str, severity: Severity) -> Rule[Any]:
     def finds(subject: Any) -> Found | None:
         return Found(f"{name} is on trial", "here") if trial.objects(subject) else None
 
+    return rule_that(trial.judges, severity, finds)
+
+
+def rule_that(
+    judges: Judges, severity: Severity, finds: Callable[[Any], Found | None]
+) -> Rule[Any]:
     return Rule(
         id=TRIAL,
-        judges=trial.judges,
+        judges=judges,
         severity=severity,
         summary="Nothing is on trial.",
         why="It is put to the test.",
@@ -144,6 +152,14 @@ def knowledge_with(rule: Rule[Any]) -> Knowledge:
 
 def on_trial(made: Plan) -> list[str]:
     return [finding.severity for finding in made.findings if finding.rule == TRIAL]
+
+
+def samples_said(made: Plan) -> int:
+    return sum(finding.severity == "sample" for finding in made.findings)
+
+
+def samples_weighed(made: Plan) -> int:
+    return dict(zip(made.proof.measures, made.proof.objective or (), strict=True))["samples"]
 
 
 def test_every_subject_is_tried() -> None:
@@ -173,10 +189,69 @@ def test_a_sample_that_cannot_be_avoided_is_counted_and_said(name: str) -> None:
     made = plan(nothing_else(), svg=SVG, knowledge=known)
     assert made.status == "planned"
     assert set(on_trial(made)) == {"sample"}
-    samples = sum(finding.severity == "sample" for finding in made.findings)
-    assert dict(zip(made.proof.measures, made.proof.objective or (), strict=True))["samples"] == (
-        samples
+    assert samples_weighed(made) == samples_said(made)
+    assert check(made, knowledge=known).findings == made.findings
+
+
+TWICE: dict[str, tuple[Judges, Callable[[Any], bool]]] = {
+    "every step": ("schedule", lambda it: True),
+    "every press": ("schedule", lambda it: it.step.action == "press"),
+    "every bond line": ("bond_line", lambda it: True),
+    "every film on the fabric": ("film_on_fabric", lambda it: True),
+    "every piece": ("artwork", lambda it: True),
+}
+
+
+@pytest.mark.parametrize("name", TWICE)
+@pytest.mark.parametrize("fabrics", [(None,), (None, "cotton-fleece")])
+def test_each_of_a_rules_findings_is_counted(name: str, fabrics: tuple[str | None, ...]) -> None:
+    judges, objects = TWICE[name]
+    rule = rule_that(judges, "sample", lambda it: Found("no") if objects(it) else None)
+    known = knowledge_with(rule)
+    lines = [{"garment": "adult-tee", "fabric": one, "artwork_width_mm": 200} for one in fabrics]
+    made = plan(nothing_else(garments=lines), svg=SVG, knowledge=known, time_limit_s=3)
+    assert len(on_trial(made)) > 1
+    assert samples_weighed(made) == samples_said(made)
+    assert check(made, knowledge=known).findings == made.findings
+
+
+class ShopLog(NamedTuple):
+    """Evidence that finds something in its own name on every subject of one kind."""
+
+    kind: type
+    severity: Severity
+
+    def weigh(self, subject: Subject, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+        if not isinstance(subject, self.kind):
+            return findings
+        seen = Finding(
+            rule="shop-log",
+            severity=self.severity,
+            where=Text(subject.where),
+            message=Text("seen in the shop"),
+            why=Text("it was written down"),
+            instead=Text("do it another way"),
+            basis="practice",
+        )
+        return (*findings, seen)
+
+
+@pytest.mark.parametrize("kind", get_args(Subject))
+def test_a_stop_in_evidences_own_name_stands_in_the_way(kind: type) -> None:
+    made = plan(
+        nothing_else(), svg=SVG, knowledge=replace(KNOWN, evidence=(ShopLog(kind, "stop"),))
     )
+    assert made.status == "impossible"
+    assert "shop-log" in {clash.rule for clash in made.conflict}
+
+
+@pytest.mark.parametrize("kind", get_args(Subject))
+def test_a_sample_in_evidences_own_name_is_counted_and_said(kind: type) -> None:
+    known = replace(KNOWN, evidence=(ShopLog(kind, "sample"),))
+    made = plan(nothing_else(), svg=SVG, knowledge=known, time_limit_s=3)
+    assert made.status == "planned"
+    assert "shop-log" in {finding.rule for finding in made.findings}
+    assert samples_weighed(made) == samples_said(made)
     assert check(made, knowledge=known).findings == made.findings
 
 

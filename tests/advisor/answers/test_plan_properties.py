@@ -80,6 +80,8 @@ def test_whatever_is_planned_passes_its_own_checker_as_it_says(tmp_path: Path, j
         return
     assert made.verdict != "stop"
     assert job.samples_allowed or made.verdict == "go"
+    weighed = dict(zip(made.proof.measures, made.proof.objective or (), strict=True))
+    assert weighed["samples"] == sum(f.severity == "sample" for f in made.findings)
     report = check(made)
     assert report.verdict == made.verdict
     assert report.findings == made.findings
