@@ -7,6 +7,8 @@ presses and stages included, so that it forbids nothing that another schedule co
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -27,6 +29,10 @@ from rules.facts.finding import Finding, seriousness
 
 __all__ = ["Drafts"]
 
+MOST_WEIGHED = 60
+"""Pieces weighed again, all drafts together, to find fewer that draw a finding: beyond, planning
+again tells more."""
+
 Drawing = dict[str, tuple[Finding, ...]]
 """What finished steps show beyond what was weighed before: by rule, the most serious first."""
 
@@ -38,11 +44,15 @@ class Drafts:
     Attributes:
         plans: by what tells them apart.
         alone: what some of the pieces draw by themselves, so that it is asked once.
+        columns: the pieces over one another where heat refuses a bond line, by its finding.
+        deadline: of ``time.monotonic``; past it no cut is made smaller piece by piece.
     """
 
     prepared: PreparedJob
     plans: dict[object, Plan] = field(default_factory=dict)
     alone: dict[object, Drawing] = field(default_factory=dict)
+    columns: dict[object, tuple[str, ...]] = field(default_factory=dict)
+    deadline: float = math.inf
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
         """What heat and the rules have against a plan beyond what was weighed before."""
@@ -81,6 +91,7 @@ class Drafts:
         if isinstance(runs, HeatRefusal):
             where = f"{runs.film.id} on {runs.below}"
             refusal = finding_of_rule(prepared.problem, runs.rule, "stop", runs.message, where)
+            self.columns[refusal.said] = tuple(runs.column)
             return None, {refusal.rule: (refusal,)}
         plan = plan_of_choice(prepared, last, runs)
         return plan, _unforeseen(found, plan)
@@ -141,22 +152,34 @@ class Drafts:
         """Pieces left once all that are not needed were dropped, many at once and then one by one.
 
         What drops out could only make it worse: more films narrow what the press may be set to and
-        keep heat away, and what is pressed later than these is no part of such a cut.
+        keep heat away, and what is pressed later than these is no part of such a cut. The pieces
+        under a refused bond line, or those of the films that are named, most often do by
+        themselves.
         """
         kept = tuple(found.choice.options)
         named = {p for p in kept if found.choice.films[p].id in finding.where.split()}
-        size = max(1, len(kept) // 2)
-        while True:
+        there = set(self.columns.get(finding.said, named))
+        suspected = tuple(piece for piece in kept if piece in there)
+        if 0 < len(suspected) < len(kept) and self._draws(finding, found, suspected):
+            kept = suspected
+        size, weighed = max(1, len(kept) // 2), 0
+        while weighed < MOST_WEIGHED and time.monotonic() < self.deadline:
             for start in range(0, len(kept), size):
                 dropped = set(kept[start : start + size])
                 rest = tuple(piece for piece in kept if piece not in dropped)
-                if rest and not (named and named <= dropped) and self._draws(finding, found, rest):
+                if not rest or (named and named <= dropped):
+                    continue
+                weighed += len(rest)
+                if weighed > MOST_WEIGHED:
+                    break
+                if self._draws(finding, found, rest):
                     kept = rest
                     break
             else:
                 if size == 1:
                     return kept
                 size //= 2
+        return kept
 
     def _draws(
         self,

@@ -19,7 +19,7 @@ from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import Finding, worst_first
+from rules.facts.finding import Finding, once_per_cause, worst_first
 from rules.facts.garment import Wearer
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
@@ -107,7 +107,7 @@ def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
         ),
     )
     results = tuple(_bond_line_result(*line, pressed.fabric.id) for line in lines.items())
-    return worst_first(findings), results
+    return once_per_cause(worst_first(findings)), results
 
 
 def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
@@ -128,7 +128,7 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
             of_run, seen = judge_print(pressed, knowledge)
             findings += of_run
             lines += seen
-    return worst_first(findings), tuple(lines)
+    return once_per_cause(worst_first(findings)), tuple(lines)
 
 
 def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -91,7 +92,7 @@ def solve(
     prepared = prepared_job(
         job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
     )
-    drafts = Drafts(prepared)
+    drafts = Drafts(prepared, deadline=time.monotonic() + time_limit_s)
     unfit = _off_the_press(prepared)
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)

@@ -20,6 +20,7 @@ from advisor.layering.assessment import (
     option_cents,
     tenths_um,
 )
+from advisor.layering.meeting import columns
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import press_times
@@ -37,11 +38,14 @@ __all__ = ["Search", "first_plan", "good_plan"]
 FEW = 6
 """Films of each piece among which a plain plan is sought."""
 
-FEW_PRESSES = 8
+FEW_PRESSES = 12
 """Presses in which a plain plan is sought."""
 
 PLAIN_PLAN_S = 10.0
 """Seconds to find a plain plan in, however little time is given: far more than it needs."""
+
+LAST_TRIES_S = 15.0
+"""Seconds past the limit in which other plain plans are tried, if all so far were refused."""
 
 Found = tuple[Assessment | None, tuple[int, ...], Literal["best", "none", "unknown"]]
 """A plan, its objective as the model has it, and whether that is the least."""
@@ -86,10 +90,16 @@ class Search:
             self.proved = self._proved_best()
         except OutOfTimeError:
             self.proved = False
+        last = time.monotonic() + LAST_TRIES_S
         while self.best is None and not self.proved and plain is not None:
             self.consider(plain)
             if self.best is None:
-                plain, self.proved = self._plain(grace)
+                # Heat gets through few layers where it does not through many.
+                fewer = deepest(self.problem, plain) - 1
+                until = min(last, time.monotonic() + PLAIN_PLAN_S)
+                plain, _ = self._plain(until, most_layers=fewer) if fewer else (None, False)
+                if plain is None:
+                    plain, self.proved = self._plain(until)
 
     def consider(self, found: Assessment) -> tuple[int, ...] | None:
         """Examine a plan, take it if it is the best so far, and cut off what was found against it.
@@ -145,10 +155,13 @@ class Search:
     def _stops(self, cut: Cut) -> bool:
         return cut.severity == "stop" or not self.problem.samples_allowed
 
-    def _plain(self, deadline: float) -> tuple[Assessment | None, bool]:
+    def _plain(
+        self, deadline: float, *, most_layers: int | None = None
+    ) -> tuple[Assessment | None, bool]:
         """A plain plan, or whether it is proved that there is none."""
+        asked = [most for most in (most_layers, self.most_layers) if most is not None]
         found = first_plan(
-            self.problem, cuts=self.cuts, most_layers=self.most_layers, deadline=deadline
+            self.problem, cuts=self.cuts, most_layers=min(asked, default=None), deadline=deadline
         )
         return (found, False) if isinstance(found, Assessment) else (None, found == "none")
 
@@ -234,6 +247,11 @@ class Search:
         if self.reached is not None:
             measured.better_than(self.levels, self.reached)
         return model, measured
+
+
+def deepest(problem: Problem, found: Assessment) -> int:
+    """How many films lie over one another in a plan at most."""
+    return max(map(len, columns(problem.places, found.choice.meets)), default=0)
 
 
 def first_plan(

@@ -10,7 +10,8 @@ from rules.facts.fact import Record
 from rules.facts.text import Text
 
 __all__ = [
-    "Finding", "Severity", "Verdict", "distinct", "seriousness", "verdict", "worst_first",
+    "Finding", "Severity", "Verdict", "distinct", "once_per_cause", "seriousness", "verdict",
+    "worst_first",
 ]  # fmt: skip
 
 Severity = Literal["stop", "sample", "note"]
@@ -56,6 +57,28 @@ def distinct(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings, most serious first, otherwise in the order given, without repeats."""
     return distinct(sorted(findings, key=lambda finding: seriousness(finding.severity)))
+
+
+def once_per_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, with what a rule finds alike at several steps made one that names them all.
+
+    >>> hot = Finding(rule="r", severity="sample", where="step 5", message="too hot", why="",
+    ...               instead="", basis="practice")
+    >>> again = hot.model_copy(update={"where": "step 6"})
+    >>> [finding.where for finding in once_per_cause([hot, again, hot])]
+    ['step 5, step 6']
+    """
+    found: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        place = "" if finding.where.startswith("step ") else finding.where
+        key = (finding.rule, finding.severity, finding.message, finding.instead, place)
+        found.setdefault(key, []).append(finding)
+    return tuple(
+        alike[0].model_copy(
+            update={"where": Text(", ".join(dict.fromkeys(f"{one.where}" for one in alike)))}
+        )
+        for alike in found.values()
+    )
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:

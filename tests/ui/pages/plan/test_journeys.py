@@ -208,6 +208,8 @@ def test_files_are_taken_away_and_the_job_file_reopens_the_job(
     open_field(other, "form-open")
     other.get_by_role("button", name="Bags").click()
     other.wait_for_selector("text=drawstring-bag")
+    # The page of the job before stands beside the new one for a moment.
+    other.wait_for_function("document.querySelectorAll('input[type=file]').length === 1")
     other.locator("input[type=file]").set_input_files(taken["Job file"])
     other.wait_for_selector("text=24 × adult-tee", timeout=60_000)
     page.context.close()
