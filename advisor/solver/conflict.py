@@ -9,7 +9,7 @@ from typing import Any
 
 from advisor.job.records.print import Meeting
 from advisor.layering.records.problem import Problem
-from advisor.solver.conflict_told import FactKind, RuleInstance, Told, say_way, wished, with_refused
+from advisor.solver.conflict_text import FactKind, RuleInstance, Told, say_way, wished, with_refused
 from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, parts
 from advisor.solver.model import PlanModel, most_stages
