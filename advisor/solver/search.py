@@ -44,7 +44,7 @@ FEW_PRESSES = 12
 PLAIN_PLAN_S = 10.0
 """Seconds to find a plain plan in, however little time is given: far more than it needs."""
 
-LAST_TRIES_S = 15.0
+LAST_TRIES_S = 10.0
 """Seconds past the limit in which other plain plans are tried, if all so far were refused."""
 
 Found = tuple[Assessment | None, tuple[int, ...], Literal["best", "none", "unknown"]]
