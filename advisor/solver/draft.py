@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, halves_up, sample_millicents
-from advisor.layering.meeting import present
+from advisor.layering.meeting import columns, present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Option, Problem
@@ -21,6 +21,7 @@ from rules.facts.step import Meets
 
 __all__ = [
     "chosen",
+    "deepest",
     "in_this_plan",
     "part_cut",
     "refuses",
@@ -175,3 +176,8 @@ def _as_bad(problem: Problem, finding: Finding, films: Sequence[Film]) -> bool:
         other.rule == finding.rule and seriousness(other.severity) <= seriousness(finding.severity)
         for other in problem.in_stack(tuple(films))
     )
+
+
+def deepest(problem: Problem, found: Assessment) -> int:
+    """How many films lie over one another in a plan at most."""
+    return max(map(len, columns(problem.places, found.choice.meets)), default=0)

@@ -20,12 +20,11 @@ from advisor.layering.assessment import (
     option_cents,
     tenths_um,
 )
-from advisor.layering.meeting import columns
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import press_times
 from advisor.solver.cpsat import OutOfTimeError, Solution, solved
-from advisor.solver.draft import chosen, in_this_plan, refuses, stack_cuts, with_samples
+from advisor.solver.draft import chosen, deepest, in_this_plan, refuses, stack_cuts, with_samples
 from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import Cut, Examine
@@ -247,11 +246,6 @@ class Search:
         if self.reached is not None:
             measured.better_than(self.levels, self.reached)
         return model, measured
-
-
-def deepest(problem: Problem, found: Assessment) -> int:
-    """How many films lie over one another in a plan at most."""
-    return max(map(len, columns(problem.places, found.choice.meets)), default=0)
 
 
 def first_plan(

@@ -18,7 +18,7 @@ from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.book.rule import Found, Judges, Rule
 from rules.facts.finding import Finding, Severity
-from rules.facts.subjects import Subject
+from rules.facts.subjects import ScheduledStep, Subject
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 from rules.rulebook import rulebook_of
@@ -202,11 +202,29 @@ TWICE: dict[str, tuple[Judges, Callable[[Any], bool]]] = {
 }
 
 
+def objection(it: Any) -> str:
+    """What is objected to: at each step something else, so that each is a cause of its own."""
+    return f"no, not step {it.step.n}" if isinstance(it, ScheduledStep) else "no"
+
+
+def test_what_a_rule_finds_alike_at_several_steps_is_one_cause() -> None:
+    presses = TWICE["every press"][1]
+    rule = rule_that("schedule", "sample", lambda it: Found("no") if presses(it) else None)
+    known = knowledge_with(rule)
+    made = plan(nothing_else(), svg=SVG, knowledge=known)
+    [one] = [finding for finding in made.findings if finding.rule == TRIAL]
+    pressed = [f"step {step.n}" for step in made.steps if step.action == "press"]
+    assert len(pressed) > 1
+    assert one.where.split(", ") == pressed
+    assert samples_weighed(made) == samples_said(made)
+    assert check(made, knowledge=known).findings == made.findings
+
+
 @pytest.mark.parametrize("name", TWICE)
 @pytest.mark.parametrize("fabrics", [(None,), (None, "cotton-fleece")])
 def test_each_of_a_rules_findings_is_counted(name: str, fabrics: tuple[str | None, ...]) -> None:
     judges, objects = TWICE[name]
-    rule = rule_that(judges, "sample", lambda it: Found("no") if objects(it) else None)
+    rule = rule_that(judges, "sample", lambda it: Found(objection(it)) if objects(it) else None)
     known = knowledge_with(rule)
     lines = [{"garment": "adult-tee", "fabric": one, "artwork_width_mm": 200} for one in fabrics]
     made = plan(nothing_else(garments=lines), svg=SVG, knowledge=known, time_limit_s=3)
