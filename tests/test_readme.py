@@ -41,39 +41,29 @@ def matches(shown: str, printed: str) -> bool:
     return re.fullmatch(r"\n?(?:.*\n)?".join(parts) + r"\n*", printed, flags=re.S) is not None
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("readme")
-
-
 def test_there_are_sessions_to_run() -> None:
     assert len(CONSOLE) >= 3
     assert PYTHON
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][:60])
-def test_a_session_prints_what_the_readme_shows(block: str, folder: Path) -> None:
-    # Sessions follow one another in one folder, as a reader would type them.
+def test_the_sessions_print_what_the_readme_shows_and_the_python_runs(tmp_path: Path) -> None:
+    # One follows the other in one folder, as a reader would type them.
     home = Path(sys.executable).parent
     environment = {**os.environ, "PATH": f"{home}{os.pathsep}{os.environ['PATH']}"}
-    for command, shown in commands(block):
+    for command, shown in (pair for block in CONSOLE for pair in commands(block)):
         ran = subprocess.run(
-            command, shell=True, cwd=folder, env=environment, capture_output=True, text=True,
+            command, shell=True, cwd=tmp_path, env=environment, capture_output=True, text=True,
             check=False,
         )  # fmt: skip
         assert ran.returncode == 0, (command, ran.stderr)
         assert matches(shown, ran.stdout), f"{command} printed:\n{ran.stdout}"
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("block", PYTHON)
-def test_a_python_example_runs(block: str, folder: Path) -> None:
-    ran = subprocess.run(
-        [sys.executable, "-c", block], cwd=folder, capture_output=True, text=True, check=False
-    )
-    assert ran.returncode == 0, ran.stderr
-    assert ran.stdout
+    for block in PYTHON:
+        ran = subprocess.run(
+            [sys.executable, "-c", block], cwd=tmp_path, capture_output=True, text=True, check=False
+        )
+        assert ran.returncode == 0, (block, ran.stderr)
+        assert ran.stdout
 
 
 @pytest.mark.parametrize(
