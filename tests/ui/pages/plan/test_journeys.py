@@ -54,11 +54,26 @@ def drop(page: Any, name: str, content: bytes) -> None:
 
 
 def choose(page: Any, field: str, option: str) -> None:
-    """Open a list, type the start of a word, and take what it offers."""
+    """Open a list, type the start of a word, and take what it offers; once more if it shut.
+
+    A page that draws itself anew shuts an open list, as it does for a person.
+    """
+    from playwright.sync_api import TimeoutError as NotThereError
+
     box = page.get_by_role("combobox", name=field).first
-    box.click()
-    page.keyboard.type(option)
-    page.get_by_role("option", name=option, exact=True).first.click()
+    offered = page.get_by_role("option", name=option, exact=True).first
+    for last in (False, False, True):
+        settle(page)
+        box.click()
+        box.fill(option)
+        try:
+            offered.click(timeout=60_000 if last else 10_000)
+        except NotThereError:
+            if last:
+                raise
+            page.keyboard.press("Escape")
+        else:
+            return
 
 
 def wait_for_link(page: Any, holds: Callable[[str], bool]) -> str:
