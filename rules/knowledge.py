@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from rules.alike import AskedOnce, Pairs, severities_of_pairs
 from rules.catalogue import Catalogue, load_catalogue
-from rules.facts.finding import Finding, Severity
-from rules.facts.subjects import Subject
+from rules.facts.film import Film
+from rules.facts.finding import Finding
+from rules.facts.subjects import FilmOnFilm, Joint, Subject
 from rules.rulebook import Rulebook, rulebook
 
 __all__ = ["Evidence", "Knowledge", "load_knowledge"]
@@ -56,11 +59,33 @@ class Knowledge:
             findings += of_one
         return tuple(findings)
 
-    def severities(self, *subjects: Subject) -> tuple[tuple[str, Severity], ...]:
-        """The rule and the severity of each finding that `judge` gives, without its words."""
+    def severities_of_pairs(
+        self,
+        above: Sequence[Film],
+        below: Sequence[Film],
+        subject: Callable[[Film, Film], FilmOnFilm | Joint],
+        *,
+        asked: AskedOnce,
+        same: Hashable = None,
+    ) -> Pairs:
+        """`rules.alike.severities_of_pairs`, by every rule and as the evidence leaves it."""
+        if above and below and not self.evidence:
+            rules = self.rules.on(type(subject(above[0], below[0])))
+            return severities_of_pairs(rules, above, below, subject, asked=asked, same=same)
+        found: Pairs = {}
+        for i, upper in enumerate(above):
+            for j, lower in enumerate(below):
+                for finding in self.judge(subject(upper, lower)):
+                    if finding.severity != "note":
+                        found.setdefault((finding.rule, finding.severity), []).append((i, j))
+        return found
+
+    def said_by(self, rule: str, subject: Subject) -> tuple[tuple[str, str, str], ...]:
+        """What findings of one rule, or of evidence by that name, say on a thing."""
         if not self.evidence:
-            return self.rules.severities(*subjects)
-        return tuple((finding.rule, finding.severity) for finding in self.judge(*subjects))
+            finding = self.rules.by_id[rule].judge(subject)
+            return (finding.said,) if finding is not None else ()
+        return tuple(one.said for one in self.judge(subject) if one.rule == rule)
 
 
 def load_knowledge(*shop_folders: Path) -> Knowledge:

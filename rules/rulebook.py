@@ -74,7 +74,7 @@ from rules.book.schedule import (
 )
 from rules.book.stack import hand_thickness, layer_count
 from rules.errors import ProgramError, UnknownNameError
-from rules.facts.finding import Finding, Severity
+from rules.facts.finding import Finding
 from rules.facts.schedule import ScheduledStep
 from rules.facts.subjects import (
     ArtworkPiece,
@@ -174,6 +174,10 @@ class Rulebook:
             raise UnknownNameError("rule", rule_id, self.by_id)
         return self.by_id[rule_id]
 
+    def on(self, subject: type) -> tuple[Rule[Any], ...]:
+        """The rules that judge such a thing."""
+        return self.by_judged[_JUDGED_AS[subject]]
+
     def judge(self, *subjects: Subject) -> tuple[Finding, ...]:
         """What every rule finds on these things, in the order of the things and of the list.
 
@@ -186,17 +190,8 @@ class Rulebook:
         return tuple(
             finding
             for subject in subjects
-            for rule in self.by_judged[_JUDGED_AS[type(subject)]]
+            for rule in self.on(type(subject))
             if (finding := rule.judge(subject)) is not None
-        )
-
-    def severities(self, *subjects: Subject) -> tuple[tuple[str, Severity], ...]:
-        """The rule and the severity of each finding that `judge` gives, without its words."""
-        return tuple(
-            (rule.id, severity)
-            for subject in subjects
-            for rule in self.by_judged[_JUDGED_AS[type(subject)]]
-            if (severity := rule.severity_on(subject)) is not None
         )
 
 

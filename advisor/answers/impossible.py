@@ -143,6 +143,6 @@ def _other_fabrics(prepared: PreparedJob) -> dict[str, Problem]:
             pieces=pieces,
             fabrics=(fabric,),
             limits=heat_limits([fabric], prepared.problem.limits.press),
-            rule_answers=type(prepared.problem.rule_answers)(),
+            rule_answers=prepared.problem.rule_answers.on_another_print(),
         )
     return problems

@@ -11,7 +11,10 @@ from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 from rules.facts.subjects import Joint
 
-__all__ = ["JointWidth", "gap_mm", "joint_width", "joints_to_judge", "trap_mm"]
+__all__ = [
+    "JointWidth", "gap_mm", "joint_width", "joints_to_judge", "shrink_mm", "trap_mm",
+    "width_drawn_in",
+]  # fmt: skip
 
 EDGE_MM = 0.5
 """Overlap kept beyond what registration and shrink may eat, mm. Common practice, no source."""
@@ -54,6 +57,11 @@ def joint_width(
     """
     extent_mm = max(size.extent_mm for size in sizes)
     drawn_in = max(shrink_mm(upper, extent_mm), shrink_mm(lower, extent_mm))
+    return width_drawn_in(drawn_in, way, registration_mm=registration_mm)
+
+
+def width_drawn_in(drawn_in: float, way: Meets, *, registration_mm: float) -> JointWidth:
+    """The width of a joint whose edges are expected to draw in by so much, mm."""
     return JointWidth(
         trap_mm=trap_mm(registration_mm, drawn_in) if "inset" in way else 0.0,
         gap_mm=gap_mm(registration_mm, drawn_in) if way == "butt" else 0.0,

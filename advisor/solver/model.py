@@ -13,13 +13,14 @@ from itertools import combinations
 from typing import Any
 
 from advisor.job.records.print import Meeting, Pair, Place
-from advisor.layering.records.problem import Option, Problem
+from advisor.layering.records.problem import Option, Problem, Said
 from advisor.layering.settings import dial_of
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.records import Cut
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
+from rules.alike import Pairs
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity
 from rules.facts.practice import TACK_S
@@ -82,50 +83,14 @@ class PlanModel(Variables):
 
     # What the rules say
 
-    def _forbidden(self, found: Iterable[tuple[str, Severity]]) -> dict[str, None]:
-        """The rules by which findings are forbidden; one name for all unless explained."""
-        rules: dict[str, None] = {}
-        for rule, severity in found:
-            if severity == "stop":
-                rules[rule if self.explained else ""] = None
-            elif severity == "sample" and self.sample_free:
-                waived = self.explained or self.sampled is not False
-                rules[f"{rule} sample" if waived else ""] = None
-        return rules
-
-    def _judge(
-        self,
-        pieces: tuple[str, ...],
-        when: Trigger,
-        found: Mapping[Any, Sequence[tuple[str, Severity]]],
-        worded: Callable[..., Sequence[Finding]],
-    ) -> None:
-        """Forbid the options of one or two pieces that draw what is forbidden; note the samples.
-
-        Args:
-            found: by the options' numbers; ``worded`` gives the findings themselves.
-        """
-        if time.monotonic() > self.deadline:
-            raise OutOfTimeError("time ran out while the rules were asked")
-        refused: dict[str, dict[int, list[int]]] = {}
-        for at, severities in found.items():
-            for rule in self._forbidden(severities):
-                refused.setdefault(rule, {}).setdefault(at[0], []).append(at[-1])
-            if not self.sample_free and any(severity == "sample" for _, severity in severities):
-                films = tuple(self.film[p][i] for p, i in zip(pieces, at, strict=True))
-                for finding in worded(*at):
-                    if finding.severity == "sample":
-                        self.samples.setdefault(finding.said, []).append((*when, *films))
-        for rule, rows in refused.items():
-            if len(pieces) == 1:
-                self.never((rule, *pieces), *when, self.among(pieces[0], rows))
-                continue
-            alike: dict[tuple[int, ...], list[int]] = {}
-            for i, row in rows.items():
-                alike.setdefault(tuple(row), []).append(i)
-            for lower, upper in alike.items():
-                both = (self.among(pieces[0], upper), self.among(pieces[1], lower))
-                self.never((rule, *pieces), *when, *both)
+    def _forbidden(self, rule: str, severity: Severity) -> tuple[str, ...]:
+        """The rule by which a finding is forbidden; one name for all unless explained."""
+        if severity == "stop":
+            return (rule if self.explained else "",)
+        if severity == "sample" and self.sample_free:
+            waived = self.explained or self.sampled is not False
+            return (f"{rule} sample" if waived else "",)
+        return ()
 
     def _judge_films(self) -> None:
         for piece, options in self.options.items():
@@ -133,45 +98,68 @@ class PlanModel(Variables):
             anywhere = [option.findings for option in options]
             there = [option.fabric_findings for option in options]
             for when, findings in (((), anywhere), ((on_fabric,), there)):
-                found = {
-                    (i,): [(finding.rule, finding.severity) for finding in each]
-                    for i, each in enumerate(findings)
-                }
-                self._judge((piece,), when, found, findings.__getitem__)
+                self._judge_film(piece, when, findings)
+
+    def _judge_film(self, piece: str, when: Trigger, findings: Sequence[Sequence[Finding]]) -> None:
+        """Forbid the films of a piece that draw what is forbidden; note the samples."""
+        refused: dict[str, dict[int, None]] = {}
+        for i, each in enumerate(findings):
+            for finding in each:
+                for rule in self._forbidden(finding.rule, finding.severity):
+                    refused.setdefault(rule, {})[i] = None
+                if not self.sample_free and finding.severity == "sample":
+                    drawn = (*when, self.film[piece][i])
+                    self.samples.setdefault(finding.said, []).append(drawn)
+        for rule, rows in refused.items():
+            self.never((rule, piece), *when, self.among(piece, rows))
 
     def _judge_contacts(self) -> None:
-        on_film, severities = self.problem.on_film, self.problem.on_film_severities
         for (upper, lower, rim), touching in self.touching.items():
             above, below = self._films_of(upper), self._films_of(lower)
-            found = {
-                (i, j): severities(on_top, under, rim=rim)
-                for i, on_top in enumerate(above)
-                for j, under in enumerate(below)
-            }
-            worded = partial(_on_film, on_film, above, below, rim)
-            self._judge((upper, lower), (touching,), found, worded)
+            found = self.problem.on_film_pairs(above, below, rim=rim)
+            said = partial(_on_film, self.problem, above, below, rim)
+            self._judge_pairs((upper, lower), touching, found, said)
 
     def _judge_joints(self) -> None:
-        at_joint, severities = self.problem.at_joint, self.problem.at_joint_severities
         for meeting in self.problem.meetings:
             if meeting.hidden:
                 continue
             above, below = self._films_of(meeting.upper), self._films_of(meeting.lower)
             for way, literal in self.way[meeting.pair].items():
-                found = {
-                    (i, j): severities(meeting, in_front, behind, way)
-                    for i, in_front in enumerate(above)
-                    for j, behind in enumerate(below)
-                }
-                worded = partial(_at_joint, at_joint, meeting, above, below, way)
-                self._judge(meeting.pair, (literal,), found, worded)
+                found = self.problem.at_joint_pairs(meeting, above, below, way)
+                said = partial(_at_joint, self.problem, meeting, above, below, way)
+                self._judge_pairs(meeting.pair, literal, found, said)
+
+    def _judge_pairs(
+        self, pieces: Pair, when: Any, found: Pairs, said: Callable[[str, int, int], Iterable[Said]]
+    ) -> None:
+        """Forbid the films of two pieces that draw what is forbidden; note the samples."""
+        if time.monotonic() > self.deadline:
+            raise OutOfTimeError("time ran out while the rules were asked")
+        above, below = (self.film[piece] for piece in pieces)
+        refused: dict[str, dict[int, set[int]]] = {}
+        for (rule, severity), pairs in found.items():
+            for name in self._forbidden(rule, severity):
+                rows = refused.setdefault(name, {})
+                for i, j in pairs:
+                    rows.setdefault(i, set()).add(j)
+            for i, j in pairs if severity == "sample" and not self.sample_free else ():
+                for one in said(rule, i, j):
+                    self.samples.setdefault(one, []).append((when, above[i], below[j]))
+        for name, rows in refused.items():
+            alike: dict[frozenset[int], list[int]] = {}
+            for i in sorted(rows):
+                alike.setdefault(frozenset(rows[i]), []).append(i)
+            for lower, upper in alike.items():
+                both = (self.among(pieces[0], upper), self.among(pieces[1], lower))
+                self.never((name, *pieces), when, *both)
 
     def _films_of(self, piece: str) -> list[Film]:
         return [option.film for option in self.options[piece]]
 
     def _judge_stacks(self) -> None:
         for limit in stack_limits(self.problem, self.options):
-            tags = list(self._forbidden([(limit.finding.rule, limit.finding.severity)]))
+            tags = self._forbidden(limit.finding.rule, limit.finding.severity)
             if tags:
                 self._keep_within((tags[0], "stack"), limit)
             elif limit.finding.severity == "sample":
@@ -360,23 +348,25 @@ def most_stages(problem: Problem) -> int:
 
 
 def _on_film(
-    on_film: Callable[..., Sequence[Finding]],
+    problem: Problem,
     above: Sequence[Film],
     below: Sequence[Film],
     rim: bool,
+    rule: str,
     i: int,
     j: int,
-) -> Sequence[Finding]:
-    return on_film(above[i], below[j], rim=rim)
+) -> tuple[Said, ...]:
+    return problem.said_on_film(rule, above[i], below[j], rim=rim)
 
 
 def _at_joint(
-    at_joint: Callable[..., Sequence[Finding]],
+    problem: Problem,
     meeting: Meeting,
     above: Sequence[Film],
     below: Sequence[Film],
     way: Meets,
+    rule: str,
     i: int,
     j: int,
-) -> Sequence[Finding]:
-    return at_joint(meeting, above[i], below[j], way)
+) -> tuple[Said, ...]:
+    return problem.said_at_joint(rule, meeting, above[i], below[j], way)

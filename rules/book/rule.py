@@ -11,7 +11,7 @@ from rules.facts.basis import Basis
 from rules.facts.finding import Finding, Severity, seriousness
 from rules.facts.text import Text
 
-__all__ = ["Example", "Found", "Judges", "Rule"]
+__all__ = ["Example", "Found", "Judges", "Rule", "Words"]
 
 Judges = Literal[
     "film_on_fabric", "film_on_film", "joint", "stack", "bond_line", "schedule", "artwork",
@@ -31,21 +31,26 @@ class _Placed(Protocol):
 
 Judged = TypeVar("Judged", bound=_Placed)
 
+Words = str | Callable[[], str]
+"""A sentence, or what puts it together when somebody reads it: where many pairs of films are
+judged, few of the sentences are, and what they name need not tell one film from another."""
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a rule's function found: the message with its numbers, and where.
 
     Both are f-strings whose quantities and pieces are marked, as ``rules.facts.text`` says; a
-    place of its own is told only where it is not simply the ``where`` of what is judged.
+    place of its own is told only where it is not simply the ``where`` of what is judged. A rule on
+    two films gives its words as a function.
     ``severity``, ``instead`` and ``basis`` stand in for the rule's own where the case is milder,
     the advice can be more exact, or the limit comes from elsewhere.
     """
 
-    message: str
+    message: Words
     where: str | None = None
     severity: Severity | None = None
-    instead: str | None = None
+    instead: Words | None = None
     basis: Basis | None = None
 
 
@@ -90,9 +95,9 @@ class Rule(Generic[Judged]):
             rule=self.id,
             severity=severity,
             where=Text(subject.where if found.where is None else found.where),
-            message=Text(found.message),
+            message=_text(found.message),
             why=self.why,
-            instead=Text(found.instead or self.instead),
+            instead=_text(found.instead or self.instead),
             basis=found.basis or self.basis,
         )
 
@@ -106,3 +111,7 @@ class Rule(Generic[Judged]):
         if seriousness(severity) < seriousness(self.severity):
             raise ProgramError(f"rule {self.id} said {severity}, above its own {self.severity}")
         return severity
+
+
+def _text(words: Words) -> Text:
+    return Text(words() if callable(words) else words)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import product
 
 from advisor.job.records.job import Prefer, Rates
 from advisor.job.records.print import Meeting, Pair, PieceSize, Place, Print, PrintPiece
-from advisor.layering.joint_width import joint_width, joints_to_judge
+from advisor.layering.joint_width import joints_to_judge, shrink_mm, width_drawn_in
 from advisor.layering.records.pressing import HeatLimits
+from rules.alike import AskedOnce, Pairs
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
@@ -25,6 +27,7 @@ __all__ = [
     "ProblemPiece",
     "Refusal",
     "RuleAnswers",
+    "Said",
 ]  # fmt: skip
 
 
@@ -153,7 +156,11 @@ class Problem:
 
     def piece(self, piece_id: str) -> ProblemPiece:
         """The piece of that id; ``KeyError`` if there is none."""
-        return {piece.id: piece for piece in self.pieces}[piece_id]
+        return self._by_id[piece_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, ProblemPiece]:
+        return {piece.id: piece for piece in self.pieces}
 
     def meeting(self, pair: Pair) -> Meeting:
         """The meeting of that pair; ``KeyError`` if they do not meet."""
@@ -166,13 +173,26 @@ class Problem:
             self.rule_answers.on_film[key] = self.knowledge.judge(FilmOnFilm(upper, lower, rim))
         return self.rule_answers.on_film[key]
 
-    def on_film_severities(self, upper: Film, lower: Film, *, rim: bool) -> Severities:
-        """What `on_film` finds, without its words."""
-        key = (upper.id, lower.id, rim)
-        if key not in self.rule_answers.severities:
-            found = self.knowledge.severities(FilmOnFilm(upper, lower, rim))
-            self.rule_answers.severities[key] = found
-        return self.rule_answers.severities[key]
+    def on_film_pairs(self, above: Sequence[Film], below: Sequence[Film], *, rim: bool) -> Pairs:
+        """Which of some films pressed onto which others draw a stop or a sample."""
+        key = (_ids(above), _ids(below), rim)
+        if key not in self.rule_answers.film_pairs:
+            self.rule_answers.film_pairs[key] = self.knowledge.severities_of_pairs(
+                above,
+                below,
+                lambda upper, lower: FilmOnFilm(upper, lower, rim),
+                asked=self.rule_answers.asked,
+                same=rim,
+            )
+        return self.rule_answers.film_pairs[key]
+
+    def said_on_film(self, rule: str, upper: Film, lower: Film, *, rim: bool) -> tuple[Said, ...]:
+        """What a rule's findings on one film pressed onto another say."""
+        key = (rule, upper.id, lower.id, rim)
+        if key not in self.rule_answers.said:
+            found = self.knowledge.said_by(rule, FilmOnFilm(upper, lower, rim))
+            self.rule_answers.said[key] = found
+        return self.rule_answers.said[key]
 
     def at_joint(
         self, meeting: Meeting, upper: Film, lower: Film, way: Meets
@@ -180,27 +200,67 @@ class Problem:
         """What the rules say of two pieces meeting in that way, at every size of the job."""
         key = (meeting.pair, upper.id, lower.id, way)
         if key not in self.rule_answers.at_joint:
-            joints = self._joints(meeting, upper, lower, way)
+            drawn_in = max(*self._drawn_in(meeting, [upper]), *self._drawn_in(meeting, [lower]))
+            joints = self._joints(meeting, upper, lower, way, drawn_in)
             self.rule_answers.at_joint[key] = self.knowledge.judge(*joints)
         return self.rule_answers.at_joint[key]
 
-    def at_joint_severities(
-        self, meeting: Meeting, upper: Film, lower: Film, way: Meets
-    ) -> Severities:
-        """What `at_joint` finds, without its words."""
-        key = (meeting.pair, upper.id, lower.id, way)
-        if key not in self.rule_answers.severities:
-            joints = self._joints(meeting, upper, lower, way)
-            self.rule_answers.severities[key] = self.knowledge.severities(*joints)
-        return self.rule_answers.severities[key]
+    def at_joint_pairs(
+        self, meeting: Meeting, above: Sequence[Film], below: Sequence[Film], way: Meets
+    ) -> Pairs:
+        """Which films of two pieces draw a stop or a sample where they meet in that way.
 
-    def _joints(self, meeting: Meeting, upper: Film, lower: Film, way: Meets) -> tuple[Joint, ...]:
-        above, below = self.piece(meeting.upper).sizes, self.piece(meeting.lower).sizes
-        width = joint_width(
-            upper, lower, way, sizes=(*above, *below), registration_mm=self.registration_mm
+        Films make a joint wider by how far they draw in, and by nothing else.
+        """
+        key = (meeting.pair, way, _ids(above), _ids(below))
+        if key not in self.rule_answers.joint_pairs:
+            found: dict[tuple[str, Severity], dict[tuple[int, int], None]] = {}
+            uppers, lowers = self._drawn_in(meeting, above), self._drawn_in(meeting, below)
+            for (one_mm, us), (other_mm, ls) in product(uppers.items(), lowers.items()):
+                over, under = [above[i] for i in us], [below[j] for j in ls]
+                for joint in self._joints(meeting, over[0], under[0], way, max(one_mm, other_mm)):
+                    for drawn, pairs in self._joint_pairs(joint, over, under).items():
+                        of_films = ((us[i], ls[j]) for i, j in pairs)
+                        found.setdefault(drawn, {}).update(dict.fromkeys(of_films))
+            self.rule_answers.joint_pairs[key] = {d: list(pairs) for d, pairs in found.items()}
+        return self.rule_answers.joint_pairs[key]
+
+    def _joint_pairs(self, joint: Joint, above: Sequence[Film], below: Sequence[Film]) -> Pairs:
+        wide = (joint.trap_mm, joint.gap_mm, joint.shift_mm, joint.shrink_mm, joint.narrowest_mm)
+        return self.knowledge.severities_of_pairs(
+            above,
+            below,
+            lambda upper, lower: replace(joint, upper=upper, lower=lower),
+            asked=self.rule_answers.asked,
+            same=(joint.meets, *wide),
         )
+
+    def _drawn_in(self, meeting: Meeting, films: Sequence[Film]) -> dict[float, list[int]]:
+        """The films of a piece by how far they draw in at the joint, mm."""
+        sizes = (*self.piece(meeting.upper).sizes, *self.piece(meeting.lower).sizes)
+        extent_mm = max(size.extent_mm for size in sizes)
+        found: dict[float, list[int]] = {}
+        for i, film in enumerate(films):
+            found.setdefault(shrink_mm(film, extent_mm), []).append(i)
+        return found
+
+    def said_at_joint(
+        self, rule: str, meeting: Meeting, upper: Film, lower: Film, way: Meets
+    ) -> tuple[Said, ...]:
+        """What a rule's findings on two pieces meeting in that way say."""
+        found = self.at_joint(meeting, upper, lower, way)
+        return tuple(finding.said for finding in found if finding.rule == rule)
+
+    def _joints(
+        self, meeting: Meeting, upper: Film, lower: Film, way: Meets, drawn_in: float
+    ) -> tuple[Joint, ...]:
         return joints_to_judge(
-            upper, lower, way, width, upper_sizes=above, registration_mm=self.registration_mm
+            upper,
+            lower,
+            way,
+            width_drawn_in(drawn_in, way, registration_mm=self.registration_mm),
+            upper_sizes=self.piece(meeting.upper).sizes,
+            registration_mm=self.registration_mm,
         )
 
     def in_stack(self, films: tuple[Film, ...]) -> tuple[Finding, ...]:
@@ -212,15 +272,30 @@ class Problem:
         return self.rule_answers.in_stack[key]
 
 
-Severities = tuple[tuple[str, Severity], ...]
-"""The rule and the severity of each finding."""
+Said = tuple[str, str, str]
+"""What a finding says: its rule, its place and its message."""
 
 
 @dataclass(slots=True)
 class RuleAnswers:
-    """What the rulebook has said so far on this problem, so that it is asked once."""
+    """What the rulebook has said so far on the films of a problem, so that it is asked once.
+
+    What is said of two films holds on every print; what is said of a joint or a stack, on prints
+    of the same sizes and fabrics.
+    """
 
     on_film: dict[tuple[str, str, bool], tuple[Finding, ...]] = field(default_factory=dict)
+    film_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
+    said: dict[tuple[str, str, str, bool], tuple[Said, ...]] = field(default_factory=dict)
+    asked: AskedOnce = field(default_factory=dict)
     at_joint: dict[tuple[Pair, str, str, str], tuple[Finding, ...]] = field(default_factory=dict)
+    joint_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
-    severities: dict[tuple[object, ...], Severities] = field(default_factory=dict)
+
+    def on_another_print(self) -> RuleAnswers:
+        """What holds on prints of other sizes and fabrics too."""
+        return RuleAnswers(self.on_film, self.film_pairs, self.said, self.asked)
+
+
+def _ids(films: Sequence[Film]) -> tuple[str, ...]:
+    return tuple(film.id for film in films)

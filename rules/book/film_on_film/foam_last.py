@@ -11,9 +11,11 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     if not lower.foams:
         return None
     return Found(
-        f"{lower.id} foams, and {upper.id} on it would hold it down or be lifted off by it",
-        instead=f"press {upper.id} first and {lower.id} last, or inset {upper.id} so that the "
-        f"rim of {lower.id} laps over its edge",
+        lambda: f"{lower.id} foams, and {upper.id} on it would hold it down or be lifted off by it",
+        instead=lambda: (
+            f"press {upper.id} first and {lower.id} last, or inset {upper.id} so that the "
+            f"rim of {lower.id} laps over its edge"
+        ),
     )
 
 

@@ -12,22 +12,30 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     coolest_c = upper.setpoint_c.low
     if coolest_c > lower.bears_c:
         return Found(
-            f"{upper.id} needs at least {show_c(coolest_c)}, and {lower.id} under it bears "
-            f"{show_c(lower.bears_c)}",
-            instead=f"take an upper film that bonds at {show_c(lower.bears_c)} or below, or one "
-            f"under it that bears {show_c(coolest_c)}",
+            lambda: (
+                f"{upper.id} needs at least {show_c(coolest_c)}, and {lower.id} under it bears "
+                f"{show_c(lower.bears_c)}"
+            ),
+            instead=lambda: (
+                f"take an upper film that bonds at {show_c(lower.bears_c)} or below, or one "
+                f"under it that bears {show_c(coolest_c)}"
+            ),
         )
     shrink, shortest_s = lower.shrink, upper.dwell_s.low
     shrunk_pct = shrink.percent_per_s * (shortest_s - shrink.grace_s)
     if coolest_c <= shrink.onset_c or shrunk_pct <= 0:
         return None
     return Found(
-        f"{lower.id} shrinks above {show_c(shrink.onset_c)} after {show_s(shrink.grace_s)}: "
-        f"{upper.id} over it ({show_s(shortest_s)} at {show_c(coolest_c)} or more) costs about "
-        f"{shrunk_pct:.3g} % of its size",
+        lambda: (
+            f"{lower.id} shrinks above {show_c(shrink.onset_c)} after {show_s(shrink.grace_s)}: "
+            f"{upper.id} over it ({show_s(shortest_s)} at {show_c(coolest_c)} or more) costs about "
+            f"{shrunk_pct:.3g} % of its size"
+        ),
         severity="note",
-        instead=f"tack {lower.id} only briefly, give both their full press together, and keep "
-        "the trap wider than the shrink",
+        instead=lambda: (
+            f"tack {lower.id} only briefly, give both their full press together, and keep "
+            "the trap wider than the shrink"
+        ),
     )
 
 

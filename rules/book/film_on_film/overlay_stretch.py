@@ -24,11 +24,15 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     wanted_pct = UNEVEN_SHARE * lower.stretch_pct
     return Found(
-        f"{lower.id} stretches {lower.stretch_pct:g} % and {upper.id} over it only "
-        f"{upper.stretch_pct:g} %",
+        lambda: (
+            f"{lower.id} stretches {lower.stretch_pct:g} % and {upper.id} over it only "
+            f"{upper.stretch_pct:g} %"
+        ),
         severity="sample" if share < STIFF_SHARE and not pair.rim else "note",
-        instead=f"take an upper film that stretches at least {wanted_pct:g} %, keep it small, "
-        "or press a sample and stretch it",
+        instead=lambda: (
+            f"take an upper film that stretches at least {wanted_pct:g} %, keep it small, "
+            "or press a sample and stretch it"
+        ),
     )
 
 

@@ -14,11 +14,15 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     if stages <= 0:
         return None
     return Found(
-        f"{upper.id} peels {upper.peel}, while {lower.id} under it is made to be pulled at only "
-        f"when {lower.peel}",
+        lambda: (
+            f"{upper.id} peels {upper.peel}, while {lower.id} under it is made to be pulled at "
+            f"only when {lower.peel}"
+        ),
         severity="sample" if stages > 1 and not pair.rim else "note",
-        instead=f"try in a sample whether {upper.id} also peels {lower.peel}, pull low and slow "
-        f"along the fabric, or take a lower film that peels {upper.peel}",
+        instead=lambda: (
+            f"try in a sample whether {upper.id} also peels {lower.peel}, pull low and slow "
+            f"along the fabric, or take a lower film that peels {upper.peel}"
+        ),
     )
 
 

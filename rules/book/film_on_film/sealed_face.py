@@ -12,8 +12,12 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     contact = "rim" if pair.rim else "adhesive"
     return Found(
-        f"the {contact} of {upper.id} lies on the sealed face of {lower.id}, which may let go",
-        instead=f"put {lower.id} on top, or press a sample of {upper.id} on {lower.id} and wash it",
+        lambda: (
+            f"the {contact} of {upper.id} lies on the sealed face of {lower.id}, which may let go"
+        ),
+        instead=lambda: (
+            f"put {lower.id} on top, or press a sample of {upper.id} on {lower.id} and wash it"
+        ),
     )
 
 

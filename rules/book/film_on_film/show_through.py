@@ -22,10 +22,14 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     if lost < SEEN_FROM:
         return None
     return Found(
-        f"{upper.id} covers {100 * upper.opacity:.0f} %: {pale.name} over the {dark.name} of "
-        f"{lower.id} loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness",
-        instead=f"choose a darker colour of {upper.id} or a paler one of {lower.id}, or knock "
-        f"{lower.id} out under it",
+        lambda: (
+            f"{upper.id} covers {100 * upper.opacity:.0f} %: {pale.name} over the {dark.name} of "
+            f"{lower.id} loses {lost:.0f} of {lightness(pale.srgb):.0f} steps of lightness"
+        ),
+        instead=lambda: (
+            f"choose a darker colour of {upper.id} or a paler one of {lower.id}, or knock "
+            f"{lower.id} out under it"
+        ),
     )
 
 

@@ -16,10 +16,14 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     listed = lower.takes_film_on_top == "yes"
     return Found(
-        f"{upper.id} would touch only the {stands_up} of {lower.id}, a {lower.surface} face",
+        lambda: (
+            f"{upper.id} would touch only the {stands_up} of {lower.id}, a {lower.surface} face"
+        ),
         severity="sample" if listed else "stop",
-        instead=f"lay {upper.id} first and put {lower.id} over it, or inset {upper.id} so that "
-        f"the rim of {lower.id} laps over its edge",
+        instead=lambda: (
+            f"lay {upper.id} first and put {lower.id} over it, or inset {upper.id} so that "
+            f"the rim of {lower.id} laps over its edge"
+        ),
     )
 
 

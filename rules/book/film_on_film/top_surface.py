@@ -12,13 +12,15 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     if lower.takes_film_on_top == "no":
         return Found(
-            f"{lower.id} has a {lower.surface} {lower.family} face that takes no film on top, "
-            f"so {upper.id} will lift",
+            lambda: (
+                f"{lower.id} has a {lower.surface} {lower.family} face that takes no film on top, "
+                f"so {upper.id} will lift"
+            ),
         )
     return Found(
-        f"{lower.id} takes a film on top only sometimes ({lower.surface} face)",
+        lambda: f"{lower.id} takes a film on top only sometimes ({lower.surface} face)",
         severity="sample",
-        instead=f"press a sample of {upper.id} on {lower.id} and wash it, or inset one",
+        instead=lambda: f"press a sample of {upper.id} on {lower.id} and wash it, or inset one",
     )
 
 

@@ -21,21 +21,27 @@ def _finds(joint: Joint) -> Found | None:
         refusing = [f.id for f in (joint.upper, joint.lower) if f.takes_film_on_top != "yes"]
         harm = f", on a face that may refuse it ({', '.join(refusing)})" if refusing else ""
         return Found(
-            f"a gap of {show_mm(joint.gap_mm)} is less than the {show_mm(moves_mm)} that the "
-            f"pieces move: one may lap over the other{harm}",
+            lambda: (
+                f"a gap of {show_mm(joint.gap_mm)} is less than the {show_mm(moves_mm)} that the "
+                f"pieces move: one may lap over the other{harm}"
+            ),
             severity="sample" if refusing else "note",
-            instead=f"leave a gap of {show_mm(moves_mm)}, or {instead}",
+            instead=lambda: f"leave a gap of {show_mm(moves_mm)}, or {instead}",
         )
     if widest_mm > WIDEST_HAIRLINE_MM + ROUNDING_MM:
         return Found(
-            f"a gap of {show_mm(joint.gap_mm)} can open to {show_mm(widest_mm)} and show "
-            "the fabric",
+            lambda: (
+                f"a gap of {show_mm(joint.gap_mm)} can open to {show_mm(widest_mm)} and show "
+                "the fabric"
+            ),
             instead=instead,
         )
     return Found(
-        f"a gap of {show_mm(joint.gap_mm)} shows as a hairline, up to {show_mm(widest_mm)} wide",
+        lambda: (
+            f"a gap of {show_mm(joint.gap_mm)} shows as a hairline, up to {show_mm(widest_mm)} wide"
+        ),
         severity="note",
-        instead=f"{instead} if the line would be seen",
+        instead=lambda: f"{instead} if the line would be seen",
     )
 
 

@@ -16,18 +16,26 @@ def _finds(joint: Joint) -> Found | None:
     size = f"{show_mm(joint.narrowest_mm)} at its narrowest less a {show_mm(joint.trap_mm)} rim"
     if not window_mm >= stroke_mm - ROUNDING_MM:
         return Found(
-            f"{joint.upper.id} is {size} on either side: {show_mm(max(window_mm, 0))} is left "
-            f"within the rim, and it holds from {show_mm(stroke_mm)}",
-            instead=f"make it at least {show_mm(2 * joint.trap_mm + stroke_mm)} wide, narrow the "
-            "trap, or lap it over a face that takes film",
+            lambda: (
+                f"{joint.upper.id} is {size} on either side: {show_mm(max(window_mm, 0))} is left "
+                f"within the rim, and it holds from {show_mm(stroke_mm)}"
+            ),
+            instead=lambda: (
+                f"make it at least {show_mm(2 * joint.trap_mm + stroke_mm)} wide, narrow the "
+                "trap, or lap it over a face that takes film"
+            ),
         )
     if window_mm < weeds_mm - ROUNDING_MM:
         return Found(
-            f"{joint.upper.id} is {size} on either side: the window in {joint.lower.id} is "
-            f"{show_mm(window_mm)}, and it weeds from {show_mm(weeds_mm)}",
+            lambda: (
+                f"{joint.upper.id} is {size} on either side: the window in {joint.lower.id} is "
+                f"{show_mm(window_mm)}, and it weeds from {show_mm(weeds_mm)}"
+            ),
             severity="sample",
-            instead=f"make it at least {show_mm(2 * joint.trap_mm + weeds_mm)} wide, or cut and "
-            "weed a trial window",
+            instead=lambda: (
+                f"make it at least {show_mm(2 * joint.trap_mm + weeds_mm)} wide, or cut and "
+                "weed a trial window"
+            ),
         )
     return None
 

@@ -22,17 +22,26 @@ def _finds(joint: Joint) -> Found | None:
     needed_mm = joint.shift_mm + joint.shrink_mm
     if not joint.trap_mm >= needed_mm - ROUNDING_MM:
         return Found(
-            f"a trap of {show_mm(joint.trap_mm)} does not cover {show_mm(joint.shift_mm)} of "
-            f"laying by hand and {show_mm(joint.shrink_mm)} of shrink",
-            instead=f"make the trap at least {show_mm(needed_mm)}, or print at the smaller size "
-            "where less shrinks",
+            lambda: (
+                f"a trap of {show_mm(joint.trap_mm)} does not cover {show_mm(joint.shift_mm)} of "
+                f"laying by hand and {show_mm(joint.shrink_mm)} of shrink"
+            ),
+            instead=lambda: (
+                f"make the trap at least {show_mm(needed_mm)}, or print at the smaller size "
+                "where less shrinks"
+            ),
         )
     widest_mm = max(RIDGE_FROM_MM, needed_mm)
     if joint.trap_mm > widest_mm + ROUNDING_MM:
         return Found(
-            f"a trap of {show_mm(joint.trap_mm)} shows as a ridge; {show_mm(needed_mm)} would do",
+            lambda: (
+                f"a trap of {show_mm(joint.trap_mm)} shows as a ridge; "
+                f"{show_mm(needed_mm)} would do"
+            ),
             severity="note",
-            instead=f"narrow the trap to between {show_mm(needed_mm)} and {show_mm(widest_mm)}",
+            instead=lambda: (
+                f"narrow the trap to between {show_mm(needed_mm)} and {show_mm(widest_mm)}"
+            ),
         )
     return None
 
