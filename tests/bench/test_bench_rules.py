@@ -30,5 +30,5 @@ def test_three_hundred_films_on_one_another_beside_the_plain_loop(
         "the plain loop ÷ asking once what is alike",
         lambda: least_s(plainly, 1),
         lambda: least_s(ours),
-        above=10,
+        above=5,
     )
