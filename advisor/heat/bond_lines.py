@@ -103,7 +103,7 @@ def bonded_after(curve: Curve, film: Film, had_s: float) -> float:
     missing_s = film.bonds_s - had_s
     if missing_s <= 0:
         return 0.0
-    return float(above(curve, film.bonds_c).held_at(missing_s)) - curve.spans[0].begins_s
+    return float(above(curve, film.bonds_c).held_at(missing_s)) - float(curve.since_s[0])
 
 
 def whole(seconds: float) -> float:
@@ -141,14 +141,14 @@ def _course(
 ) -> BondLineCourse:
     film, place = schedule.films[piece], bond_line_at(column, piece)
     shrink, onset = film.shrink, above(face, film.shrink.onset_c)
-    holding = [moment for moment in moments if moment.holds(place)]
-    closed = [s for m, s in zip(holding, curve.spans, strict=True) if m.closed]
-    bonding = above(Curve(tuple(closed)), film.bonds_c)
+    legs = follow(moments, schedule.press.contact_w_m2k).legs
+    closed = [leg.lasts_s for moment, leg in zip(moments, legs, strict=True) if moment.closed]
+    bonding = above(curve.during(closed), film.bonds_c)
     finish, longest_s = _finish(schedule, piece)
     contact = schedule.press.contact_w_m2k
     longer = _longer(moments, contact, finish.step.n, place)
     needed_s = whole(
-        bonded_after(longer, film, float(bonding.seconds_by(longer.spans[0].begins_s)))
+        bonded_after(longer, film, float(bonding.seconds_by(float(longer.since_s[0]))))
     )
     line = BondLine(
         film=film,

@@ -27,8 +27,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy.linalg import lapack
+from numpy.typing import ArrayLike, NDArray
 
 from advisor.heat.layers import (
     RESOLVE_S,
@@ -40,6 +39,7 @@ from advisor.heat.layers import (
     cell_shares,
     names_of,
 )
+from advisor.heat.samples import Terms, dying_away
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["AIR_W_M2K", "METAL", "ROOM_C", "Configuration", "configure"]
@@ -63,7 +63,7 @@ _STIFF = 1e8
 class Configuration:
     """A stack between two boundaries, cut into cells and solved; made by :func:`configure`.
 
-    Arrays bear leading axes for samples, if any; ``cells`` counts all cells, platen side first.
+    Arrays bear a leading axis for samples, if any; ``cells`` counts all cells, platen side first.
 
     Args:
         layers: platen side first.
@@ -74,10 +74,11 @@ class Configuration:
         half_m2k_w: resistance from a cell's centre to its face, m²K/W, shape (…, cells).
         link_w_m2k: conductance between neighbours, the two boundaries included, W/(m²·K), shape
             (…, cells + 1).
-        rates_per_s: how fast each mode decays, shape (…, cells), ascending.
-        modes: a column per mode, shape (…, cells, cells); ``modesᵀ · heat · modes = 1``.
         steady_c: the field that the stack settles at, shape (…, cells); 0 where both ends are
             insulated, since the mode that never decays carries the mean then.
+        rates_per_s: how fast each mode decays, shape (cells,), ascending; empty for samples, which
+            :mod:`advisor.heat.samples` follows without modes.
+        modes: a column per mode, shape (cells, cells); ``modesᵀ · heat · modes = 1``.
     """
 
     layers: tuple[Layer, ...]
@@ -87,9 +88,9 @@ class Configuration:
     heat_j_m2k: FloatArray
     half_m2k_w: FloatArray
     link_w_m2k: FloatArray
+    steady_c: FloatArray
     rates_per_s: FloatArray
     modes: FloatArray
-    steady_c: FloatArray
 
     def between(self, front: Boundary, back: Boundary) -> Configuration:
         """The same stack at other temperatures of its two ends, whose conductances are equal."""
@@ -101,10 +102,19 @@ class Configuration:
         edges = zip(self.layers, self.starts[:-1], self.starts[1:], strict=True)
         return {layer.name: field_c[..., first:end] for layer, first, end in edges}
 
-    def swings(self, initial_c: FloatArray) -> FloatArray:
-        """How much of each mode a field holds, shape (…, cells)."""
-        heat = self.heat_j_m2k * (initial_c - self.steady_c)
-        return np.asarray((heat[..., None, :] @ self.modes)[..., 0, :])
+    def terms(self, initial_c: ArrayLike, times: FloatArray) -> tuple[Terms, ...]:
+        """How a field goes over into the steady one, as decaying exponentials.
+
+        Args:
+            initial_c: one temperature, or one per cell, at time 0.
+            times: seconds, 0 or more, shape (times,).
+        """
+        excess = np.asarray(initial_c, dtype=np.float64) - self.steady_c
+        if excess.ndim > 1:
+            return tuple(dying_away(self.heat_j_m2k, self.link_w_m2k, excess, times))
+        swings = (self.heat_j_m2k * excess) @ self.modes
+        always = np.ones(times.shape, dtype=bool)
+        return ((always, -self.rates_per_s, swings[:, None] * self.modes.T),)
 
     def field_at(self, initial_c: ArrayLike, seconds: ArrayLike) -> FloatArray:
         """The temperature of every cell at each time, °C, shape (…, times, cells).
@@ -114,48 +124,83 @@ class Configuration:
             seconds: times, 0 or more.
         """
         times = np.atleast_1d(np.asarray(seconds, dtype=np.float64))
-        swings = self.swings(np.asarray(initial_c, dtype=np.float64))
-        decay = np.exp(-self.rates_per_s[..., None, :] * times[:, None])
-        field = (decay * swings[..., None, :]) @ np.swapaxes(self.modes, -1, -2)
+        field = np.empty((*self.heat_j_m2k.shape[:-1], times.size, self.starts[-1]))
+        for at, exponents, fields in self.terms(initial_c, times):
+            field[..., at, :] = (np.exp(times[at, None] * exponents) @ fields).real
         return np.asarray(field + self.steady_c[..., None, :])
 
-    def weights(self, place: LayerSide) -> tuple[FloatArray, FloatArray]:
-        """What a place's temperature is made of: shares of the cells, and a constant in °C.
+    def course_of(
+        self, places: Sequence[LayerSide], terms: Sequence[Terms], times: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """The temperature of places at each time, and where they settle.
+
+        Args:
+            places: each in a layer of this stack; at least one.
+            terms: of the field at time 0; see :meth:`terms`.
+            times: the seconds that the terms are for.
+
+        Returns:
+            °C of shape (…, times, places) and (…, places).
+
+        Raises:
+            UnknownNameError: no layer of this stack bears a place's name.
+        """
+        read = [self._reading(place) for place in places]
+        samples = self.heat_j_m2k.shape[:-1]
+        settles = np.empty((*samples, len(read)))
+        celsius = np.empty((*samples, times.size, len(read)))
+        for n, (cells, shares, constant) in enumerate(read):
+            settles[..., n] = constant
+            for cell, share in zip(cells, shares, strict=True):
+                settles[..., n] += share * self.steady_c[..., cell]
+        for at, exponents, fields in terms:
+            parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read], axis=-1)
+            celsius[..., at, :] = (np.exp(times[at, None] * exponents) @ parts).real
+        return celsius + settles[..., None, :], settles
+
+    def _reading(
+        self, place: LayerSide
+    ) -> tuple[tuple[int, int], tuple[Quantity, Quantity], Quantity]:
+        """What a place's temperature is made of: shares of two cells, and a constant in °C.
 
         A face's temperature follows from the heat that flows through the half cell to it, which
         keeps it as accurate as the cells (second order).
-
-        Raises:
-            UnknownNameError: no layer of this stack bears the place's name.
         """
         names = [layer.name for layer in self.layers]
         if place.layer not in names:
             raise UnknownNameError("layer", place.layer, names)
         index = names.index(place.layer)
         first, last = self.starts[index], self.starts[index + 1] - 1
-        cells = self.heat_j_m2k.shape[-1]
-        shares = np.zeros(self.heat_j_m2k.shape)
-        constant = np.zeros(self.heat_j_m2k.shape[:-1])
         if place.side == "middle":
             # Cells are laid symmetrically: the middle is a centre or halfway between two.
-            shares[..., (first + last) // 2] += 0.5
-            shares[..., (first + last + 1) // 2] += 0.5
-            return shares, constant
+            return ((first + last) // 2, (first + last + 1) // 2), (0.5, 0.5), 0.0
         cell, beyond, link = (
             (first, first - 1, first) if place.side == "front" else (last, last + 1, last + 1)
         )
         outer = self.link_w_m2k[..., link] * self.half_m2k_w[..., cell]
-        shares[..., cell] = 1.0 - outer
-        if 0 <= beyond < cells:
-            shares[..., beyond] = outer
-        else:
-            constant += outer * (self.front if beyond < 0 else self.back).temperature_c
-        return shares, constant
+        if 0 <= beyond < self.starts[-1]:
+            return (cell, beyond), (1.0 - outer, outer), 0.0
+        end = self.front if beyond < 0 else self.back
+        return (cell, cell), (1.0 - outer, 0.0), outer * end.temperature_c
 
     def read(self, field_c: FloatArray, place: LayerSide) -> FloatArray:
-        """The temperature of a place in a field of shape (…, times, cells): shape (…, times)."""
-        shares, constant = self.weights(place)
-        return np.asarray((field_c @ shares[..., None])[..., 0] + constant[..., None])
+        """The temperature of a place in a field of shape (…, times, cells): shape (…, times).
+
+        Raises:
+            UnknownNameError: no layer of this stack bears the place's name.
+        """
+        cells, shares, constant = self._reading(place)
+        return np.asarray(_part(field_c, cells, shares) + np.asarray(constant)[..., None])
+
+
+def _part(
+    fields: NDArray[np.inexact], cells: tuple[int, int], shares: tuple[Quantity, Quantity]
+) -> NDArray[np.inexact]:
+    one, other = (
+        np.asarray(share)[..., None] * fields[..., cell]
+        for share, cell in zip(shares, cells, strict=True)
+    )
+    return np.asarray(one + other)
 
 
 def configure(
@@ -213,9 +258,10 @@ def configure(
             with np.errstate(divide="ignore"):
                 resistance[..., end] += 1 / np.asarray(boundary.conductance_w_m2k, dtype=float)
     link = 1 / resistance
-    rates, modes = _modes(heat, link, horizon_s=horizon_s)
     steady = _steady_field(resistance, front, back)
-    return Configuration(tuple(layers), front, back, starts, heat, half, link, rates, modes, steady)
+    none = np.empty(0)
+    rates, modes = (none, none) if shape else _modes(heat, link, horizon_s=horizon_s)
+    return Configuration(tuple(layers), front, back, starts, heat, half, link, steady, rates, modes)
 
 
 def _by_cell(layers: Sequence[Layer], counts: Sequence[int], shape: tuple[int, ...]) -> FloatArray:
@@ -270,31 +316,25 @@ def _modes(
 ) -> tuple[FloatArray, FloatArray]:
     """Decay rates and modes of C·dT/dt = −K·T, from the symmetric C^−½·K·C^−½."""
     root = np.sqrt(heat)
-    diagonal = (link[..., :-1] + link[..., 1:]) / heat
-    beside = -link[..., 1:-1] / (root[..., :-1] * root[..., 1:])
-    closed = (link[..., 0] == 0) & (link[..., -1] == 0)
-    cells = heat.shape[-1]
-    if cells == 1:
-        return np.where(closed[..., None], 0.0, diagonal), 1 / root[..., None]
+    diagonal = (link[:-1] + link[1:]) / heat
+    beside = -link[1:-1] / (root[:-1] * root[1:])
+    closed = link[0] == 0 and link[-1] == 0
     # Round-off in a rate is a share of the fastest rate; only a definite matrix can be factored
     # so that it is a share of the rate itself.
-    careful = (diagonal.max(axis=-1) * horizon_s > _STIFF) & ~closed
-    rates, vectors = (
-        np.empty((heat.size // cells, cells)),
-        np.empty((heat.size // cells, cells, cells)),
-    )
-    of_each = zip(
-        diagonal.reshape(-1, cells), beside.reshape(-1, cells - 1), careful.flat, strict=True
-    )
-    for n, (middle, off, carefully) in enumerate(of_each):
-        # What stands behind scipy.linalg.eigh_tridiagonal, whose checks take as long again.
-        rates[n], vectors[n], failed = lapack.dstevd(middle, off)
-        if carefully:
-            falling, _, columns, failed = lapack.dpteqr(middle, off, np.eye(cells), compute_z=2)
-            rates[n], vectors[n] = falling[::-1], columns[:, ::-1]
+    if diagonal.max() * horizon_s > _STIFF and not closed and heat.size > 1:
+        # Loading it takes longer than answering a press, which never needs it.
+        from scipy.linalg import lapack
+
+        falling, _, columns, failed = lapack.dpteqr(
+            diagonal, beside, np.eye(heat.size), compute_z=2
+        )
         if failed:
             raise ArithmeticError("the modes of a stack do not converge")
-    rates, vectors = rates.reshape(heat.shape), vectors.reshape(*heat.shape, cells)
-    # A closed stack keeps its mean for ever, round-off or not.
-    rates[..., 0] = np.where(closed, 0.0, rates[..., 0])
-    return np.maximum(rates, 0.0), vectors / root[..., None]
+        return np.maximum(falling[::-1], 0.0), columns[:, ::-1] / root[:, None]
+    matrix = np.diag(diagonal)
+    matrix[np.arange(1, heat.size), np.arange(heat.size - 1)] = beside
+    rates, vectors = np.linalg.eigh(matrix)
+    if closed:
+        # A closed stack keeps its mean for ever, round-off or not.
+        rates[0] = 0.0
+    return np.maximum(rates, 0.0), vectors / root[:, None]

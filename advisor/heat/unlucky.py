@@ -141,9 +141,14 @@ def bonding_seconds(
     course = follow(moments, contact_w_m2k)
     got_s = tuple(np.zeros(samples or 1) for _ in wanted)
     curves = course.curves([want.place for want in wanted])
-    nearly = [_nearly_bonding(moments, *of) for of in zip(wanted, curves, strict=True)]
-    for number, leg in enumerate(course.legs):
-        here = [n for n, presses in enumerate(nearly) if number in presses]
+    for moment, leg in zip(moments, course.legs, strict=True):
+        here = [
+            n
+            for n, (want, curve) in enumerate(zip(wanted, curves, strict=True))
+            if moment.closed
+            and moment.holds(want.place)
+            and curve.during([leg.lasts_s]).hottest_c >= want.bonds_c - _NEAR_K
+        ]
         if here:
             found = _sampled(leg, [wanted[n].place for n in here], spread, samples)
             for n, curve in zip(here, found, strict=True):
@@ -179,16 +184,6 @@ def sure_seconds(
         if samples is None and sure_s <= enough_s:
             return sure_s
     return sure_s if sure_s <= leg.seconds else math.inf
-
-
-def _nearly_bonding(moments: Sequence[Moment], want: Wanted, curve: Curve) -> set[int]:
-    """The numbers of the presses in which a bond line comes near to bonding as computed."""
-    holding = [n for n, moment in enumerate(moments) if moment.holds(want.place)]
-    return {
-        n
-        for n, span in zip(holding, curve.spans, strict=True)
-        if moments[n].closed and span.knots_c.max() >= want.bonds_c - _NEAR_K
-    }
 
 
 def _sampled(

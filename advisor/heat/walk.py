@@ -11,20 +11,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from advisor.heat.conduction import ROOM_C, Configuration, configure
-from advisor.heat.curve import Curve, Span, spans
+from advisor.heat.curve import Curve, curve_through, grid, joined
 from advisor.heat.layers import (
     RESOLVE_S,
     Boundary,
     FloatArray,
     Layer,
     LayerSide,
-    Quantity,
     cell_shares,
 )
+from advisor.heat.samples import Terms
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["Course", "Leg", "Phase", "chain", "lay_cells"]
@@ -66,7 +67,7 @@ class Phase:
         return new.get(name, ROOM_C) if isinstance(new, Mapping) else new
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Leg:
     """One phase as it is walked through.
 
@@ -82,28 +83,35 @@ class Leg:
     begins_s: float
     seconds: float = 0.0
 
+    @property
+    def lasts_s(self) -> tuple[float, float]:
+        """When it begins and when it ends, on the course's clock."""
+        return self.begins_s, self.begins_s + self.seconds
+
     def lasting(self, seconds: float) -> Leg:
         """The same leg, lasting for so many seconds."""
         return replace(self, seconds=seconds)
 
     def curves(self, places: Sequence[LayerSide]) -> list[Curve]:
         """The curve of each place within this leg, which must hold them all."""
-        return [Curve((span,)) for span in self._spans(places)]
+        if not places:
+            return []
+        times = grid(self.seconds)
+        celsius, settles = self.stack.course_of(places, self._terms, times)
+        return [
+            curve_through(self.begins_s, times, celsius[..., n], settles[..., n])
+            for n in range(len(places))
+        ]
 
     def ended(self) -> dict[str, FloatArray]:
         """The field at its end, by layer."""
-        ended = self.stack.field_at(self.initial_c, self.seconds)
-        return self.stack.by_layer(ended[..., 0, :])
+        [(exponents, fields)] = [term[1:] for term in self._terms if term[0][-1]]
+        left = (np.exp(self.seconds * exponents) @ fields).real
+        return self.stack.by_layer(left + self.stack.steady_c)
 
-    def _spans(self, places: Sequence[LayerSide]) -> list[Span]:
-        stack = self.stack
-        swings = stack.swings(self.initial_c)
-        terms: list[tuple[FloatArray, Quantity]] = []
-        for place in places:
-            shares, constant = stack.weights(place)
-            parts = (shares[..., None, :] @ stack.modes)[..., 0, :]
-            terms.append((swings * parts, (shares * stack.steady_c).sum(axis=-1) + constant))
-        return spans(self.begins_s, self.seconds, stack.rates_per_s, terms)
+    @cached_property
+    def _terms(self) -> tuple[Terms, ...]:
+        return self.stack.terms(self.initial_c, grid(self.seconds))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,7 +123,7 @@ class Course:
     @property
     def ends_s(self) -> float:
         """When the last leg ends, seconds from the beginning."""
-        return self.legs[-1].begins_s + self.legs[-1].seconds if self.legs else 0.0
+        return self.legs[-1].lasts_s[1] if self.legs else 0.0
 
     def enter(self, stack: Configuration, phase: Phase | None = None) -> Leg:
         """The leg that comes next: ``stack`` as it stands when the legs so far are over.
@@ -142,7 +150,7 @@ class Course:
         Raises:
             UnknownNameError: a place names a layer that no leg holds.
         """
-        collected: list[list[Span]] = [[] for _ in places]
+        collected: list[list[Curve]] = [[] for _ in places]
         held = {layer.name for leg in self.legs for layer in leg.stack.layers}
         for place in places:
             if place.layer not in held:
@@ -150,9 +158,9 @@ class Course:
         for leg in self.legs:
             names = {layer.name for layer in leg.stack.layers}
             here = [n for n, place in enumerate(places) if place.layer in names]
-            for n, span in zip(here, leg._spans([places[n] for n in here]), strict=True):
-                collected[n].append(span)
-        return [Curve(tuple(parts)) for parts in collected]
+            for n, curve in zip(here, leg.curves([places[n] for n in here]), strict=True):
+                collected[n].append(curve)
+        return [joined(parts) for parts in collected]
 
     def curve(self, place: LayerSide) -> Curve:
         """The temperature of one place against time, over all legs that hold it."""

@@ -13,7 +13,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from advisor.heat.conduction import ROOM_C
-from advisor.heat.curve import Curve, above, spans
+from advisor.heat.curve import above, curve_through, grid, joined
 from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from advisor.heat.walk import Course, Phase, chain
 from rules.errors import BadInputError, UnknownNameError
@@ -47,7 +47,7 @@ def course() -> Course:
 def test_two_phases_of_one_configuration_are_one_long_phase() -> None:
     parted = chain([Phase(FILM, PLATEN, BED, 4.0), Phase(FILM, PLATEN, BED, 9.0)])
     whole = chain([Phase(FILM, PLATEN, BED, 13.0)])
-    times = [0.0, 1.0, 4.0, 4.5, 13.0]
+    times = [0.0, 1.0, 4.0, 4.4, 13.0]
     for place in (BOND, LayerSide("face", "front"), LayerSide("cloth", "middle")):
         assert parted.curve(place).at(times) == pytest.approx(
             whole.curve(place).at(times), abs=1e-9
@@ -157,48 +157,98 @@ def test_a_place_is_nowhere_before_its_layer_is_laid_and_after_the_end(course: C
         course.curve(LayerSide("glu"))
 
 
+def exactly(course: Course, place: LayerSide, seconds: float) -> float:
+    """The temperature of a place by the sum of exponentials, between knots too."""
+    [leg] = [leg for leg in course.legs if leg.begins_s < seconds <= leg.lasts_s[1]]
+    field = leg.stack.field_at(leg.initial_c, seconds - leg.begins_s)
+    return float(leg.stack.read(field, place)[0])
+
+
+def test_the_curve_lies_on_the_exact_one_at_its_knots_and_near_it_between(course: Course) -> None:
+    for place in (BOND, LayerSide("face", "front"), LayerSide("cloth", "back")):
+        curve = course.curve(place)
+        knots = [5.12, 6.0, 8.0, 8.12, 20.0, 28.52, 40.0, 70.0, 71.0, 100.0]
+        exact = [exactly(course, place, t) for t in knots]
+        assert curve.at(knots) == pytest.approx(exact, abs=1e-9)
+        # From half a second after each change on.
+        between = [
+            5.54,
+            6.98,
+            7.05,
+            7.95,
+            8.54,
+            9.02,
+            10.05,
+            28.55,
+            29.05,
+            33.33,
+            41.77,
+            66.66,
+            70.5,
+            99.5,
+        ]
+        exact = [exactly(course, place, t) for t in between]
+        assert curve.at(between) == pytest.approx(exact, abs=0.04)
+
+
+def test_whole_seconds_after_half_a_minute_lose_nothing() -> None:
+    # A press that goes on and on, and a garment that cools, after their first half minute.
+    course = chain([Phase(FILM, PLATEN, BED, 300.0), Phase(FILM, AIR, BED, 120.0)])
+    for place in (BOND, LayerSide("face", "front"), LayerSide("pad", "middle")):
+        curve = course.curve(place)
+        for begins_s, ends_s in ((30.0, 300.0), (330.0, 420.0)):
+            times = np.arange(begins_s + 0.5, ends_s, 1.0)
+            exact = [exactly(course, place, t) for t in times]
+            assert curve.at(times) == pytest.approx(exact, abs=0.005)
+
+
 def test_when_a_temperature_is_reached_agrees_with_a_root_finder(course: Course) -> None:
     curve = course.curve(BOND)
     for celsius in (60.0, 100.0, 120.0):
         found = float(above(curve, celsius).first_s)
         exact = brentq(
-            lambda t, celsius=celsius: curve.at(t)[0] - celsius,
+            lambda t, celsius=celsius: exactly(course, BOND, t) - celsius,
             5.001 if found < 8 else 28.001,
             found + 0.2,
         )
-        assert found == pytest.approx(exact, abs=1e-8)
+        assert found == pytest.approx(exact, abs=0.003)
 
 
 def test_the_peel_wait_is_counted_from_the_end_of_the_press(course: Course) -> None:
-    cooling = Curve(course.curve(BOND).spans[-1:])
+    [cooling] = course.legs[-1].curves([BOND])
     wait = float(above(cooling, 70.0, falling=True).first_s)
     assert wait > 40.0
     assert cooling.at(wait)[0] == pytest.approx(70.0, abs=1e-9)
+    assert exactly(course, BOND, wait) == pytest.approx(70.0, abs=0.005)
     assert float(above(course.curve(BOND), 70.0, falling=True).first_s) == pytest.approx(5.0)
 
 
 def test_never_is_told_with_what_would_be_reached(course: Course) -> None:
-    curve = Curve(course.curve(BOND).spans[-2:-1])
+    [curve] = course.legs[-2].curves([BOND])
     assert np.isinf(above(curve, 158.0).first_s)
     assert 120.0 < curve.hottest_c < 158.0
     assert curve.settles_c > curve.hottest_c
     assert float(above(curve, 158.0).seconds) == 0.0
 
 
-def test_seconds_above_agree_with_adding_up_small_steps(course: Course) -> None:
-    curve = course.curve(BOND)
+def test_seconds_above_agree_with_adding_up_small_steps_of_the_exact_curve(course: Course) -> None:
+    exact: list[float] = []
+    for leg in course.legs[1:]:
+        times = np.arange(0.0005, leg.seconds, 0.001)
+        exact += leg.stack.read(leg.stack.field_at(leg.initial_c, times), BOND).tolist()
     for celsius in (30.0, 80.0, 120.0, 140.0):
-        times = np.linspace(5.0, 100.0, 100_001)
-        steps = np.count_nonzero(curve.at(times) >= celsius) * (times[1] - times[0])
-        assert float(above(curve, celsius).seconds) == pytest.approx(steps, abs=4e-3)
+        counted_s = 0.001 * np.count_nonzero(np.array(exact) >= celsius)
+        assert float(above(course.curve(BOND), celsius).seconds) == pytest.approx(
+            counted_s, abs=6e-3
+        )
 
 
 def test_the_hottest_is_found_though_it_falls_between_phases_ends() -> None:
     # After the press opens, the middle of the cloth still warms before it cools.
     course = chain([Phase(FILM, PLATEN, BED, 1.0), Phase(FILM, AIR, BED, 30.0)])
-    curve = course.curve(LayerSide("cloth", "back"))
-    times = np.linspace(0.0, 31.0, 200_001)
-    assert float(curve.hottest_c) == pytest.approx(curve.at(times).max(), abs=1e-6)
+    curve, cloth = course.curve(LayerSide("cloth", "back")), LayerSide("cloth", "back")
+    exact = max(exactly(course, cloth, t) for t in np.arange(0.01, 31.0, 0.01))
+    assert float(curve.hottest_c) == pytest.approx(exact, abs=0.04)
     assert curve.hottest_c > curve.at(1.0)[0] + 1.0
 
 
@@ -210,36 +260,58 @@ def test_a_phase_that_is_over_at_once_changes_nothing(seconds: float) -> None:
     assert float(above(curve, 100.0).seconds) == 0.0
 
 
-modes = st.lists(st.tuples(st.floats(1e-3, 1e3), st.floats(-100.0, 100.0)), min_size=1, max_size=6)
+temperatures = st.lists(st.floats(-50.0, 200.0), min_size=2, max_size=40)
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
-@given(modes=modes, settles=st.floats(0.0, 200.0), level=st.floats(-100.0, 300.0))
-def test_time_above_and_time_below_make_up_the_whole(
-    modes: list[tuple[float, float]], settles: float, level: float
+@given(celsius=temperatures, level=st.floats(-60.0, 210.0), wanted_s=st.floats(0.01, 5.0))
+def test_what_is_read_off_any_curve_is_what_small_steps_count(
+    celsius: list[float], level: float, wanted_s: float
 ) -> None:
-    assume(abs(level - settles) > 1e-6)  # a curve that lies on the level is on both sides of it
-    rates, swings = np.array(modes).T
-    curve = Curve(tuple(spans(0.0, 50.0, rates, [(swings, settles)])))
-    flipped = Curve(tuple(spans(0.0, 50.0, rates, [(-swings, -settles)])))
-    over_s = float(above(curve, level).seconds)
-    assert over_s + float(above(flipped, -level).seconds) == pytest.approx(50.0, abs=1e-6)
-    first = float(above(curve, level).first_s)
-    assert np.isinf(first) == (float(curve.hottest_c) < level - 1e-9)
-    if 0 < first < np.inf:
-        assert curve.at(first)[0] == pytest.approx(level, abs=1e-7)
-        before = curve.at(np.linspace(0.0, first, 500, endpoint=False))
-        assert before.max() <= level + 1e-6
-    times = np.concatenate([[0.0], np.geomspace(1e-4, 50.0, 3000)])
-    assert curve.at(times).max() <= float(curve.hottest_c) + 1e-6
-    assert curve.at(times).min() >= -float(flipped.hottest_c) - 1e-6
+    assume(min(abs(c - level) for c in celsius) > 1e-3)  # on the level is on both sides of it
+    times = np.arange(len(celsius)) * 0.1
+    curve = curve_through(3.0, times, np.array(celsius), np.asarray(celsius[-1]))
+    there, below = above(curve, level), above(curve, level, falling=True)
+    assert float(there.seconds + below.seconds) == pytest.approx(times[-1], abs=1e-9)
+    small = np.arange(0.0005, times[-1], 0.001)
+    counted = np.interp(small, times, celsius) >= level
+    assert float(there.seconds) == pytest.approx(0.001 * counted.sum(), abs=0.002 * times.size)
+    first = float(there.first_s)
+    assert np.isinf(first) == (max(celsius) < level)
+    if np.isfinite(first) and celsius[0] < level:
+        assert curve.at(first)[0] == pytest.approx(level, abs=1e-6)
+        assert (curve.at(np.arange(3.0, first, 0.001)) <= level + 1e-6).all()
+    held = float(there.held_at(wanted_s))
+    assert np.isinf(held) == (float(there.seconds) < wanted_s - 1e-9)
+    if np.isfinite(held):
+        assert float(there.seconds_by(held)) == pytest.approx(wanted_s, abs=1e-6)
+
+
+def test_what_lies_between_two_parts_of_a_curve_counts_for_neither() -> None:
+    hot = np.full(grid(1.0).size, 150.0)
+    first, second = (curve_through(at, grid(1.0), hot, hot[0]) for at in (0.0, 60.0))
+    both = joined([first, second])
+    assert float(above(both, 120.0).seconds) == pytest.approx(2.0)
+    assert float(above(both, 120.0).held_at(1.5)) == pytest.approx(60.5)
+    assert np.isnan(both.at(30.0)[0])
+    assert float(above(both.during([(60.0, 61.0)]), 120.0).first_s) == 60.0
+    assert np.isnan(joined([]).hottest_c)
+
+
+def test_a_press_cut_off_at_a_whole_second_says_what_the_longer_one_said() -> None:
+    long, short = (chain([Phase(FILM, PLATEN, BED, s)]).curve(BOND) for s in (60.0, 9.0))
+    reached_s = float(above(long, 150.0).first_s)
+    assert 3.0 < reached_s < 9.0
+    assert float(above(short, 150.0).first_s) == pytest.approx(reached_s, abs=1e-9)
 
 
 def test_heat_taken_in_is_what_flowed_through_the_platen() -> None:
     closed = Boundary(20.0, 0.0)
     course = chain([Phase(FILM, PLATEN, closed, 10.0)])
-    stack, surface = course.legs[0].stack, course.curve(LayerSide("face", "front"))
-    flowed = quad(lambda t: 900.0 * (160.0 - surface.at(t)[0]), 0.0, 10.0, limit=400)[0]
+    stack, surface = course.legs[0].stack, LayerSide("face", "front")
+    flowed = quad(lambda t: 900.0 * (160.0 - exactly(course, surface, t)), 1e-12, 10.0, limit=400)[
+        0
+    ]
     start, end = stack.field_at(course.legs[0].initial_c, [0.0, 10.0]) @ stack.heat_j_m2k
     assert end - start == pytest.approx(flowed, rel=1e-5)
 
@@ -270,13 +342,13 @@ def test_a_batch_of_samples_reads_as_each_sample_alone() -> None:
         for place, many in zip((BOND, LayerSide("face", "front")), together, strict=True):
             one = alone.curve(place)
             times = [4.0, 5.0, 14.0, 44.0]
-            assert many.at(times)[n] == pytest.approx(one.at(times), abs=1e-8)
-            assert many.hottest_c[n] == pytest.approx(float(one.hottest_c), abs=1e-8)
+            assert many.at(times)[n] == pytest.approx(one.at(times), abs=0.01)
+            assert many.hottest_c[n] == pytest.approx(float(one.hottest_c), abs=0.01)
             assert above(many, 100.0).seconds[n] == pytest.approx(
-                float(above(one, 100.0).seconds), abs=1e-7
+                float(above(one, 100.0).seconds), abs=0.003
             )
             assert above(many, levels).first_s[n] == pytest.approx(
-                float(above(one, float(levels[n])).first_s), abs=1e-7
+                float(above(one, float(levels[n])).first_s), abs=0.003
             )
 
 
@@ -287,15 +359,3 @@ def test_schedules_that_cannot_be_are_refused() -> None:
         Phase(FILM, PLATEN, BED, -1.0)
     nothing = chain([Phase(FILM, PLATEN, BED, 0.0)])
     assert float(nothing.curve(BOND).hottest_c) == pytest.approx(ROOM_C)
-
-
-def test_a_level_that_is_passed_twice_near_a_turn_is_passed_at_both_times() -> None:
-    # 8·(e^−t − e^−2t) rises to 2 at ln 2 and falls: 8·x·(1 − x) passes a level at both its roots.
-    curve = Curve(
-        tuple(spans(0.0, 9.0, np.array([1.0, 2.0]), [(np.array([8.0, -8.0]), 0.0)])),
-    )
-    for below in (1e-7, 1e-3, 0.5):
-        half = np.sqrt(0.25 - (2.0 - below) / 8)
-        enters, leaves = -np.log(0.5 + half), -np.log(0.5 - half)
-        assert float(above(curve, 2.0 - below).first_s) == pytest.approx(enters, abs=1e-7)
-        assert float(above(curve, 2.0 - below).seconds) == pytest.approx(leaves - enters, abs=1e-7)

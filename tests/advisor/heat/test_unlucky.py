@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from advisor.heat import unlucky
 from advisor.heat.bond_lines import bond_lines, worst_lines
 from advisor.heat.conduction import AIR_W_M2K, METAL
-from advisor.heat.curve import Curve, above
+from advisor.heat.curve import above
 from advisor.heat.layers import Boundary, Layer
 from advisor.heat.moments import moments_at
 from advisor.heat.press_layers import bond_line_at
@@ -107,12 +107,11 @@ def test_samples_of_the_presses_agree_with_samples_of_the_whole_schedule() -> No
         )
         for moment in moments
     ]
-    curves = chain(phases, resolve_s=2.0).curves([bond_line_at(PAIR, piece) for piece in PAIR])
+    course = chain(phases, resolve_s=2.0)
+    curves = course.curves([bond_line_at(PAIR, piece) for piece in PAIR])
     for piece, curve, got_s in zip(PAIR, curves, of_pair(spread), strict=True):
-        place = bond_line_at(PAIR, piece)
-        holding = [m for m in moments if any(layer.name == place.layer for layer in m.layers)]
-        closed = Curve(tuple(s for m, s in zip(holding, curve.spans, strict=True) if m.closed))
-        seconds = above(closed, schedule.films[piece].bonds_c).seconds
+        pressed = [leg.lasts_s for m, leg in zip(moments, course.legs, strict=True) if m.closed]
+        seconds = above(curve.during(pressed), schedule.films[piece].bonds_c).seconds
         ends = np.percentile(seconds, [5, 95])
         assert np.percentile(got_s, [5, 95]) == pytest.approx(ends, abs=0.5)
 
