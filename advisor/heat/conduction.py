@@ -28,6 +28,7 @@ from itertools import accumulate
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.linalg import lapack
 
 from advisor.heat.layers import (
     RESOLVE_S,
@@ -145,7 +146,8 @@ class Configuration:
         Raises:
             UnknownNameError: no layer of this stack bears a place's name.
         """
-        read = [self._reading(place) for place in places]
+        # One column more than is asked: a product with a single one starts threads for nothing.
+        read = [self._reading(place) for place in (*places, places[-1])]
         samples = self.heat_j_m2k.shape[:-1]
         settles = np.empty((*samples, len(read)))
         celsius = np.empty((*samples, times.size, len(read)))
@@ -156,7 +158,7 @@ class Configuration:
         for at, exponents, fields in terms:
             parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read], axis=-1)
             celsius[..., at, :] = (np.exp(times[at, None] * exponents) @ parts).real
-        return celsius + settles[..., None, :], settles
+        return (celsius + settles[..., None, :])[..., :-1], settles[..., :-1]
 
     def _reading(
         self, place: LayerSide
@@ -319,21 +321,18 @@ def _modes(
     diagonal = (link[:-1] + link[1:]) / heat
     beside = -link[1:-1] / (root[:-1] * root[1:])
     closed = link[0] == 0 and link[-1] == 0
+    # What stands behind scipy.linalg.eigh_tridiagonal, whose checks take as long again. (A routine
+    # for full matrices starts threads for these small ones, which is ruinous on a busy machine.)
+    rates, vectors, failed = lapack.dstevd(diagonal, beside if beside.size else np.zeros(1))
     # Round-off in a rate is a share of the fastest rate; only a definite matrix can be factored
     # so that it is a share of the rate itself.
-    if diagonal.max() * horizon_s > _STIFF and not closed and heat.size > 1:
-        # Loading it takes longer than answering a press, which never needs it.
-        from scipy.linalg import lapack
-
+    if diagonal.max() * horizon_s > _STIFF and not closed and beside.size:
         falling, _, columns, failed = lapack.dpteqr(
             diagonal, beside, np.eye(heat.size), compute_z=2
         )
-        if failed:
-            raise ArithmeticError("the modes of a stack do not converge")
-        return np.maximum(falling[::-1], 0.0), columns[:, ::-1] / root[:, None]
-    matrix = np.diag(diagonal)
-    matrix[np.arange(1, heat.size), np.arange(heat.size - 1)] = beside
-    rates, vectors = np.linalg.eigh(matrix)
+        rates, vectors = falling[::-1], columns[:, ::-1]
+    if failed:
+        raise ArithmeticError("the modes of a stack do not converge")
     if closed:
         # A closed stack keeps its mean for ever, round-off or not.
         rates[0] = 0.0
