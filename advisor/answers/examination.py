@@ -73,11 +73,7 @@ class Drafts:
 
     def examine_of(self, repaired: Problem) -> Examine:
         """What examines the plans of the same job with its problem changed."""
-        lines = self.prepared.lines
-        if repaired.fabrics != self.prepared.problem.fabrics:
-            (fabric,) = repaired.fabrics
-            lines = tuple(replace(line, fabric=fabric) for line in lines)
-        return Drafts(replace(self.prepared, problem=repaired, lines=lines)).examine
+        return Drafts(replace(self.prepared, problem=repaired)).examine
 
     def of(self, found: Assessment) -> Plan:
         """The draft of a choice that was examined and may be pressed."""

@@ -1,35 +1,41 @@
-"""Impossible: what an impossible job runs into and what would help, in the person's own words."""
+"""Impossible: what an impossible job runs into, and which changes of the job would help."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 
 from advisor.answers.examination import Drafts
-from advisor.job.records.job import Wish
+from advisor.answers.other_films import OtherFilms
 from advisor.job.records.plan import Change, Clash
-from advisor.job.records.print import NAMES_PIECE
-from advisor.layering.candidates import piece_with_options
-from advisor.layering.preparation import PreparedJob, wish_of
-from advisor.layering.records.problem import Option, Problem
-from advisor.layering.stages import heat_limits
-from advisor.solver.conflict import RuleInstance
+from advisor.job.records.print import PrintLine
+from advisor.job.repaired import repaired_job
+from advisor.layering.preparation import OrderLine, PreparedJob, prepare
+from advisor.layering.records.problem import Problem
 from advisor.solver.impossible import explain_impossible
-from advisor.solver.records import Cut
+from advisor.solver.records import Cut, Examine, Otherwise, RepairChange, RuleInstance
+from advisor.solver.repairs import can_be_planned, repairs
 from rules.errors import BadInputError
-from rules.facts.film import FINISHES
+from rules.facts.finding import Finding
+from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import Text, piece_name
 
-__all__ = ["called", "clashes", "clashes_and_repairs", "other_looks"]
+__all__ = ["clash", "clashes_and_repairs", "off_the_press", "off_the_press_repairs",
+           "planned_changes"]  # fmt: skip
 
-MOST_FABRICS = 4
-"""Other fabrics that are tried, the most usual garments' first."""
-MOST_OF_A_LOOK = 2
-"""Films of each other look that are tried for a piece."""
+OF_SIZE = ("artwork", "joint", "garment")
+"""Whose rules object to how large or small a thing is."""
+
+SMALLEST_MM = 10
+"""No print is made smaller than this, mm."""
+
+Repairs = tuple[tuple[Change, ...], ...]
 
 
 def clashes_and_repairs(
     drafts: Drafts, cuts: Sequence[Cut], *, time_limit_s: float
-) -> tuple[tuple[Clash, ...], tuple[tuple[Change, ...], ...]]:
+) -> tuple[tuple[Clash, ...], Repairs]:
     """The minimal conflict and the ranked repairs of an impossible job.
 
     Args:
@@ -38,111 +44,200 @@ def clashes_and_repairs(
         time_limit_s: seconds to look for repairs, s.
     """
     prepared = drafts.prepared
+    others = OtherFilms(prepared)
     found = explain_impossible(
         prepared.problem,
-        swaps={piece.id: other_looks(prepared, piece.id) for piece in prepared.problem.pieces},
-        fabrics=_other_fabrics(prepared),
+        beyond=others.beyond,
+        swaps=others.swaps,
+        otherwise=lambda conflict: _otherwise(prepared, conflict),
         cuts=cuts,
         examine_of=drafts.examine_of,
         time_limit_s=time_limit_s,
     )
-    names = called(prepared)
-    repairs = tuple(
-        tuple(
+    lines = prepared.print.lines
+    return (
+        tuple(map(clash, found.conflict)),
+        tuple(planned_changes(repair.changes, lines) for repair in found.repairs),
+    )
+
+
+def clash(fact: RuleInstance) -> Clash:
+    """A member of a conflict as a plan holds it; its sentence is put in later."""
+    return Clash(rule=fact.rule, where=fact.where, fact=fact)
+
+
+def planned_changes(
+    changes: Sequence[RepairChange], lines: Sequence[PrintLine]
+) -> tuple[Change, ...]:
+    """A repair as a plan holds it; its sentences are put in later."""
+    made = []
+    for change in changes:
+        where = " on ".join(f"{piece_name(piece)}" for piece in change.pieces) or "the job"
+        if change.line is not None:
+            line = lines[change.line]
+            where = f"{line.quantity} {line.garment}"
+            if sum(other.garment == line.garment for other in lines) > 1:
+                where += f" of {line.fabric}"
+        made.append(
             Change(
                 kind=change.kind,
-                where=change.where.named(names),
+                where=Text(where),
                 to=change.to,
-                message=change.message.named(names),
                 pieces=change.pieces,
+                colour=change.colour,
+                line=None if change.line is None else change.line + 1,
             )
-            for change in repair.changes
         )
-        for repair in found.repairs
+    return tuple(made)
+
+
+def off_the_press(prepared: PreparedJob) -> dict[int, Finding]:
+    """For each line whose print is too large for press or area, whatever it is cut from, why."""
+    found = {line.number: _too_large(prepared, line) for line in prepared.lines}
+    return {number: finding for number, finding in found.items() if finding is not None}
+
+
+def off_the_press_repairs(drafts: Drafts, *, time_limit_s: float) -> Repairs:
+    """What helps where a print is too large: another press, a smaller print, fewer lines."""
+    prepared = drafts.prepared
+    too_large = tuple(off_the_press(prepared))
+    smaller = tuple(
+        RepairChange("size", to=f"{_largest_mm(prepared, number)}", line=number)
+        for number in too_large
     )
-    return clashes(found.conflict, names), repairs
+    ways = [*_presses(prepared), smaller, *_fewer_lines(prepared, [too_large])]
+    found = repairs(
+        prepared.problem,
+        among=(),
+        otherwise=[_made(prepared, way) for way in ways],
+        time_limit_s=time_limit_s,
+    )
+    return tuple(planned_changes(repair.changes, prepared.print.lines) for repair in found)
 
 
-def clashes(conflict: Sequence[RuleInstance], names: dict[str, str] | None) -> tuple[Clash, ...]:
-    """Rule instances as a plan shows them, with pieces called by ``names``, if any are given."""
-    made = [
-        Clash(rule=instance.rule, where=instance.where, message=instance.sentence)
-        for instance in conflict
-    ]
-    return tuple(made if names is None else [clash.named(names) for clash in made])
+def _otherwise(prepared: PreparedJob, conflict: Sequence[RuleInstance]) -> Iterator[Otherwise]:
+    """The job changed as a whole, in the order in which it is tried."""
+    for press in _presses(prepared):
+        yield _made(prepared, press)
+    known = prepared.problem.knowledge.rules.by_id
+    if any(fact.rule in known and known[fact.rule].judges in OF_SIZE for fact in conflict):
+        lines = [line.number for line in prepared.lines]
+        for together in dict.fromkeys(((n,) for n in lines), (tuple(lines),)):
+            sized = _another_size(prepared, together)
+            if sized:
+                yield _made(prepared, sized)
+    alone = [(line.number,) for line in prepared.lines]
+    alike: dict[str, list[int]] = {}
+    for line in prepared.lines:
+        alike.setdefault(line.fabric.id, []).append(line.number)
+    for fewer in _fewer_lines(prepared, [*alone, *map(tuple, alike.values())]):
+        yield _made(prepared, fewer)
 
 
-def called(prepared: PreparedJob) -> dict[str, str]:
-    """Each piece as one would call it before it has a film: its colour and what is wished."""
-    names = {}
-    for piece in prepared.problem.pieces:
-        if piece.id == NAMES_PIECE:
-            names[piece.id] = "the names"
-            continue
-        wish = wish_of(prepared.job, piece.piece)
-        wanted = (wish.film or wish.finish or wish.family) if wish else None
-        number = piece.id.removeprefix(f"fill-{piece.fill.removeprefix('#')}")
-        names[piece.id] = f"the {wanted} {piece.fill}{number}" if wanted else piece.fill
-    return names
+def _presses(prepared: PreparedJob) -> Iterator[tuple[RepairChange, ...]]:
+    for press in prepared.problem.knowledge.catalogue.presses:
+        if press != prepared.job.press:
+            yield (RepairChange("press", to=press),)
 
 
-def other_looks(prepared: PreparedJob, piece_id: str) -> tuple[Option, ...]:
-    """Films of other finishes that a piece could be cut from, a few of each, for a repair."""
-    wish = wish_of(prepared.job, prepared.print.piece(piece_id))
-    tried: dict[str, Option] = {}
-    mine = {option.film.id for option in prepared.problem.piece(piece_id).options}
-    for finish in FINISHES:
-        if wish is not None and finish == wish.finish:
-            continue
-        try:
-            piece = piece_with_options(
-                prepared.print.piece(piece_id),
-                Wish.model_validate({"finish": finish}),
-                fabrics=prepared.problem.fabrics,
-                knowledge=prepared.problem.knowledge,
-                rates=prepared.job.rates,
-                on_shelf_only=prepared.job.on_shelf_only,
-            )
-        except BadInputError:
-            # No film of that finish is on the shelf, so it cannot help.
-            continue
-        fresh = [o for o in piece.options if o.film.id not in mine and o.film.id not in tried]
-        tried |= {option.film.id: option for option in fresh[:MOST_OF_A_LOOK]}
-    return tuple(tried.values())
+def _fewer_lines(
+    prepared: PreparedJob, left_out: Sequence[tuple[int, ...]]
+) -> Iterator[tuple[RepairChange, ...]]:
+    for numbers in dict.fromkeys(left_out):
+        if len(numbers) < len(prepared.lines):
+            yield tuple(RepairChange("line", line=number) for number in numbers)
 
 
-def _other_fabrics(prepared: PreparedJob) -> dict[str, Problem]:
-    """The same job on the fabrics of a few other garments."""
-    mine = {fabric.id for fabric in prepared.problem.fabrics}
-    others = {
-        g.fabric.id: g.fabric
-        for g in prepared.problem.knowledge.catalogue.garments.values()
-        if g.fabric.id not in mine
-    }
-    wishes = {p.id: wish_of(prepared.job, p.piece) for p in prepared.problem.pieces}
-    problems = {}
-    for fabric in list(others.values())[:MOST_FABRICS]:
-        pieces = tuple(
-            piece_with_options(
-                piece.piece,
-                wish,
-                fabrics=[fabric],
-                knowledge=prepared.problem.knowledge,
-                rates=prepared.job.rates,
-                on_shelf_only=prepared.job.on_shelf_only,
-            )
-            for piece in prepared.problem.pieces
-            if (wish := wishes[piece.id]) is not None
+def _made(prepared: PreparedJob, changes: tuple[RepairChange, ...]) -> Otherwise:
+    def made() -> tuple[Problem, Examine] | None:
+        changed = _prepared_with(prepared, changes)
+        if changed is None or off_the_press(changed):
+            return None
+        return changed.problem, Drafts(changed).examine
+
+    return Otherwise(changes, made)
+
+
+def _prepared_with(prepared: PreparedJob, changes: Sequence[RepairChange]) -> PreparedJob | None:
+    """The job with changes made, prepared anew; ``None`` where it is then no job."""
+    job = repaired_job(prepared.job, planned_changes(changes, prepared.print.lines))
+    problem = prepared.problem
+    try:
+        changed = prepare(job, prepared.artwork, problem.knowledge, of_names=prepared.of_names)
+    except BadInputError:
+        return None
+    answers = problem.rule_answers.on_another_print()
+    return replace(changed, problem=replace(changed.problem, rule_answers=answers))
+
+
+def _another_size(prepared: PreparedJob, numbers: tuple[int, ...]) -> tuple[RepairChange, ...]:
+    """The least change of some lines' width with which a plan is possible, both ways."""
+    widths = {n: prepared.print.lines[n].width_mm for n in numbers}
+
+    def scaled(factor: float) -> tuple[RepairChange, ...]:
+        return tuple(
+            RepairChange("size", to=f"{max(SMALLEST_MM, round(mm * factor))}", line=n)
+            for n, mm in widths.items()
         )
-        problems[fabric.id] = replace(
-            prepared.problem,
-            print=replace(
-                prepared.print,
-                lines=tuple(replace(line, fabric=fabric.id) for line in prepared.print.lines),
-            ),
-            pieces=pieces,
-            fabrics=(fabric,),
-            limits=heat_limits([fabric], prepared.problem.limits.press),
-            rule_answers=prepared.problem.rule_answers.on_another_print(),
+
+    @cache
+    def possible(factor: float) -> bool:
+        changed = _prepared_with(prepared, scaled(factor))
+        return changed is not None and can_be_planned(changed.problem)
+
+    largest = min(_largest_mm(prepared, n) / mm for n, mm in widths.items())
+    smallest = max(SMALLEST_MM / mm for mm in widths.values())
+    sides = ((largest, largest > 1), (smallest, smallest < 1))
+    reached = [_nearest(possible, far) for far, is_other in sides if is_other and possible(far)]
+    if not reached:
+        return ()
+    return scaled(min(reached, key=lambda factor: max(factor, 1 / factor)))
+
+
+def _nearest(possible: Callable[[float], bool], far: float) -> float:
+    """The factor nearest to 1 that is found possible by halving the way from a possible one."""
+    near = 1.0
+    for _ in range(6):
+        middle = (near + far) / 2
+        if possible(middle):
+            far = middle
+        else:
+            near = middle
+    return far
+
+
+def _largest_mm(prepared: PreparedJob, number: int) -> int:
+    """The largest whole width of a line's print that press and area take without a sample, mm."""
+    line = prepared.lines[number]
+    low, high = SMALLEST_MM, 1500
+    while low < high:
+        middle = (low + high + 1) // 2
+        if _too_large(prepared, line, width_mm=middle, tried_first=True) is None:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def _too_large(
+    prepared: PreparedJob,
+    line: OrderLine,
+    *,
+    width_mm: float | None = None,
+    tried_first: bool = False,
+) -> Finding | None:
+    """Why a print is too large, if it is; ``tried_first``: also if only a sample would tell."""
+    artwork = prepared.artwork
+    width_mm = width_mm or line.asked.artwork_width_mm
+    found = prepared.problem.knowledge.judge(
+        GarmentOnPress(
+            garment=line.garment,
+            area=line.area,
+            press=prepared.problem.limits.press,
+            width_mm=width_mm,
+            height_mm=width_mm * artwork.height_mm / artwork.width_mm,
+            steps=(),
         )
-    return problems
+    )
+    refuses = {"stop", "sample"} if tried_first else {"stop"}
+    return next((finding for finding in found if finding.severity in refuses), None)

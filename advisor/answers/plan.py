@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.answers.examination import Drafts
-from advisor.answers.impossible import clashes_and_repairs
+from advisor.answers.impossible import (
+    clashes_and_repairs,
+    off_the_press,
+    off_the_press_repairs,
+)
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
 from advisor.job.records.job import Job, read_job
@@ -21,7 +25,6 @@ from advisor.layering.assessment import MEASURES
 from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
 from advisor.solver.proof import Optimum, optimise
-from rules.facts.subjects import GarmentOnPress
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 
@@ -93,7 +96,7 @@ def solve(
         job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
     )
     drafts = Drafts(prepared, deadline=time.monotonic() + time_limit_s)
-    unfit = _off_the_press(prepared)
+    unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)
     best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s)
@@ -140,29 +143,16 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
     )
 
 
-def _off_the_press(prepared: PreparedJob) -> Plan | None:
+def _off_the_press(drafts: Drafts, time_limit_s: float) -> Plan | None:
     """The answer where a print is too large for its press or its area, whatever it is cut from."""
-    job, artwork = prepared.job, prepared.artwork
-    stops = {
-        finding.where: finding
-        for line in prepared.lines
-        for finding in prepared.problem.knowledge.judge(
-            GarmentOnPress(
-                garment=line.garment,
-                area=line.area,
-                press=prepared.problem.limits.press,
-                width_mm=line.asked.artwork_width_mm,
-                height_mm=line.asked.artwork_width_mm * artwork.height_mm / artwork.width_mm,
-                steps=(),
-            )
-        )
-        if finding.severity == "stop"
-    }
+    prepared, job = drafts.prepared, drafts.prepared.job
+    stops = off_the_press(prepared)
     if not stops:
         return None
+    alike = {finding.where: finding for finding in stops.values()}
     return Plan(
         job=job.job,
-        artwork=artwork.name,
+        artwork=prepared.artwork.name,
         status="impossible",
         verdict="stop",
         prefer=job.prefer,
@@ -170,9 +160,10 @@ def _off_the_press(prepared: PreparedJob) -> Plan | None:
         proof=Proof(optimal=True, bound=None, objective=None, measures=MEASURES[job.prefer]),
         conflict=tuple(
             Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
-            for f in stops.values()
+            for f in alike.values()
         ),
+        repairs=off_the_press_repairs(drafts, time_limit_s=time_limit_s),
         refused=refused_films(prepared.problem),
         currency=job.rates.currency,
-        notes=tuple(map(Text, artwork.notes)),
+        notes=tuple(map(Text, prepared.artwork.notes)),
     )

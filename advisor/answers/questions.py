@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from advisor.answers.impossible import called, clashes, other_looks
+from advisor.answers.impossible import clash, planned_changes
+from advisor.answers.other_films import OtherFilms
 from advisor.answers.plan import Solved
 from advisor.answers.records import Answered, OtherPlan
-from advisor.solver.alternatives import alternatives
-from advisor.solver.why_not import read_question, why_not
+from advisor.job.records.plan import Plan, Proof
+from advisor.solver.alternatives import Alternative, alternatives
+from advisor.solver.why_not import WhyNot, read_question, why_not
 
 __all__ = ["other_plans", "why_not_this"]
 
@@ -22,19 +24,13 @@ def other_plans(
     >>> from advisor.job.demo import DEMO_FOLDER
     >>> from advisor.answers.plan import solve
     >>> others = other_plans(solve(DEMO_FOLDER / "bags.yaml"), most=1)
-    >>> [bool(other.differs) for other in others]
-    [True]
+    >>> [other.plan.status for other in others]
+    ['planned']
     """
     if solved.best is None:
         return ()
     return tuple(
-        OtherPlan(
-            differs=other.differs,
-            gains=other.gains,
-            loses=other.loses,
-            optimal=other.optimal,
-            plan=solved.drafts.of(other.assessment),
-        )
+        OtherPlan(optimal=other.optimal, plan=made)
         for other in alternatives(
             solved.prepared.problem,
             solved.best,
@@ -42,6 +38,7 @@ def other_plans(
             examine=solved.drafts.examine,
             time_limit_s=time_limit_s,
         )
+        if (made := _proved(solved, other, other.optimal)) is not None
     )
 
 
@@ -64,11 +61,10 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
     """
     problem = solved.prepared.problem
     asked = read_question(_by_fill(question, solved), problem, solved.best)
-    films = (
-        {option.film.id: option for option in other_looks(solved.prepared, asked.piece)}
-        if asked.film is not None
-        else {}
-    )
+    films = {}
+    if asked.film is not None:
+        every = OtherFilms(solved.prepared).every(asked.piece)
+        films = {option.film.id: option for option in every}
     found = why_not(
         problem,
         solved.best,
@@ -78,19 +74,29 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         examine_of=solved.drafts.examine_of,
         time_limit_s=time_limit_s,
     )
-    # A piece that got a film is called by it, which is not for here to word.
-    names = None if solved.plan.pieces else called(solved.prepared)
-    possible = None if not found.known and found.assessment is None else not found.stands_against
-    return Answered(
-        question=question,
-        possible=possible,
-        said=found.text if names is None else found.text.named(names),
-        stands_against=clashes(found.stands_against, names),
-        differs=found.differs,
-        gains=found.gains,
-        loses=found.loses,
-        plan=solved.drafts.of(found.assessment) if found.assessment is not None else None,
+    if found.impossible is not None:
+        smallest = next(iter(found.impossible.repairs), None)
+        return Answered(
+            question=question,
+            possible=False,
+            stands_against=tuple(map(clash, found.impossible.conflict)),
+            repair=planned_changes(smallest.changes, problem.print.lines) if smallest else (),
+        )
+    made = _proved(solved, found, found.known)
+    return Answered(question=question, possible=None if made is None else True, plan=made)
+
+
+def _proved(solved: Solved, found: Alternative | WhyNot, optimal: bool) -> Plan | None:
+    """The plan that was found, with its objective, if there is one."""
+    if found.assessment is None:
+        return None
+    proof = Proof(
+        optimal=optimal,
+        bound=found.objective if optimal else None,
+        objective=found.objective,
+        measures=solved.plan.proof.measures,
     )
+    return solved.drafts.of(found.assessment).model_copy(update={"proof": proof})
 
 
 def _by_fill(question: str, solved: Solved) -> str:

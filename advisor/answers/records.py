@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from advisor.job.records.job import Prefer
-from advisor.job.records.plan import BondLineResult, Clash, Plan
+from advisor.job.records.plan import BondLineResult, Change, Clash, Plan
 from rules.facts.fact import Record
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
@@ -92,16 +92,16 @@ class LookAnswer(Record):
 
 
 class OtherPlan(Record):
-    """Another plan, the best of its kind.
+    """Another plan, the best of its kind; its sentences are put in by ``advisor.words``.
 
     Attributes:
         differs: what is different from the plan; ``gains`` and ``loses``: what that brings.
         optimal: proved to be the best that differs so.
     """
 
-    differs: tuple[Text, ...]
-    gains: tuple[Text, ...]
-    loses: tuple[Text, ...]
+    differs: tuple[Text, ...] = ()
+    gains: tuple[Text, ...] = ()
+    loses: tuple[Text, ...] = ()
     optimal: bool
     plan: Plan
 
@@ -113,14 +113,16 @@ class Answered(Record):
         possible: whether it can be; ``None`` where time ran out first.
         said: the answer in plain sentences.
         stands_against: the rules and wishes that forbid it, none to spare.
+        repair: the smallest change with which it could be.
         gains: what the best plan with it has over the plan; ``loses``: what it costs.
         plan: that plan, where it can be.
     """
 
     question: str
     possible: bool | None
-    said: Text
+    said: Text = Text()
     stands_against: tuple[Clash, ...] = ()
+    repair: tuple[Change, ...] = ()
     differs: tuple[Text, ...] = ()
     gains: tuple[Text, ...] = ()
     loses: tuple[Text, ...] = ()

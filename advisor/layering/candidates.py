@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from advisor.artwork.colour import nearest_colour
 from advisor.job.records.job import Rates, Wish
@@ -15,12 +16,14 @@ from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import distinct, verdict
+from rules.facts.finding import Finding, distinct, verdict
 from rules.facts.subjects import ArtworkPiece, FilmOnFabric
+from rules.facts.text import Text
+from rules.facts.units import show_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "NEAR_ENOUGH_DELTA_E", "artwork_pieces", "candidate_films",
+    "NEAR_ENOUGH_DELTA_E", "artwork_pieces", "candidate_films", "every_option",
     "piece_with_options",
 ]  # fmt: skip
 
@@ -29,11 +32,11 @@ NEAR_ENOUGH_DELTA_E = 5.0
 the difference that is seen at a glance. Value from memory."""
 
 
-def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
+def candidate_films(wish: Wish, catalogue: Catalogue) -> list[Film]:
     """The films that show what is wished for, in the catalogue's order.
 
     Raises:
-        BadInputError: no film shows it; the message says what there is.
+        BadInputError: there is no such film; the message says what there is.
     """
     open_to = [catalogue.film(wish.film)] if wish.film else catalogue.films.values()
     films = [
@@ -41,8 +44,6 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
         for film in open_to
         if (wish.finish is None or wish.finish in film.finishes)
         and (wish.family is None or wish.family == film.family)
-        and (wish.peel is None or wish.peel == film.peel)
-        and (wish.most_setpoint_c is None or film.setpoint_c.low <= wish.most_setpoint_c)
     ]
     if not films:
         others = _wish_text(wish.model_copy(update={"film": None}))
@@ -51,14 +52,7 @@ def candidate_films(wish: Wish, catalogue: Catalogue, *, on_shelf_only: bool) ->
             if wish.film
             else f"no film is {others}; loosen the wish or add a film"
         )
-    stocked = [film for film in films if film.on_shelf_m > 0]
-    if on_shelf_only and not stocked:
-        names = ", ".join(film.id for film in films)
-        which = wish.film or f"film that is {_wish_text(wish)}"
-        raise BadInputError(
-            f"no {which} is on the shelf (0 m of {names}); buy some, or set on_shelf_only: false"
-        )
-    return stocked if on_shelf_only else films
+    return films
 
 
 def piece_with_options(
@@ -72,15 +66,73 @@ def piece_with_options(
 ) -> ProblemPiece:
     """The domain of one piece: each film with its best colour and the findings on it.
 
-    A film that is refused wherever it lies is set aside with the findings that refuse it.
+    A film that is refused wherever it lies is set aside with the findings that refuse it; and so
+    are all that show the wish where none of them is as it is to be pressed, or on the shelf.
 
     Raises:
-        BadInputError: no film gives the wish at all.
+        BadInputError: no film shows the wish at all.
     """
+    shown = candidate_films(wish, knowledge.catalogue)
+    unmet = {film.id: _unmet(film, wish, on_shelf_only=on_shelf_only) for film in shown}
+    films = [film for film in shown if not unmet[film.id]] or shown
     options: list[Option] = []
     refused: list[Refusal] = []
-    films = candidate_films(wish, knowledge.catalogue, on_shelf_only=on_shelf_only)
-    for film, colour, delta_e in _coloured(films, wish, piece.fill):
+    for option in _options(
+        piece, _coloured(films, wish, piece.fill), fabrics=fabrics, knowledge=knowledge, rates=rates
+    ):
+        if against := unmet[option.film.id]:
+            stopped = replace(option, findings=(*against, *option.findings))
+            refused.append(Refusal(piece.id, option.film.id, against, stopped))
+        elif verdict(option.findings) == "stop":
+            refused.append(Refusal(piece.id, option.film.id, option.findings, option))
+        else:
+            options.append(option)
+    options.sort(key=_least_worry)
+    # What comes nearest to the wish is named first.
+    refused.sort(
+        key=lambda r: (
+            len(unmet[r.film]),
+            r.option.film.setpoint_c.low if unmet[r.film] and r.option else 0,
+        )
+    )
+    return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+
+
+def every_option(
+    piece: PrintPiece,
+    wish: Wish,
+    *,
+    fabrics: Sequence[Fabric],
+    knowledge: Knowledge,
+    rates: Rates,
+) -> tuple[Option, ...]:
+    """Every film of the catalogue for a piece, in its colour nearest to the one wanted."""
+    films = knowledge.catalogue.films.values()
+    named = {f.id: [c for c in f.colours if c.name == wish.colour] for f in films}
+    wanted = wish.colour if wish.colour and wish.colour.startswith("#") else piece.fill
+    coloured = [
+        (film, named[film.id][0], 0.0)
+        if named[film.id]
+        else (film, *nearest_colour(wanted, film.colours))
+        if wanted is not None
+        else (film, film.colours[0], 0.0)
+        for film in films
+    ]
+    options = _options(piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates)
+    return tuple(sorted(options, key=_least_worry))
+
+
+def _options(
+    piece: PrintPiece,
+    coloured: Sequence[tuple[Film, Colour, float]],
+    *,
+    fabrics: Sequence[Fabric],
+    knowledge: Knowledge,
+    rates: Rates,
+) -> Iterator[Option]:
+    """Each film with its colour, what the rules say of it, and its cost."""
+    largest = max(piece.sizes, key=lambda size: size.extent_mm)
+    for film, colour, delta_e in coloured:
         findings = distinct(
             [
                 *(
@@ -98,8 +150,7 @@ def piece_with_options(
             for fabric in fabrics
             for found in knowledge.judge(FilmOnFabric(film, fabric, colour=colour))
         )
-        largest = max(piece.sizes, key=lambda size: size.extent_mm)
-        option = Option(
+        yield Option(
             film=film,
             colour=colour,
             delta_e=delta_e,
@@ -107,12 +158,36 @@ def piece_with_options(
             fabric_findings=tuple(found for found in touching if found not in findings),
             film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
         )
-        if verdict(findings) == "stop":
-            refused.append(Refusal(piece.id, film.id, findings, option))
-        else:
-            options.append(option)
-    options.sort(key=lambda option: (_sample_count(option), option.film_cost, option.film.id))
-    return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+
+
+def _unmet(film: Film, wish: Wish, *, on_shelf_only: bool) -> tuple[Finding, ...]:
+    """What keeps a film that shows a wish from being what is wished."""
+    found = []
+    if wish.peel is not None and wish.peel != film.peel:
+        found.append(_stop("wish-peel", film, f"{film.id} is peeled {film.peel}"))
+    most_c, low_c = wish.most_setpoint_c, film.setpoint_c.low
+    if most_c is not None and low_c > most_c:
+        said = f"{film.id} is pressed at {show_c(low_c)} or more"
+        found.append(_stop("wish-setpoint", film, said))
+    if on_shelf_only and film.on_shelf_m <= 0:
+        found.append(_stop("on-shelf", film, f"there is no {film.id} on the shelf"))
+    return tuple(found)
+
+
+def _stop(rule: str, film: Film, said: str) -> Finding:
+    return Finding(
+        rule=rule,
+        severity="stop",
+        where=Text(film.id),
+        message=Text(said),
+        why=Text("it is not as it was wished"),
+        instead=Text("loosen the wish, or buy another film"),
+        basis="sheet",
+    )
+
+
+def _least_worry(option: Option) -> tuple[int, float, str]:
+    return (_sample_count(option), option.film_cost, option.film.id)
 
 
 def _sample_count(option: Option) -> int:

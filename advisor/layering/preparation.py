@@ -28,7 +28,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.garment import Garment, PrintArea
 from rules.knowledge import Knowledge
 
-__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "PreparedJob", "prepare", "print_of", "wish_of"]
+__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "PreparedJob", "prepare", "print_of"]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
@@ -54,17 +54,23 @@ class PreparedJob:
 
     Attributes:
         artwork: at the width of the largest garment line, with the names as its last piece.
+        of_names: the finest details of the single names, where there are any.
     """
 
     job: Job
     artwork: Artwork
     lines: tuple[OrderLine, ...]
     problem: Problem
+    of_names: Fineness | None = None
 
     @property
     def print(self) -> Print:
         """What is printed where."""
         return self.problem.print
+
+    def wish(self, piece_id: str) -> Wish | None:
+        """The look wished for a piece."""
+        return wish_of(self.job, self.print.piece(piece_id))
 
 
 def prepare(
@@ -96,7 +102,7 @@ def prepare(
         garment_price=max(line.garment.price_each for line in lines),
         samples_allowed=job.samples_allowed,
     )
-    return PreparedJob(job, artwork, lines, problem)
+    return PreparedJob(job, artwork, lines, problem, of_names)
 
 
 def print_of(

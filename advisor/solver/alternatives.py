@@ -1,24 +1,19 @@
-"""Alternatives: the best plans that differ in something a person cares about, and their price."""
+"""Alternatives: the best plans that differ in something that a person cares about."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from advisor.job.records.job import Rates
 from advisor.layering.assessment import objective
-from advisor.layering.cost import money
 from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.proof import refined
 from advisor.solver.records import Cut, Examine
-from rules.facts.meeting import MEETING_WORDS
-from rules.facts.text import Text, piece_name
-from rules.facts.units import show_um
+from rules.facts.text import Text
 
-__all__ = ["Alternative", "alternatives", "compare", "differences", "layers"]
+__all__ = ["Alternative", "alternatives", "layers"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,16 +21,13 @@ class Alternative:
     """Another plan, the best of its kind.
 
     Attributes:
-        differs: what is different, in sentences.
-        gains: what is better than in the best plan; ``loses``: what is worse.
         optimal: whether it is proved the best that differs so.
+        objective: as `advisor.solver.records.Optimum` has it.
     """
 
     assessment: Assessment
-    differs: tuple[Text, ...]
-    gains: tuple[Text, ...]
-    loses: tuple[Text, ...]
     optimal: bool
+    objective: tuple[int, ...] | None
 
 
 def alternatives(
@@ -70,9 +62,7 @@ def alternatives(
             return False
         if all(_same(other.assessment, one) is False for one in seen):
             seen.append(other.assessment)
-            gains, loses = compare(best, other.assessment, problem.rates)
-            differs = differences(best, other.assessment)
-            found.append(Alternative(other.assessment, differs, gains, loses, other.optimal))
+            found.append(Alternative(other.assessment, other.optimal, other.objective))
         return True
 
     if best.choice.meets:
@@ -90,69 +80,6 @@ def layers(problem: Problem, found: Assessment) -> int:
     """Films over one another at the deepest place."""
     meets = found.choice.meets
     return max((len(present(place, meets)) for place in problem.places), default=0)
-
-
-def differences(best: Assessment, other: Assessment) -> tuple[Text, ...]:
-    """What another plan does differently, in sentences, films first."""
-    said: list[str] = []
-    for piece, option in best.choice.options.items():
-        film = other.choice.options[piece].film.id
-        if film != option.film.id:
-            said.append(f"{piece_name(piece)} is cut from {film} instead of {option.film.id}")
-    for pair, way in best.choice.meets.items():
-        taken = other.choice.meets[pair]
-        if taken != way:
-            upper, lower = map(piece_name, pair)
-            now = MEETING_WORDS[taken].short.format(upper=upper, lower=lower)
-            said.append(f"{now} instead of {MEETING_WORDS[way].noun}")
-    return tuple(map(Text, said))
-
-
-def compare(
-    best: Assessment, other: Assessment, rates: Rates
-) -> tuple[tuple[Text, ...], tuple[Text, ...]]:
-    """What another plan gains and what it loses against the best, in words.
-
-    Raises ``ValueError`` where one of them cannot be pressed.
-    """
-    if best.measures is None or other.measures is None:
-        raise ValueError("only plans that can be pressed are compared")
-    gains: list[str] = []
-    loses: list[str] = []
-    for name, say in _MEASURES.items():
-        more = getattr(other.measures, name) - getattr(best.measures, name)
-        if more:
-            (loses if more > 0 else gains).append(say(abs(more), more > 0, rates))
-    return tuple(map(Text, gains)), tuple(map(Text, loses))
-
-
-def _samples(count: int, worse: bool, rates: Rates) -> str:
-    return f"{count} {'more' if worse else 'fewer'} to sample first"
-
-
-def _weak(count: int, worse: bool, rates: Rates) -> str:
-    return f"edges {'weaker' if worse else 'stronger'} by {count} (a lap counts 0, a butt 2)"
-
-
-def _cents(cents: int, worse: bool, rates: Rates) -> str:
-    return f"{money(cents / 100, rates)} {'dearer' if worse else 'cheaper'} a garment"
-
-
-def _thickness(micrometres: int, worse: bool, rates: Rates) -> str:
-    return f"{show_um(micrometres)} {'thicker' if worse else 'thinner'} at the thickest place"
-
-
-def _seconds(seconds: int, worse: bool, rates: Rates) -> str:
-    return f"{seconds} s {'slower' if worse else 'quicker'} a garment"
-
-
-_MEASURES: dict[str, Callable[[int, bool, Rates], str]] = {
-    "samples": _samples,
-    "weak": _weak,
-    "cents": _cents,
-    "thickness_um": _thickness,
-    "seconds": _seconds,
-}
 
 
 def _same(one: Assessment, other: Assessment) -> bool:

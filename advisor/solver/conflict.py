@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from advisor.job.records.print import Meeting
-from advisor.layering.records.problem import Problem
-from advisor.solver.conflict_text import FactKind, RuleInstance, Told, say_way, wished, with_refused
+from advisor.layering.records.problem import Option, Problem
+from advisor.solver.conflict_facts import facts_of, wished, with_refused
 from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, parts
 from advisor.solver.model import PlanModel, most_stages
-from advisor.solver.records import Cut
+from advisor.solver.records import Cut, RuleInstance
 from advisor.solver.search import first_plan
 from advisor.solver.variables import Tag
 from rules.errors import ProgramError
 
-__all__ = [
-    "FactKind", "OutOfTimeError", "RuleInstance", "conflict_model", "impossible_parts",
-    "is_narrowed", "minimal_conflict", "say_way",
-]  # fmt: skip
+__all__ = ["Beyond", "conflict_model", "impossible_parts", "is_narrowed", "minimal_conflict"]
+
+Beyond = Callable[[str], Sequence[Option]]
+"""The films on the shelf that a piece could be cut from, were they not other than is wished."""
 
 TOUCHING = ("film_on_film", "joint")
 """Whose rules are named only where nothing else forbids a plan already."""
@@ -35,16 +35,18 @@ def minimal_conflict(
     *,
     cuts: Sequence[Cut] = (),
     among: Sequence[Problem] | None = None,
+    beyond: Beyond = lambda piece: (),
     deadline: float = math.inf,
 ) -> tuple[RuleInstance, ...]:
     """Facts, rules and wishes that cannot hold together; without any one of them they could.
 
-    What CP-SAT needs to assume is made minimal by leaving one after another away, what is least
-    telling first; bottom layer first, wishes before what speaks against them.
+    What CP-SAT needs to assume is made minimal by leaving one after another away, wishes first and
+    then what is least telling. A look is part of it where another film of the shelf would do.
 
     Args:
         cuts: what was found against drafted plans.
         among: what `impossible_parts` gave, where it is known.
+        beyond: without it, a piece without its wish is taken to bear all.
 
     Raises:
         ProgramError: the problem can be planned.
@@ -58,19 +60,18 @@ def minimal_conflict(
     touch = {rule.id for kind in TOUCHING for rule in part.knowledge.rules.by_judged[kind]}
     apart = [tag for tag in asked if tag[0] not in touch or len(tag) < 3]
     tags = _core(model, asked, apart, deadline) or list(asked)
-    tags = _needed(model, asked, tags, deadline)
-    for tag in reversed(tags):
-        if tag in tags and (fewer := [other for other in tags if other != tag]):
-            still = _core(model, asked, fewer, deadline)
-            tags = fewer if still is not None else tags
-    told = Told(part, cuts)
+    tags = _fewest(model, asked, tags, deadline)
+    others = {tag[1]: tuple(beyond(tag[1])) for tag in tags if tag[0] == "wish"}
+    if any(others.values()):
+        model, asked = conflict_model(part, cuts=cuts, beyond=others)
+        tags = _fewest(model, asked, tags, deadline)
     level = {piece.id: n for n, piece in enumerate(problem.pieces)}
 
     def low_to_high(instance: RuleInstance) -> tuple[Any, ...]:
         levels = sorted(level[piece] for piece in instance.pieces) or [len(level)]
         return (instance.kind != "wish", levels[0], levels, instance.rule)
 
-    return tuple(sorted(told.instances(tags), key=low_to_high))
+    return tuple(sorted(facts_of(part, tags, model.options, cuts), key=low_to_high))
 
 
 def impossible_parts(
@@ -93,9 +94,16 @@ def impossible_parts(
 
 
 def conflict_model(
-    problem: Problem, *, cuts: Sequence[Cut] = ()
+    problem: Problem,
+    *,
+    cuts: Sequence[Cut] = (),
+    beyond: Mapping[str, Sequence[Option]] | None = None,
 ) -> tuple[PlanModel, Mapping[Tag, Any]]:
     """A problem whose every rule, fact and wish can be taken away on its own.
+
+    Args:
+        beyond: films that a piece may be cut from once its wish is taken away; without any, it is
+            then taken to bear all.
 
     Returns:
         The model, and by tag the literal that asks for it, what is most telling first.
@@ -106,6 +114,7 @@ def conflict_model(
         sample_free=not problem.samples_allowed,
         cuts=cuts,
         options=with_refused(problem),
+        beyond=beyond,
         ways={meeting.pair: meeting.open_ways for meeting in problem.meetings},
         explained=True,
         waivable=not problem.samples_allowed,
@@ -130,17 +139,20 @@ def is_narrowed(meeting: Meeting) -> bool:
     return set(meeting.ways) != set(meeting.open_ways)
 
 
-def _needed(
+def _fewest(
     model: PlanModel, asked: Mapping[Tag, Any], tags: list[Tag], deadline: float
 ) -> list[Tag]:
-    """Tags that the solver needs to see that nothing is possible: a good place to start from."""
-    while True:
-        core = _core(model, asked, tags, deadline)
-        if core is None:
-            raise ProgramError("this can be planned, so nothing stands in its way")
-        if len(core) == len(tags):
-            return tags
+    """As few of the tags as still cannot hold together, none of them to spare."""
+    core = _core(model, asked, tags, deadline)
+    if core is None:
+        raise ProgramError("this can be planned, so nothing stands in its way")
+    while len(core) < len(tags):
         tags = core
+        core = _core(model, asked, tags, deadline) or tags
+    for tag in reversed(tags):
+        if tag in tags and (fewer := [other for other in tags if other != tag]):
+            tags = _core(model, asked, fewer, deadline) or tags
+    return tags
 
 
 def _core(

@@ -59,6 +59,7 @@ class PlanModel(Variables):
         most_presses: int | None = None,
         explained: bool = False,
         waivable: bool = False,
+        beyond: Mapping[str, Sequence[Option]] | None = None,
         deadline: float = math.inf,
     ) -> None:
         super().__init__(
@@ -70,6 +71,7 @@ class PlanModel(Variables):
             most_presses=most_presses,
             explained=explained,
             waivable=waivable,
+            beyond=beyond,
         )
         self.cuts, self.most_layers, self.deadline = cuts, most_layers, deadline
         self.samples: dict[tuple[str, ...], list[Trigger]] = {}

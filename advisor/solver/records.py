@@ -1,18 +1,24 @@
-"""Records of the solver: what an examined draft cuts off, and the best plan that is proved."""
+"""Records of the solver: cuts, the best plan, or why there is none and what would help."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 from advisor.job.records.print import Pair
 from advisor.layering.records.assessment import Assessment
-from advisor.layering.records.problem import Problem
+from advisor.layering.records.pressing import HeatLimits
+from advisor.layering.records.problem import Option, Problem
+from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.facts.text import Text
 
-__all__ = ["Cut", "Examine", "ExamineOf", "Optimum"]
+__all__ = [
+    "HOW_MUCH", "ChangeKind", "Cut", "Examine", "ExamineOf", "FactKind", "Impossible", "Optimum",
+    "Otherwise", "Repair", "RepairChange", "RuleInstance", "SwapKind", "Swaps",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +74,133 @@ class Optimum:
     objective: tuple[int, ...] | None
     seconds: float
     cuts: tuple[Cut, ...]
+
+
+FactKind = Literal["wish", "film", "fabric", "lies", "press"]
+"""What is wished, what films bear, what the fabric bears, what lies on what, what heat found."""
+
+
+NOTHING = Text()
+
+
+@dataclass(frozen=True, slots=True)
+class RuleInstance:
+    """A rule, a fact or a wish at one place: a member of a conflict.
+
+    Attributes:
+        rule: the rule's id; ``wish`` for a look, ``wish-meets`` and ``wish-samples`` for the
+            other wishes.
+        where: the pieces it is about.
+        pieces: the same by id, bottom first.
+        said: what a finding says, or a look that is wished for.
+        pair: two pieces that lie on one another, the upper first.
+        films: those that the piece may be cut from; ``ways`` those in which two may meet.
+        drawn: how many films, or pairings of films, draw the finding, of so many ``asked``.
+        shelf: whether these are all films on the shelf, whatever is wished.
+        limits: of the press and the garment, where they are what limits.
+    """
+
+    rule: str
+    kind: FactKind
+    where: Text
+    pieces: tuple[str, ...] = ()
+    said: Text = NOTHING
+    pair: Pair | None = None
+    films: tuple[Film, ...] = ()
+    ways: tuple[Meets, ...] = ()
+    drawn: int = 0
+    asked: int = 0
+    shelf: bool = False
+    limits: HeatLimits | None = None
+
+
+ChangeKind = Literal["sample", "meets", "press", "film", "buy", "size", "line", "drop"]
+
+HOW_MUCH: Mapping[str, int] = MappingProxyType(
+    {
+        "sample": 1,
+        "meets": 2,
+        "buy": 2,
+        "press": 2,
+        "film": 3,
+        "size": 5,
+        "look": 6,
+        "line": 7,
+        "drop": 8,
+    }
+)
+"""How much each change takes from the wish: a sample nothing but time, another way of meeting an
+edge, a film to buy its price, another press a walk, another film of the finish its feel, another
+size the proportion, a film of another finish (``look``) the look, a line some of the garments, a
+dropped piece a part of the design. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class RepairChange:
+    """One change to what was wished.
+
+    Attributes:
+        pieces: the piece that it changes, or the two of a joint, the upper first.
+        to: what it becomes: a way of meeting, a film, a press, a width in mm; empty for what is
+            left out.
+        colour: the colour of a film.
+        line: the line of the print whose size is changed or that is left out, from 0.
+        look: whether a film is of another finish than was wished.
+    """
+
+    kind: ChangeKind
+    pieces: tuple[str, ...] = ()
+    to: str = ""
+    colour: str = ""
+    line: int | None = None
+    look: bool = False
+
+    @property
+    def much(self) -> int:
+        """How much it takes from the wish."""
+        return HOW_MUCH["look" if self.look else self.kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Changes that make a plan possible, none of them to spare, with the plan that proves it."""
+
+    changes: tuple[RepairChange, ...]
+    assessment: Assessment
+
+    @property
+    def size(self) -> int:
+        """How much it takes from the wish."""
+        return sum(change.much for change in self.changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """Facts, rules and wishes that cannot hold together, and what would clear them.
+
+    Attributes:
+        conflict: none of them to spare; wishes first, then from the bottom layer to the top.
+        repairs: the least change of the wish first; each was solved again.
+    """
+
+    conflict: tuple[RuleInstance, ...]
+    repairs: tuple[Repair, ...]
+
+
+SwapKind = Literal["film", "buy", "look"]
+
+Swaps = Callable[[str], Mapping[SwapKind, Sequence[Option]]]
+"""Other films that would do for a piece: of the wished look, what was wished but is to buy, or of
+another look."""
+
+
+@dataclass(frozen=True, slots=True)
+class Otherwise:
+    """The job on another press, at another size or without some of its garments.
+
+    Attributes:
+        made: gives the problem that it comes to and what examines its plans, if there is one.
+    """
+
+    changes: tuple[RepairChange, ...]
+    made: Callable[[], tuple[Problem, Examine] | None]

@@ -45,6 +45,8 @@ class Variables:
         most_presses: of each stage; as many as may be of use by default.
         explained: give every fact, rule and wish a literal that asks for it.
         waivable: let a literal, ``sampled``, allow samples after all.
+        beyond: films open to a piece once its wish is not asked for; where there are none, nothing
+            is then asked of its film.
 
     Attributes:
         film: for each piece a literal for each option.
@@ -64,12 +66,17 @@ class Variables:
         most_presses: int | None = None,
         explained: bool = False,
         waivable: bool = False,
+        beyond: Mapping[str, Sequence[Option]] | None = None,
     ) -> None:
         self.problem, self.stages, self.sample_free = problem, stages, sample_free
         self.explained, self.cp = explained, cp_model.CpModel()
         self.most_presses = most_presses or len(problem.pieces)
         domains = options or {}
-        self.options = {p.id: tuple(domains.get(p.id, p.options)) for p in problem.pieces}
+        self.beyond = {piece: others for piece, others in (beyond or {}).items() if others}
+        self.options = {
+            p.id: (*domains.get(p.id, p.options), *self.beyond.get(p.id, ()))
+            for p in problem.pieces
+        }
         self.ways = {m.pair: tuple((ways or {}).get(m.pair, m.ways)) for m in problem.meetings}
         self.pieces = tuple(self.options)
         self.settings: dict[str, tuple[FilmSettings, ...]] = {
@@ -115,7 +122,8 @@ class Variables:
         if not self.explained or rule in STRUCTURE:
             return asks
         if rule not in WITHOUT_FILMS:
-            asks += [self.wish[piece] for piece in tag[1:] if piece in self.wish]
+            free = self.wish.keys() - self.beyond.keys()
+            asks += [self.wish[piece] for piece in tag[1:] if piece in free]
         if rule != "flat":
             key = (rule, *tag[1:])
             if key not in self.asked:
@@ -226,8 +234,11 @@ class Variables:
     def _choose(self) -> None:
         self.film = {p: [self._bool() for _ in choices] for p, choices in self.options.items()}
         self.way = {pair: {way: self._bool() for way in ways} for pair, ways in self.ways.items()}
-        for films in self.film.values():
+        for piece, films in self.film.items():
             self.cp.add_exactly_one(films)
+            if piece in self.beyond:
+                wished = range(len(films) - len(self.beyond[piece]))
+                self.clause(("film", piece), ~self.wish[piece], self.among(piece, wished))
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
         of_use = presses_of_use(self.problem, self.options)

@@ -1,4 +1,4 @@
-"""Why not: which rules stand against a wanted film or way of meeting, or what it would cost."""
+"""Why not: what stands against a wanted film or way of meeting, or the best plan with it."""
 
 from __future__ import annotations
 
@@ -7,14 +7,11 @@ from dataclasses import dataclass, replace
 from advisor.job.records.print import EVERY_WAY
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
-from advisor.solver.alternatives import compare, differences
-from advisor.solver.conflict import RuleInstance
-from advisor.solver.impossible import Impossible, explain_impossible, say_conflict
+from advisor.solver.impossible import explain_impossible
 from advisor.solver.proof import optimise
-from advisor.solver.records import Examine, ExamineOf
+from advisor.solver.records import Examine, ExamineOf, Impossible
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.step import Meets
-from rules.facts.text import Text, and_list
 
 __all__ = ["Question", "WhyNot", "read_question", "why_not"]
 
@@ -41,42 +38,17 @@ class WhyNot:
     """The answer.
 
     Attributes:
-        stands_against: rules and wishes that forbid it, none to spare; empty where it can be.
+        impossible: what stands against it and what would help; ``None`` where it can be.
         assessment: the best plan with it, where it can be.
-        gains: what that plan has over the best; ``loses``: what it costs.
-        differs: what else changes with it, in sentences.
+        objective: of that plan.
         known: whether the answer is proved; if not, time ran out.
     """
 
     question: Question
-    stands_against: tuple[RuleInstance, ...]
     impossible: Impossible | None
     assessment: Assessment | None
-    gains: tuple[Text, ...]
-    loses: tuple[Text, ...]
-    differs: tuple[Text, ...]
+    objective: tuple[int, ...] | None
     known: bool
-
-    def __str__(self) -> str:
-        """The answer in plain sentences."""
-        return str(self.text)
-
-    @property
-    def text(self) -> Text:
-        """The answer in sentences whose quantities and pieces are typed."""
-        if self.impossible is not None:
-            return say_conflict(self.impossible)
-        if self.assessment is None:
-            return Text("no answer in the time given")
-        if not self.gains and not self.loses:
-            alike = Text("it can be, and it is as good as the best plan")
-            return alike if self.differs else Text("that is what the best plan does")
-        parts = []
-        if self.loses:
-            parts.append(f"it costs against the best plan: {and_list(self.loses)}")
-        if self.gains:
-            parts.append(f"it gains: {and_list(self.gains)}")
-        return Text(f"it can be; {'; '.join(parts)}")
 
 
 def read_question(text: str, problem: Problem, best: Assessment | None = None) -> Question:
@@ -119,10 +91,10 @@ def why_not(
     examine_of: ExamineOf | None = None,
     time_limit_s: float = 20.0,
 ) -> WhyNot:
-    """What stands against a wish, or what the best plan with it costs against the best.
+    """What stands against a wish, or the best plan with it.
 
     Args:
-        best: the best plan, if there is one.
+        best: the best plan, if there is one; a piece may be named by the film that it has there.
         films: films that may be asked about although no wish names them, by id, as options of
             the piece in question.
         examine: as in `advisor.solver.proof.optimise`; ``examine_of`` as in
@@ -139,16 +111,8 @@ def why_not(
         why = explain_impossible(
             wished, cuts=found.cuts, examine_of=examine_of, time_limit_s=time_limit_s
         )
-        return WhyNot(asked, why.conflict, why, None, (), (), (), known=True)
-    if found.assessment is None:
-        return WhyNot(asked, (), None, None, (), (), (), known=False)
-    gains: tuple[Text, ...] = ()
-    loses: tuple[Text, ...] = ()
-    differs: tuple[Text, ...] = ()
-    if best is not None:
-        gains, loses = compare(best, found.assessment, problem.rates)
-        differs = differences(best, found.assessment)
-    return WhyNot(asked, (), None, found.assessment, gains, loses, differs, found.optimal)
+        return WhyNot(asked, why, None, None, known=True)
+    return WhyNot(asked, None, found.assessment, found.objective, known=found.optimal)
 
 
 def _piece(name: str, problem: Problem, best: Assessment | None) -> str:

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import wraps
 from itertools import pairwise
-from typing import ParamSpec, TypeVar
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
 
 import advisor.answers.check
 import advisor.answers.look
 import advisor.answers.plan
 import advisor.answers.questions
 from advisor.answers.records import Answer, Answered, CheckReport, LookAnswer, OtherPlan
-from advisor.job.records.plan import Plan
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Change, Clash, Plan
 from advisor.layering.records.reasons import Reason
+from advisor.solver.records import RuleInstance
+from advisor.words.conflict import change_text, conflict_text, fact_text, granted_text, wished_name
 from advisor.words.plan import piece_names
+from advisor.words.plan_changes import gains_and_losses, what_differs
 from advisor.words.reasons import reason_text
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_s
+from rules.knowledge import Knowledge
 
 __all__ = ["check", "look", "other_plans", "plan", "solve", "why_not_this"]
 
@@ -54,7 +60,29 @@ def _plan(plan: Plan) -> Plan:
 
 
 def _solved(solved: advisor.answers.plan.Solved) -> advisor.answers.plan.Solved:
-    return replace(solved, plan=_plan(solved.plan))
+    plan, names = _plan(solved.plan), _names(solved)
+    conflict = tuple(_clash(clash).named(names) for clash in plan.conflict)
+    repairs = tuple(tuple(_change(c).named(names) for c in changes) for changes in plan.repairs)
+    worded = {"conflict": conflict, "repairs": repairs}
+    return replace(solved, plan=plan.model_copy(update=worded))
+
+
+def _names(solved: advisor.answers.plan.Solved) -> dict[str, str]:
+    """What pieces are called: by their films in a plan, by what is wished where there is none."""
+    if solved.plan.pieces:
+        return piece_names(solved.plan)
+    prepared = solved.prepared
+    return {p.id: wished_name(p, prepared.wish(p.id)) for p in prepared.print.pieces}
+
+
+def _clash(clash: Clash) -> Clash:
+    if not isinstance(clash.fact, RuleInstance):
+        return clash
+    return clash.model_copy(update={"message": fact_text(clash.fact), "fact": None})
+
+
+def _change(change: Change) -> Change:
+    return change.model_copy(update={"message": change_text(change)})
 
 
 def _check(report: CheckReport) -> CheckReport:
@@ -81,28 +109,37 @@ def _look_reason(answer: Answer) -> Text:
     return Text("; ".join(dict.fromkeys(parts)))
 
 
-plan = _worded(advisor.answers.plan.plan, _plan)
 solve = _worded(advisor.answers.plan.solve, _solved)
 check = _worded(advisor.answers.check.check, _check)
 look = _worded(advisor.answers.look.look, _look)
+
+
+@wraps(advisor.answers.plan.plan)
+def plan(
+    job: Job | Path | str,
+    *,
+    folder: Path | None = None,
+    svg: bytes | None = None,
+    knowledge: Knowledge | None = None,
+    time_limit_s: float = advisor.answers.plan.PROOF_LIMIT_S,
+) -> Plan:
+    """`advisor.answers.plan.plan` with its sentences put in."""
+    return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan
 
 
 def other_plans(
     solved: advisor.answers.plan.Solved, *, most: int = 3, time_limit_s: float = 20.0
 ) -> tuple[OtherPlan, ...]:
     """The best few other plans, with pieces called as in the plan itself."""
-    names = piece_names(solved.plan)
-    return tuple(
-        other.model_copy(
-            update={
-                "differs": tuple(each.named(names) for each in other.differs),
-                "plan": _plan(other.plan),
-            }
-        )
-        for other in advisor.answers.questions.other_plans(
-            solved, most=most, time_limit_s=time_limit_s
-        )
-    )
+    names, said = _names(solved), []
+    for other in advisor.answers.questions.other_plans(
+        solved, most=most, time_limit_s=time_limit_s
+    ):
+        gains, loses = gains_and_losses(solved.plan.proof, other.plan.proof, other.plan.currency)
+        differs = tuple(each.named(names) for each in what_differs(solved.plan, other.plan))
+        worded = {"differs": differs, "gains": tuple(gains), "loses": tuple(loses)}
+        said.append(other.model_copy(update=worded | {"plan": _plan(other.plan)}))
+    return tuple(said)
 
 
 def why_not_this(
@@ -110,12 +147,31 @@ def why_not_this(
 ) -> Answered:
     """What stands against a wish, or what it costs, with pieces called as in the plan itself."""
     answer = advisor.answers.questions.why_not_this(solved, question, time_limit_s=time_limit_s)
-    names = piece_names(solved.plan)
-    return answer.model_copy(
-        update={
-            "said": answer.said.named(names),
-            "differs": tuple(each.named(names) for each in answer.differs),
-            "stands_against": tuple(clash.named(names) for clash in answer.stands_against),
-            "plan": None if answer.plan is None else _plan(answer.plan),
+    names = _names(solved)
+    worded: dict[str, Any] = {"said": Text("no answer in the time given")}
+    if answer.possible is False:
+        facts = [clash.fact for clash in answer.stands_against]
+        instances = [fact for fact in facts if isinstance(fact, RuleInstance)]
+        worded = {
+            "said": conflict_text(instances, answer.repair).named(names),
+            "stands_against": tuple(_clash(one).named(names) for one in answer.stands_against),
+            "repair": tuple(_change(change).named(names) for change in answer.repair),
         }
-    )
+    elif answer.plan is not None:
+        worded = _beside(solved.plan, answer.plan, names)
+    return answer.model_copy(update=worded)
+
+
+def _beside(best: Plan, other: Plan, names: Mapping[str, str]) -> dict[str, Any]:
+    """A plan that was asked for, beside the best one."""
+    worded: dict[str, Any] = {"said": Text("it can be"), "plan": _plan(other)}
+    if best.status != "planned":
+        return worded
+    gains, loses = gains_and_losses(best.proof, other.proof, best.currency)
+    differs = tuple(each.named(names) for each in what_differs(best, other))
+    return worded | {
+        "said": granted_text(gains, loses, differs),
+        "differs": differs,
+        "gains": tuple(gains),
+        "loses": tuple(loses),
+    }

@@ -1,15 +1,18 @@
-"""Plan changes: what is different between two plans, in a few sentences."""
+"""Plan changes: what is different between two plans, and what that gains and loses."""
 
 from __future__ import annotations
 
-from advisor.job.records.plan import Plan
+from collections.abc import Callable
+
+from advisor.job.records.plan import Plan, Proof
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.words.plan import joint_clause, piece_names
 from advisor.words.verdicts import VERDICTS
-from rules.facts.text import and_list
-from rules.facts.units import Units
+from rules.facts.meeting import MEETING_WORDS
+from rules.facts.text import Text, and_list, piece_name
+from rules.facts.units import Units, show_um
 
-__all__ = ["differences", "fill_or_names"]
+__all__ = ["differences", "fill_or_names", "gains_and_losses", "what_differs"]
 
 
 def differences(before: Plan, after: Plan, units: Units) -> list[str]:
@@ -39,6 +42,70 @@ def differences(before: Plan, after: Plan, units: Units) -> list[str]:
     return (
         said + _films(before, after) + _joints(before, after, units) + _press(before, after, units)
     )
+
+
+def what_differs(before: Plan, after: Plan) -> tuple[Text, ...]:
+    """The films and ways of meeting that are other ones, films first."""
+    films = {piece.id: piece.film for piece in after.pieces}
+    said = [
+        f"{piece_name(piece.id)} is cut from {films[piece.id]} instead of {piece.film}"
+        for piece in before.pieces
+        if films[piece.id] != piece.film
+    ]
+    for (upper, lower), way in before.meets.items():
+        taken = after.meets[upper, lower]
+        if taken != way:
+            now = MEETING_WORDS[taken].short
+            met = now.format(upper=piece_name(upper), lower=piece_name(lower))
+            said.append(f"{met} instead of {MEETING_WORDS[way].noun}")
+    return tuple(map(Text, said))
+
+
+def gains_and_losses(before: Proof, after: Proof, currency: str) -> tuple[list[Text], list[Text]]:
+    """What one plan has over another for each garment, and what it costs, by their objectives.
+
+    >>> def proof(*objective):
+    ...     return Proof(optimal=True, bound=None, objective=objective, measures=("cents", "weak"))
+    >>> gains_and_losses(proof(250, 0), proof(240, 2), "€")
+    (['€0.10 cheaper a garment'], ['edges weaker by 2 (a lap counts 0, a butt 2)'])
+    """
+    gains: list[Text] = []
+    loses: list[Text] = []
+    was = dict(zip(before.measures, before.objective or (), strict=False))
+    is_ = dict(zip(after.measures, after.objective or (), strict=False))
+    for measure, (say, better, worse) in _MEASURES.items():
+        more = is_.get(measure, 0) - was.get(measure, 0)
+        if more:
+            much = say(abs(more), currency)
+            said = Text((worse if more > 0 else better).format(much))
+            (loses if more > 0 else gains).append(said)
+    return gains, loses
+
+
+_MEASURES: dict[str, tuple[Callable[[int, str], str], str, str]] = {
+    "samples": (
+        lambda count, _: f"{count}",
+        "{} fewer to sample first",
+        "{} more to sample first",
+    ),
+    "weak": (
+        lambda count, _: f"by {count} (a lap counts 0, a butt 2)",
+        "edges stronger {}",
+        "edges weaker {}",
+    ),
+    "cents": (
+        lambda cents, currency: f"{currency}{cents / 100:.2f}",
+        "{} cheaper a garment",
+        "{} dearer a garment",
+    ),
+    "thickness_um": (
+        lambda um, _: f"{show_um(um)}",
+        "{} thinner at the thickest place",
+        "{} thicker at the thickest place",
+    ),
+    "seconds": (lambda s, _: f"{s} s", "{} quicker a garment", "{} slower a garment"),
+}
+"""How each measure of an objective is shown, as less and as more of it."""
 
 
 def _possible(before: Plan, after: Plan) -> list[str]:

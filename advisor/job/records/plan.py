@@ -138,16 +138,21 @@ class BondLineResult(Record):
 
 
 class Clash(Record):
-    """One member of a minimal conflict: a rule at one place; without it there would be a plan."""
+    """One member of a minimal conflict: a rule at one place; without it there would be a plan.
+
+    Attributes:
+        fact: what it says as values, for whoever puts them into a sentence; no file holds them.
+    """
 
     rule: str
     where: Text
-    message: Text
+    message: Text = Text()
+    fact: object | None = Field(default=None, exclude=True, repr=False)
 
     def named(self, names: Mapping[str, str]) -> Clash:
         """The same with pieces called by ``names``."""
-        return Clash(
-            rule=self.rule, where=self.where.named(names), message=self.message.named(names)
+        return self.model_copy(
+            update={"where": self.where.named(names), "message": self.message.named(names)}
         )
 
 
@@ -155,17 +160,28 @@ class Change(Record):
     """One change of a repair.
 
     Attributes:
-        kind: what is changed: ``film``, ``meets``, ``fabric``, ``drop``, ``sample`` and so on.
-        where: the piece, joint or garment that it changes, in words.
-        to: what it becomes.
+        kind: what is changed: ``sample``, ``meets``, ``press``, ``film``, ``buy`` (a film that is
+            not on the shelf), ``size``, ``line`` (garments left out) or ``drop`` (a piece).
+        where: the piece, joint or garments that it changes, in words.
+        to: what it becomes: a way of meeting, a press, a film, a width in mm.
         pieces: the piece that it changes; two for a joint, the upper first.
+        colour: of the film.
+        line: the line of the job that it changes, from 1.
     """
 
     kind: str
     where: Text
     to: str
-    message: Text
+    message: Text = Text()
     pieces: tuple[str, ...] = ()
+    colour: str = ""
+    line: int | None = None
+
+    def named(self, names: Mapping[str, str]) -> Change:
+        """The same with pieces called by ``names``."""
+        return self.model_copy(
+            update={"where": self.where.named(names), "message": self.message.named(names)}
+        )
 
 
 class Plan(Record):

@@ -8,7 +8,8 @@ import pytest
 
 from advisor import plan
 from advisor.job.records.job import Job
-from advisor.job.records.plan import Change, Plan
+from advisor.job.records.plan import Plan
+from advisor.job.repaired import repaired_job
 from rules.book.rule import Found, Judges
 from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
 
@@ -23,6 +24,9 @@ def impossible_job(sea: dict[str, str], sun: dict[str, str], meets: str, **more:
     return job(looks={SEA: sea, SUN: sun}, joints=[joint], **more)
 
 
+TEE = {"garment": "adult-tee", "quantity": 10, "artwork_width_mm": 200}
+SILICONE = TEE | {"fabric": "nylon-silicone-coated", "quantity": 5}
+
 IMPOSSIBLE = {
     "matte laps over sparkle": impossible_job(SPARKLE, MATTE, "lap"),
     "gloss laps over sparkle": impossible_job(SPARKLE, {"finish": "gloss"}, "lap"),
@@ -36,41 +40,27 @@ IMPOSSIBLE = {
         {"finish": "reflective"}, {"finish": "mirror"}, "lap"
     ),
     "a rim of sparkle under matte": impossible_job(SPARKLE, MATTE, "inset-over"),
-    "sparkle on a silicone nylon": job(
-        looks={SEA: SPARKLE, SUN: MATTE},
-        garments=[
-            {
-                "garment": "adult-tee",
-                "fabric": "nylon-silicone-coated",
-                "quantity": 10,
-                "artwork_width_mm": 200,
-            }
-        ],
+    "one line of silicone nylon": job(garments=[TEE, SILICONE]),
+    "a print that is too wide for its press": job(press="small-15x15"),
+    "a print that is too wide for one of its garments": job(
+        garments=[TEE, TEE | {"garment": "infant-bodysuit"}]
+    ),
+    "a print too small for its film": job(
+        looks={SEA: SPARKLE, SUN: {"finish": "raised"}},
+        garments=[TEE | {"artwork_width_mm": 11}],
+    ),
+    "sparkle that presses cool": job(looks={SEA: SPARKLE | {"most_setpoint_c": 90}, SUN: MATTE}),
+    "sparkle that peels cold": job(looks={SEA: SPARKLE | {"peel": "cold"}, SUN: MATTE}),
+    "a film that is not on the shelf": job(
+        looks={SEA: {"film": "matte-cold-peel"}, SUN: SPARKLE}, on_shelf_only=True
+    ),
+    "sparkle on acetate": job(
+        looks={SEA: SPARKLE, SUN: MATTE}, garments=[TEE | {"fabric": "acetate-lining"}]
     ),
     "foam laps over reflective without a sample": impossible_job(
         {"finish": "reflective"}, {"finish": "raised"}, "lap", samples_allowed=False
     ),
 }
-
-FILLS = {"fill-1b3a5c": SEA, "fill-f2c14e": SUN}
-
-
-def repaired(wished: Job, changes: tuple[Change, ...]) -> Job:
-    """The job as it is once the changes are made."""
-    given: dict[str, Any] = wished.model_dump(exclude_none=True)
-    for change in changes:
-        if change.kind == "sample":
-            given["samples_allowed"] = True
-        elif change.kind == "meets":
-            upper, lower = (FILLS[piece] for piece in change.pieces)
-            given["joints"] = [{"upper": upper, "lower": lower, "meets": change.to}]
-        elif change.kind == "film":
-            given["looks"][FILLS[change.pieces[0]]] = {"film": change.to}
-        elif change.kind == "fabric":
-            given["garments"] = [line | {"fabric": change.to} for line in given["garments"]]
-        else:
-            given["leave_out"] = [*given.get("leave_out", ()), *change.pieces]
-    return Job.model_validate(given)
 
 
 @pytest.mark.parametrize("name", IMPOSSIBLE)
@@ -80,7 +70,7 @@ def test_each_repair_plans_when_it_is_made(name: str) -> None:
     assert made.status == "impossible"
     assert made.repairs
     for changes in made.repairs:
-        assert plan(repaired(wished, changes), svg=SVG, time_limit_s=0).status == "planned"
+        assert plan(repaired_job(wished, changes), svg=SVG, time_limit_s=0).status == "planned"
 
 
 ALWAYS: dict[str, tuple[Judges, Any]] = {

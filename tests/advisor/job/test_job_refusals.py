@@ -39,7 +39,6 @@ def job(looks: str = LOOKS, garment: str = "adult-tee", width: float = 200, more
         ),
         (job("{default: {film: matte-smoth}}"), "looks.default: no film is called 'matte-smoth'"),
         (job("{default: {film: matte-smooth, finish: sparkle}}"), "matte-smooth is not sparkle"),
-        (job("{default: {film: matte-cold-peel}}"), "on_shelf_only: false"),
         (
             job(more='joints: [{upper: "#1b3a5c", lower: "#f2c14e", meets: lap}]'),
             "joints.0: #1b3a5c does not lie in front of #f2c14e in this artwork; it is the other",

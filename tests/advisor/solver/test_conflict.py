@@ -11,8 +11,12 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
 
-from advisor.job.records.job import Wish
+from advisor.answers.impossible import planned_changes
+from advisor.job.records.job import Rates, Wish
+from advisor.job.records.print import PieceSize, PrintPiece
+from advisor.layering.candidates import every_option
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import conflict_model, minimal_conflict
 from advisor.solver.cpsat import solved
@@ -21,10 +25,12 @@ from advisor.solver.leaving_out import without
 from advisor.solver.listing import list_choices
 from advisor.solver.model import PlanModel
 from advisor.solver.proof import Cut, optimise
-from advisor.solver.repairs import RepairChange, repairs
+from advisor.solver.records import Impossible, RepairChange
+from advisor.solver.repairs import repairs
+from advisor.words.conflict import conflict_text, fact_text
 from rules.errors import ProgramError
 from tests import ROOT
-from tests.advisor.solver.solver_problems import problems, stacked, text_on_star
+from tests.advisor.solver.solver_problems import BOOK, SHELF, problems, stacked, text_on_star
 
 # A problem that fails is long to print; that warning would hide what failed.
 pytestmark = pytest.mark.filterwarnings("ignore::hypothesis.errors.HypothesisWarning")
@@ -145,30 +151,48 @@ SAID: dict[str, tuple[Problem, str]] = {
 @pytest.mark.slow
 @pytest.mark.parametrize(("problem", "words"), SAID.values(), ids=SAID.keys())
 def test_a_conflict_is_said_in_these_words(problem: Problem, words: str) -> None:
-    assert str(explain_impossible(problem)) == words
+    assert said(problem, explain_impossible(problem)) == words
+
+
+def said(problem: Problem, found: Impossible) -> str:
+    """The conflict and the smallest repair in words."""
+    smallest = found.repairs[0].changes if found.repairs else ()
+    return str(conflict_text(found.conflict, planned_changes(smallest, problem.print.lines)))
 
 
 @pytest.mark.slow
 @brief
-@given(problems(most_films=2))
-def test_no_member_of_a_conflict_can_be_spared(problem: Problem) -> None:
+@given(problems(most_films=2), st.booleans())
+def test_no_member_of_a_conflict_can_be_spared(problem: Problem, with_others: bool) -> None:
     assume(all(piece.options for piece in problem.pieces))
     assume(optimise(problem).status == "impossible")
-    conflict = minimal_conflict(problem)
-    model, asked = conflict_model(problem)
-    asks = {}
+    others = {piece.id: OTHERS[piece.id] if with_others else () for piece in problem.pieces}
+    conflict = minimal_conflict(problem, beyond=others.__getitem__)
+    model, asked = conflict_model(problem, beyond=others)
+    asks: dict[int, Any] = {}
     for tag, literal in asked.items():
-        for one in conflict:
+        for n, one in enumerate(conflict):
             same = set(tag[1:]) - {"stack"} == set(one.pieces)
             if len(tag) == 3:
                 same = f"{tag[1]} on {tag[2]}" == one.where
             if same and _rule(tag) == one.rule:
-                asks[one] = literal
+                asks[n] = literal
     assert len(asks) == len(conflict)
     assert not holds(model, list(asks.values()))
     for spared in asks:
-        left = [literal for one, literal in asks.items() if one != spared]
-        assert holds(model, left), spared.sentence
+        left = [literal for n, literal in asks.items() if n != spared]
+        assert holds(model, left), fact_text(conflict[spared])
+
+
+def _shelf_for(piece: str) -> tuple[Option, ...]:
+    wish = Wish(finish="matte")
+    printed = PrintPiece(piece, "#101010", (PieceSize(100.0, 60.0, 5.0),))
+    cloth = [SHELF.fabric("cotton-jersey-tee")]
+    return every_option(printed, wish, fabrics=cloth, knowledge=BOOK, rates=Rates())
+
+
+OTHERS = {piece: _shelf_for(piece)[:: 3 + n] for n, piece in enumerate(("p0", "p1", "p2", "p3"))}
+"""Films beyond the wish of each piece of a random problem."""
 
 
 def holds(model: PlanModel, assumed: list[Any]) -> bool:
@@ -214,7 +238,7 @@ def test_every_repair_works_and_none_of_its_changes_can_be_spared(problem: Probl
     assume(all(piece.options for piece in problem.pieces))
     assume(optimise(problem).status == "impossible")
     swaps = {"p0": text_on_star().pieces[1].options[:2]}
-    for repair in repairs(problem, swaps=swaps):
+    for repair in repairs(problem, swaps=lambda p: {"look": swaps[p]} if p in swaps else {}):
         assert repair.assessment.possible
         assert _possible(_with(problem, repair.changes, swaps))
         for n in range(len(repair.changes)):
@@ -231,22 +255,17 @@ def _with(
 ) -> Problem:
     for change in changes:
         if change.kind == "drop":
-            problem = without(problem, change.where)
+            problem = without(problem, *change.pieces)
         elif change.kind == "sample":
             problem = replace(problem, samples_allowed=True)
         elif change.kind == "film":
             pieces = tuple(
-                replace(piece, options=swaps[piece.id]) if piece.id == change.where else piece
+                replace(piece, options=swaps[piece.id]) if piece.id in change.pieces else piece
                 for piece in problem.pieces
             )
             problem = replace(problem, pieces=pieces)
         else:
-            ways = {
-                meeting.pair: change.to
-                for meeting in problem.meetings
-                if f"{meeting.upper} on {meeting.lower}" == change.where
-            }
-            problem = replace(problem, print=problem.print.with_ways(ways))
+            problem = replace(problem, print=problem.print.with_ways({change.pieces: change.to}))
     return problem
 
 
@@ -261,19 +280,16 @@ def test_repairs_come_with_the_least_change_first() -> None:
     assert [repair.size for repair in found] == sorted(repair.size for repair in found)
 
 
-def test_another_film_or_another_fabric_is_a_repair_where_the_shop_offers_it() -> None:
+def test_another_film_of_the_look_comes_before_one_of_another() -> None:
     on_wool = text_on_star(star=film("sparkle-fine"), fabric="wool-felt", ways=("lap",))
-    matte = text_on_star(star=Wish(finish="matte"), fabric="wool-felt")
+    matte = text_on_star(star=Wish(finish="matte"), fabric="wool-felt").pieces[0].options
     found = repairs(
         on_wool,
-        swaps={"star": matte.pieces[0].options},
-        fabrics={"denim": text_on_star(star=film("matte-smooth"), fabric="denim")},
+        swaps=lambda piece: {"film": matte[:1], "look": matte[1:]} if piece == "star" else {},
     )
-    kinds = [[change.kind for change in repair.changes] for repair in found]
-    assert kinds[0] == ["film"]
-    assert ["fabric"] in kinds
-    swapped = found[0].assessment.choice.options["star"].film.id
-    assert found[0].changes[0].message == f"cut star from {swapped}"
+    assert [(c.kind, c.look, c.to) for c in found[0].changes] == [("film", False, matte[0].film.id)]
+    # Where one of the wished look will do, none of another is offered in its place.
+    assert not any(change.look for repair in found for change in repair.changes)
 
 
 def test_what_stood_between_two_pieces_lets_them_meet_once_it_is_left_out() -> None:
@@ -292,7 +308,7 @@ def test_what_heat_refuted_is_part_of_the_conflict() -> None:
     cut = Cut((("sea", "matte-smooth"),), (), "heat does not reach the adhesive of sea in 18 s")
     conflict = minimal_conflict(problem, cuts=[cut])
     assert [one.rule for one in conflict] == ["wish", "bond-line-heat"]
-    assert conflict[1].sentence == cut.sentence
+    assert fact_text(conflict[1]) == cut.sentence
 
 
 def test_what_can_be_planned_has_no_conflict() -> None:

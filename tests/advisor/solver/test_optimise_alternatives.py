@@ -5,13 +5,18 @@ from __future__ import annotations
 import pytest
 
 from advisor.job.records.job import Wish
-from advisor.layering.assessment import objective
+from advisor.job.records.plan import Proof
+from advisor.layering.assessment import MEASURES, objective
+from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
-from advisor.solver.alternatives import alternatives, compare, layers
+from advisor.solver.alternatives import alternatives, layers
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import optimise
-from advisor.solver.why_not import Question, read_question, why_not
+from advisor.solver.why_not import Question, WhyNot, read_question, why_not
+from advisor.words.conflict import conflict_text
+from advisor.words.plan_changes import gains_and_losses
 from rules.errors import BadInputError, UnknownNameError
+from rules.facts.text import Text
 from tests.advisor.solver.solver_problems import text_on_star
 
 SPARKLE_BEHIND = text_on_star(star=Wish(film="sparkle-fine"))
@@ -35,14 +40,12 @@ def test_each_alternative_is_the_best_that_differs_so() -> None:
     assert BEST is not None
     found = alternatives(SPARKLE_BEHIND, BEST)
     butted = [one for one in found if one.assessment.choice.meets["text", "star"] == "butt"]
-    assert [one.differs for one in butted] == [
-        ("text butts against star instead of an inset with the rim under",)
-    ]
+    assert [one.assessment.choice.films for one in butted] == [BEST.choice.films]
     assert butted[0].assessment.measures is not None
     assert objective(butted[0].assessment.measures, "durable") == best_with(
         SPARKLE_BEHIND, text="butt"
     )
-    assert all(one.loses and one.optimal for one in found)
+    assert all(beside(BEST, one.assessment)[1] and one.optimal for one in found)
     reached = [
         objective(one.assessment.measures, "durable") for one in found if one.assessment.measures
     ]
@@ -56,43 +59,64 @@ def test_a_layer_less_is_offered_where_pieces_lap() -> None:
     assert layers(lapped, best) == 2
     flat = [one for one in alternatives(lapped, best) if layers(lapped, one.assessment) == 1]
     assert flat
-    assert "120 µm thinner at the thickest place" in flat[0].gains
-    assert any("edges weaker" in said for said in flat[0].loses)
+    gains, loses = beside(best, flat[0].assessment)
+    assert "120 µm thinner at the thickest place" in gains
+    assert any("edges weaker" in said for said in loses)
 
 
 def test_a_plan_against_itself_gains_and_loses_nothing() -> None:
     assert BEST is not None
-    assert compare(BEST, BEST, SPARKLE_BEHIND.rates) == ((), ())
+    assert beside(BEST, BEST) == ([], [])
+
+
+def beside(best: Assessment, other: Assessment) -> tuple[list[Text], list[Text]]:
+    """What another plan gains and loses against the best."""
+    proofs = [
+        Proof(
+            optimal=True,
+            bound=None,
+            objective=objective(one.measures, "durable") if one.measures else None,
+            measures=MEASURES["durable"],
+        )
+        for one in (best, other)
+    ]
+    return gains_and_losses(proofs[0], proofs[1], "€")
+
+
+def rules_against(answer: WhyNot) -> list[str]:
+    return [one.rule for one in answer.impossible.conflict] if answer.impossible else []
 
 
 def test_why_not_lapped_names_the_rule_and_the_way_out() -> None:
     answer = why_not(SPARKLE_BEHIND, BEST, "text over star")
     assert answer.known
-    assert [one.rule for one in answer.stands_against] == [
-        "wish",
-        "wish-meets",
-        "wish",
-        "top-surface",
-    ]
-    assert str(answer).endswith("inset text in star, star's rim over its edge.")
+    assert rules_against(answer) == ["wish", "wish-meets", "wish", "top-surface"]
+    assert answer.impossible is not None
+    smallest = answer.impossible.repairs[0].changes
+    assert [(change.kind, change.to) for change in smallest] == [("meets", "inset-under")]
 
 
 def test_why_not_another_film_says_what_it_costs() -> None:
     answer = why_not(SPARKLE_BEHIND, BEST, "text=matte-thin")
-    assert answer.stands_against == ()
-    assert answer.differs == ("text is cut from matte-thin instead of matte-smooth",)
-    assert str(answer) == "it can be; it costs against the best plan: €0.06 dearer a garment"
+    assert BEST is not None
+    assert answer.assessment is not None
+    assert answer.assessment.choice.films["text"].id == "matte-thin"
+    assert beside(BEST, answer.assessment) == ([], ["€0.06 dearer a garment"])
 
 
 def test_why_not_a_film_that_does_not_bond_names_what_it_does_not_bond_to() -> None:
     answer = why_not(SPARKLE_BEHIND, BEST, "text=matte-nylon")
-    assert "fibre-bond" in [one.rule for one in answer.stands_against]
-    assert "it does not bond to 100 % cotton" in str(answer)
+    assert "fibre-bond" in rules_against(answer)
+    assert answer.impossible is not None
+    assert "it does not bond to 100 % cotton" in conflict_text(answer.impossible.conflict)
 
 
 def test_a_wish_that_the_best_plan_grants_is_said_to_be_granted() -> None:
     answer = why_not(SPARKLE_BEHIND, BEST, Question("text", film="matte-smooth"))
-    assert str(answer) == "that is what the best plan does"
+    assert BEST is not None
+    assert answer.assessment is not None
+    assert beside(BEST, answer.assessment) == ([], [])
+    assert answer.assessment.choice.films == BEST.choice.films
 
 
 def test_pieces_may_be_named_by_the_film_that_they_have() -> None:

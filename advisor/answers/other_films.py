@@ -1,0 +1,82 @@
+"""Other films: what a piece could be cut from, were its look not as it is wished."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.layering.candidates import candidate_films, every_option
+from advisor.layering.preparation import PreparedJob
+from advisor.layering.records.problem import Option
+from advisor.solver.records import SwapKind
+from rules.facts.finding import verdict
+
+__all__ = ["OtherFilms"]
+
+MOST_OF_A_LOOK = 2
+"""Films of each other look that are tried for a piece."""
+
+
+class OtherFilms:
+    """The other films of a job's pieces, each worked out when it is first asked for."""
+
+    def __init__(self, prepared: PreparedJob) -> None:
+        self.prepared = prepared
+        self._every: dict[str, tuple[Option, ...]] = {}
+
+    def beyond(self, piece_id: str) -> tuple[Option, ...]:
+        """The films on the shelf that do not show what is wished for a piece."""
+        piece = self.prepared.problem.piece(piece_id)
+        known = {option.film.id for option in piece.options} | {r.film for r in piece.refused}
+        return tuple(
+            option
+            for option in self.every(piece_id)
+            if option.film.id not in known and self._is_there(option)
+        )
+
+    def swaps(self, piece_id: str) -> Mapping[SwapKind, tuple[Option, ...]]:
+        """Films that may be used instead: of the wished look, to buy, of each other look a few."""
+        prepared = self.prepared
+        wish = prepared.wish(piece_id)
+        if wish is None:
+            return {}
+        shown = candidate_films(wish, prepared.problem.knowledge.catalogue)
+        finishes = {finish for film in shown for finish in film.finishes}
+        looks = {wish.finish} if wish.finish else finishes
+        mine = {option.film.id for option in prepared.problem.piece(piece_id).options}
+        found: dict[SwapKind, list[Option]] = {"film": [], "buy": [], "look": []}
+        tried: dict[str, int] = {}
+        for option in self.every(piece_id):
+            film = option.film
+            if film.id in mine or verdict(option.findings) == "stop":
+                continue
+            if not self._is_there(option):
+                if film in shown:
+                    found["buy"].append(option)
+            elif looks & set(film.finishes):
+                found["film"].append(option)
+            elif tried.get(film.finishes[0], 0) < MOST_OF_A_LOOK:
+                tried[film.finishes[0]] = tried.get(film.finishes[0], 0) + 1
+                found["look"].append(option)
+        return {how: tuple(options) for how, options in found.items() if options}
+
+    def every(self, piece_id: str) -> tuple[Option, ...]:
+        """Every film of the catalogue for a piece."""
+        prepared, problem = self.prepared, self.prepared.problem
+        piece = prepared.print.piece(piece_id)
+        wish = prepared.wish(piece_id)
+        if piece_id not in self._every:
+            self._every[piece_id] = (
+                every_option(
+                    piece,
+                    wish,
+                    fabrics=problem.fabrics,
+                    knowledge=problem.knowledge,
+                    rates=prepared.job.rates,
+                )
+                if wish is not None
+                else ()
+            )
+        return self._every[piece_id]
+
+    def _is_there(self, option: Option) -> bool:
+        return option.film.on_shelf_m > 0 or not self.prepared.job.on_shelf_only
