@@ -45,10 +45,6 @@ IMPOSSIBLE = {
     "a print that is too wide for one of its garments": job(
         garments=[TEE, TEE | {"garment": "infant-bodysuit"}]
     ),
-    "a print too small for its film": job(
-        looks={SEA: SPARKLE, SUN: {"finish": "raised"}},
-        garments=[TEE | {"artwork_width_mm": 11}],
-    ),
     "sparkle that presses cool": job(looks={SEA: SPARKLE | {"most_setpoint_c": 90}, SUN: MATTE}),
     "sparkle that peels cold": job(looks={SEA: SPARKLE | {"peel": "cold"}, SUN: MATTE}),
     "a film that is not on the shelf": job(
