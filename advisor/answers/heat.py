@@ -60,7 +60,8 @@ def heat_report(
     >>> report = heat_report(stack_schedule(
     ...     [known.film("matte-smooth"), known.film("sparkle-coarse")],
     ...     fabric=known.fabric("cotton-jersey-tee"), press=known.press("clamshell-38x38"),
-    ...     sheets=known.sheets, setpoint_c=160, dwell_s=15, cover="ptfe-cover",
+    ...     sheets=known.sheets, materials=known.materials, setpoint_c=160, dwell_s=15,
+    ...     cover="ptfe-cover",
     ... ))
     >>> report.verdict, [line.film for line in report.bond_lines]
     ('go', ['matte-smooth', 'sparkle-coarse'])
@@ -69,13 +70,12 @@ def heat_report(
     courses = bond_lines(
         schedule,
         columns,
-        materials=materials or known.catalogue.materials,
+        materials or known.catalogue.materials,
         uncertain=uncertain,
     )
     if not courses:
         raise BadInputError("press nothing down, so there is no bond line", field="steps")
-    worst = {id(line) for line in worst_lines(courses).values()}
-    shown = [course for course in courses if id(course.line) in worst]
+    shown = tuple(worst_lines(courses).values())
     tightest = min(shown, key=lambda course: course.line.seconds_bonding / course.film.bonds_s)
     found = worst_first(known.judge(*(course.line for course in shown)))
     return HeatReport(

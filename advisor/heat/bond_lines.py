@@ -9,45 +9,73 @@ and the face's shrink count throughout.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from advisor.heat.curve import Curve, above
-from advisor.heat.layers import LayerSide
-from advisor.heat.moments import columns_of, follow, moments_at
+from advisor.heat.moments import columns_of, moments_at
+from advisor.heat.places import Lying, Places, bond_curves, bonding_s, lying_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
-from advisor.heat.records import BondLineCourse, Column, Moment
-from advisor.heat.unlucky import Wanted, low_seconds, spread_of
+from advisor.heat.records import BondLineCourse, Column
+from advisor.heat.unlucky import low_seconds, spread_of
+from advisor.heat.walk import Leg
 from rules.book.schedule.registration_shrink import edge_shift_mm
-from rules.catalogue import load_catalogue
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.subjects import BondLine
 
-__all__ = ["LONGEST_SEARCH_S", "bond_lines", "bonded_after", "whole", "worst_lines"]
+__all__ = [
+    "LONGEST_SEARCH_S", "Followed", "bond_lines", "bonded_after", "followed_lines", "weighed",
+    "whole", "worst_lines",
+]  # fmt: skip
 
 LONGEST_SEARCH_S = 300.0
 """How long a press is looked at to say how long it would take, s."""
 
 
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """One adhesive at one column, as it was followed through a schedule.
+
+    Attributes:
+        number: of its film, from the bottom of the column.
+        line: what the rule ``bond-line-heat`` judges.
+        legs: all that the column has been through.
+    """
+
+    piece: str
+    column: Column
+    number: int
+    line: BondLine
+    legs: tuple[Leg, ...]
+
+    @property
+    def margin_s(self) -> float:
+        """Seconds bonding beyond what the adhesive wants, s; negative where they fall short."""
+        return self.line.seconds_bonding - self.line.film.bonds_s
+
+
+AnyLine = TypeVar("AnyLine", Followed, BondLineCourse)
+
+
 def bond_lines(
     schedule: Schedule,
-    columns: Sequence[Column] | None = None,
+    columns: Sequence[Column] | None,
+    materials: Materials,
     *,
-    materials: Materials | None = None,
     uncertain: bool = False,
 ) -> tuple[BondLineCourse, ...]:
     """Every adhesive at every column, over any list of steps.
 
     Args:
         schedule: films, fabric, press and the steps of one garment, in order.
-        columns: the places of the artwork, by piece, bottom first; by default the deepest that
+        columns: the places of the artwork, by piece, bottom first; ``None`` for the deepest that
             the contacts allow. A piece that no press lays down has no bond line.
-        materials: thermal materials by id; by default those of the catalogue.
+        materials: thermal materials by id.
         uncertain: work out, for what bonds as computed, whether it still does on an unlucky
-            press (:mod:`advisor.heat.unlucky`).
+            press (:mod:`advisor.heat.unlucky`), each piece at its worst place.
 
     Raises:
         UnknownNameError: a column names a piece that the schedule lacks, or a material or sheet is
@@ -62,37 +90,62 @@ def bond_lines(
     ...     fabric=known.fabric("cotton-jersey-tee"), press=known.press("clamshell-38x38"),
     ...     films={"base": known.film("matte-smooth")}, over=(), steps=(press,),
     ...     sheets=known.sheets,
-    ... ))
+    ... ), None, known.materials)
     >>> line.below, line.margin_s > 0
     ('cotton-jersey-tee', True)
     """
     chosen = columns if columns is not None else columns_of(tuple(schedule.films), schedule.over)
-    for column in chosen:
+    places, lines = followed_lines(schedule, chosen, materials)
+    worst = worst_lines(lines) if uncertain else {}
+    return tuple(
+        _told(schedule, places, weighed(schedule, one) if one is worst.get(one.piece) else one)
+        for one in lines
+    )
+
+
+def followed_lines(
+    schedule: Schedule, columns: Sequence[Column], materials: Materials
+) -> tuple[Places, tuple[Followed, ...]]:
+    """The places of a schedule when its steps are over, and each adhesive at each of them."""
+    for column in columns:
         for piece in column:
             if piece not in schedule.films:
                 raise UnknownNameError("piece", piece, schedule.films)
-    known = load_catalogue().materials if materials is None else materials
-    lines: list[BondLineCourse] = []
-    for column in dict.fromkeys(tuple(column) for column in chosen):
-        moments = moments_at(schedule, column, known)
-        found = _at_column(schedule, column, moments)
-        lines += _on_unlucky_press(schedule, moments, found) if uncertain else found
-    return tuple(lines)
+    chosen = tuple(dict.fromkeys(tuple(column) for column in columns))
+    places = Places(chosen, materials, schedule.press.contact_w_m2k)
+    for at in schedule.scheduled:
+        if to_come := places.handle(at):
+            places.end(at, places.enter(to_come), at.step.dwell_s or 0.0)
+    finishes = {piece: _finish(schedule, piece) for piece in schedule.states[-1].down}
+    return places, tuple(
+        _followed(schedule, places, column, piece, *finishes[piece])
+        for column in chosen
+        for piece in column
+        if piece in finishes
+    )
 
 
-def worst_lines(courses: Sequence[BondLineCourse]) -> dict[str, BondLine]:
-    """The bond line of each piece at its worst column, in the order of the courses."""
+def worst_lines(lines: Iterable[AnyLine]) -> dict[str, AnyLine]:
+    """Each piece's bond line at its worst column, in the order of the lines."""
 
-    def share(line: BondLine) -> tuple[float, float, float]:
-        wanted_s = line.film.bonds_s
-        return (line.seconds_bonding / wanted_s, line.low_seconds_bonding / wanted_s, line.peak_c)
+    def share(one: AnyLine) -> tuple[float, float]:
+        return one.line.seconds_bonding / one.line.film.bonds_s, one.line.peak_c
 
-    worst: dict[str, BondLine] = {}
-    for course in courses:
-        held = worst.get(course.piece)
-        if held is None or share(course.line) < share(held):
-            worst[course.piece] = course.line
+    worst: dict[str, AnyLine] = {}
+    for one in lines:
+        if one.piece not in worst or share(one) < share(worst[one.piece]):
+            worst[one.piece] = one
     return worst
+
+
+def weighed(schedule: Schedule, one: Followed) -> Followed:
+    """The same line with what it gets on an unlucky press, if it bonds on a usual one."""
+    if one.margin_s < 0:
+        return one
+    presses = [leg for leg in one.legs if leg.closed]
+    low_s = low_seconds(presses, one.number, one.line.film, spread_of(schedule.press))
+    low_s = min(one.line.seconds_bonding, low_s)
+    return replace(one, line=replace(one.line, low_seconds_bonding=low_s))
 
 
 def bonded_after(curve: Curve, film: Film, had_s: float) -> float:
@@ -111,62 +164,61 @@ def whole(seconds: float) -> float:
     return float(math.ceil(seconds - 1e-6)) if math.isfinite(seconds) else seconds
 
 
-@lru_cache(maxsize=1024)
-def _curves(
-    moments: tuple[Moment, ...], contact_w_m2k: float, places: tuple[LayerSide, ...]
-) -> tuple[Curve, ...]:
-    return tuple(follow(moments, contact_w_m2k).curves(places)) if places else ()
-
-
-def _at_column(
-    schedule: Schedule, column: Column, moments: tuple[Moment, ...]
-) -> list[BondLineCourse]:
-    """Each adhesive at one column that a press lays down there, bottom first."""
-    pieces = [piece for piece in column if piece in schedule.states[-1].down]
-    below = [schedule.fabric.id, *(schedule.films[piece].id for piece in pieces)]
-    places = [at(column, piece) for at in (bond_line_at, face_at) for piece in pieces]
-    curves = _curves(moments, schedule.press.contact_w_m2k, tuple(places))
-    of_each = zip(pieces, below, curves, curves[len(pieces) :], strict=False)
-    return [_course(schedule, column, moments, *of_one) for of_one in of_each]
-
-
-def _course(
+def _followed(
     schedule: Schedule,
+    places: Places,
     column: Column,
-    moments: tuple[Moment, ...],
     piece: str,
-    below: str,
-    curve: Curve,
-    face: Curve,
-) -> BondLineCourse:
-    film, place = schedule.films[piece], bond_line_at(column, piece)
-    shrink, onset = film.shrink, above(face, film.shrink.onset_c)
-    legs = follow(moments, schedule.press.contact_w_m2k).legs
-    closed = [leg.lasts_s for moment, leg in zip(moments, legs, strict=True) if moment.closed]
-    bonding = above(curve.during(closed), film.bonds_c)
-    finish, longest_s = _finish(schedule, piece)
-    contact = schedule.press.contact_w_m2k
-    longer = _longer(moments, contact, finish.step.n, place)
-    needed_s = whole(
-        bonded_after(longer, film, float(bonding.seconds_by(float(longer.since_s[0]))))
-    )
+    finish: ScheduledStep,
+    longest_s: float,
+) -> Followed:
+    film, number = schedule.films[piece], column.index(piece)
+    lying = lying_at(column, schedule.states[-1].down)
+    legs, below = places.courses[lying].legs, [p for n, p in lying if n < number]
+    [press] = [_leg_of(column, *of) for of in places.presses if of[0] is finish]
+    got_s = {leg: bonding_s(leg, number, film.bonds_c) for leg in legs if leg.closed}
+    had_s = sum(seconds for leg, seconds in got_s.items() if leg.begins_s < press.begins_s)
+    longer = bond_curves(press, LONGEST_SEARCH_S)[number]
+    total_s = sum(got_s.values())
     line = BondLine(
         film=film,
-        below=below,
-        peak_c=float(curve.hottest_c),
-        seconds_bonding=float(bonding.seconds),
-        low_seconds_bonding=float(bonding.seconds),
+        below=schedule.films[below[-1]].id if below else schedule.fabric.id,
+        peak_c=_peak_c(legs, number),
+        seconds_bonding=total_s,
+        low_seconds_bonding=total_s,
         dwell_s=finish.step.dwell_s or 0.0,
-        needed_dwell_s=_finite(max(1.0, needed_s)),
+        needed_dwell_s=_finite(max(1.0, whole(bonded_after(longer, film, had_s)))),
         longest_dwell_s=longest_s,
         steady_c=float(longer.settles_c),
     )
+    return Followed(piece, column, number, line, legs)
+
+
+def _peak_c(legs: Sequence[Leg], number: int) -> float:
+    """The hottest that a bond line gets; an open press warms nothing beyond what is there."""
+    peak_c = -math.inf
+    for leg in sorted(legs, key=lambda leg: not leg.closed):
+        if leg.closed or leg.initial_c.max() > peak_c:
+            curve = bond_curves(leg, leg.seconds).get(number)
+            peak_c = max(peak_c, float(curve.hottest_c)) if curve else peak_c
+    return peak_c
+
+
+def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
+    """A line with its course and the face's."""
+    film, legs = one.line.film, one.legs
+    course = places.courses[lying_at(one.column, schedule.states[-1].down)]
+    curve, face = course.curves(
+        [bond_line_at(one.column, one.piece), face_at(one.column, one.piece)]
+    )
+    shrink, onset = film.shrink, above(face, film.shrink.onset_c)
+    bonding = above(curve.during([leg.lasts_s for leg in legs if leg.closed]), film.bonds_c)
     return BondLineCourse(
-        piece=piece,
+        piece=one.piece,
         film=film,
-        below=below,
-        column=column,
-        line=line,
+        below=one.line.below,
+        column=one.column,
+        line=one.line,
         softened_at_s=_finite(float(above(curve, film.softens_c).first_s)),
         bonded_at_s=_finite(float(bonding.held_at(film.bonds_s))),
         face_hottest_c=float(face.hottest_c),
@@ -175,13 +227,13 @@ def _course(
         before_next_mm=edge_shift_mm(
             percent_per_s=shrink.percent_per_s,
             grace_s=shrink.grace_s,
-            above_onset_s=float(onset.seconds_by(_covered_at_s(schedule, moments, piece))),
-            size_mm=schedule.size_mm.get(piece, 0.0),
+            above_onset_s=float(onset.seconds_by(_covered_at_s(schedule, places, one))),
+            size_mm=schedule.size_mm.get(one.piece, 0.0),
         ),
         trap_mm=schedule.trap_mm,
         curve=curve,
         face=face,
-        moments=moments,
+        moments=moments_at(schedule, one.column, places.materials),
     )
 
 
@@ -197,47 +249,15 @@ def _finish(schedule: Schedule, piece: str) -> tuple[ScheduledStep, float]:
     return at, max(0.0, min(windows + bears))
 
 
-@lru_cache(maxsize=1024)
-def _longer(
-    moments: tuple[Moment, ...], contact_w_m2k: float, step: int, place: LayerSide
-) -> Curve:
-    """The curve of a place in the press of a step, if that went on and on."""
-    legs = follow(moments, contact_w_m2k).legs
-    leg = legs[[moment.closed and moment.step == step for moment in moments].index(True)]
-    [curve] = leg.lasting(LONGEST_SEARCH_S).curves([place])
-    return curve
+def _leg_of(column: Column, at: ScheduledStep, legs: dict[Lying, Leg]) -> Leg:
+    return legs[lying_at(column, at.after.down)]
 
 
-def _covered_at_s(schedule: Schedule, moments: tuple[Moment, ...], piece: str) -> float:
+def _covered_at_s(schedule: Schedule, places: Places, one: Followed) -> float:
     """When the press closes that lays down the last of what lies on a piece, s; 0 for none."""
-    uppers = set(schedule.lies_under(piece))
-    steps = [at.step.n for at in schedule.scheduled if uppers.intersection(at.laid_down)]
-    legs = follow(moments, schedule.press.contact_w_m2k).legs
-    closing = zip(moments, legs, strict=True)
-    begins = [leg.begins_s for m, leg in closing if steps and m.closed and m.step == steps[-1]]
-    return begins[0] if begins else 0.0
-
-
-def _on_unlucky_press(
-    schedule: Schedule, moments: tuple[Moment, ...], found: list[BondLineCourse]
-) -> list[BondLineCourse]:
-    """The same lines: of what bonds as computed, with what it gets on an unlucky press."""
-    bonded = [course for course in found if course.margin_s >= 0]
-    wanted = [
-        Wanted(bond_line_at(c.column, c.piece), c.film.bonds_c, c.film.bonds_s) for c in bonded
-    ]
-    got_s = low_seconds(moments, schedule.press.contact_w_m2k, wanted, spread_of(schedule.press))
-    low_s = {course.piece: seconds for course, seconds in zip(bonded, got_s, strict=True)}
-    lines = [
-        replace(
-            course.line,
-            low_seconds_bonding=min(
-                course.line.seconds_bonding, low_s.get(course.piece, course.line.seconds_bonding)
-            ),
-        )
-        for course in found
-    ]
-    return [replace(course, line=line) for course, line in zip(found, lines, strict=True)]
+    uppers = set(schedule.lies_under(one.piece))
+    laying = [of for of in places.presses if uppers.intersection(of[0].laid_down)]
+    return _leg_of(one.column, *laying[-1]).begins_s if laying else 0.0
 
 
 def _finite(seconds: float) -> float | None:

@@ -114,8 +114,7 @@ class Configuration:
         if excess.ndim > 1:
             return tuple(dying_away(self.heat_j_m2k, self.link_w_m2k, excess, times))
         swings = (self.heat_j_m2k * excess) @ self.modes
-        always = np.ones(times.shape, dtype=bool)
-        return ((always, -self.rates_per_s, swings[:, None] * self.modes.T),)
+        return ((np.ones(times.shape, dtype=bool), -self.rates_per_s, swings, self.modes.T),)
 
     def field_at(self, initial_c: ArrayLike, seconds: ArrayLike) -> FloatArray:
         """The temperature of every cell at each time, °C, shape (…, times, cells).
@@ -126,8 +125,8 @@ class Configuration:
         """
         times = np.atleast_1d(np.asarray(seconds, dtype=np.float64))
         field = np.empty((*self.heat_j_m2k.shape[:-1], times.size, self.starts[-1]))
-        for at, exponents, fields in self.terms(initial_c, times):
-            field[..., at, :] = (np.exp(times[at, None] * exponents) @ fields).real
+        for at, exponents, weights, fields in self.terms(initial_c, times):
+            field[..., at, :] = ((weights * np.exp(times[at, None] * exponents)) @ fields).real
         return np.asarray(field + self.steady_c[..., None, :])
 
     def course_of(
@@ -155,8 +154,9 @@ class Configuration:
             settles[..., n] = constant
             for cell, share in zip(cells, shares, strict=True):
                 settles[..., n] += share * self.steady_c[..., cell]
-        for at, exponents, fields in terms:
+        for at, exponents, weights, fields in terms:
             parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read], axis=-1)
+            parts *= weights[:, None]
             celsius[..., at, :] = (np.exp(times[at, None] * exponents) @ parts).real
         return (celsius + settles[..., None, :])[..., :-1], settles[..., :-1]
 

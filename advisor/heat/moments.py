@@ -9,19 +9,17 @@ at the moment when the platen closes, which is the slower side.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 
-from advisor.heat.conduction import AIR_W_M2K, METAL, ROOM_C, Configuration, configure
-from advisor.heat.layers import Boundary, Layer, cell_shares
-from advisor.heat.press_layers import BED, Materials, film_layers, ground_layers, sheet_layers
+from advisor.heat.conduction import ROOM_C
+from advisor.heat.layers import Layer
+from advisor.heat.press_layers import Materials, film_layers, ground_layers, sheet_layers
 from advisor.heat.records import Column, Moment
-from advisor.heat.walk import Course, Leg
 from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
 from rules.errors import UnknownNameError
 from rules.facts.schedule import Schedule, ScheduledStep, State
 from rules.facts.sheet import Sheet
 
-__all__ = ["columns_of", "follow", "moments_at", "moments_of", "next_leg"]
+__all__ = ["columns_of", "moments_at", "moments_of"]
 
 _MOST_COLUMNS = 64
 
@@ -146,37 +144,3 @@ def moments_at(schedule: Schedule, column: Column, materials: Materials) -> tupl
             else:
                 joined.append(moment)
     return tuple(joined)
-
-
-def next_leg(course: Course, moment: Moment, contact_w_m2k: float) -> Leg:
-    """The leg of a column's course in which a moment happens, lasting as long as it says."""
-    stack = _under(moment.layers, moment.platen_c, contact_w_m2k)
-    return course.enter(stack).lasting(moment.seconds)
-
-
-@lru_cache(maxsize=512)
-def follow(moments: tuple[Moment, ...], contact_w_m2k: float) -> Course:
-    """The course of a column through all its moments, from room temperature; kept by content."""
-    course = Course()
-    for moment in moments:
-        course = course.then(next_leg(course, moment, contact_w_m2k))
-    return course
-
-
-@lru_cache(maxsize=2048)
-def _under(
-    layers: tuple[Layer, ...], platen_c: float | None, contact_w_m2k: float
-) -> Configuration:
-    """Layers under a closed platen, or under air where it is open."""
-    if platen_c is None:
-        return _solved(layers, AIR_W_M2K)
-    stack = _solved(layers, contact_w_m2k)
-    return stack.between(Boundary(platen_c, contact_w_m2k), METAL)
-
-
-# The costly part, shared between columns, plans and settings.
-@lru_cache(maxsize=1024)
-def _solved(layers: tuple[Layer, ...], conductance_w_m2k: float) -> Configuration:
-    # The bed lies on metal as cold as itself: nothing sudden comes from there.
-    shares = [cell_shares(layer, fine_back=layer.name != BED) for layer in layers]
-    return configure(layers, front=Boundary(ROOM_C, conductance_w_m2k), back=METAL, shares=shares)

@@ -19,7 +19,7 @@ from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
 __all__ = [
-    "BED", "BED_MATERIAL", "Materials", "bond_line_at", "face_at", "film_layers",
+    "BED", "BED_MATERIAL", "Materials", "bond_line_at", "bond_lines_in", "face_at", "film_layers",
     "ground_layers", "is_film", "sheet_layers",
 ]  # fmt: skip
 
@@ -39,6 +39,15 @@ def bond_line_at(column: Sequence[str], piece: str) -> LayerSide:
     LayerSide(layer='1 adhesive', side='back')
     """
     return LayerSide(f"{column.index(piece)} adhesive", "back")
+
+
+def bond_lines_in(layers: Sequence[Layer]) -> dict[int, LayerSide]:
+    """Every bond line in a stack, by its film's number from the bottom of the column."""
+    return {
+        int(layer.name.split()[0]): LayerSide(layer.name, "back")
+        for layer in layers
+        if layer.name.endswith(" adhesive")
+    }
 
 
 def face_at(column: Column, piece: str) -> LayerSide:

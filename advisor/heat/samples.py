@@ -21,9 +21,10 @@ from advisor.heat.layers import FloatArray
 
 __all__ = ["Terms", "dying_away"]
 
-Terms = tuple[NDArray[np.bool_], NDArray[np.inexact], NDArray[np.inexact]]
-"""For which times, the exponents of some terms, shape (terms,), and their fields, shape (…, terms,
-cells): what is left of a disturbance is the real part of Σ exp(exponent · t) · field."""
+Terms = tuple[NDArray[np.bool_], NDArray[np.inexact], NDArray[np.inexact], NDArray[np.inexact]]
+"""For which times; and the exponents and weights of some terms, shape (terms,), with their fields,
+shape (…, terms, cells). What is left of a disturbance by then is the real part of
+Σ weight · exp(exponent · t) · field."""
 
 _Complex = NDArray[np.complex64]
 
@@ -47,14 +48,14 @@ def dying_away(
     """
     at_once = seconds <= 0
     if at_once.any():
-        yield at_once, np.zeros(1), excess_c[:, None, :]
+        yield at_once, np.zeros(1), np.ones(1), excess_c[:, None, :]
     left = ~at_once
     while left.any():
         last_s = float(seconds[left].max())
         run = left & (seconds > last_s / _RATIO)
         nodes, weights = _hyperbola(last_s)
-        fields = _solved(heat_j_m2k, link_w_m2k, excess_c, nodes, weights)
-        yield run, nodes, np.moveaxis(fields, 0, -1)
+        fields = _solved(heat_j_m2k, link_w_m2k, excess_c, nodes)
+        yield run, nodes, weights, np.moveaxis(fields, 0, -1)
         left &= ~run
 
 
@@ -70,10 +71,8 @@ def _hyperbola(last_s: float) -> tuple[_Complex, _Complex]:
     return nodes.astype(np.complex64), weights.astype(np.complex64)
 
 
-def _solved(
-    heat: FloatArray, link: FloatArray, excess: FloatArray, nodes: _Complex, weights: _Complex
-) -> _Complex:
-    """(z·C + K)⁻¹·C·excess at every node z, times its weight; shape (cells, samples, nodes).
+def _solved(heat: FloatArray, link: FloatArray, excess: FloatArray, nodes: _Complex) -> _Complex:
+    """(z·C + K)⁻¹·C·excess at every node z; shape (cells, samples, nodes).
 
     By elimination from the platen on. What a cell sees of all before it is added up as a chain of
     resistances, without a difference of like numbers, so that single precision will do.
@@ -82,7 +81,7 @@ def _solved(
         array.T.astype(np.float32)[..., None] for array in (heat, link, heat * excess)
     )
     seen = nodes * stored
-    fields = weights * source
+    fields = np.broadcast_to(source, seen.shape).astype(np.complex64)
     seen[0] += link_to[0]
     last = len(stored) - 1
     for cell in range(last + 1):

@@ -12,10 +12,9 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
 from typing import Generic, TypeVar
 
-from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.bond_lines import followed_lines, weighed, worst_lines
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
-from advisor.heat.screen import bonds_from_cold
 from advisor.heat.timing import laid_schedule, timing
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, Timing
@@ -81,9 +80,6 @@ def refused_at_hottest(
     laying: Laying, columns: Sequence[Column], materials: Materials
 ) -> HeatRefusal | None:
     """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short."""
-    # Most stacks bond even from cold, which is soon seen; the others are followed press by press.
-    if all(bonds_from_cold(laying, column, materials) for column in columns):
-        return None
     return _at_hottest(_question(laying, columns, materials))
 
 
@@ -99,9 +95,9 @@ def judged_lines(
 
 def timed_laying(
     laying: Laying,
+    columns: Sequence[Column] | None,
+    materials: Materials,
     *,
-    columns: Sequence[Column] | None = None,
-    materials: Materials | None = None,
     uncertain: bool = False,
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
@@ -241,14 +237,12 @@ def _at_hottest(asked: _Question[Laying]) -> HeatRefusal | None:
 
 @lru_cache(maxsize=512)
 def _judged(asked: _Question[Schedule]) -> dict[str, BondLine]:
-    lines_at = partial(bond_lines, asked.of, materials=asked.materials)
-    courses = lines_at(asked.columns)
+    _, lines = followed_lines(asked.of, asked.columns, asked.materials)
     # A deep design has a hundred places, but a piece is judged at its worst one alone.
-    worst = {id(line) for line in worst_lines(courses).values()}
-    close = [c for c in courses if id(c.line) in worst and 0 <= c.margin_s < CLOSE_CALL_S]
-    weighed = lines_at([course.column for course in close], uncertain=True)
-    by_chance = {(course.column, course.piece): course for course in weighed}
-    return worst_lines([by_chance.get((c.column, c.piece), c) for c in courses])
+    return {
+        piece: (weighed(asked.of, one) if one.margin_s < CLOSE_CALL_S else one).line
+        for piece, one in worst_lines(lines).items()
+    }
 
 
 def _question(of: Asked, columns: Sequence[Column], materials: Materials) -> _Question[Asked]:

@@ -30,12 +30,12 @@ def stack_schedule(
     fabric: Fabric,
     press: Press,
     sheets: Mapping[str, Sheet],
+    materials: Materials,
     setpoint_c: float | None = None,
     dwell_s: float | None = None,
     cover: str | None = None,
     size_mm: float = 0.0,
     trap_mm: float = 0.0,
-    materials: Materials | None = None,
 ) -> Schedule:
     """The schedule that presses films over one another, each tacked, all finished at the end.
 
@@ -46,12 +46,12 @@ def stack_schedule(
         fabric: what they go on.
         press: the press.
         sheets: the covers and pads that there are.
+        materials: thermal materials by id.
         setpoint_c: the dial in every press, °C; by default what suits the films.
         dwell_s: seconds of the full press; by default what heat and the films ask for.
         cover: the cover sheet by id, or ``"none"``; by default the one that suits.
         size_mm: extent of every piece, for how far a shrink moves its edge.
         trap_mm: the overlap that hides it, mm.
-        materials: thermal materials by id; by default those of the catalogue.
 
     Raises:
         BadInputError: no film is given, or a setting that the press cannot be set to.
@@ -80,7 +80,7 @@ def stack_schedule(
     laying = Laying(by_piece, groups, stages, over, fabric, press, sheets)
     timing = usual_timing(groups, stages)
     if setpoint_c is None and dwell_s is None:
-        timed = timed_laying(laying, materials=materials)
+        timed = timed_laying(laying, None, materials)
         if isinstance(timed, tuple):
             laying, timing = timed
     steps = press_steps(laying, timing)

@@ -76,12 +76,14 @@ class Leg:
         initial_c: the field at its beginning, shape (…, cells).
         begins_s: when it begins, on the course's clock.
         seconds: how long it lasts.
+        closed: whether a platen is closed on it.
     """
 
     stack: Configuration
     initial_c: FloatArray
     begins_s: float
     seconds: float = 0.0
+    closed: bool = False
 
     @property
     def lasts_s(self) -> tuple[float, float]:
@@ -103,11 +105,12 @@ class Leg:
             for n in range(len(places))
         ]
 
-    def ended(self) -> dict[str, FloatArray]:
-        """The field at its end, by layer."""
-        [(exponents, fields)] = [term[1:] for term in self._terms if term[0][-1]]
-        left = (np.exp(self.seconds * exponents) @ fields).real
-        return self.stack.by_layer(left + self.stack.steady_c)
+    @cached_property
+    def ended_c(self) -> FloatArray:
+        """The field at its end, shape (…, cells)."""
+        [(exponents, weights, fields)] = [term[1:] for term in self._terms if term[0][-1]]
+        left = ((weights * np.exp(self.seconds * exponents)) @ fields).real
+        return np.asarray(left + self.stack.steady_c)
 
     @cached_property
     def _terms(self) -> tuple[Terms, ...]:
@@ -132,7 +135,7 @@ class Course:
             stack: the layers that lie there now, solved.
             phase: says how warm new layers are; by default as the room.
         """
-        held = self.legs[-1].ended() if self.legs else {}
+        held = self.legs[-1].stack.by_layer(self.legs[-1].ended_c) if self.legs else {}
         before = (part.shape[:-1] for part in held.values())
         samples = np.broadcast_shapes(stack.heat_j_m2k.shape[:-1], *before)
         initial = np.empty((*samples, stack.starts[-1]))

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from itertools import pairwise, permutations
+from itertools import pairwise
 
 import numpy as np
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor.answers.heat import heat_report
-from advisor.heat.bond_lines import _curves, bond_lines
+from advisor.heat import places, unlucky
+from advisor.heat.bond_lines import bond_lines, followed_lines
 from advisor.heat.conduction import AIR_W_M2K, METAL
 from advisor.heat.layers import Boundary, Layer
-from advisor.heat.moments import _solved, _under, follow, moments_at
+from advisor.heat.moments import moments_at
 from advisor.heat.press_layers import bond_line_at
-from advisor.heat.screen import _bonds, bonds_from_cold
 from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
-from advisor.heat.unlucky import SAMPLES, Wanted, bonding_seconds, spread_of
+from advisor.heat.unlucky import SAMPLES, sampled_seconds, spread_of
 from advisor.heat.walk import Phase, chain
 from advisor.layering.records.pressing import Laying, StageConflict, Timing
 from advisor.layering.stages import choose_stages, heat_limits
@@ -32,14 +32,17 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 
 def forget() -> None:
     """Nothing has been solved before."""
-    for kept in (_curves, follow, _solved, _under, bonding_seconds, _bonds):
-        kept.cache_clear()
+    for followed in (places._entered, places._ended, places.bond_curves, places.bonding_s):
+        followed.cache_clear()
+    for solved in (places._solved, places._under, unlucky._sampled, unlucky._bonding_s):
+        solved.cache_clear()
 
 
 def four_films() -> Schedule:
     return stack_schedule(
         [SHELF.film(name) for name in FOUR],
-        fabric=FABRIC, press=PRESS, sheets=SHELF.sheets, setpoint_c=160, dwell_s=15,
+        fabric=FABRIC, press=PRESS, sheets=SHELF.sheets, materials=SHELF.materials,
+        setpoint_c=160, dwell_s=15,
     )  # fmt: skip
 
 
@@ -56,7 +59,7 @@ def test_checking_four_films_again_costs_little(benchmark: BenchmarkFixture) -> 
     schedule = four_films()
 
     def check() -> object:
-        return bond_lines(schedule, uncertain=True)
+        return bond_lines(schedule, None, SHELF.materials, uncertain=True)
 
     forget()
     first = check()
@@ -72,41 +75,15 @@ def test_checking_four_films_again_costs_little(benchmark: BenchmarkFixture) -> 
 
 def test_timing_a_plan_of_two_films(benchmark: BenchmarkFixture) -> None:
     pressed = laying(["matte-smooth", "sparkle-coarse"])
-    found = benchmark(lambda: timing(pressed))
+    found = benchmark(lambda: timing(pressed, None, SHELF.materials))
     assert isinstance(found, Timing)
     hold_ratio(
         benchmark,
         "timing two films, first ÷ again",
-        lambda: least_s(lambda: timing(pressed), before=forget),
-        lambda: least_s(lambda: timing(pressed), 10),
+        lambda: least_s(lambda: timing(pressed, None, SHELF.materials), before=forget),
+        lambda: least_s(lambda: timing(pressed, None, SHELF.materials), 10),
         above=1,
     )
-
-
-def test_seeing_that_a_stack_bonds_from_cold_beats_timing_it(benchmark: BenchmarkFixture) -> None:
-    pairs = permutations(["matte-smooth", "satin-smooth", "sparkle-coarse", "flock-short"], 2)
-    layings = [laying(list(pair)) for pair in pairs]
-
-    def screen() -> list[bool]:
-        known = SHELF.materials
-        return [bonds_from_cold(pressed, tuple(pressed.films), known) for pressed in layings]
-
-    forget()
-    first = screen()
-    assert any(first)
-    assert benchmark(screen) == first
-
-    def whole_s() -> float:
-        return least_s(lambda: [timing(pressed) for pressed in layings], before=forget)
-
-    hold_ratio(
-        benchmark,
-        "timing ÷ first screen",
-        whole_s,
-        lambda: least_s(screen, before=forget),
-        above=1.5,
-    )
-    hold_ratio(benchmark, "timing ÷ screen again", whole_s, lambda: least_s(screen, 10), above=50)
 
 
 def test_sampling_the_presses_beats_sampling_the_whole_schedule(
@@ -115,14 +92,17 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
     schedule = four_films()
     column = tuple(schedule.films)
     moments, spread = moments_at(schedule, column, SHELF.materials), spread_of(PRESS)
-    wanted = tuple(
-        Wanted(bond_line_at(column, piece), film.bonds_c, film.bonds_s)
-        for piece, film in schedule.films.items()
-    )
+    _, lines = followed_lines(schedule, [column], SHELF.materials)
 
     def presses() -> object:
-        bonding_seconds.cache_clear()
-        return bonding_seconds(moments, PRESS.contact_w_m2k, wanted, spread)
+        unlucky._sampled.cache_clear()
+        unlucky._bonding_s.cache_clear()
+        return [
+            sampled_seconds(
+                [leg for leg in one.legs if leg.closed], one.number, one.line.film, spread
+            )
+            for one in lines
+        ]
 
     def whole() -> object:
         random, made = np.random.default_rng(3), dict[str, Layer]()
@@ -148,10 +128,12 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
             )
             for moment in moments
         ]
-        return chain(phases, resolve_s=2.0).curves([want.place for want in wanted])
+        return chain(phases, resolve_s=2.0).curves(
+            [bond_line_at(column, piece) for piece in column]
+        )
 
-    assert len(benchmark(presses)) == len(wanted)
-    assert len(whole()) == len(wanted)
+    assert len(benchmark(presses)) == len(column)
+    assert len(whole()) == len(column)
     hold_ratio(
         benchmark,
         f"{SAMPLES} samples, whole schedule ÷ presses",

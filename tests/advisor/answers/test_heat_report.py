@@ -24,6 +24,7 @@ def trial(*films: str, **settings: object) -> Schedule:
         fabric=SHELF.fabric("cotton-jersey-tee"),
         press=PRESS,
         sheets=SHELF.sheets,
+        materials=SHELF.materials,
         **settings,  # type: ignore[arg-type]
     )
 

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from advisor.heat.records import HeatRefusal
-from advisor.heat.timing import timing
-from advisor.layering.records.pressing import Laying, Stage, StageConflict
+from advisor.heat import bond_lines as lines
+from advisor.heat import timed
+from advisor.heat import timing as seconds
+from advisor.heat.records import BondLineCourse, Column, HeatRefusal
+from advisor.layering.records.pressing import Laying, Stage, StageConflict, Timing
 from advisor.layering.stages import choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
@@ -42,6 +44,22 @@ def laying(
         return made
     over = tuple((upper, lower) for lower, upper in pairwise(by_piece))
     return Laying(by_piece, groups, made, over, cloth, press, SHELF.sheets, obstructions)
+
+
+def bond_lines(
+    schedule: Schedule, columns: Sequence[Column] | None = None, *, uncertain: bool = False
+) -> tuple[BondLineCourse, ...]:
+    return lines.bond_lines(schedule, columns, SHELF.materials, uncertain=uncertain)
+
+
+def timing(
+    pressed: Laying, columns: Sequence[Column] | None = None, *, uncertain: bool = False
+) -> Timing | HeatRefusal:
+    return seconds.timing(pressed, columns, SHELF.materials, uncertain=uncertain)
+
+
+def timed_laying(pressed: Laying) -> tuple[Laying, Timing] | HeatRefusal:
+    return timed.timed_laying(pressed, None, SHELF.materials)
 
 
 def scheduled(

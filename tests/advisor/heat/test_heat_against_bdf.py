@@ -10,8 +10,16 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
-from advisor.heat.bond_lines import bond_lines
-from tests.advisor.heat.heat_shop import PRESS, full, lift, peel, preheat, scheduled, tack
+from tests.advisor.heat.heat_shop import (
+    PRESS,
+    bond_lines,
+    full,
+    lift,
+    peel,
+    preheat,
+    scheduled,
+    tack,
+)
 
 Floats = NDArray[np.float64]
 

@@ -6,10 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.heat.bond_lines import bond_lines
 from advisor.heat.records import HeatRefusal
-from advisor.heat.timed import hotter_settings, timed_laying
-from advisor.heat.timing import COLD_PEEL_C, LONGEST_WAIT_S, timing
+from advisor.heat.timed import hotter_settings
+from advisor.heat.timing import COLD_PEEL_C, LONGEST_WAIT_S
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, StageConflict, Timing
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
@@ -19,6 +18,7 @@ from rules.rulebook import rulebook
 from tests.advisor.heat.heat_shop import (
     PRESS,
     SHELF,
+    bond_lines,
     full,
     laying,
     peel,
@@ -26,6 +26,8 @@ from tests.advisor.heat.heat_shop import (
     refusal_of,
     scheduled,
     tack,
+    timed_laying,
+    timing,
 )
 
 MATTE = [film.id for film in SHELF.films.values() if "matte" in film.finishes]
@@ -301,12 +303,12 @@ def test_the_same_laying_has_the_same_timing_every_time() -> None:
     assert timing(pressed) == timing(pressed)
 
 
-# --- the quick screen -----------------------------------------------------------------------------
+# --- what is refused ------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("fabric", ["cotton-jersey-tee", "polyester-woven-bag"])
 @pytest.mark.parametrize("setpoint_c", [135.0, 152.0, 165.0])
-def test_the_screen_refuses_just_what_the_whole_schedule_does_not_bond(
+def test_a_stack_is_refused_just_where_the_whole_schedule_does_not_bond(
     fabric: str, setpoint_c: float
 ) -> None:
     def usual_steps(warm_s: float, tack_s: float, dwell_s: float) -> list[Step]:
@@ -343,7 +345,7 @@ def test_the_screen_refuses_just_what_the_whole_schedule_does_not_bond(
     assert len(outcomes) == 2 or setpoint_c in {135.0, 165.0}
 
 
-def test_the_screen_counts_what_the_cover_does() -> None:
+def test_a_refusal_counts_what_the_cover_does() -> None:
     films = [SHELF.film("matte-smooth"), SHELF.film("sparkle-coarse")]
     cloth = SHELF.fabric("cotton-jersey-tee")
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.bond_lines import worst_lines
 from advisor.heat.conduction import AIR_W_M2K
 from advisor.heat.moments import columns_of
 from advisor.heat.records import BondLineCourse
@@ -18,6 +18,7 @@ from rules.rulebook import rulebook
 from tests.advisor.heat.heat_shop import (
     PRESS,
     SHELF,
+    bond_lines,
     full,
     lift,
     pad,
@@ -81,8 +82,9 @@ def test_the_two_seconds_of_a_tack_bond_neither() -> None:
 
 
 def test_a_tack_alone_is_stopped_by_the_rule_and_the_usual_press_is_not() -> None:
-    bad = worst_lines(bond_lines(scheduled(PAIR, usual_steps(dwell_s=2)))).values()
-    good = worst_lines(bond_lines(scheduled(PAIR, usual_steps()), uncertain=True)).values()
+    short = bond_lines(scheduled(PAIR, usual_steps(dwell_s=2)))
+    long = bond_lines(scheduled(PAIR, usual_steps()), uncertain=True)
+    bad, good = ([one.line for one in worst_lines(lines).values()] for lines in (short, long))
     assert {f.severity for f in rulebook().judge(*bad)} == {"stop"}
     assert rulebook().judge(*good) == ()
 
@@ -146,7 +148,7 @@ def test_each_place_has_its_own_answer_and_the_worst_is_judged() -> None:
         "cotton-jersey-tee", "cotton-jersey-tee", "matte-smooth",
     )  # fmt: skip
     assert alone.line.seconds_bonding > under.line.seconds_bonding
-    assert worst_lines(lines) == {"p0": under.line, "p1": over.line}
+    assert worst_lines(lines) == {"p0": under, "p1": over}
 
 
 def test_the_needed_dwell_is_the_least_whole_second_that_bonds() -> None:

@@ -6,10 +6,19 @@ from itertools import combinations
 
 import pytest
 
-from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.bond_lines import worst_lines
 from advisor.heat.timed import CLOSE_CALL_S, judged_lines
 from rules.facts.schedule import Schedule
-from tests.advisor.heat.heat_shop import SHELF, full, lift, peel, preheat, scheduled, tack
+from tests.advisor.heat.heat_shop import (
+    SHELF,
+    bond_lines,
+    full,
+    lift,
+    peel,
+    preheat,
+    scheduled,
+    tack,
+)
 
 FILMS = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")
 EVERY_PLACE = [
@@ -30,10 +39,12 @@ def deep(dwell_s: float) -> Schedule:
 def test_a_piece_is_told_of_as_if_every_place_had_been_weighed(dwell_s: float) -> None:
     schedule = deep(dwell_s)
     told = judged_lines(schedule, EVERY_PLACE, SHELF.materials)
-    plainly = worst_lines(bond_lines(schedule, EVERY_PLACE, uncertain=True))
+    # Every place by itself, so that chance is weighed at each.
+    lines = [line for at in EVERY_PLACE for line in bond_lines(schedule, [at], uncertain=True)]
+    plainly = worst_lines(lines)
     assert list(told) == [f"p{n}" for n in range(len(FILMS))]
     for piece, line in told.items():
-        plain = plainly[piece]
+        plain = plainly[piece].line
         assert (line.below, line.seconds_bonding) == (plain.below, plain.seconds_bonding)
         if line.seconds_bonding - line.film.bonds_s < CLOSE_CALL_S:
             assert line.low_seconds_bonding == plain.low_seconds_bonding

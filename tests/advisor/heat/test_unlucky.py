@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
 from advisor.heat import unlucky
-from advisor.heat.bond_lines import bond_lines, worst_lines
+from advisor.heat.bond_lines import followed_lines, worst_lines
 from advisor.heat.conduction import AIR_W_M2K, METAL
-from advisor.heat.curve import above
+from advisor.heat.curve import Curve, above
 from advisor.heat.layers import Boundary, Layer
 from advisor.heat.moments import moments_at
 from advisor.heat.press_layers import bond_line_at
-from advisor.heat.unlucky import SAMPLES, Spread, Wanted, bonding_seconds, spread_of
-from advisor.heat.walk import Phase, chain
+from advisor.heat.unlucky import Spread, sampled_seconds, spread_of
+from advisor.heat.walk import Leg, Phase, chain
 from rules.facts.schedule import Schedule
 from rules.rulebook import rulebook
-from tests.advisor.heat.heat_shop import PRESS, SHELF, full, lift, peel, preheat, scheduled, tack
+from tests.advisor.heat.heat_shop import (
+    PRESS,
+    SHELF,
+    bond_lines,
+    full,
+    lift,
+    peel,
+    preheat,
+    scheduled,
+    tack,
+)
 
 Floats = NDArray[np.float64]
 PAIR = ("p0", "p1")
@@ -34,17 +46,12 @@ def pair(dwell_s: float = 15.0) -> Schedule:
     )  # fmt: skip
 
 
-def wanted(schedule: Schedule) -> tuple[Wanted, ...]:
-    return tuple(
-        Wanted(bond_line_at(PAIR, piece), film.bonds_c, film.bonds_s)
-        for piece, film in schedule.films.items()
-    )
-
-
 def of_pair(spread: Spread, dwell_s: float = 15.0) -> tuple[Floats, ...]:
-    schedule = pair(dwell_s)
-    moments = moments_at(schedule, PAIR, SHELF.materials)
-    return bonding_seconds(moments, CONTACT, wanted(schedule), spread)
+    _, lines = followed_lines(pair(dwell_s), [PAIR], SHELF.materials)
+    return tuple(
+        sampled_seconds([leg for leg in one.legs if leg.closed], one.number, one.line.film, spread)
+        for one in lines
+    )
 
 
 def test_nothing_uncertain_gives_the_computed_answer() -> None:
@@ -65,12 +72,10 @@ def test_a_band_lies_around_the_computed_answer_and_widens_with_what_is_unknown(
 
 
 def test_the_same_question_has_the_same_answer() -> None:
-    schedule, spread = pair(), spread_of(PRESS)
-    moments = moments_at(schedule, PAIR, SHELF.materials)
-    first = bonding_seconds(moments, CONTACT, wanted(schedule), spread)
-    bonding_seconds.cache_clear()
-    again = bonding_seconds(moments, CONTACT, wanted(schedule), spread)
-    assert np.array_equal(again, first)
+    first = of_pair(spread_of(PRESS))
+    unlucky._bonding_s.cache_clear()
+    unlucky._sampled.cache_clear()
+    assert np.array_equal(of_pair(spread_of(PRESS)), first)
 
 
 def test_samples_of_the_presses_agree_with_samples_of_the_whole_schedule() -> None:
@@ -116,22 +121,10 @@ def test_samples_of_the_presses_agree_with_samples_of_the_whole_schedule() -> No
         assert np.percentile(got_s, [5, 95]) == pytest.approx(ends, abs=0.5)
 
 
-@pytest.mark.parametrize("dwell_s", [8.0, 10.0, 12.0, 15.0, 20.0])
-@pytest.mark.parametrize("flat_c", [0.0, 6.0, 12.0])
-def test_the_quick_unlucky_answer_is_never_better_than_the_samples(
-    dwell_s: float, flat_c: float
-) -> None:
-    schedule, spread = pair(dwell_s), Spread(flat_c)
-    moments = moments_at(schedule, PAIR, SHELF.materials)
-    quick = bonding_seconds(moments, CONTACT, wanted(schedule), spread, None)
-    for [quick_s], got_s in zip(quick, of_pair(spread, dwell_s), strict=True):
-        assert quick_s <= np.percentile(got_s, 5)
-
-
 def test_a_close_call_asks_for_a_sample_and_a_plain_one_does_not() -> None:
     def severities(dwell_s: float) -> set[str]:
-        lines = tuple(worst_lines(bond_lines(pair(dwell_s), uncertain=True)).values())
-        return {finding.severity for finding in rulebook().judge(*lines)}
+        worst = worst_lines(bond_lines(pair(dwell_s), uncertain=True)).values()
+        return {finding.severity for finding in rulebook().judge(*(one.line for one in worst))}
 
     assert severities(8) == {"stop"}
     assert severities(12) == {"sample"}
@@ -141,25 +134,22 @@ def test_a_close_call_asks_for_a_sample_and_a_plain_one_does_not() -> None:
 def test_what_is_not_asked_or_cannot_matter_is_not_sampled(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    asked: list[int | None] = []
+    sampled: list[Leg] = []
+    plainly = unlucky._sampled.__wrapped__
 
-    def noted(*of: object) -> tuple[Floats, ...]:
-        if of[2]:
-            asked.append(of[4] if len(of) > 4 else SAMPLES)  # type: ignore[arg-type]
-        return bonding_seconds(*of)  # type: ignore[arg-type]
+    def noted(press: Leg, spread: Spread) -> Mapping[int, Curve]:
+        sampled.append(press)
+        return plainly(press, spread)
 
-    monkeypatch.setattr(unlucky, "bonding_seconds", noted)
+    unlucky._bonding_s.cache_clear()
+    monkeypatch.setattr(unlucky, "_sampled", noted)
     bond_lines(pair())
     bond_lines(pair(4), uncertain=True)
-    assert asked == []
-    comfortable = bond_lines(pair(30), uncertain=True)
-    assert asked == [None]
-    assert all(
-        course.film.bonds_s < course.line.low_seconds_bonding < course.line.seconds_bonding
-        for course in comfortable
-    )
-    bond_lines(pair(12), uncertain=True)
-    assert asked == [None, None, SAMPLES]
+    assert sampled == []
+    lines = bond_lines(pair(12), uncertain=True)
+    assert all(one.line.low_seconds_bonding < one.line.seconds_bonding for one in lines)
+    # Tacks and full press, in which a line comes near to bonding; the preheat of 4 s is no press.
+    assert {press.seconds for press in sampled} == {2.0, 12.0}
 
 
 def test_a_calibrated_press_is_less_uncertain() -> None:
