@@ -122,7 +122,7 @@ def _otherwise(prepared: PreparedJob, conflict: Sequence[RuleInstance]) -> Itera
     known = prepared.problem.knowledge.rules.by_id
     if any(fact.rule in known and known[fact.rule].judges in OF_SIZE for fact in conflict):
         lines = [line.number for line in prepared.lines]
-        for together in dict.fromkeys(((n,) for n in lines), (tuple(lines),)):
+        for together in dict.fromkeys([*((n,) for n in lines), tuple(lines)]):
             sized = _another_size(prepared, together)
             if sized:
                 yield _made(prepared, sized)

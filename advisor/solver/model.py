@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import partial
+from functools import cached_property, partial
 from itertools import combinations
 from typing import Any
 
@@ -42,8 +42,6 @@ class PlanModel(Variables):
 
     The other arguments are those of `Variables`.
 
-    Attributes:
-        samples: by what is found, the literals that together draw it.
     """
 
     def __init__(
@@ -74,7 +72,8 @@ class PlanModel(Variables):
             beyond=beyond,
         )
         self.cuts, self.most_layers, self.deadline = cuts, most_layers, deadline
-        self.samples: dict[tuple[str, ...], list[Trigger]] = {}
+        self._samples: dict[tuple[str, ...], list[Trigger]] = {}
+        self._drawing: list[Callable[[], Iterator[tuple[Said, Trigger]]]] = []
         for constrain in (
             self._judge_films, self._judge_contacts, self._judge_joints, self._judge_stacks,
             self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
@@ -84,6 +83,15 @@ class PlanModel(Variables):
             constrain()
 
     # What the rules say
+
+    @cached_property
+    def samples(self) -> dict[tuple[str, ...], list[Trigger]]:
+        """By what is found, the literals that together draw it; worked out for whoever counts."""
+        found = {said: list(drawn) for said, drawn in self._samples.items()}
+        for drawing in self._drawing:
+            for said, drawn in drawing():
+                found.setdefault(said, []).append(drawn)
+        return found
 
     def _forbidden(self, rule: str, severity: Severity) -> tuple[str, ...]:
         """The rule by which a finding is forbidden; one name for all unless explained."""
@@ -111,7 +119,7 @@ class PlanModel(Variables):
                     refused.setdefault(rule, {})[i] = None
                 if not self.sample_free and finding.severity == "sample":
                     drawn = (*when, self.film[piece][i])
-                    self.samples.setdefault(finding.said, []).append(drawn)
+                    self._samples.setdefault(finding.said, []).append(drawn)
         for rule, rows in refused.items():
             self.never((rule, piece), *when, self.among(piece, rows))
 
@@ -145,9 +153,8 @@ class PlanModel(Variables):
                 rows = refused.setdefault(name, {})
                 for i, j in pairs:
                     rows.setdefault(i, set()).add(j)
-            for i, j in pairs if severity == "sample" and not self.sample_free else ():
-                for one in said(rule, i, j):
-                    self.samples.setdefault(one, []).append((when, above[i], below[j]))
+            if severity == "sample" and not self.sample_free:
+                self._drawing.append(partial(_drawn_by, said, rule, pairs, when, above, below))
         for name, rows in refused.items():
             alike: dict[frozenset[int], list[int]] = {}
             for i in sorted(rows):
@@ -166,7 +173,7 @@ class PlanModel(Variables):
                 self._keep_within((tags[0], "stack"), limit)
             elif limit.finding.severity == "sample":
                 beyond = self._bool()
-                self.samples.setdefault(("stack", limit.finding.rule), []).append((beyond,))
+                self._samples.setdefault(("stack", limit.finding.rule), []).append((beyond,))
                 self._keep_within(("order",), limit, ~beyond)
 
     def _keep_within(self, tag: Tag, limit: StackLimit, *when: Any) -> None:
@@ -197,7 +204,7 @@ class PlanModel(Variables):
                     tag = ("cut" if cut.severity == "stop" else "cut sample", str(n))
                     self.never((*tag, *sorted(named)), *literals, *staged)
                 else:
-                    self.samples.setdefault(cut.cause, []).append((*literals, *staged))
+                    self._samples.setdefault(cut.cause, []).append((*literals, *staged))
 
     def _staged(self, cut: Cut) -> Iterator[list[Any]]:
         """For each way in which a plan can have the stages that a cut names, its literals."""
@@ -347,6 +354,20 @@ class PlanModel(Variables):
 def most_stages(problem: Problem) -> int:
     """Finishing stages that a plan of the problem may have."""
     return min(MOST_STAGES, len(problem.pieces))
+
+
+def _drawn_by(
+    said: Callable[[str, int, int], Iterable[Said]],
+    rule: str,
+    pairs: Sequence[tuple[int, int]],
+    when: Any,
+    above: Sequence[Any],
+    below: Sequence[Any],
+) -> Iterator[tuple[Said, Trigger]]:
+    """What the films of two pieces draw, each with the literals that draw it."""
+    for i, j in pairs:
+        for one in said(rule, i, j):
+            yield one, (when, above[i], below[j])
 
 
 def _on_film(

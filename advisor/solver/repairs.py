@@ -109,7 +109,7 @@ class _Drafting:
     """Plans of repaired problems, each examined as the plan of a job is.
 
     Attributes:
-        seen: what was found against the same pieces, for every later repair.
+        seen: what was found on the same press and garments, for every later repair.
     """
 
     problem: Problem
@@ -136,8 +136,10 @@ class _Drafting:
 
     def _passing(self, repaired: Problem, examine: Examine | None) -> Assessment | None:
         """A good plan that may be pressed; ``None`` where none was found in time."""
-        same = repaired.limits == self.problem.limits and repaired.fabrics == self.problem.fabrics
-        same = same and repaired.print.pieces == self.problem.print.pieces
+        # What heat says of some pieces holds whatever else is printed.
+        same = (repaired.limits, repaired.fabrics, repaired.print.lines) == (
+            self.problem.limits, self.problem.fabrics, self.problem.print.lines
+        )  # fmt: skip
         known = dict.fromkeys((*self.cuts, *self.seen) if same else ())
         for _ in range(MOST_DRAFTS):
             plan = good_plan(repaired, cuts=tuple(known), deadline=self.deadline)

@@ -196,6 +196,13 @@ def test_why_thirty_pieces_are_impossible(benchmark: BenchmarkFixture) -> None:
     )
     assert {one.rule for one in found.conflict} & {"top-surface", "texture-only-on-top"}
     assert found.repairs
+    hold_ratio(
+        benchmark,
+        "proving the best plan without that wish ÷ the conflict and its repairs",
+        lambda: least_s(lambda: optimise(forgotten(problem), time_limit_s=60), 1),
+        lambda: least_s(lambda: explain_impossible(forgotten(wished))),
+        above=1,
+    )
 
 
 @pytest.mark.parametrize("pieces", [5, 10, 20, 30, 60])
