@@ -14,7 +14,7 @@ from pathlib import Path
 from advisor.answers.heat import heat_report
 from advisor.answers.judge import pressed_prints
 from advisor.answers.plan import Solved
-from advisor.answers.records import Answered, CheckReport, LookAnswer, OtherPlan
+from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, OtherPlan
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
@@ -23,7 +23,7 @@ from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.answers import check, look, other_plans, solve, why_not_this
-from rules.facts.step import Step
+from rules.facts.step import Meets, Step
 from ui.order.record import CustomerOrder, folder_of
 from ui.session import catalogue, knowledge
 from ui.workers import Answer, Task
@@ -43,11 +43,13 @@ class LookQuestion:
     press: str = "clamshell-38x38"
     prefer: Prefer = "durable"
     on_shelf_only: bool = False
+    laid: Meets | None = None
+    most: int = GIVEN
 
 
 def look_task(question: LookQuestion) -> Task[LookAnswer]:
-    """Every way to give a look; see :func:`advisor.answers.look.look`."""
-    doing = "Listing and judging every way"
+    """The best choices of films for a look; see :func:`advisor.answers.look.look`."""
+    doing = "Weighing the best ways"
     return Task(f"look {question}", _look, (question,), doing, for_everyone=True)
 
 
@@ -84,10 +86,17 @@ def _of(
 
 @lru_cache(maxsize=512)
 def check_stack(
-    stack: tuple[str, ...], *, fabric: str, press: str, steps: tuple[Step, ...] | None = None
+    stack: tuple[str, ...],
+    *,
+    fabric: str,
+    press: str,
+    meets: tuple[Meets, ...] | None = None,
+    steps: tuple[Step, ...] | None = None,
 ) -> CheckReport:
     """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
-    return check(fabric=fabric, stack=stack, steps=steps, press=press, knowledge=knowledge())
+    return check(
+        fabric=fabric, stack=stack, meets=meets, steps=steps, press=press, knowledge=knowledge()
+    )
 
 
 def _look(question: LookQuestion) -> LookAnswer:
@@ -97,6 +106,8 @@ def _look(question: LookQuestion) -> LookAnswer:
         press=question.press,
         prefer=question.prefer,
         on_shelf_only=question.on_shelf_only,
+        laid=question.laid,
+        most=question.most,
         knowledge=knowledge(),
     )
 

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
 
 from advisor.answers.judge import PressedPrint, judge_plan, judge_print, refuse_unknown_pieces
 from advisor.answers.records import CheckReport
+from advisor.answers.runs import steps_of, timed_runs, usual_runs
+from advisor.answers.typed_stack import TypedStack, best_of_stack, job_of_stack, typed_stack
 from advisor.heat.records import HeatRefusal
-from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Plan
-from advisor.job.records.print import Pair, Print
-from advisor.layering.arrangement import SecondsBasis, best_arrangement
-from advisor.layering.press_steps import press_steps, usual_timing
-from advisor.layering.records.pressing import Laying, Precedence, StageConflict
-from advisor.layering.stages import compromise, heat_limits
-from advisor.layering.typed_print import stack_print
-from rules.errors import BadInputError
-from rules.facts.fabric import Fabric
-from rules.facts.film import Film
-from rules.facts.finding import verdict
-from rules.facts.garment import Garment
-from rules.facts.practice import preheat_s
-from rules.facts.press import Press
+from advisor.layering.joint_width import joint_width
+from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.prepared import PreparedJob
+from advisor.layering.records.pressing import Grouping
+from advisor.layering.stages import compromise
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.finding import Finding, verdict, worst_first
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets, Step
 from rules.knowledge import Knowledge, load_knowledge
 
@@ -36,140 +33,160 @@ def check(
     *,
     fabric: str | None = None,
     stack: Sequence[str] = (),
+    meets: Sequence[Meets] | None = None,
     steps: Sequence[Step] | None = None,
     press: str = "clamshell-38x38",
     knowledge: Knowledge | None = None,
 ) -> CheckReport:
     """Judge a stack of films (bottom first) on a fabric, or a whole plan with its steps.
 
-    A stack without steps is judged under the best schedule that we can give it.
+    A stack without steps is judged as the best plan that it has, by the same solver and
+    examination as any job; what has none is a stop, for the reasons that the solver ran into.
 
     Args:
         plan: a plan, perhaps edited by hand; the other arguments are then left out.
         fabric: a fabric, or a garment, whose print area is then judged as well.
         stack: film ids, bottom first.
+        meets: how each film meets the one below, bottom first; laps by default.
         steps: the press steps for the stack; pieces are named as in the report's ``pieces``.
 
     Raises:
-        BadInputError: no film or too many, no fabric, or a step names a piece that is not there.
-        UnknownNameError: a film, fabric or press is not known; the nearest names are offered.
+        BadInputError: no film or too many, no fabric, not one way for each two neighbours, or a
+            step names a piece that is not there.
+        UnknownNameError: a film, fabric, press or way is not known; the nearest are offered.
 
     >>> check(fabric="cotton-jersey-tee", stack=["matte-smooth", "sparkle-coarse"]).verdict
     'go'
     >>> report = check(fabric="cotton-jersey-tee", stack=["sparkle-coarse", "matte-smooth"])
     >>> report.verdict, report.findings[0].rule
     ('stop', 'top-surface')
+    >>> check(fabric="cotton-jersey-tee", stack=["sparkle-coarse", "matte-smooth"],
+    ...       meets=["inset-under"]).verdict
+    'go'
     """
     known = knowledge or load_knowledge()
     if plan is not None:
-        findings, lines = judge_plan(plan, known)
-        return CheckReport(
-            verdict=verdict(findings),
-            findings=findings,
-            bond_lines=lines,
-            fabric=", ".join(dict.fromkeys(name for run in plan.runs for name in run.fabrics)),
-            press=plan.press,
-            films=tuple(dict.fromkeys(piece.film for piece in plan.pieces)),
-            pieces=tuple(piece.id for piece in plan.pieces),
-            steps=plan.steps,
-            steps_given=True,
-        )
+        return _check_plan(plan, known)
     if fabric is None:
         raise BadInputError("name the fabric, or a garment, that the stack lies on")
-    return _check_stack(fabric, tuple(stack), steps, press, known)
-
-
-def _check_stack(
-    fabric_name: str,
-    stack: tuple[str, ...],
-    steps: Sequence[Step] | None,
-    press_name: str,
-    knowledge: Knowledge,
-) -> CheckReport:
     if not 1 <= len(stack) <= MOST_FILMS:
         raise BadInputError(
             f"a stack has 1 to {MOST_FILMS} films, bottom first; {len(stack)} were given"
         )
-    catalogue = knowledge.catalogue
-    fabric, press = catalogue.fabric(fabric_name), catalogue.press(press_name)
-    garment = catalogue.garments.get(fabric_name)
-    films = _named_pieces([catalogue.film(name) for name in stack])
-    print_ = stack_print(tuple(films), fabric=fabric, garment=garment)
-    meets: dict[Pair, Meets] = {meeting.pair: "lap" for meeting in print_.meetings}
-    judged = (
-        tuple(steps)
-        if steps is not None
-        else _best_steps(print_, films, meets, fabric, press, garment, knowledge)
-    )
-    refuse_unknown_pieces(judged, tuple(films))
-    pressed = PressedPrint(
-        print=print_,
-        films=films,
-        colours={},
-        delta_e={},
-        meets=meets,
-        widths={},
-        lines=(0,),
-        fabric=fabric,
-        press=press,
-        sheets=catalogue.sheets,
-        steps=judged,
-    )
-    findings, lines = judge_print(pressed, knowledge)
+    ways = _ways(meets, len(stack))
+    typed = typed_stack(stack, ways, fabric=fabric, press=press, knowledge=known)
+    return _check_best(typed) if steps is None else _check_steps(typed, tuple(steps))
+
+
+def _ways(meets: Sequence[Meets] | None, films: int) -> tuple[Meets, ...]:
+    laps: list[Meets] = ["lap"] * (films - 1)
+    for way in meets or ():
+        if way not in MEETING_WORDS:
+            raise UnknownNameError("way of meeting", way, tuple(MEETING_WORDS))
+    if meets is not None and len(meets) != films - 1:
+        raise BadInputError(
+            f"{films} films meet in {films - 1} places, each with its way, bottom first; "
+            f"{len(meets)} were given",
+            field="meets",
+        )
+    return tuple(laps if meets is None else meets)
+
+
+def _check_plan(plan: Plan, knowledge: Knowledge) -> CheckReport:
+    findings, lines = judge_plan(plan, knowledge)
     return CheckReport(
         verdict=verdict(findings),
         findings=findings,
         bond_lines=lines,
-        fabric=fabric.id,
-        press=press.id,
-        films=stack,
-        pieces=tuple(films),
-        steps=judged,
-        steps_given=steps is not None,
+        fabric=", ".join(dict.fromkeys(name for run in plan.runs for name in run.fabrics)),
+        press=plan.press,
+        films=tuple(dict.fromkeys(piece.film for piece in plan.pieces)),
+        pieces=tuple(piece.id for piece in plan.pieces),
+        steps=plan.steps,
+        steps_given=True,
     )
 
 
-def _best_steps(
-    print_: Print,
-    films: Mapping[str, Film],
-    meets: Mapping[Pair, Meets],
-    fabric: Fabric,
-    press: Press,
-    garment: Garment | None,
-    knowledge: Knowledge,
-) -> tuple[Step, ...]:
-    """The steps of the best schedule that a stack can be given, or of the least harmful one."""
-    limits = heat_limits([fabric], press)
-    pressing = SecondsBasis(films, meets, limits, preheat_s(fabric.holds_water_pct), quantity=1)
-    over = tuple((upper, lower) for lower, upper in pairwise(films))
-    order = [Precedence(lower, upper, f"{upper} lies on {lower}") for upper, lower in over]
-    close = frozenset(frozenset(pair) for pair in over)
-    grouping, made = best_arrangement(pressing, order, close)
-    groups = grouping.groups
-    stages = compromise(groups, films, limits) if isinstance(made, StageConflict) else made
-    line = print_.lines[0]
-    laying = Laying(
+@lru_cache(maxsize=256)
+def _check_best(stack: TypedStack) -> CheckReport:
+    best = best_of_stack(stack)
+    if best.plan is None:
+        prepared, _ = job_of_stack(stack)
+        return _judged(stack, _least_harmful(prepared, best.found), stops=best.stops)
+    return CheckReport(
+        verdict=best.plan.verdict,
+        findings=best.plan.findings,
+        bond_lines=best.plan.bond_lines,
+        fabric=stack.knowledge.catalogue.fabric(stack.fabric).id,
+        press=stack.press,
+        films=stack.films,
+        pieces=tuple(best.found.choice.options),
+        meets=stack.meets,
+        steps=best.plan.steps,
+    )
+
+
+@lru_cache(maxsize=256)
+def _check_steps(stack: TypedStack, steps: tuple[Step, ...]) -> CheckReport:
+    return _judged(stack, steps, given=True)
+
+
+def _judged(
+    stack: TypedStack,
+    steps: tuple[Step, ...],
+    *,
+    given: bool = False,
+    stops: Sequence[Finding] = (),
+) -> CheckReport:
+    """What rules and heat say of these steps; ``stops`` stand against any others as well."""
+    prepared, choice = job_of_stack(stack)
+    problem, films = prepared.problem, choice.films
+    refuse_unknown_pieces(steps, tuple(films))
+    pressed = PressedPrint(
+        print=problem.print,
         films=films,
-        groups=groups,
-        stages=stages,
-        over=over,
-        fabric=fabric,
-        press=press,
-        sheets=knowledge.catalogue.sheets,
-        obstructions=garment.print_area().obstructions if garment else (),
-        print_mm=(line.width_mm, line.height_mm),
-        names={piece: piece for piece in films},
+        colours={piece: option.colour for piece, option in choice.options.items()},
+        delta_e={},
+        meets=choice.meets,
+        widths={
+            meeting.pair: joint_width(
+                films[meeting.upper],
+                films[meeting.lower],
+                choice.meets[meeting.pair],
+                sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
+                registration_mm=problem.registration_mm,
+            )
+            for meeting in problem.meetings
+            if not meeting.hidden
+        },
+        lines=(0,),
+        fabric=problem.fabrics[0],
+        press=problem.limits.press,
+        sheets=problem.knowledge.catalogue.sheets,
+        steps=steps,
     )
-    timed = with_seconds(laying, [tuple(films)], knowledge.catalogue.materials)
-    if isinstance(timed, HeatRefusal):
-        return press_steps(laying, usual_timing(groups, stages))
-    return press_steps(*timed)
+    findings, lines = judge_print(pressed, problem.knowledge)
+    said = {finding.rule for finding in findings if finding.severity == "stop"}
+    findings = worst_first((*(stop for stop in stops if stop.rule not in said), *findings))
+    return CheckReport(
+        verdict=verdict(findings),
+        findings=findings,
+        bond_lines=lines,
+        fabric=problem.fabrics[0].id,
+        press=stack.press,
+        films=stack.films,
+        pieces=tuple(films),
+        meets=stack.meets,
+        steps=steps,
+        steps_given=given,
+    )
 
 
-def _named_pieces(films: Sequence[Film]) -> dict[str, Film]:
-    """A piece for each film, named as the film; a film that comes again is numbered."""
-    named: dict[str, Film] = {}
-    for film in films:
-        count = sum(known.id == film.id for known in named.values())
-        named[film.id if not count else f"{film.id}-{count + 1}"] = film
-    return named
+def _least_harmful(prepared: PreparedJob, found: Assessment) -> tuple[Step, ...]:
+    """Steps of a stack that none suits, so that its person sees where they fail."""
+    films = found.choice.films
+    grouping = found.grouping or Grouping(tuple((piece,) for piece in films), fewest=False)
+    stages = found.stages or compromise(grouping.groups, films, prepared.problem.limits)
+    laid = replace(found, grouping=grouping, stages=stages)
+    runs = timed_runs(prepared, laid)
+    return steps_of(usual_runs(prepared, laid) if isinstance(runs, HeatRefusal) else runs)

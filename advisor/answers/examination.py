@@ -46,6 +46,7 @@ class Drafts:
         alone: what some of the pieces draw by themselves, so that it is asked once.
         columns: the pieces over one another where heat refuses a bond line, by its finding.
         deadline: of ``time.monotonic``; past it no cut is made smaller piece by piece.
+        whole: cuts name the whole plan, which is enough where nothing but its schedule is open.
     """
 
     prepared: PreparedJob
@@ -53,6 +54,7 @@ class Drafts:
     alone: dict[object, Drawing] = field(default_factory=dict)
     columns: dict[object, tuple[str, ...]] = field(default_factory=dict)
     deadline: float = math.inf
+    whole: bool = False
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
         """What heat and the rules have against a plan beyond what was weighed before."""
@@ -94,6 +96,8 @@ class Drafts:
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
+        if self.whole:
+            return whole_cut(finding, found)
         if self._judges(finding) == "schedule":
             # Steps may show it in one order only, so the order is named unless one film will do.
             for piece in found.choice.options:

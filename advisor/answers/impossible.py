@@ -227,6 +227,8 @@ def _too_large(
     tried_first: bool = False,
 ) -> Finding | None:
     """Why a print is too large, if it is; ``tried_first``: also if only a sample would tell."""
+    if line.garment is None:
+        return None
     artwork = prepared.artwork
     width_mm = width_mm or line.asked.artwork_width_mm
     found = prepared.problem.knowledge.judge(

@@ -1,34 +1,38 @@
-"""Look: every way in which the shelf can give a wanted look on a fabric, and what was refused."""
+"""Look: the best few choices of films that give a wanted look on a fabric, and what was refused."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import pairwise, permutations
+import heapq
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import islice, permutations
 
-from advisor.answers.look_steps import heat_findings, stage_findings
-from advisor.answers.records import Answer, LookAnswer, Refused
-from advisor.heat.records import HeatRefusal
-from advisor.job.records.job import Prefer, Rates, Wish
-from advisor.job.records.print import EVERY_WAY, Meeting, Pair, PieceSize, PrintPiece
-from advisor.layering.assessment import unpressable_finding
-from advisor.layering.candidates import piece_with_options
-from advisor.layering.records.assessment import Assessment
-from advisor.layering.records.problem import Problem, ProblemPiece
-from advisor.layering.stages import heat_limits
-from advisor.layering.typed_print import SAMPLE_PRINT_MM, stack_print
-from advisor.solver.listing import Listing, list_choices, rank
+from advisor.answers.best_schedule import BestSchedule
+from advisor.answers.look_refused import refused_films, refused_pairs, refused_way
+from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
+from advisor.answers.typed_stack import best_of_stack, typed_stack
+from advisor.job.records.job import Prefer, Wish
+from advisor.job.records.print import EVERY_WAY
+from advisor.layering.assessment import assess, objective, unpressable_finding
+from advisor.layering.candidates import candidate_films
+from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
+from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from advisor.solver.listing import list_choices
+from advisor.solver.ways import Way, best_ways, count_ways
+from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.fabric import Fabric
 from rules.facts.film import FINISHES, Film
-from rules.facts.finding import Finding, verdict, worst_first
-from rules.facts.press import Press
+from rules.facts.finding import Verdict
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["look"]
 
-MOST_ANSWERS = 2_000
 MOST_FINISHES = 4
+
+OTHERS_GIVEN = 8
+"""Other ways of laying the same films that are told with each."""
 
 
 def look(
@@ -37,111 +41,85 @@ def look(
     press: str = "clamshell-38x38",
     prefer: Prefer = "durable",
     on_shelf_only: bool = False,
+    laid: Meets | None = None,
+    most: int | None = GIVEN,
     knowledge: Knowledge | None = None,
 ) -> LookAnswer:
-    """Every way in which the films of the catalogue give ``finishes`` together, best first.
+    """The best choices of films that give ``finishes`` together, each laid as well as it can be.
 
     Each finish may lie in front of or behind the others, and each pair may be lapped, inset
-    (rim under or over) or butted.
+    (rim under or over) or butted. What is given was planned, heat on an unlucky press and all, as
+    ``check`` plans it; the rest is counted.
 
     Args:
         finishes: two or more finishes (or one, for the films that give it alone).
         fabric: a fabric, or a garment whose fabric is meant.
         on_shelf_only: leave out films of which the shelf holds nothing.
+        laid: only what is laid so somewhere.
+        most: how many choices of films to give; ``None`` for all, every way listed.
 
     Raises:
         BadInputError: no finish, an unknown one, or more than four.
-        UnknownNameError: the fabric or press is not known; the nearest names are offered.
+        UnknownNameError: the fabric, press or way is not known; the nearest names are offered.
 
     >>> found = look("matte", "sparkle", fabric="cotton-jersey-tee")
-    >>> found.answers[0].meets
-    ('lap',)
+    >>> found.answers[0].meets, found.answers[0].verdict
+    (('lap',), 'go')
     >>> behind = [r for r in found.refused if r.films == ("sparkle-coarse", "matte-smooth")]
     >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
     [(('lap',), 'top-surface')]
     """
-    knowledge = knowledge or load_knowledge()
-    wanted = _checked(finishes)
-    cloth, machine = knowledge.catalogue.fabric(fabric), knowledge.catalogue.press(press)
-    domains = _domains(wanted, cloth, knowledge, on_shelf_only=on_shelf_only)
-    problems = [
-        _stacked([domains[finish] for finish in order], cloth, machine, knowledge, prefer=prefer)
-        for order in permutations(wanted)
-    ]
-    listings = [list_choices(problem, most=MOST_ANSWERS) for problem in problems]
-    answers: list[tuple[tuple[object, ...], Answer]] = []
-    refused: list[Refused] = []
-    followed: dict[tuple[object, ...], HeatRefusal | None] = {}
-    for problem, listing in zip(problems, listings, strict=True):
-        _judge_listed(problem, listing, followed, answers, refused)
-    return LookAnswer(
-        finishes=wanted,
-        fabric=cloth.id,
-        press=machine.id,
+    asked = _Look(
+        wanted=_checked(finishes, laid),
+        fabric=fabric,
+        press=press,
         prefer=prefer,
-        answers=tuple(answer for _, answer in sorted(answers, key=lambda entry: entry[0])),
-        refused=(*refused, *_refused_alone(tuple(domains.values()))),
-        listed=sum(listing.listed for listing in listings),
-        complete=all(listing.complete for listing in listings),
+        laid=laid,
+        knowledge=knowledge or load_knowledge(),
+    )
+    pieces = _pieces(asked, on_shelf_only=on_shelf_only)
+    every = _rows(asked, pieces)
+    rows = every if laid is None else _laid_somewhere(every, laid)
+    counted = count_ways(every, without=[] if laid is None else _without(every, laid))
+    found = _Found(asked, most)
+    found.search(rows)
+    told = None if most is None else OTHERS_GIVEN
+    answers = tuple(
+        _answer(entry, islice(found.others(films, every), told))
+        for films, entry in found.given.items()
+    )
+    listed = sum(1 + len(answer.others) for answer in answers)
+    return LookAnswer(
+        finishes=asked.wanted,
+        fabric=every[0].fabrics[0].id,
+        press=press,
+        prefer=prefer,
+        answers=answers,
+        refused=(
+            *found.refused.values(),
+            *refused_pairs(every),
+            *refused_films([*pieces.values()]),
+        ),
+        counted=counted.ways,
+        film_sets=counted.film_sets,
+        listed=listed,
+        complete=found.complete,
     )
 
 
-def _domains(
-    wanted: Sequence[str], fabric: Fabric, knowledge: Knowledge, *, on_shelf_only: bool
-) -> dict[str, ProblemPiece]:
-    """For each finish the films that give it, on a sample print."""
-    size = PieceSize(SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
-    return {
-        finish: piece_with_options(
-            PrintPiece(finish, None, (size,)),
-            Wish(finish=finish),  # type: ignore[arg-type]
-            fabrics=[fabric],
-            knowledge=knowledge,
-            rates=Rates(),
-            on_shelf_only=on_shelf_only,
-        )
-        for finish in wanted
-    }
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """What is asked."""
+
+    wanted: tuple[str, ...]
+    fabric: str
+    press: str
+    prefer: Prefer
+    laid: Meets | None
+    knowledge: Knowledge
 
 
-def _judge_listed(
-    problem: Problem,
-    listing: Listing,
-    followed: dict[tuple[object, ...], HeatRefusal | None],
-    answers: list[tuple[tuple[object, ...], Answer]],
-    refused: list[Refused],
-) -> None:
-    """Sort the listed ways into answers, each with its place among them, and refusals."""
-    known, order = problem.knowledge.catalogue, [piece.id for piece in problem.pieces]
-    for found in listing.assessments:
-        findings = worst_first(
-            (
-                *found.findings,
-                *stage_findings(problem, found, known),
-                *heat_findings(problem, found, known, followed),
-            )
-        )
-        if verdict(findings) == "stop":
-            refused.append(_refused(*_in_order(order, found), findings))
-        else:
-            measured, *names = rank(found, problem.prefer)
-            place = (_sample_count(findings), measured[1:], *names)
-            answers.append((place, _answer(problem, order, found, findings)))
-    refused += _refused_pairs(problem)
-    refused += [_unpressable(problem, order, found) for found in listing.unpressable]
-
-
-def _refused_alone(domains: Sequence[ProblemPiece]) -> list[Refused]:
-    """Each film that is refused by itself, whatever lies beside it, or straight on the fabric."""
-    anywhere = [
-        _refused((refusal.film,), (), refusal.findings)
-        for domain in domains
-        for refusal in domain.refused
-    ]
-    return anywhere + _kept_off_fabric(domains)
-
-
-def _checked(finishes: Sequence[str]) -> tuple[str, ...]:
+def _checked(finishes: Sequence[str], laid: str | None) -> tuple[str, ...]:
     wanted = tuple(dict.fromkeys(finish.lower() for finish in finishes))
     for finish in wanted:
         if finish not in FINISHES:
@@ -153,125 +131,238 @@ def _checked(finishes: Sequence[str]) -> tuple[str, ...]:
             f"{len(wanted)} finishes at once; a look is judged for at most {MOST_FINISHES}, a "
             "larger design as a job"
         )
+    if laid is not None and laid not in MEETING_WORDS:
+        raise UnknownNameError("way of meeting", laid, tuple(MEETING_WORDS))
     return wanted
 
 
-def _stacked(
-    domains: Sequence[ProblemPiece],
-    fabric: Fabric,
-    press: Press,
-    knowledge: Knowledge,
-    *,
-    prefer: Prefer,
-) -> Problem:
-    """A sample print: each piece lies within the one behind it."""
-    return Problem(
-        print=stack_print(
-            [piece.id for piece in domains], fabric=fabric, ways=EVERY_WAY, nested=True
-        ),
-        pieces=tuple(domains),
-        fabrics=(fabric,),
-        limits=heat_limits([fabric], press),
-        knowledge=knowledge,
-        prefer=prefer,
-    )
+def _pieces(asked: _Look, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
+    """For each finish the films that give it, on a sample print."""
+    catalogue = asked.knowledge.catalogue
+    cloth, garment = catalogue.fabric(asked.fabric), catalogue.garments.get(asked.fabric)
+    catalogue.press(asked.press)
+    sample = stack_print(asked.wanted, fabric=cloth, garment=garment)
+    return {
+        piece.id: typed_piece(
+            piece,
+            _films(piece.id, catalogue, on_shelf_only=on_shelf_only),
+            fabric=cloth,
+            knowledge=asked.knowledge,
+        )
+        for piece in sample.pieces
+    }
 
 
-def _neighbours(order: Sequence[str]) -> list[Pair]:
-    return [(upper, lower) for lower, upper in pairwise(order)]
+def _films(finish: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
+    films = candidate_films(Wish(finish=finish), catalogue)  # type: ignore[arg-type]
+    stocked = [film for film in films if film.on_shelf_m > 0]
+    if on_shelf_only and not stocked:
+        names = ", ".join(film.id for film in films)
+        raise BadInputError(
+            f"no film that is {finish} is on the shelf (0 m of {names}); buy some, or look among "
+            "all films"
+        )
+    return stocked if on_shelf_only else films
 
 
-def _sample_count(findings: Sequence[Finding]) -> int:
-    return sum(finding.severity == "sample" for finding in findings)
+def _rows(asked: _Look, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
+    """Every order in which the finishes may lie over one another, as a problem each."""
+    catalogue = asked.knowledge.catalogue
+    garment = catalogue.garments.get(asked.fabric)
+    cloth, press = catalogue.fabric(asked.fabric), catalogue.press(asked.press)
+    answers, rows = RuleAnswers(), []
+    for order in permutations(asked.wanted):
+        row = typed_job(
+            stack_print(order, fabric=cloth, garment=garment),
+            [pieces[finish] for finish in order],
+            fabric=cloth,
+            press=press,
+            garment=garment,
+            knowledge=asked.knowledge,
+            prefer=asked.prefer,
+        ).problem
+        rows.append(replace(row, rule_answers=answers))
+    return rows
 
 
-def _in_order(order: Sequence[str], found: Assessment) -> tuple[tuple[str, ...], tuple[Meets, ...]]:
-    return (
-        tuple(found.choice.options[piece].film.id for piece in order),
-        tuple(found.choice.meets[pair] for pair in _neighbours(order)),
-    )
-
-
-def _answer(
-    problem: Problem, order: Sequence[str], found: Assessment, findings: tuple[Finding, ...]
-) -> Answer:
-    if found.measures is None or found.grouping is None:
-        raise ValueError("only what can be pressed is an answer")
-    options = [found.choice.options[piece] for piece in order]
-    films, meets = _in_order(order, found)
-    return Answer(
-        films=films,
-        colours=tuple(option.colour.name for option in options),
-        finishes=tuple(order),
-        meets=meets,
-        verdict=verdict(findings),
-        finished_together=tuple(
-            tuple(found.choice.films[piece].id for piece in stage.finishes)
-            for stage in found.stages
-        ),
-        findings=findings,
-        press_order=tuple(
-            tuple(found.choice.options[piece].film.id for piece in group)
-            for group in found.grouping.groups
-        ),
-        setpoints_c=tuple(stage.setpoint_c for stage in found.stages),
-        dwells_s=tuple(stage.dwell_s for stage in found.stages),
-        thickness_um=found.measures.thickness_um,
-        minutes=round(found.measures.seconds / 60, 2),
-        cost=found.measures.cents / 100,
-    )
-
-
-def _refused_pairs(problem: Problem) -> list[Refused]:
-    """Every two neighbouring films, in every way of meeting, that the rules stop."""
-    refused = []
-    for meeting in problem.meetings:
-        if meeting.hidden:
-            continue
-        uppers, lowers = problem.piece(meeting.upper), problem.piece(meeting.lower)
-        for below in lowers.options:
-            for above in uppers.options:
-                for way in meeting.ways:
-                    found = _stops_on_pair(problem, meeting, above.film, below.film, way)
-                    if found:
-                        refused.append(_refused((below.film.id, above.film.id), (way,), found))
-    return refused
-
-
-def _kept_off_fabric(domains: Sequence[ProblemPiece]) -> list[Refused]:
-    """Each film that may not lie on this fabric itself, whatever it may lie on besides."""
+def _laid_somewhere(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
+    """The rows, one neighbouring pair of each laid so: every way with such a pair is in one."""
     return [
-        _refused((option.film.id,), (), stops)
-        for domain in domains
-        for option in domain.options
-        if (stops := tuple(f for f in option.fabric_findings if f.severity == "stop"))
+        _with_ways(row, {at: (laid,)})
+        for row in rows
+        for at, meeting in enumerate(row.meetings)
+        if not meeting.hidden
     ]
 
 
-def _stops_on_pair(
-    problem: Problem, meeting: Meeting, upper: Film, lower: Film, way: Meets
-) -> tuple[Finding, ...]:
-    found = problem.at_joint(meeting, upper, lower, way)
-    if way in {"lap", "inset-over"}:
-        found += problem.on_film(upper, lower, rim=way != "lap")
-    elif way == "inset-under":
-        found += problem.on_film(lower, upper, rim=True)
-    return tuple(finding for finding in found if finding.severity == "stop")
+def _without(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
+    """The rows with no two neighbours laid so."""
+    rest = tuple(way for way in EVERY_WAY if way != laid)
+    return [
+        _with_ways(row, {at: rest for at, meeting in enumerate(row.meetings) if not meeting.hidden})
+        for row in rows
+    ]
 
 
-def _refused(
-    films: tuple[str, ...], meets: tuple[Meets, ...], findings: tuple[Finding, ...]
-) -> Refused:
-    first = worst_first(findings)[0]
-    return Refused(
-        films=films,
-        meets=meets,
-        rule=first.rule,
-        reason=first.message,
-        instead=first.instead,
-        findings=findings,
+def _with_ways(row: Problem, ways: Mapping[int, tuple[Meets, ...]]) -> Problem:
+    meetings = tuple(
+        replace(meeting, ways=ways.get(at, meeting.ways)) for at, meeting in enumerate(row.meetings)
     )
+    return replace(row, print=replace(row.print, meetings=meetings))
 
 
-def _unpressable(problem: Problem, order: Sequence[str], found: Assessment) -> Refused:
-    return _refused(*_in_order(order, found), (unpressable_finding(problem, found),))
+@dataclass(frozen=True, slots=True, order=True)
+class _Entry:
+    """A way in the queue, by the least objective that it can have.
+
+    Attributes:
+        weighed: its best schedule, once that is known: then the objective is its own.
+    """
+
+    objective: tuple[int, ...]
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    finishes: tuple[str, ...]
+    weighed: BestSchedule | None = field(compare=False, default=None)
+
+
+Laid = tuple[tuple[str, ...], tuple[Meets, ...]]
+"""Films, bottom first, and how each meets the one below."""
+
+
+class _Found:
+    """The search for the best choices of films, and what it has found."""
+
+    def __init__(self, asked: _Look, most: int | None) -> None:
+        self.asked, self.most, self.complete = asked, most, False
+        self.taken: set[Laid] = set()
+        self.given: dict[tuple[str, ...], _Entry] = {}
+        self.refused: dict[Laid, Refused] = {}
+        self.verdicts: dict[Laid, Verdict] = {}
+
+    def search(self, rows: Sequence[Problem]) -> None:
+        """Take ways by their bound, weigh the least of them, until enough are known for the best.
+
+        What got worse as it was weighed goes back into the queue, so that whatever comes out of
+        it weighed is no worse than anything that is left.
+        """
+        coming = self._coming(rows)
+        queue: list[_Entry] = []
+        next_way = next(coming, None)
+        while self.most is None or len(self.given) < self.most:
+            while next_way is not None and (not queue or next_way.bound <= queue[0].objective):
+                self._take_in(next_way, queue)
+                next_way = next(coming, None)
+            if not queue:
+                return
+            best = heapq.heappop(queue)
+            films = tuple(sorted(best.films))
+            if films in self.given:
+                continue
+            if best.weighed is not None:
+                self.given[films] = best
+            elif (weighed := self._weigh(best)) is not None:
+                heapq.heappush(queue, weighed)
+
+    def _coming(self, rows: Sequence[Problem]) -> Iterator[Way]:
+        """The ways of the rows by rising bound; where all are wanted, listed one by one."""
+        if self.most is not None:
+            return best_ways(rows)
+        listings = [(row, list_choices(row)) for row in rows]
+        self.complete = all(listing.complete for _, listing in listings)
+        return iter(
+            sorted(
+                (
+                    Way(objective(found.measures, row.prefer), row, found.choice)
+                    for row, listing in listings
+                    for found in (*listing.assessments, *listing.unpressable)
+                    if found.measures is not None
+                ),
+                key=lambda way: (way.bound, way.films, way.meets),
+            )
+        )
+
+    def _take_in(self, way: Way, queue: list[_Entry]) -> None:
+        """Put a way into the queue with what its best presses cost, or set it aside."""
+        key = (way.films, way.meets)
+        if key in self.taken:
+            return
+        self.taken.add(key)
+        found = assess(way.problem, way.choice)
+        if found.measures is None:
+            self.refused[key] = refused_way(*key, [unpressable_finding(way.problem, found)])
+        else:
+            least = objective(found.measures, self.asked.prefer)
+            finishes = tuple(piece.id for piece in way.problem.pieces)
+            heapq.heappush(queue, _Entry(least, *key, finishes))
+
+    def _weigh(self, entry: _Entry) -> _Entry | None:
+        """A way by its best plan, heat and every rule weighed; ``None`` where it has none."""
+        stack = typed_stack(
+            entry.films,
+            entry.meets,
+            fabric=self.asked.fabric,
+            press=self.asked.press,
+            knowledge=self.asked.knowledge,
+            prefer=self.asked.prefer,
+        )
+        best, key = best_of_stack(stack), (entry.films, entry.meets)
+        if best.plan is None:
+            self.refused[key] = refused_way(*key, best.stops)
+            return None
+        self.verdicts[key] = best.plan.verdict
+        return replace(entry, objective=best.objective, weighed=best)
+
+    def others(self, films: tuple[str, ...], rows: Sequence[Problem]) -> Iterator[OtherWay]:
+        """The other ways of laying films that are given, best first as far as is known."""
+        best = self.given[films]
+        of_these = [_cut_from(row, set(films)) for row in rows]
+        told = {(best.films, best.meets), *self.refused}
+        for way in best_ways(of_these):
+            key = (way.films, way.meets)
+            if key in told or tuple(sorted(way.films)) != films:
+                continue
+            told.add(key)
+            if assess(way.problem, way.choice).possible:
+                yield OtherWay(films=way.films, meets=way.meets, verdict=self.verdicts.get(key))
+
+
+def _cut_from(row: Problem, films: set[str]) -> Problem:
+    """A row whose pieces are cut from these films only."""
+    pieces = tuple(
+        replace(piece, options=tuple(o for o in piece.options if o.film.id in films))
+        for piece in row.pieces
+    )
+    return replace(row, pieces=pieces)
+
+
+def _answer(entry: _Entry, others: Iterable[OtherWay]) -> Answer:
+    """A way as its best plan presses it."""
+    plan = None if entry.weighed is None else entry.weighed.plan
+    measures = None if entry.weighed is None else entry.weighed.found.measures
+    if plan is None or measures is None:
+        raise ValueError("only what is planned is an answer")
+    films = {piece.id: piece.film for piece in plan.pieces}
+    fulls = [step for step in plan.steps if step.purpose == "full"]
+    laid: dict[str, None] = {}
+    groups = []
+    for step in plan.steps:
+        new = [piece for piece in step.pieces if step.action == "press" and piece not in laid]
+        laid.update(dict.fromkeys(new))
+        groups += [tuple(films[piece] for piece in new)] if new else []
+    return Answer(
+        films=entry.films,
+        colours=tuple(piece.colour for piece in plan.pieces),
+        finishes=entry.finishes,
+        meets=entry.meets,
+        verdict=plan.verdict,
+        finished_together=tuple(tuple(films[piece] for piece in step.pieces) for step in fulls),
+        findings=plan.findings,
+        press_order=tuple(groups),
+        setpoints_c=tuple(step.setpoint_c or 0.0 for step in fulls),
+        dwells_s=tuple(step.dwell_s or 0.0 for step in fulls),
+        thickness_um=measures.thickness_um,
+        minutes=round(measures.seconds / 60, 2),
+        cost=measures.cents / 100,
+        others=tuple(others),
+    )

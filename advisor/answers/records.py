@@ -11,13 +11,20 @@ from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 
-__all__ = ["Answer", "Answered", "CheckReport", "LookAnswer", "OtherPlan", "Refused"]
+__all__ = [
+    "GIVEN", "Answer", "Answered", "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused",
+]  # fmt: skip
+
+
+GIVEN = 5
+"""Choices of films that a look gives unless more are asked for."""
 
 
 class CheckReport(Record):
     """A verdict with every finding, and the steps that were judged.
 
     Attributes:
+        meets: how each film of a typed stack meets the one below, bottom first.
         steps_given: whether the steps came with the stack; otherwise these are the best that we
             can give it.
     """
@@ -29,12 +36,25 @@ class CheckReport(Record):
     press: str
     films: tuple[str, ...]
     pieces: tuple[str, ...]
+    meets: tuple[Meets, ...] = ()
     steps: tuple[Step, ...]
     steps_given: bool = False
 
 
+class OtherWay(Record):
+    """Another way of laying the films of an answer.
+
+    Attributes:
+        verdict: ``None`` where no rule on films and joints stops it, and heat was not weighed.
+    """
+
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict | None = None
+
+
 class Answer(Record):
-    """One way to give the look.
+    """One choice of films that gives the look, laid as well as it can be.
 
     Attributes:
         films: bottom first, as the look is seen; with an ``inset-under`` the film in front is
@@ -44,6 +64,7 @@ class Answer(Record):
         setpoints_c: the setpoint of each finishing stage, °C; ``finished_together`` the films that
             it finishes.
         reason: how the films lie and what finishes them, in one line.
+        others: the same films in other orders and ways, the likeliest first.
     """
 
     films: tuple[str, ...]
@@ -60,6 +81,7 @@ class Answer(Record):
     thickness_um: int
     minutes: float
     cost: float
+    others: tuple[OtherWay, ...] = ()
 
 
 class Refused(Record):
@@ -75,10 +97,13 @@ class Refused(Record):
 
 
 class LookAnswer(Record):
-    """All answers, best first, and all refusals.
+    """The best choices of films, best first, and what is refused.
 
     Attributes:
-        listed: ways that were listed; ``complete`` tells whether these are all.
+        refused: each pair and way that the rules stop, and what was weighed and has no schedule.
+        counted: ways that the rules on films and joints let stand; ``film_sets`` choices of films
+            that have one.
+        listed: ways that are given here; ``complete`` tells whether all were listed.
     """
 
     finishes: tuple[str, ...]
@@ -87,6 +112,8 @@ class LookAnswer(Record):
     prefer: Prefer
     answers: tuple[Answer, ...]
     refused: tuple[Refused, ...]
+    counted: int
+    film_sets: int
     listed: int
     complete: bool = Field(description="whether every way was listed")
 

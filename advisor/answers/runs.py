@@ -8,18 +8,20 @@ from dataclasses import dataclass, replace
 from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
+from advisor.job.records.print import PrintPiece
 from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns
 from advisor.layering.preparation import OrderLine, PreparedJob
-from advisor.layering.press_steps import press_steps
+from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Laying, Timing
+from advisor.layering.records.problem import Option
 from rules.facts.fabric import Fabric
 from rules.facts.material import Material
 from rules.facts.practice import preheat_s
 from rules.facts.step import Step
 
-__all__ = ["TimedRun", "steps_of", "summary", "timed_runs"]
+__all__ = ["TimedRun", "steps_of", "summary", "timed_runs", "usual_runs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,21 +42,32 @@ def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
     Returns:
         The runs in the order of the job's lines, or the first bond line that heat does not reach.
     """
-    if found.grouping is None:
-        raise ValueError("only what can be pressed is timed")
+    piles = columns(prepared.problem.places, found.choice.meets)
+    materials = prepared.problem.knowledge.catalogue.materials
+    runs = []
+    for lines in _pressed_alike(prepared):
+        timed = _timed(_laying(prepared, found, lines), lines, piles, materials)
+        if isinstance(timed, HeatRefusal):
+            return timed
+        runs.append(TimedRun(lines, *timed))
+    return tuple(runs)
+
+
+def usual_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]:
+    """The runs with the seconds that decorators use, for what no seconds bond."""
+    layings = [(lines, _laying(prepared, found, lines)) for lines in _pressed_alike(prepared)]
+    return tuple(
+        TimedRun(lines, laying, usual_timing(laying.groups, laying.stages))
+        for lines, laying in layings
+    )
+
+
+def _pressed_alike(prepared: PreparedJob) -> list[tuple[OrderLine, ...]]:
     alike: dict[tuple[object, ...], list[OrderLine]] = {}
     for line in prepared.lines:
         key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
         alike.setdefault(key, []).append(line)
-    piles = columns(prepared.problem.places, found.choice.meets)
-    materials = prepared.problem.knowledge.catalogue.materials
-    runs = []
-    for lines in alike.values():
-        timed = _timed(_laying(prepared, found, lines), lines, piles, materials)
-        if isinstance(timed, HeatRefusal):
-            return timed
-        runs.append(TimedRun(tuple(lines), *timed))
-    return tuple(runs)
+    return [tuple(lines) for lines in alike.values()]
 
 
 def steps_of(runs: Sequence[TimedRun]) -> tuple[Step, ...]:
@@ -105,7 +118,7 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
             RunGarment(
                 line=line.number,
                 minutes_each=round(seconds / 60, 2),
-                cost_each=round(film + spoiled * line.garment.price_each + time, 2),
+                cost_each=round(film + spoiled * line.price_each + time, 2),
             )
         )
     fabrics = tuple(dict.fromkeys(line.fabric.id for line in run.lines))
@@ -127,11 +140,16 @@ def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]
         obstructions=lines[0].area.obstructions,
         print_mm=(width, width * prepared.artwork.height_mm / prepared.artwork.width_mm),
         names={
-            piece: f"{option.colour.name} {option.film.id}"
-            for piece, option in found.choice.options.items()
+            piece.id: _called(piece, found.choice.options[piece.id])
+            for piece in prepared.print.pieces
         },
         fabric_names=tuple(dict.fromkeys(line.fabric.id for line in lines)),
     )
+
+
+def _called(piece: PrintPiece, option: Option) -> str:
+    """A piece by its film and colour; one that no artwork coloured goes by its own name."""
+    return piece.id if piece.fill is None else f"{option.colour.name} {option.film.id}"
 
 
 def _timed(

@@ -8,12 +8,13 @@ import click
 
 from advisor.answers.records import CheckReport
 from advisor.command import options
-from advisor.command.terminal import Terminal
+from advisor.command.terminal import Terminal, stack_line
 from advisor.job.plan_file import read_plan
 from advisor.words.answers import check
 from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError
 from rules.facts.press import Press
+from rules.facts.step import Meets
 from rules.facts.units import Units
 
 __all__ = ["command"]
@@ -23,6 +24,12 @@ __all__ = ["command"]
 @options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
 @options.stack("The films, bottom first.")
+@options.listed(
+    "--meets",
+    "WAY,WAY…",
+    "How each film meets the one below, bottom first: lap (as it is without this), inset-under, "
+    "inset-over or butt.",
+)
 @options.press
 @options.as_json
 @options.units
@@ -33,6 +40,7 @@ def command(
     plan_file: Path | None,
     fabric: str | None,
     stack: tuple[str, ...] | None,
+    meets: tuple[Meets, ...] | None,
     press: str,
     as_json: bool,
     units: Units,
@@ -43,19 +51,22 @@ def command(
 
     \b
       presslore check --fabric adult-tee --stack matte-smooth,sparkle-coarse
+      presslore check --fabric adult-tee --stack sparkle-coarse,matte-smooth --meets inset-under
       presslore check PLAN.json
     """
     knowledge = options.shop_knowledge()
     known = knowledge.catalogue
     names: dict[str, str] = {}
     if plan_file is not None:
-        options.refuse_unused(ctx, "a plan file says this itself", "fabric", "stack", "press")
+        options.refuse_unused(
+            ctx, "a plan file says this itself", "fabric", "stack", "meets", "press"
+        )
         plan = read_plan(plan_file)
         names = piece_names(plan)
         with options.naming(plan_file):
             report = check(plan, knowledge=knowledge)
     elif fabric and stack is not None:
-        report = check(fabric=fabric, stack=stack, press=press, knowledge=knowledge)
+        report = check(fabric=fabric, stack=stack, meets=meets, press=press, knowledge=knowledge)
     else:
         raise BadInputError(
             "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"
@@ -67,10 +78,17 @@ def command(
 
 
 def _show(out: Terminal, report: CheckReport, press: Press) -> None:
-    out.verdict(report.verdict, label=f"{' + '.join(report.films)} on {report.fabric}")
+    out.verdict(report.verdict, label=f"{_laid(report)} on {report.fabric}")
     findings, cautions = cautions_last(report.findings)
     out.findings("Findings", findings)
     given = "as given" if report.steps_given else "the best that we can give this stack"
     out.steps(f"Steps judged ({given})", report.steps, press=press)
     out.bond_lines(report.bond_lines)
     out.findings("Cautions", cautions)
+
+
+def _laid(report: CheckReport) -> str:
+    """The films bottom first; with how they meet where that is not all laps."""
+    if set(report.meets) <= {"lap"}:
+        return " + ".join(report.films)
+    return stack_line(report.films, report.meets)

@@ -1,4 +1,4 @@
-"""Command look: every way in which the shelf gives a wanted look, best first, and what cannot."""
+"""Command look: the best few choices of films that give a wanted look, and what cannot."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ from collections.abc import Sequence
 
 import click
 
-from advisor.answers.records import Answer, LookAnswer, Refused
+from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
 from advisor.command import options
-from advisor.command.terminal import Terminal
+from advisor.command.terminal import Terminal, stack_line
 from advisor.job.records.job import Rates
 from advisor.words.answers import look
+from advisor.words.plan import cautions_last
 from advisor.words.verdicts import VERDICTS
+from rules.facts.meeting import MEETING_WORDS
+from rules.facts.step import Meets
 from rules.facts.units import Units, show_um
 
 __all__ = ["command"]
@@ -26,9 +29,17 @@ EXAMPLES_SHOWN = 3
 @options.prefer
 @click.option("--on-shelf", is_flag=True, help="Only films of which the shelf holds some.")
 @click.option(
+    "--laid",
+    type=click.Choice([*MEETING_WORDS]),
+    help="Only what is laid so somewhere.",
+)
+@click.option(
     "--most",
     type=click.IntRange(1, 10_000),
-    help="How many answers to give (10; with --json all).",
+    help=f"How many choices of films to give ({GIVEN}).",
+)
+@click.option(
+    "--all", "every", is_flag=True, help="Give all of them, with every other way of laying each."
 )
 @click.option("--refused", "all_refused", is_flag=True, help="List every refusal.")
 @options.as_json
@@ -40,12 +51,17 @@ def command(
     press: str,
     prefer: str | None,
     on_shelf: bool,
+    laid: Meets | None,
     most: int | None,
+    every: bool,
     all_refused: bool,
     as_json: bool,
     units: Units,
 ) -> None:
-    """Which films give a look, in every order and way of meeting, best first.
+    """Which films give a look, laid in the order and way that is best, the best few first.
+
+    What is given was planned, heat on an unlucky press and all; `presslore check --meets` plans
+    the same again with its steps.
 
     \b
       presslore look matte sparkle --fabric adult-tee
@@ -56,46 +72,46 @@ def command(
         press=press,
         prefer=prefer or "durable",  # type: ignore[arg-type]
         on_shelf_only=on_shelf,
+        laid=laid,
+        most=None if every else most or GIVEN,
         knowledge=options.shop_knowledge(),
     )
     if as_json:
-        options.show_json(answer.model_copy(update={"answers": answer.answers[:most]}))
+        options.show_json(answer)
         return
     out = Terminal(units)
-    _show_answers(out, answer, most or 10)
+    _show_answers(out, answer, every=every)
     if answer.refused:
         out.heading("Refused")
         (_show_every_refusal if all_refused else _show_refusals)(out, _by_rule(answer.refused))
 
 
-def _show_answers(out: Terminal, given: LookAnswer, most: int) -> None:
-    listed = f"{_count(given.listed, 'way')} listed"
+def _show_answers(out: Terminal, given: LookAnswer, *, every: bool) -> None:
+    many = f"{len(given.answers)} of {_count(given.film_sets, 'choice')} of films"
     out.line(
-        f"{' + '.join(given.finishes)} on {given.fabric}: {_count(len(given.answers), 'answer')}, "
-        f"{_count(len(given.refused), 'refusal')} "
-        f"({listed}{'' if given.complete else ', not all there are'}; {given.prefer} first)",
+        f"{' + '.join(given.finishes)} on {given.fabric}: the best {many}, "
+        f"{_count(given.counted, 'way')} of laying them in all, "
+        f"{_count(len(given.refused), 'refusal')} ({given.prefer} first)",
         "bold",
     )
     if not given.answers:
         out.line("No film or films give this look here; see why below.")
         return
-    for position, answer in enumerate(given.answers[:most], 1):
-        _show_answer(out, position, answer)
-    if len(given.answers) > most:
-        out.line()
-        out.line(f"and {len(given.answers) - most} more; --most N shows more")
+    for position, answer in enumerate(given.answers, 1):
+        _show_answer(out, position, answer, every=every)
     out.line()
-    out.line("These verdicts are for a usual press; `presslore check` weighs an unlucky one too.")
+    if not every and len(given.answers) < given.film_sets:
+        out.line("--most N gives more, --all every one of them with all other ways of laying it")
 
 
-def _show_answer(out: Terminal, position: int, answer: Answer) -> None:
+def _show_answer(out: Terminal, position: int, answer: Answer, *, every: bool) -> None:
     films = [
         f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
     ]
     verdict = VERDICTS[answer.verdict]
     order = ", then ".join(" with ".join(group) for group in answer.press_order)
     out.line()
-    stack = _stack(films, answer.meets)
+    stack = stack_line(films, answer.meets)
     out.line(f"{position:>3}  {verdict.shape} {verdict.word}  {stack}", "bold")
     out.lines(
         [
@@ -108,11 +124,20 @@ def _show_answer(out: Terminal, position: int, answer: Answer) -> None:
     out.lines(
         [
             f"{finding.severity}: {finding.message} ({finding.rule}); instead: {finding.instead}"
-            for finding in answer.findings
+            for finding in cautions_last(answer.findings)[0]
         ],
         indent=5,
         style="dim",
     )
+    if every:
+        out.lines([f"or {_other(other)}" for other in answer.others], indent=5)
+    elif answer.others:
+        out.lines([f"the same films in {_count(len(answer.others), 'other way')}"], indent=5)
+
+
+def _other(other: OtherWay) -> str:
+    found = "heat not weighed" if other.verdict is None else VERDICTS[other.verdict].word.lower()
+    return f"{stack_line(other.films, other.meets)} ({found})"
 
 
 def _by_rule(refused: Sequence[Refused]) -> dict[str, list[Refused]]:
@@ -137,16 +162,9 @@ def _show_every_refusal(out: Terminal, by_rule: dict[str, list[Refused]]) -> Non
     for rule, refusals in by_rule.items():
         out.line(f"■ {rule}", "bold")
         out.lines(
-            f"{_stack(one.films, one.meets)}: {one.reason}; instead: {one.instead}"
+            f"{stack_line(one.films, one.meets)}: {one.reason}; instead: {one.instead}"
             for one in refusals
         )
-
-
-def _stack(films: Sequence[str], meets: Sequence[str]) -> str:
-    """Films bottom first, each with how it meets the one below: ``a ‹lap› b``."""
-    return films[0] + "".join(
-        f" ‹{way}› {film}" for way, film in zip(meets, films[1:], strict=False)
-    )
 
 
 def _count(number: int, noun: str) -> str:

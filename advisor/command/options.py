@@ -18,8 +18,8 @@ from rules.facts.units import Units
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "as_json", "file", "file_argument", "naming", "prefer", "press", "refuse_unused", "shop",
-    "shop_folders", "shop_knowledge", "show_json", "stack", "units",
+    "as_json", "file", "file_argument", "listed", "naming", "prefer", "press", "refuse_unused",
+    "shop", "shop_folders", "shop_knowledge", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -41,14 +41,19 @@ prefer = click.option(
 
 
 def stack(help_text: str) -> Callable[[Command], Command]:
-    """Add ``--stack FILM,FILM…``, handed on as a tuple of names, or ``None`` without it."""
+    """Add ``--stack FILM,FILM…``; see `listed`."""
+    return listed("--stack", "FILM,FILM…", help_text)
+
+
+def listed(option: str, metavar: str, help_text: str) -> Callable[[Command], Command]:
+    """Add an option of several words, handed on as a tuple, or as ``None`` without it."""
 
     def split(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...] | None:
         if text is None:
             return None
-        return tuple(film.strip() for film in text.split(",") if film.strip())
+        return tuple(word.strip() for word in text.split(",") if word.strip())
 
-    return click.option("--stack", metavar="FILM,FILM…", callback=split, help=help_text)
+    return click.option(option, metavar=metavar, callback=split, help=help_text)
 
 
 def shop(command: Command) -> Command:

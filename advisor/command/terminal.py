@@ -25,7 +25,7 @@ from rules.facts.step import Step
 from rules.facts.text import Text
 from rules.facts.units import Units
 
-__all__ = ["Cell", "Terminal"]
+__all__ = ["Cell", "Terminal", "stack_line"]
 
 Cell = str | Styled | Colour
 """What a table holds; a colour is shown as a patch."""
@@ -205,3 +205,14 @@ class _Trimmed(io.StringIO):
 
 def _shape_and_word(shown: Shown, style: str) -> Styled:
     return Styled(f"{shown.shape} {shown.word}", style=style)
+
+
+def stack_line(films: Sequence[str], meets: Sequence[str]) -> str:
+    """Films bottom first, each with how it meets the one below.
+
+    >>> stack_line(["base", "top"], ["lap"])
+    'base ‹lap› top'
+    """
+    return films[0] + "".join(
+        f" ‹{way}› {film}" for way, film in zip(meets, films[1:], strict=False)
+    )

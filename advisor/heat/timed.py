@@ -23,7 +23,7 @@ from rules.facts.schedule import Schedule
 from rules.facts.subjects import BondLine
 
 __all__ = [
-    "CLOSE_CALL_S", "hotter_settings", "judged_lines", "refused_at_hottest", "timed_laying",
+    "CLOSE_CALL_S", "hotter_settings", "judged_lines", "timed_laying",
     "with_seconds",
 ]  # fmt: skip
 
@@ -74,13 +74,6 @@ def with_seconds(
         return found
     stages, seconds = found
     return replace(laying, stages=stages), seconds
-
-
-def refused_at_hottest(
-    laying: Laying, columns: Sequence[Column], materials: Materials
-) -> HeatRefusal | None:
-    """The first adhesive that no setting bonds on a usual press: at the hottest, it falls short."""
-    return _at_hottest(_question(laying, columns, materials))
 
 
 def judged_lines(
@@ -223,16 +216,6 @@ def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool
     return any(
         line.film.id in last and line.low_seconds_bonding < line.film.bonds_s for line in lines
     )
-
-
-@lru_cache(maxsize=2048)
-def _at_hottest(asked: _Question[Laying]) -> HeatRefusal | None:
-    stages = tuple(
-        replace(stage, setpoint_c=stage.setpoint_window_c[1]) for stage in asked.of.stages
-    )
-    hottest = replace(asked.of, stages=stages)
-    found = timing(hottest, columns=asked.columns, materials=asked.materials)
-    return found if isinstance(found, HeatRefusal) else None
 
 
 @lru_cache(maxsize=512)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.records import Artwork, Fineness, Piece
-from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, Job, Wish
+from advisor.job.records.job import DEFAULT_LOOK, Job
 from advisor.job.records.print import (
     NAMES_PIECE,
     Meeting,
@@ -20,12 +20,12 @@ from advisor.job.records.print import (
 )
 from advisor.layering.candidates import piece_with_options
 from advisor.layering.meeting import lapping_what_is_covered
+from advisor.layering.records.prepared import OrderLine, PreparedJob, wish_of
 from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
-from rules.facts.garment import Garment, PrintArea
 from rules.knowledge import Knowledge
 
 __all__ = ["CARRIER_MARGIN_MM", "OrderLine", "PreparedJob", "prepare", "print_of"]
@@ -35,42 +35,6 @@ CARRIER_MARGIN_MM = 3.0
 
 SURELY_WEEDED_MM2 = 400.0
 """A separate part larger than this is lost with no film, mm²: far beyond any film's least."""
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """A line of the job with what it names; ``number`` is its place in the print, from 0."""
-
-    number: int
-    asked: GarmentLine
-    garment: Garment
-    area: PrintArea
-    fabric: Fabric
-
-
-@dataclass(frozen=True, slots=True)
-class PreparedJob:
-    """A job with its artwork read, its garments looked up, and the problem that it makes.
-
-    Attributes:
-        artwork: at the width of the largest garment line, with the names as its last piece.
-        of_names: the finest details of the single names, where there are any.
-    """
-
-    job: Job
-    artwork: Artwork
-    lines: tuple[OrderLine, ...]
-    problem: Problem
-    of_names: Fineness | None = None
-
-    @property
-    def print(self) -> Print:
-        """What is printed where."""
-        return self.problem.print
-
-    def wish(self, piece_id: str) -> Wish | None:
-        """The look wished for a piece."""
-        return wish_of(self.job, self.print.piece(piece_id))
 
 
 def prepare(
@@ -99,7 +63,7 @@ def prepare(
         knowledge=knowledge,
         prefer=job.prefer,
         rates=job.rates,
-        garment_price=max(line.garment.price_each for line in lines),
+        garment_price=max(line.price_each for line in lines),
         samples_allowed=job.samples_allowed,
     )
     return PreparedJob(job, artwork, lines, problem, of_names)
@@ -135,7 +99,7 @@ def print_of(
         close=tuple(sorted((min(pair), max(pair)) for pair in close)),
         lines=tuple(
             PrintLine(
-                garment=line.garment.id,
+                garment=line.asked.garment,
                 area=line.area.name,
                 fabric=line.fabric.id,
                 quantity=line.asked.quantity,
@@ -146,13 +110,6 @@ def print_of(
         ),
         registration_mm=job.registration_mm,
     )
-
-
-def wish_of(job: Job, piece: PrintPiece) -> Wish | None:
-    """The look wished for a piece: that of its fill, or of the names; ``None`` where none is."""
-    if piece.id == NAMES_PIECE and job.names is not None:
-        return job.names.look
-    return job.wish_for(piece.fill or "")
 
 
 def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:

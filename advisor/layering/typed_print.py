@@ -4,12 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.job.records.print import Meeting, PieceSize, Place, Print, PrintLine, PrintPiece
+from advisor.artwork.records import Artwork
+from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, Job, Prefer, Rates, Wish
+from advisor.job.records.print import (
+    EVERY_WAY,
+    Meeting,
+    PieceSize,
+    Place,
+    Print,
+    PrintLine,
+    PrintPiece,
+)
+from advisor.layering.candidates import piece_with_options
+from advisor.layering.records.prepared import OrderLine, PreparedJob
+from advisor.layering.records.problem import Option, Problem, ProblemPiece
+from advisor.layering.stages import heat_limits
+from rules.book.lightness import DARK_BELOW, lightness, palest
 from rules.facts.fabric import Fabric
-from rules.facts.garment import Garment
+from rules.facts.fact import Colour
+from rules.facts.film import Film
+from rules.facts.garment import Garment, PrintArea
+from rules.facts.press import Press
 from rules.facts.step import Meets
+from rules.knowledge import Knowledge
 
-__all__ = ["SAMPLE_PRINT_MM", "stack_print"]
+__all__ = ["SAMPLE_PRINT_MM", "stack_print", "typed_job", "typed_piece"]
 
 SAMPLE_PRINT_MM = 200.0
 """Size of the print that is judged where no artwork gives one, mm."""
@@ -23,27 +42,24 @@ def stack_print(
     *,
     fabric: Fabric,
     garment: Garment | None = None,
-    ways: tuple[Meets, ...] = ("lap",),
-    nested: bool = False,
+    meets: Sequence[Meets] | None = None,
 ) -> Print:
-    """Pieces over one another, bottom first.
+    """Pieces over one another, bottom first, each within the one behind it, so that all show.
 
     Args:
         garment: whose print area bounds the print, where one is named.
-        ways: in which neighbours may meet; others overlap only under the pieces between.
-        nested: each piece lies within the one behind it, so that every one of them shows; else
-            all lie wholly on one another.
+        meets: how each two neighbours meet, bottom first; in any way by default. Others overlap
+            only under the pieces between.
 
     >>> from rules.catalogue import load_catalogue
     >>> tee = load_catalogue().fabric("cotton-jersey-tee")
     >>> [meeting.pair for meeting in stack_print(["base", "top"], fabric=tee).meetings]
     [('top', 'base')]
-    >>> [place.stack for place in stack_print(["base", "top"], fabric=tee, nested=True).places]
+    >>> [place.stack for place in stack_print(["base", "top"], fabric=tee).places]
     [('base', 'top'), ('base',)]
     """
     width, height = _size_mm(garment)
     area, size = width * height, PieceSize(width, height)
-    depths = range(len(pieces), 0, -1) if nested else (len(pieces),)
     meetings = tuple(
         Meeting(
             upper=pieces[above],
@@ -51,7 +67,7 @@ def stack_print(
             area_mm2=area,
             touching=False,
             hidden=above - below > 1,
-            ways=ways if above - below == 1 else ("lap",),
+            ways=_open(below, above, meets),
         )
         for below in range(len(pieces))
         for above in range(below + 1, len(pieces))
@@ -59,7 +75,7 @@ def stack_print(
     return Print(
         pieces=tuple(PrintPiece(piece, None, (size,)) for piece in pieces),
         meetings=meetings,
-        places=tuple(Place(tuple(pieces[:depth]), area) for depth in depths),
+        places=tuple(Place(tuple(pieces[:depth]), area) for depth in range(len(pieces), 0, -1)),
         close=tuple(sorted((min(m.pair), max(m.pair)) for m in meetings)),
         lines=(
             PrintLine(
@@ -74,6 +90,12 @@ def stack_print(
     )
 
 
+def _open(below: int, above: int, meets: Sequence[Meets] | None) -> tuple[Meets, ...]:
+    if above - below > 1:
+        return ("lap",)
+    return EVERY_WAY if meets is None else (meets[below],)
+
+
 def _size_mm(garment: Garment | None) -> tuple[float, float]:
     if garment is None:
         return (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
@@ -82,3 +104,89 @@ def _size_mm(garment: Garment | None) -> tuple[float, float]:
         min(SAMPLE_PRINT_MM, MOST_OF_AREA * area.width_mm),
         min(SAMPLE_PRINT_MM, MOST_OF_AREA * area.height_mm),
     )
+
+
+def typed_piece(
+    piece: PrintPiece,
+    films: Sequence[Film],
+    *,
+    fabric: Fabric,
+    knowledge: Knowledge,
+) -> ProblemPiece:
+    """A piece that may be cut from these films, each in a colour that a dye would stain.
+
+    Nobody named a colour: judged in a dark one, a film that also comes in a pale one would be
+    promised too soon.
+    """
+    each = [
+        piece_with_options(
+            piece,
+            Wish(film=film.id, colour=_stained_first(film).name),
+            fabrics=[fabric],
+            knowledge=knowledge,
+            rates=Rates(),
+            on_shelf_only=False,
+        )
+        for film in films
+    ]
+    options = [option for one in each for option in one.options]
+    return ProblemPiece(
+        piece,
+        tuple(sorted(options, key=_likely)),
+        tuple(refusal for one in each for refusal in one.refused),
+    )
+
+
+def typed_job(
+    print_: Print,
+    pieces: Sequence[ProblemPiece],
+    *,
+    fabric: Fabric,
+    press: Press,
+    knowledge: Knowledge,
+    garment: Garment | None = None,
+    prefer: Prefer = "durable",
+) -> PreparedJob:
+    """A typed print as a job of one garment, so that it is solved and examined as any job is."""
+    printed = print_.lines[0]
+    area = PrintArea(
+        name=printed.area or "sample-print",
+        width_mm=printed.width_mm,
+        height_mm=printed.height_mm,
+        obstructions=garment.print_area().obstructions if garment else (),
+    )
+    job = Job(
+        job=" + ".join(piece.id for piece in pieces)[:80],
+        artwork="none",
+        looks={DEFAULT_LOOK: Wish(film=pieces[0].id)},
+        garments=(GarmentLine(garment=fabric.id, artwork_width_mm=printed.width_mm),),
+        press=press.id,
+        prefer=prefer,
+    )
+    ordered = OrderLine(0, job.garments[0], garment, area, fabric)
+    problem = Problem(
+        print=print_,
+        pieces=tuple(pieces),
+        fabrics=(fabric,),
+        limits=heat_limits([fabric], press),
+        knowledge=knowledge,
+        prefer=prefer,
+        garment_price=ordered.price_each,
+    )
+    return PreparedJob(
+        job=job,
+        artwork=Artwork("", printed.width_mm, printed.height_mm, ()),
+        lines=(ordered,),
+        problem=problem,
+    )
+
+
+def _stained_first(film: Film) -> Colour:
+    """The film's usual colour, or its palest where that one is dark."""
+    usual = film.colours[0]
+    return usual if lightness(usual.srgb) >= DARK_BELOW else palest(film.colours)
+
+
+def _likely(option: Option) -> tuple[int, float, str]:
+    samples = sum(finding.severity == "sample" for finding in option.findings)
+    return samples, option.film_cost, option.film.id

@@ -38,14 +38,13 @@ def optimise(
     Text on sparkle cannot lap, so the text goes down first and the sparkle's rim over it:
 
     >>> from advisor.job.records.job import Rates, Wish
-    >>> from advisor.job.records.print import EVERY_WAY
     >>> from advisor.layering.candidates import piece_with_options
     >>> from advisor.layering.stages import heat_limits
     >>> from advisor.layering.typed_print import stack_print
     >>> from rules.knowledge import load_knowledge
     >>> known = load_knowledge()
     >>> tee = known.catalogue.fabric("cotton-jersey-tee")
-    >>> nested = stack_print(["star", "text"], fabric=tee, ways=EVERY_WAY, nested=True)
+    >>> nested = stack_print(["star", "text"], fabric=tee)
     >>> def piece(printed, finish):
     ...     return piece_with_options(printed, Wish(finish=finish), fabrics=[tee],
     ...                               knowledge=known, rates=Rates())

@@ -31,7 +31,7 @@ Answer = TypeVar("Answer")
 
 def forget() -> None:
     """Nothing has been asked before."""
-    for kept in (heat_timed._timed, heat_timed._at_hottest, heat_timed._judged):
+    for kept in (heat_timed._timed, heat_timed._judged):
         kept.cache_clear()
 
 

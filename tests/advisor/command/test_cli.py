@@ -94,9 +94,26 @@ def test_a_look_lists_answers_best_first_and_refusals_by_rule() -> None:
     said = run("look", "matte", "sparkle", "--fabric", "adult-tee", "--most", "2").stdout
     first = expected.answers[0]
     assert f"  1  ● GO  {first.films[0]}" in said
-    assert f"and {len(expected.answers) - 2} more" in said
+    assert f"the best 2 of {expected.film_sets} choices of films" in " ".join(said.split())
+    assert "  3  " not in said
     refused = sum(refusal.rule == "top-surface" for refusal in expected.refused)
     assert f"■ top-surface  {refused} ways" in said
+
+
+def test_all_of_a_look_tells_the_other_ways_of_every_choice_of_films() -> None:
+    asked = ("look", "plush", "raised", "--fabric", "adult-tee")
+    every = run_json(*asked, "--all")
+    few = run_json(*asked)
+    # What no press can bond, whatever the order and way, is counted but no answer.
+    assert len(few["answers"]) < len(every["answers"]) <= every["film_sets"]
+    assert every["answers"][: len(few["answers"])] == [
+        {**answer, "others": every["answers"][n]["others"]}
+        for n, answer in enumerate(few["answers"])
+    ]
+    said = " ".join(run(*asked, "--all").stdout.split())
+    for answer in every["answers"]:
+        for other in answer["others"]:
+            assert f"‹{other['meets'][0]}› {other['films'][1]} (" in said
 
 
 def test_a_look_can_list_every_refusal() -> None:

@@ -8,13 +8,14 @@ from typing import Any
 import streamlit as st
 
 from advisor.words.examples import said_step
+from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.units import c_to_f, f_to_c
 from ui.drawing.pictogram import pictograms
 from ui.drawing.texture import Coloured
 from ui.fields import choose
-from ui.pages.check.stack import MOST_LAYERS, change, lay, move, stack
+from ui.pages.check.stack import MOST_LAYERS, change, lay, meet, meets, move, stack
 from ui.session import catalogue, grounds, units
 from ui.show import drawing
 from ui.words import plain
@@ -63,6 +64,13 @@ def _layer(place: int, films: list[str]) -> None:
                 label, key=f"{key}-{place}", icon=f":material/{icon}:", on_click=move,
                 args=[place, by], disabled=disabled, help=told,
             )  # fmt: skip
+    if place:
+        key = f"meets-{place}-{len(films)}"
+        choose(
+            f"{film} meets {films[place - 1]}", MEETING_WORDS, meets()[place - 1],
+            words=lambda way: MEETING_WORDS[way].name, key=key,
+            on_change=lambda: meet(place, st.session_state[key]),
+        )  # fmt: skip
 
 
 def edit_steps(

@@ -10,7 +10,7 @@ from rules.errors import PressloreError
 from ui.drawing.texture import Coloured
 from ui.pages.check.editors import edit_stack, edit_steps
 from ui.pages.check.report import show_findings, show_stack, show_verdict
-from ui.pages.check.stack import edited_steps, edits, remember, stack, undo
+from ui.pages.check.stack import edited_steps, edits, meets, remember, stack, undo
 from ui.session import catalogue
 from ui.show import lead
 from ui.tasks import check_stack
@@ -32,13 +32,17 @@ def page() -> None:
         remember(films, {})
         right.info("Lay a film on the fabric, and the verdict on it appears here.")
         return
-    signature = sha256("|".join((fabric, press, *films)).encode()).hexdigest()[:10]
+    ways = tuple(meets())
+    asked = "|".join((fabric, press, *films, *(way for way in ways if way != "lap")))
+    signature = sha256(asked.encode()).hexdigest()[:10]
     changes = edits(signature)
     try:
-        best = check_stack(films, fabric=fabric, press=press)
+        best = check_stack(films, fabric=fabric, press=press, meets=ways)
         steps = edited_steps(best.steps, changes)
         given = None if steps == best.steps else steps
-        report = check_stack(films, fabric=fabric, press=press, steps=given) if given else best
+        report = best
+        if given:
+            report = check_stack(films, fabric=fabric, press=press, meets=ways, steps=given)
     except PressloreError as error:
         right.error(str(error))
         return

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from advisor.answers.records import CheckReport
 from advisor.words.verdicts import verdict_sentence
+from ui.drawing.profile import laying_order
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
 from ui.session import catalogue, last_cover, units
@@ -28,7 +29,8 @@ def show_stack(report: CheckReport, looks: Sequence[Coloured]) -> None:
             looks,
             fabric=shelf.fabric(report.fabric),
             units=units(),
-            carriers=[len(looks) - 1],
+            meets=report.meets,
+            carriers=laying_order(report.meets)[-1:],
             cover=last_cover(report.steps),
         ),
         f"Cross-section: {', then '.join(look.words for look in looks)} on {report.fabric}",

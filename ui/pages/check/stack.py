@@ -7,10 +7,13 @@ from typing import Any
 
 import streamlit as st
 
-from rules.facts.step import Step
+from rules.facts.meeting import MEETING_WORDS
+from rules.facts.step import Meets, Step
 from ui.session import catalogue
 
-__all__ = ["change", "edited_steps", "edits", "lay", "move", "remember", "stack", "undo"]
+__all__ = [
+    "change", "edited_steps", "edits", "lay", "meet", "meets", "move", "remember", "stack", "undo",
+]  # fmt: skip
 
 FIRST_STACK = ("matte-smooth", "sparkle-coarse")
 MOST_LAYERS = 12
@@ -28,6 +31,27 @@ def stack() -> list[str]:
         st.session_state["stack"] = known[:MOST_LAYERS] if named is not None else [*FIRST_STACK]
     films: list[str] = st.session_state["stack"]
     return films
+
+
+def meets() -> list[Meets]:
+    """How each film meets the one below, bottom first: as changed here, or as the link says."""
+    if "meets" not in st.session_state:
+        named = st.query_params.get("meets", "").split(",")
+        st.session_state["meets"] = [_way(name) for name in named]
+    kept: list[Meets] = st.session_state["meets"]
+    wanted = max(0, len(stack()) - 1)
+    return [*kept, *(_way("lap") for _ in range(wanted))][:wanted]
+
+
+def meet(place: int, way: Meets) -> None:
+    """Let the film at ``place`` meet the one below it so."""
+    ways = meets()
+    ways[place - 1] = way
+    st.session_state["meets"] = ways
+
+
+def _way(name: str) -> Meets:
+    return next((way for way in MEETING_WORDS if way == name), "lap")
 
 
 def lay(film: str) -> None:
@@ -95,8 +119,13 @@ def edited_steps(steps: Sequence[Step], changes: Mapping[str, str]) -> tuple[Ste
 
 
 def remember(films: Sequence[str], changes: Mapping[str, str]) -> None:
-    """Write both into the link, so that it reopens exactly this."""
+    """Write all into the link, so that it reopens exactly this."""
     st.query_params["stack"] = ",".join(films)
+    ways = meets()
+    if set(ways) - {"lap"}:
+        st.query_params["meets"] = ",".join(ways)
+    elif "meets" in st.query_params:
+        del st.query_params["meets"]
     if changes:
         st.query_params["edits"] = ";".join(f"{key}={value}" for key, value in changes.items())
     elif "edits" in st.query_params:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from urllib.parse import urlencode
 
 import streamlit as st
 
-from advisor.answers.records import Answer, LookAnswer, Refused
+from advisor.answers.records import Answer, LookAnswer, OtherWay, Refused
+from advisor.words.verdicts import VERDICTS
 from rules.errors import PressloreError
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.sheet import Sheet
-from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.drawing.profile import laying_order
 from ui.drawing.section import section
@@ -19,25 +20,10 @@ from ui.session import catalogue, last_cover, units
 from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
 from ui.tasks import check_stack
 
-__all__ = ["answer_card", "comparison", "drawn", "grouped", "refusals"]
-
-Grouped = tuple[Answer, tuple[Answer, ...]]
+__all__ = ["answer_card", "comparison", "drawn", "refusals"]
 
 
-def grouped(answers: Sequence[Answer], *, meets: str = "any") -> list[Grouped]:
-    """The answers by their films: the best way of laying these, then the other ways.
-
-    Args:
-        meets: only answers in which two films meet so somewhere; ``"any"`` for all.
-    """
-    by_films: dict[tuple[str, ...], list[Answer]] = {}
-    for each in answers:
-        if meets == "any" or meets in each.meets:
-            by_films.setdefault(each.films, []).append(each)
-    return [(ways[0], tuple(ways[1:])) for ways in by_films.values()]
-
-
-def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookAnswer) -> None:
+def answer_card(place: int, best: Answer, found: LookAnswer) -> None:
     """One choice of films: drawn, judged, the reason in a line, the rest on demand."""
     with st.container(border=True, key=f"answer-{place}"):
         picture, words = st.columns([1.15, 1], gap="medium", vertical_alignment="center")
@@ -52,10 +38,12 @@ def answer_card(place: int, best: Answer, others: Sequence[Answer], found: LookA
                 findings(best.findings)
                 order = ", then ".join(" with ".join(group) for group in best.press_order)
                 st.markdown(f"**Order at the press:** {order}.")
-                for other in others:
-                    ways = "; ".join(MEETING_WORDS[way].meaning for way in other.meets)
-                    why = sentence(Text(f"{other.reason}; {other.verdict}").shown(units()))
-                    st.markdown(f"**Or {ways}.** {why}")
+                if best.others:
+                    st.markdown("**The same films laid otherwise**, each to be checked:")
+                for other in best.others:
+                    st.markdown(
+                        f"- [{_title(other)}]({_check_link(other, found)}): {_known(other)}"
+                    )
             st.button(
                 f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
                 args=[_label(best)],
@@ -130,9 +118,11 @@ def drawn(answer: Answer, found: LookAnswer) -> str:
 
 def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     """The sheet that the press steps of these films lay over the last full press."""
-    stack = tuple(film for group in answer.press_order for film in group)
     try:
-        return last_cover(check_stack(stack, fabric=found.fabric, press=found.press).steps)
+        report = check_stack(
+            answer.films, fabric=_ground(found), press=found.press, meets=answer.meets
+        )
+        return last_cover(report.steps)
     except PressloreError:
         return None
 
@@ -154,7 +144,29 @@ def _end_comparison() -> None:
     st.session_state["compared"] = []
 
 
-def _title(answer: Answer) -> str:
+def _ground(found: LookAnswer) -> str:
+    """The garment or fabric that was asked about."""
+    return str(st.session_state.get("on") or found.fabric)
+
+
+def _check_link(other: OtherWay, found: LookAnswer) -> str:
+    asked = {
+        "stack": ",".join(other.films),
+        "meets": ",".join(other.meets),
+        "on": _ground(found),
+        "press": found.press,
+    }
+    return f"check?{urlencode(asked, safe=',')}"
+
+
+def _known(other: OtherWay) -> str:
+    """What is known of another way."""
+    if other.verdict is None:
+        return "no rule stops it; its heat was not weighed"
+    return VERDICTS[other.verdict].meaning
+
+
+def _title(answer: Answer | OtherWay) -> str:
     """The films from the front to the back, with how each lies on the next."""
     words = answer.films[-1]
     for film, way in zip(reversed(answer.films[:-1]), reversed(answer.meets), strict=True):

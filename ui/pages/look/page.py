@@ -5,16 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.answers.records import LookAnswer
-from rules.facts.meeting import MEETING_WORDS
-from ui.pages.look.cards import answer_card, comparison, grouped, refusals
-from ui.pages.look.question import read_question
+from ui.pages.look.cards import answer_card, comparison, refusals
+from ui.pages.look.question import MORE, read_question
 from ui.show import lead, remark
 from ui.tasks import look_task
 from ui.waiting import wait_for
 
 __all__ = ["page"]
-
-FIRST_SHOWN = 5
 
 
 def page() -> None:
@@ -31,32 +28,23 @@ def page() -> None:
 
 def _show(found: LookAnswer) -> None:
     if not found.answers:
-        lead("No film on the shelf gives this look here. See below what was refused, and why.")
+        if found.film_sets:
+            st.info("No two films of this look can be laid so. Choose Any way to see the others.")
+        else:
+            lead("No film on the shelf gives this look here. See below what was refused, and why.")
         refusals(found)
         return
-    wanted = st.pills(
-        "Laid how", ["any", *MEETING_WORDS], default="any", format_func=_way, key="laid",
-        bind="query-params", required=True,
-    )  # fmt: skip
-    ways = grouped(found.answers, meets=wanted)
-    if not ways:
-        st.info("No two films of this look can be laid so. Choose Any way to see the others.")
-    else:
-        goes = sum(best.verdict == "go" for best, _ in ways)
-        lead(
-            f"{len(ways)} choices of film give this look: {goes} go, "
-            f"{len(ways) - goes} want a sample first."
-        )
-        remark("These verdicts are for a usual press; Is this risky? weighs an unlucky one too.")
-        comparison([best for best, _ in ways], found)
-        shown = st.session_state.setdefault("answers-shown", FIRST_SHOWN)
-        for place, (best, others) in enumerate(ways[:shown], start=1):
-            answer_card(place, best, others, found)
-        if shown < len(ways) and st.button(f"Show more of {len(ways)}", key="more"):
-            st.session_state["answers-shown"] = shown + 10
-            st.rerun()
+    goes = sum(answer.verdict == "go" for answer in found.answers)
+    lead(
+        f"The best {len(found.answers)} of {found.film_sets} choices of film give this look: "
+        f"{goes} go, {len(found.answers) - goes} want a sample first."
+    )
+    remark("Planned and judged as Is this risky? does, an unlucky press weighed too.")
+    comparison(found.answers, found)
+    for place, answer in enumerate(found.answers, start=1):
+        answer_card(place, answer, found)
+    left = found.film_sets - len(found.answers)
+    if left > 0 and st.button(f"Show more of {found.film_sets}", key="more"):
+        st.session_state["answers-shown"] = len(found.answers) + MORE
+        st.rerun()
     refusals(found)
-
-
-def _way(name: str) -> str:
-    return next((words.name for way, words in MEETING_WORDS.items() if way == name), "Any way")

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
 from rules.facts.film import FINISHES
+from rules.facts.meeting import MEETING_WORDS
 from ui.fields import choose
 from ui.session import catalogue, grounds
 from ui.tasks import LookQuestion
 from ui.words import PREFER, plain
 
-__all__ = ["read_question"]
+__all__ = ["MORE", "read_question"]
 
 OPENING = LookQuestion()
+
+MORE = 5
+"""Choices of films that one press of *Show more* adds."""
 
 
 def read_question() -> LookQuestion:
@@ -36,4 +42,18 @@ def read_question() -> LookQuestion:
         bind="query-params",
     )  # fmt: skip
     stocked = st.toggle("Only films on the shelf now", key="stocked", bind="query-params")
-    return LookQuestion(tuple(finishes), fabric, press, prefer, stocked)
+    wanted = st.pills(
+        "Laid how", ["any", *MEETING_WORDS], default="any", format_func=_way, key="laid",
+        bind="query-params", required=True,
+    )  # fmt: skip
+    laid = next((way for way in MEETING_WORDS if way == wanted), None)
+    asked = LookQuestion(tuple(finishes), fabric, press, prefer, stocked, laid)
+    # Another question begins with the best few again.
+    if st.session_state.get("answers-of") != asked:
+        st.session_state["answers-of"] = asked
+        st.session_state["answers-shown"] = asked.most
+    return replace(asked, most=st.session_state["answers-shown"])
+
+
+def _way(name: str) -> str:
+    return next((words.name for way, words in MEETING_WORDS.items() if way == name), "Any way")

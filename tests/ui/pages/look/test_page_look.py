@@ -6,7 +6,6 @@ import pytest
 
 from advisor import look
 from tests.ui.one_page import open_page, words_of
-from ui.pages.look.cards import grouped
 
 
 def test_the_demo_answers_with_sparkle_on_matte_and_why() -> None:
@@ -47,7 +46,7 @@ def test_more_answers_come_on_demand() -> None:
     page = open_page("look")
     assert "6. " not in words_of(page)
     page.button(key="more").click().run()
-    assert "15. " in words_of(page)
+    assert "10. " in words_of(page)
 
 
 def test_two_answers_can_be_compared_from_their_cards() -> None:
@@ -65,7 +64,8 @@ def test_only_the_last_two_picked_are_compared_until_that_is_ended() -> None:
     for place in (1, 2, 3):
         page.button(key=f"compare-{place}").click().run()
     picked = page.query_params["compare"]
-    assert picked == "sparkle-warm-peel over matte-smooth+sparkle-fine over matte-thick"
+    second, third = look("matte", "sparkle", fabric="adult-tee").answers[1:3]
+    assert picked == "+".join(" over ".join(reversed(each.films)) for each in (second, third))
     assert "Side by side" in words_of(open_page("look", compare=picked))
     page.button(key="end-comparison").click().run()
     assert "Side by side" not in words_of(page)
@@ -104,8 +104,12 @@ def test_an_empty_shelf_for_a_look_leaves_the_refusals() -> None:
     assert "Refused:" in said
 
 
-def test_grouping_by_films_loses_no_answer() -> None:
-    found = look("matte", "sparkle", fabric="cotton-jersey-tee")
-    ways = grouped(found.answers)
-    assert sum(1 + len(others) for _, others in ways) == len(found.answers)
-    assert len({best.films for best, _ in ways}) == len(ways)
+def test_another_way_of_laying_the_same_films_leads_to_its_check() -> None:
+    said = words_of(open_page("look"))
+    links = re.findall(r"\(check\?(stack=[^)]*)\)", said)
+    assert links
+    asked = dict(pair.split("=") for pair in links[0].split("&"))
+    checked = open_page("check", **asked)
+    assert not checked.exception
+    assert not checked.error
+    assert checked.session_state["meets"] == asked["meets"].split(",")

@@ -1,0 +1,111 @@
+"""Typed stack: films that someone named, bottom first, and the best plan that presses them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from advisor.answers.best_schedule import BestSchedule, best_schedule
+from advisor.job.records.job import Prefer
+from advisor.layering.records.prepared import PreparedJob
+from advisor.layering.records.problem import Choice, Problem
+from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from rules.facts.film import Film
+from rules.facts.step import Meets
+from rules.knowledge import Knowledge
+
+__all__ = ["TypedStack", "best_of_stack", "job_of_stack", "typed_stack"]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedStack:
+    """Films over one another, bottom first; two of the same words and knowledge are one.
+
+    Attributes:
+        fabric: a fabric, or a garment, by id.
+        meets: how each film meets the one below, bottom first.
+        known_by: what the knowledge consists of, which ``knowledge`` holds while this is kept.
+    """
+
+    fabric: str
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    press: str
+    prefer: Prefer
+    known_by: tuple[int, ...]
+    knowledge: Knowledge = field(compare=False, repr=False)
+
+
+def typed_stack(
+    films: Sequence[str],
+    meets: Sequence[Meets],
+    *,
+    fabric: str,
+    press: str,
+    knowledge: Knowledge,
+    prefer: Prefer = "durable",
+) -> TypedStack:
+    """Films that someone named, as one thing to be asked about."""
+    parts = (knowledge.rules, knowledge.catalogue, *knowledge.evidence)
+    known_by = tuple(map(id, parts))
+    return TypedStack(fabric, tuple(films), tuple(meets), press, prefer, known_by, knowledge)
+
+
+@lru_cache(maxsize=1024)
+def best_of_stack(stack: TypedStack) -> BestSchedule:
+    """The best plan of a stack, kept for as long as the program runs.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known.
+    """
+    return best_schedule(*job_of_stack(stack))
+
+
+def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
+    """The stack as a job that leaves its schedule open, and the choice that it states.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known.
+    """
+    catalogue = stack.knowledge.catalogue
+    fabric, press = catalogue.fabric(stack.fabric), catalogue.press(stack.press)
+    garment = catalogue.garments.get(stack.fabric)
+    films = _named_pieces([catalogue.film(name) for name in stack.films])
+    print_ = stack_print(tuple(films), fabric=fabric, garment=garment, meets=stack.meets)
+    pieces = [
+        typed_piece(piece, [films[piece.id]], fabric=fabric, knowledge=stack.knowledge)
+        for piece in print_.pieces
+    ]
+    prepared = typed_job(
+        print_,
+        pieces,
+        fabric=fabric,
+        press=press,
+        garment=garment,
+        knowledge=stack.knowledge,
+        prefer=stack.prefer,
+    )
+    return prepared, _choice(prepared.problem)
+
+
+def _choice(problem: Problem) -> Choice:
+    """The one choice of a problem that leaves none, in films refused wherever they lie too."""
+    options = {
+        piece.id: next(
+            option
+            for option in (*piece.options, *(refusal.option for refusal in piece.refused))
+            if option is not None
+        )
+        for piece in problem.pieces
+    }
+    return Choice(options, {meeting.pair: meeting.ways[0] for meeting in problem.meetings})
+
+
+def _named_pieces(films: Sequence[Film]) -> dict[str, Film]:
+    """A piece for each film, named as the film; a film that comes again is numbered."""
+    named: dict[str, Film] = {}
+    for film in films:
+        count = sum(known.id == film.id for known in named.values())
+        named[film.id if not count else f"{film.id}-{count + 1}"] = film
+    return named
