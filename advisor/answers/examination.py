@@ -12,8 +12,8 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.answers.plan_of_choice import plan_of_choice
-from advisor.answers.runs import timed_runs
+from advisor.answers.plan_of_choice import plan_of_choice, priced
+from advisor.answers.runs import TimedRun, late_ms, timed_runs
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import Plan
 from advisor.layering.assessment import assess, finding_of_rule
@@ -22,7 +22,7 @@ from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
-from advisor.solver.draft import part_cut, whole_cut, with_samples
+from advisor.solver.draft import late_cut, part_cut, whole_cut, with_late
 from advisor.solver.leaving_out import only
 from advisor.solver.records import Cut, Examine
 from rules.facts.finding import Finding, seriousness
@@ -42,7 +42,7 @@ class Drafts:
     """Every plan that was drafted on the way to the best, with its steps and all findings.
 
     Attributes:
-        plans: by what tells them apart.
+        plans: by what tells them apart, at what they come to with all that was found.
         alone: what some of the pieces draw by themselves, so that it is asked once.
         columns: the pieces over one another where heat refuses a bond line, by its finding.
         deadline: of ``time.monotonic``; past it no cut is made smaller piece by piece.
@@ -66,11 +66,12 @@ class Drafts:
             else:
                 cuts += self._sample_cuts(findings, found)
         if drafted is not None:
-            late = sum(cut.severity == "sample" for cut in cuts)
-            if late:
-                drafted, _ = self._draft(self.prepared, found, late)
-            if drafted is not None:
-                self.plans[_key(found)] = drafted
+            plan, runs = drafted
+            ms = late_ms(runs, found)
+            if ms:
+                cuts.append(late_cut(found, ms))
+            counted = with_late(self.prepared.problem, found, cuts)
+            self.plans[_key(found)] = priced(plan, self.prepared, counted, runs)
         return tuple(cuts)
 
     def examine_of(self, repaired: Problem) -> Examine:
@@ -82,9 +83,9 @@ class Drafts:
         return self.plans[_key(found)]
 
     def _draft(
-        self, prepared: PreparedJob, found: Assessment, more_samples: int = 0
-    ) -> tuple[Plan | None, Drawing]:
-        last = with_samples(prepared.problem, flaking_last(prepared.problem, found), more_samples)
+        self, prepared: PreparedJob, found: Assessment
+    ) -> tuple[tuple[Plan, tuple[TimedRun, ...]] | None, Drawing]:
+        last = flaking_last(prepared.problem, found)
         runs = timed_runs(prepared, last)
         if isinstance(runs, HeatRefusal):
             where = f"{runs.film.id} on {runs.below}"
@@ -92,7 +93,7 @@ class Drafts:
             self.columns[refusal.said] = tuple(runs.column)
             return None, {refusal.rule: (refusal,)}
         plan = plan_of_choice(prepared, last, runs)
-        return plan, _unforeseen(found, plan)
+        return (plan, runs), _unforeseen(found, plan)
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
@@ -103,6 +104,9 @@ class Drafts:
             for piece in found.choice.options:
                 if self._draws(finding, found, (piece,), anywhere=True):
                     return part_cut(finding, found, (piece,), anywhere=True)
+            return whole_cut(finding, found)
+        if self._judges(finding) == "bond_line" and finding.severity == "sample":
+            # Every tack of other pieces warms a bond line too, so other presses may not want it.
             return whole_cut(finding, found)
         kept = self._rests_on(finding, found)
         if len(kept) == len(found.choice.options):

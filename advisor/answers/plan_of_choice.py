@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal
-
 from advisor.answers.judge import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary
-from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm, Run
-from advisor.job.records.print import Print
+from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm
 from advisor.layering.assessment import MEASURES
 from advisor.layering.candidates import artwork_pieces
 from advisor.layering.joint_width import joint_width
 from advisor.layering.preparation import PreparedJob
-from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.problem import Problem
 from rules.facts.finding import verdict
 from rules.facts.text import Text
 
-__all__ = ["plan_of_choice", "refused_films"]
+__all__ = ["plan_of_choice", "priced", "refused_films"]
 
 
 def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
     """The plan of one choice, judged; whether a better one exists is not asked here."""
     job, problem = prepared.job, prepared.problem
-    summaries = tuple(summary(number, run, prepared, found) for number, run in enumerate(runs, 1))
     made = Plan(
         job=job.job,
         artwork=prepared.artwork.name,
@@ -37,13 +32,11 @@ def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRu
         pieces=_pieces(problem, found),
         joints=_joints(problem, found),
         steps=steps_of(runs),
-        runs=summaries,
-        minutes=round(_over_all(problem.print, summaries, "minutes_each"), 1),
-        cost=round(_over_all(problem.print, summaries, "cost_each"), 2),
         currency=job.rates.currency,
         refused=refused_films(problem),
         notes=tuple(map(Text, prepared.artwork.notes)),
     )
+    made = priced(made, prepared, found, runs)
     findings, bond_lines = judge_plan(made, problem.knowledge)
     return made.model_copy(
         update={
@@ -54,16 +47,20 @@ def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRu
     )
 
 
-def _over_all(
-    print_: Print, runs: Sequence[Run], each: Literal["minutes_each", "cost_each"]
-) -> float:
-    """A figure of one garment, summed over every garment of the order."""
-    amounts: float = sum(
-        print_.lines[garment.line].quantity * getattr(garment, each)
-        for run in runs
-        for garment in run.garments
+def priced(
+    plan: Plan, prepared: PreparedJob, found: Assessment, runs: tuple[TimedRun, ...]
+) -> Plan:
+    """The plan with its runs, and with minutes and cost: its measures, for the whole order."""
+    if found.measures is None:
+        raise ValueError("only what can be pressed is planned")
+    garments, measures = prepared.problem.quantity, found.measures
+    return plan.model_copy(
+        update={
+            "runs": tuple(summary(n, run, prepared, found) for n, run in enumerate(runs, 1)),
+            "minutes": round(garments * measures.ms / 60_000, 3),
+            "cost": round(garments * measures.price / PER_CENT / 100, 2),
+        }
     )
-    return amounts
 
 
 def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:

@@ -21,7 +21,7 @@ from rules.facts.material import Material
 from rules.facts.practice import preheat_s
 from rules.facts.step import Step
 
-__all__ = ["TimedRun", "steps_of", "summary", "timed_runs", "usual_runs"]
+__all__ = ["TimedRun", "late_ms", "steps_of", "summary", "timed_runs", "usual_runs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,11 @@ class TimedRun:
     lines: tuple[OrderLine, ...]
     laying: Laying
     timing: Timing
+
+    @property
+    def quantity(self) -> int:
+        """Its garments."""
+        return sum(line.asked.quantity for line in self.lines)
 
 
 def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...] | HeatRefusal:
@@ -42,8 +47,9 @@ def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
     Returns:
         The runs in the order of the job's lines, or the first bond line that heat does not reach.
     """
-    piles = columns(prepared.problem.places, found.choice.meets)
-    materials = prepared.problem.knowledge.catalogue.materials
+    problem = prepared.problem
+    piles = columns(problem.places, found.choice.meets)
+    materials = problem.knowledge.catalogue.materials
     runs = []
     for lines in _pressed_alike(prepared):
         timed = _timed(_laying(prepared, found, lines), lines, piles, materials)
@@ -63,11 +69,9 @@ def usual_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
 
 
 def _pressed_alike(prepared: PreparedJob) -> list[tuple[OrderLine, ...]]:
-    alike: dict[tuple[object, ...], list[OrderLine]] = {}
-    for line in prepared.lines:
-        key = (preheat_s(line.fabric.holds_water_pct), line.area.obstructions)
-        alike.setdefault(key, []).append(line)
-    return [tuple(lines) for lines in alike.values()]
+    return [
+        tuple(prepared.lines[number] for number in run) for run in prepared.problem.average.runs
+    ]
 
 
 def steps_of(runs: Sequence[TimedRun]) -> tuple[Step, ...]:
@@ -92,25 +96,27 @@ def steps_of(runs: Sequence[TimedRun]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+def late_ms(runs: Sequence[TimedRun], found: Assessment) -> int:
+    """How much longer than usual heat lets the average garment take, milliseconds.
+
+    Never less: where a later stage is set hotter, the press has less far to cool, which is left
+    out of account, so that no plan is quicker than the tables foresee.
+    """
+    later_s = sum(
+        run.quantity * (_seconds(run, found) - _seconds(run, found, usual=True)) for run in runs
+    )
+    return max(0, round(1000 * later_s / sum(run.quantity for run in runs)))
+
+
 def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment) -> Run:
     """A run as the plan shows it: its garments with sizes, minutes and cost."""
-    if found.grouping is None or found.measures is None:
+    if found.measures is None:
         raise ValueError("only what can be pressed is planned")
-    artwork, rates = prepared.artwork, prepared.job.rates
-    seconds = garment_seconds(
-        found.grouping.groups,
-        [replace(s, dwell_s=d) for s, d in zip(run.laying.stages, run.timing.dwell_s, strict=True)],
-        found.choice.films,
-        found.choice.meets,
-        press=run.laying.press,
-        preheat_s=preheat_s(run.laying.fabric.holds_water_pct),
-        quantity=sum(line.asked.quantity for line in run.lines),
-        tack_s=run.timing.tack_s,
-        peel_wait_s=_waits(run),
-    )
+    rates, widest = prepared.job.rates, max(line.width_mm for line in prepared.print.lines)
+    seconds = _seconds(run, found)
     garments = []
     for line in run.lines:
-        factor = line.asked.artwork_width_mm / artwork.width_mm
+        factor = prepared.print.lines[line.number].width_mm / widest
         film = sum(option.film_cost for option in found.choice.options.values()) * factor**2
         spoiled = found.measures.samples * rates.spoiled_per_sample_pct / 100
         time = seconds / 3600 * rates.rate_per_hour
@@ -123,6 +129,23 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
         )
     fabrics = tuple(dict.fromkeys(line.fabric.id for line in run.lines))
     return Run(run=number, fabrics=fabrics, garments=tuple(garments))
+
+
+def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
+    """Seconds for one garment of a run, as heat times it or as usual, s."""
+    stages, timing = run.laying.stages, run.timing
+    timed = [replace(s, dwell_s=d) for s, d in zip(stages, timing.dwell_s, strict=True)]
+    return garment_seconds(
+        run.laying.groups,
+        found.stages if usual else timed,
+        run.laying.films,
+        found.choice.meets,
+        press=run.laying.press,
+        preheat_s=preheat_s(run.laying.fabric.holds_water_pct),
+        sharing=run.quantity,
+        tack_s=None if usual else timing.tack_s,
+        peel_wait_s=None if usual else _waits(run),
+    )
 
 
 def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]) -> Laying:

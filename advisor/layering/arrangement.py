@@ -37,7 +37,7 @@ class SecondsBasis:
     meets: Mapping[Pair, Meets]
     limits: HeatLimits
     preheat_s: float
-    quantity: int
+    sharing: float
 
 
 def best_arrangement(
@@ -120,7 +120,7 @@ def _weight(pressing: SecondsBasis, groups: Groups, stages: Sequence[Stage]) -> 
         pressing.meets,
         press=pressing.limits.press,
         preheat_s=pressing.preheat_s,
-        quantity=pressing.quantity,
+        sharing=pressing.sharing,
     )
     return sum(not stage.pressure_suits for stage in stages), round(1000 * seconds)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Contact
@@ -10,28 +11,26 @@ from advisor.layering.arrangement import SecondsBasis, best_arrangement, with_se
 from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import find_cycle, precedences
-from advisor.layering.records.assessment import Assessment, Measures
+from advisor.layering.records.assessment import PER_CENT, Assessment, Measures, halves_up
 from advisor.layering.records.pressing import Arrangement, Grouping, Stage, StageConflict
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity, distinct
-from rules.facts.practice import preheat_s
 from rules.facts.text import Text
 
 __all__ = [
     "MEASURES",
-    "MS_PER_HOUR",
     "WEAKNESS",
     "assess",
     "finding_of_rule",
-    "halves_up",
-    "hour_cents",
+    "ms_price",
     "objective",
-    "option_cents",
-    "sample_millicents",
+    "option_price",
+    "sample_price",
     "tenths_um",
     "unpressable_finding",
+    "with_more",
 ]
 
 WEAKNESS = {"lap": 0, "inset-over": 1, "inset-under": 1, "butt": 2}
@@ -57,8 +56,9 @@ def assess(
     stages: tuple[Stage, ...] = ()
     conflict: StageConflict | None = None
     if cycle is None:
+        average = problem.average
         pressing = SecondsBasis(
-            films, choice.meets, problem.limits, _preheat_s(problem), problem.quantity
+            films, choice.meets, problem.limits, average.preheat_s, average.sharing
         )
         if arrangement is None:
             grouping, made = best_arrangement(pressing, order, problem.close)
@@ -145,8 +145,9 @@ MEASURES: dict[str, tuple[str, ...]] = {
 def objective(measures: Measures, prefer: str) -> tuple[int, ...]:
     """The measures in the order that counts: samples first, then the user's preference.
 
-    >>> objective(Measures(samples=0, weak=1, seconds=60, cents=250, thickness_um=300), "softest")
-    (0, 300, 250, 60, 1)
+    >>> measured = Measures(samples=0, weak=1, ms=60_000, price=9_000_000, thickness_um=300)
+    >>> objective(measured, "softest")
+    (0, 300, 3, 60, 1)
     """
     return tuple(getattr(measures, name) for name in MEASURES[prefer])
 
@@ -195,17 +196,16 @@ def _measures(
         films,
         choice.meets,
         press=problem.limits.press,
-        preheat_s=_preheat_s(problem),
-        quantity=problem.quantity,
+        preheat_s=problem.average.preheat_s,
+        sharing=problem.average.sharing,
     )
-    film_cents = sum(option_cents(option) for option in choice.options.values())
+    ms = round(1000 * seconds)
+    film = (option_price(problem, piece, option) for piece, option in choice.options.items())
     return Measures(
         samples=samples,
         weak=sum(WEAKNESS[way] for way in choice.meets.values()),
-        seconds=halves_up(round(1000 * seconds), 1000),
-        cents=film_cents
-        + halves_up(samples * sample_millicents(problem), 1000)
-        + halves_up(round(1000 * seconds) * hour_cents(problem.rates), MS_PER_HOUR),
+        ms=ms,
+        price=sum(film) + samples * sample_price(problem) + ms * ms_price(problem.rates),
         thickness_um=halves_up(
             max(
                 sum(tenths_um(films[piece]) for piece in pile)
@@ -216,37 +216,35 @@ def _measures(
     )
 
 
-MS_PER_HOUR = 3_600_000
+def option_price(problem: Problem, piece: str, option: Option) -> int:
+    """Film of a piece for the average garment, in the units of `Measures.price`."""
+    cents = 100 * option.film_cost * problem.average.film_share[piece]
+    return round(1000 * cents) * PER_CENT // 1000
 
 
-def halves_up(amount: int, unit: int) -> int:
-    """An amount in whole units, halves up, as every solver can reckon it.
-
-    >>> halves_up(1499, 1000), halves_up(1500, 1000)
-    (1, 2)
-    """
-    return (2 * amount + unit) // (2 * unit)
+def sample_price(problem: Problem) -> int:
+    """What one finding of kind sample is expected to spoil, a garment's share, likewise."""
+    cents = problem.rates.spoiled_per_sample_pct * problem.garment_price
+    return round(1000 * cents) * PER_CENT // 1000
 
 
-def option_cents(option: Option) -> int:
-    """Film for one garment, hundredths of the currency."""
-    return round(100 * option.film_cost)
-
-
-def sample_millicents(problem: Problem) -> int:
-    """What one finding of kind sample adds to a garment, thousandths of a cent."""
-    return round(1000 * problem.rates.spoiled_per_sample_pct * problem.garment_price)
-
-
-def hour_cents(rates: Rates) -> int:
-    """An hour at the press, hundredths of the currency."""
+def ms_price(rates: Rates) -> int:
+    """A millisecond at the press, likewise: as many units as an hour has cents."""
     return round(100 * rates.rate_per_hour)
+
+
+def with_more(problem: Problem, found: Assessment, *, samples: int, ms: int) -> Assessment:
+    """A plan that turns out to want so many more samples and to take so much longer."""
+    known = found.measures
+    if known is None:
+        return found
+    more = samples * sample_price(problem) + ms * ms_price(problem.rates)
+    measures = replace(
+        known, samples=known.samples + samples, ms=known.ms + ms, price=known.price + more
+    )
+    return replace(found, measures=measures)
 
 
 def tenths_um(film: Film) -> int:
     """A film's thickness in tenths of a micrometre."""
     return round(10 * film.thickness_um)
-
-
-def _preheat_s(problem: Problem) -> float:
-    return max(preheat_s(fabric.holds_water_pct) for fabric in problem.fabrics)

@@ -48,8 +48,11 @@ def change_seconds(press: Press, from_c: float, to_c: float) -> float:
     return abs(to_c - from_c) / per_minute * 60
 
 
-def change_ms_per_c(press: Press, quantity: int) -> tuple[int, int]:
+def change_ms_per_c(press: Press, sharing: float) -> tuple[int, int]:
     """One garment's share of heating and of cooling the press by a degree, whole milliseconds.
+
+    Args:
+        sharing: garments over which one change is spread.
 
     Whole numbers, so that every solver adds them up alike.
 
@@ -58,8 +61,8 @@ def change_ms_per_c(press: Press, quantity: int) -> tuple[int, int]:
     (545, 2000)
     """
     return (
-        round(60_000 / press.heats_c_per_min / quantity),
-        round(60_000 / press.cools_c_per_min / quantity),
+        round(60_000 / press.heats_c_per_min / sharing),
+        round(60_000 / press.cools_c_per_min / sharing),
     )
 
 
@@ -71,7 +74,7 @@ def garment_seconds(
     *,
     press: Press,
     preheat_s: float,
-    quantity: int = 1,
+    sharing: float = 1.0,
     tack_s: Sequence[float] | None = None,
     peel_wait_s: Sequence[float] | None = None,
 ) -> float:
@@ -83,7 +86,7 @@ def garment_seconds(
         films: the film of each piece.
         meets: how each pair meets, for the extra registering of insets and butts.
         preheat_s: seconds of the preheat, s.
-        quantity: garments that share a change of setpoint.
+        sharing: garments over which a change of setpoint is spread.
         tack_s: seconds of each group's tack, s; the usual where not given.
         peel_wait_s: seconds of waiting before each group is peeled, s; the usual where not given.
     """
@@ -98,7 +101,7 @@ def garment_seconds(
     for stage in stages:
         bare = stage.direct and stage.first == stage.last and len(stages) == 1
         seconds += CLOSE_S + stage.dwell_s + (0.0 if bare else COVER_S)
-    heating_ms, cooling_ms = change_ms_per_c(press, quantity)
+    heating_ms, cooling_ms = change_ms_per_c(press, sharing)
     for earlier, later in pairwise(stages):
         rise_c = later.setpoint_c - earlier.setpoint_c
         seconds += abs(rise_c) * (heating_ms if rise_c > 0 else cooling_ms) / 1000

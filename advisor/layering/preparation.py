@@ -63,7 +63,8 @@ def prepare(
         knowledge=knowledge,
         prefer=job.prefer,
         rates=job.rates,
-        garment_price=max(line.price_each for line in lines),
+        garment_price=sum(line.asked.quantity * line.price_each for line in lines)
+        / sum(line.asked.quantity for line in lines),
         samples_allowed=job.samples_allowed,
     )
     return PreparedJob(job, artwork, lines, problem, of_names)

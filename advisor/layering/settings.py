@@ -24,7 +24,7 @@ from advisor.layering.records.pressing import HeatLimits
 from advisor.layering.records.problem import Problem
 from advisor.layering.stages import dial_c
 from rules.facts.film import Film, Peel
-from rules.facts.practice import PEEL_WAIT_S, TACK_S, preheat_s
+from rules.facts.practice import PEEL_WAIT_S, TACK_S
 from rules.facts.press import Press
 from rules.facts.step import Meets
 
@@ -78,7 +78,7 @@ class Dial:
 
 @dataclass(frozen=True, slots=True)
 class PressTimes:
-    """Milliseconds of one garment, for each thing that a plan may do.
+    """Milliseconds of the average garment, for each thing that a plan may do.
 
     Attributes:
         fixed: what every plan takes: loading, preheat, laying and peeling.
@@ -137,8 +137,8 @@ def dial_of(limits: HeatLimits) -> Dial:
 def press_times(problem: Problem) -> PressTimes:
     """The milliseconds that `advisor.layering.cost.garment_seconds` adds up, one by one."""
     press = problem.limits.press
-    preheat = max(preheat_s(fabric.holds_water_pct) for fabric in problem.fabrics)
-    heating, cooling = change_ms_per_c(press, problem.quantity)
+    preheat = problem.average.preheat_s
+    heating, cooling = change_ms_per_c(press, problem.average.sharing)
     return PressTimes(
         fixed=_ms(LOAD_S + CLOSE_S + preheat + len(problem.pieces) * (LAY_S + PEEL_S)),
         tack=_ms(CLOSE_S + TACK_S),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.job.records.print import Pair, Place
-from advisor.layering.assessment import assess, halves_up, sample_millicents
+from advisor.layering.assessment import assess, with_more
 from advisor.layering.meeting import columns, present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
@@ -18,16 +18,19 @@ from advisor.solver.stack_limits import foreseen, stack_limits
 from rules.facts.film import Film
 from rules.facts.finding import Finding, seriousness
 from rules.facts.step import Meets
+from rules.facts.text import Text
+from rules.facts.units import show_s
 
 __all__ = [
     "chosen",
     "deepest",
     "in_this_plan",
+    "late_cut",
     "part_cut",
     "refuses",
     "stack_cuts",
     "whole_cut",
-    "with_samples",
+    "with_late",
 ]
 
 
@@ -108,6 +111,19 @@ def whole_cut(finding: Finding, found: Assessment) -> Cut:
     return in_this_plan(part_cut(finding, found, ()), found)
 
 
+def late_cut(found: Assessment, ms: int) -> Cut:
+    """A cut that says how much longer the whole plan takes than usual, milliseconds."""
+    longer = Text(f"heat takes {show_s(ms / 1000)} longer than usual")
+    return in_this_plan(Cut((), (), longer, severity="late", ms=ms), found)
+
+
+def with_late(problem: Problem, found: Assessment, cuts: Sequence[Cut]) -> Assessment:
+    """A plan with the samples and the time that examining it has added."""
+    causes = {cut.cause for cut in cuts if cut.severity == "sample"}
+    longest_ms = max((cut.ms for cut in cuts), default=0)
+    return with_more(problem, found, samples=len(causes), ms=longest_ms)
+
+
 def in_this_plan(cut: Cut, found: Assessment) -> Cut:
     """A cut that speaks of the whole plan alone instead, its presses and stages included."""
     return replace(
@@ -117,16 +133,6 @@ def in_this_plan(cut: Cut, found: Assessment) -> Cut:
         presses=tuple((piece, *at) for piece, at in _presses_of(found).items()),
         stages=(),
     )
-
-
-def with_samples(problem: Problem, found: Assessment, more: int) -> Assessment:
-    """A plan that wants so many more samples, and what these are expected to spoil."""
-    if found.measures is None or not more:
-        return found
-    each, samples = sample_millicents(problem), found.measures.samples + more
-    spoilage = halves_up(samples * each, 1000) - halves_up(found.measures.samples * each, 1000)
-    cents = found.measures.cents + spoilage
-    return replace(found, measures=replace(found.measures, samples=samples, cents=cents))
 
 
 def stack_cuts(problem: Problem, found: Assessment) -> tuple[Cut, ...]:

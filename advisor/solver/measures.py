@@ -9,16 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from advisor.layering.assessment import (
-    MS_PER_HOUR,
-    WEAKNESS,
-    hour_cents,
-    option_cents,
-    sample_millicents,
-)
+from advisor.layering.assessment import WEAKNESS, ms_price, option_price, sample_price
+from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.settings import FilmSettings, dial_of, press_times
 from advisor.solver.model import PlanModel
-from advisor.solver.variables import no, total
+from advisor.solver.variables import no, total, weighed
 
 __all__ = ["Measured"]
 
@@ -46,14 +41,12 @@ class Measured:
         self.changes = changes and model.stages > 1
         samples = self._samples()
         ms = self._milliseconds()
-        rate, spoiled = hour_cents(self.problem.rates), sample_millicents(self.problem)
         film = [
-            model.number(piece, [option_cents(option) for option in options])
+            weighed(model.film[piece], [option_price(self.problem, piece, one) for one in options])
             for piece, options in model.options.items()
         ]
-        cents = [self._halves_up(rate * ms, MS_PER_HOUR), *film]
-        if not isinstance(samples, int):
-            cents.append(self._halves_up(spoiled * samples, 1000))
+        spoiled = sample_price(self.problem) * samples
+        price = total([ms_price(self.problem.rates) * ms, spoiled, *film])
         thickness = self._whole()
         for place in self.problem.places:
             model.hold(("order",), model.thickness_there(place) <= 10 * thickness + 4)
@@ -65,7 +58,7 @@ class Measured:
                 for way, literal in ways.items()
                 if WEAKNESS[way]
             ),
-            "cents": total(cents),
+            "cents": self._halves_up(price, PER_CENT),
             "thickness_um": thickness,
             "seconds": self._halves_up(ms, 1000),
         }
@@ -86,7 +79,7 @@ class Measured:
         return self.cp.new_int_var(0, FOREVER, "")
 
     def _halves_up(self, amount: Any, unit: int) -> Any:
-        """``advisor.layering.assessment.halves_up``, kept from being too small."""
+        """``advisor.layering.records.assessment.halves_up``, kept from being too small."""
         whole = self._whole()
         self.cp.add(2 * amount + unit <= 2 * unit * whole + 2 * unit - 1)
         return whole
@@ -116,9 +109,18 @@ class Measured:
             terms += [times.registering[way] * literal for way, literal in ways.items()]
         if self.changes:
             terms += self._changes()
+        if model.late:
+            terms.append(self._late())
         ms = self._whole()
         self.cp.add(total(terms) <= ms)
         return ms
+
+    def _late(self) -> Any:
+        """What heat was found to take longer than usual."""
+        late = self._whole()
+        for literals, ms in self.model.late:
+            self.model.hold(("order",), late >= ms, *literals)
+        return late
 
     def _waits(self) -> list[Any]:
         """The longest wait among the films of each press, in steps from one way of peeling on."""

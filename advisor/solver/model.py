@@ -42,6 +42,8 @@ class PlanModel(Variables):
 
     The other arguments are those of `Variables`.
 
+    Attributes:
+        late: what takes longer than usual, as literals, and how much at least, milliseconds.
     """
 
     def __init__(
@@ -74,6 +76,7 @@ class PlanModel(Variables):
         self.cuts, self.most_layers, self.deadline = cuts, most_layers, deadline
         self._samples: dict[tuple[str, ...], list[Trigger]] = {}
         self._drawing: list[Callable[[], Iterator[tuple[Said, Trigger]]]] = []
+        self.late: list[tuple[Trigger, int]] = []
         for constrain in (
             self._judge_films, self._judge_contacts, self._judge_joints, self._judge_stacks,
             self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
@@ -200,7 +203,9 @@ class PlanModel(Variables):
             literals += [self.meets(pair, way) for pair, way in cut.meets]
             literals += [self._laid_at(*pressed) for pressed in cut.presses]
             for staged in self._staged(cut):
-                if cut.severity == "stop" or self.sample_free:
+                if cut.severity == "late":
+                    self.late.append(((*literals, *staged), cut.ms))
+                elif cut.severity == "stop" or self.sample_free:
                     tag = ("cut" if cut.severity == "stop" else "cut sample", str(n))
                     self.never((*tag, *sorted(named)), *literals, *staged)
                 else:

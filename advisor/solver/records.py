@@ -23,28 +23,37 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """Films, ways of meeting and presses that together draw a finding that no table foresaw.
+    """Films, ways of meeting and presses that together come to what no table foresaw.
 
     Attributes:
         films: (piece, film id) pairs.
         meets: (pair, way) pairs.
         sentence: what was found, for the person.
-        severity: a ``stop`` may not occur again; a ``sample`` adds itself to the objective.
+        severity: a ``stop`` may not occur again; a ``sample`` adds itself to the objective;
+            ``late`` takes longer, once heat is followed through its steps.
         rule: the rule that was broken.
         stages: (piece, stage), where it rests on which of them finish together: numbered among
             these alone, from 0; the last of them is the plan's last stage.
         presses: (piece, stage, press of the stage), both from 0, where it rests on the order too.
         cause: findings with the same cause count once.
+        ms: of what is late, how much longer the average garment takes at least, milliseconds.
     """
 
     films: tuple[tuple[str, str], ...]
     meets: tuple[tuple[Pair, Meets], ...]
     sentence: Text
-    severity: Literal["stop", "sample"] = "stop"
+    severity: Literal["stop", "sample", "late"] = "stop"
     rule: str = "bond-line-heat"
     stages: tuple[tuple[str, int], ...] = ()
     presses: tuple[tuple[str, int, int], ...] = ()
     cause: tuple[str, ...] = ()
+    ms: int = 0
+
+    def forbids(self, problem: Problem) -> bool:
+        """Whether no plan of the problem may be as it says."""
+        return self.severity == "stop" or (
+            self.severity == "sample" and not problem.samples_allowed
+        )
 
 
 Examine = Callable[[Assessment], tuple[Cut, ...]]

@@ -146,7 +146,7 @@ class _Drafting:
             if plan is None or examine is None:
                 return plan
             found = examine(plan)
-            if all(cut.severity == "sample" and repaired.samples_allowed for cut in found):
+            if not any(cut.forbids(repaired) for cut in found):
                 return plan
             known |= dict.fromkeys(found)
             if same:

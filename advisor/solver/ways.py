@@ -20,14 +20,13 @@ import numpy as np
 
 from advisor.layering.assessment import (
     MEASURES,
-    MS_PER_HOUR,
     WEAKNESS,
-    halves_up,
-    hour_cents,
-    option_cents,
-    sample_millicents,
+    ms_price,
+    option_price,
+    sample_price,
     tenths_um,
 )
+from advisor.layering.records.assessment import PER_CENT, halves_up
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.settings import press_times
 from rules.alike import Pairs
@@ -205,8 +204,7 @@ class _Row:
         if rest is None:
             raise ValueError("nothing may follow what is laid")
         amounts = dict(zip(self.levels, self._sum(laid.spent, rest), strict=True))
-        # Film, time and spoilage are each rounded by themselves.
-        amounts["cents"] = -(-amounts["cents"] // MS_PER_HOUR) - 1
+        amounts["cents"] = halves_up(amounts["cents"], PER_CENT)
         amounts["seconds"] = halves_up(amounts["seconds"], 1000)
         amounts["thickness_um"] = halves_up(laid.thickest, 10)
         return tuple(amounts[level] for level in self.levels)
@@ -275,12 +273,10 @@ class _Row:
     def _sum(self, *amounts: Amounts) -> Amounts:
         return tuple(map(sum, zip(*amounts, strict=True)))
 
-    def _amounts(
-        self, *, samples: int = 0, weak: int = 0, film_cents: int = 0, ms: int = 0
-    ) -> Amounts:
-        spoiled = samples * sample_millicents(self.problem) * (MS_PER_HOUR // 1000)
-        cents = film_cents * MS_PER_HOUR + spoiled + ms * hour_cents(self.problem.rates)
-        of = {"samples": samples, "weak": weak, "cents": cents, "thickness_um": 0, "seconds": ms}
+    def _amounts(self, *, samples: int = 0, weak: int = 0, film: int = 0, ms: int = 0) -> Amounts:
+        spoiled = samples * sample_price(self.problem)
+        price = film + spoiled + ms * ms_price(self.problem.rates)
+        of = {"samples": samples, "weak": weak, "cents": price, "thickness_um": 0, "seconds": ms}
         return tuple(of[level] for level in self.levels)
 
     @cached_property
@@ -296,7 +292,8 @@ class _Row:
         tacked = len(self.options) > 1 and not film.foams
         return self._amounts(
             samples=0 if film.id in self.twice else _samples(option.findings),
-            film_cents=option_cents(option),
+            # A typed stack is of one size, so that it is alike whichever piece is meant.
+            film=option_price(self.problem, self.problem.pieces[0].id, option),
             ms=self.times.waits[film.peel] + (self.times.tack if tacked else 0),
         )
 

@@ -9,7 +9,20 @@ from advisor.layering.records.pressing import Cycle, Grouping, Stage, StageConfl
 from advisor.layering.records.problem import Choice
 from rules.facts.finding import Finding
 
-__all__ = ["Assessment", "Measures"]
+__all__ = ["PER_CENT", "Assessment", "Measures", "halves_up"]
+
+PER_CENT = 3_600_000
+"""Prices are whole numbers, so many to a cent that a millisecond's worth is one too: the rate of an
+hour in cents."""
+
+
+def halves_up(amount: int, unit: int) -> int:
+    """An amount in whole units, halves up, as every solver can reckon it.
+
+    >>> halves_up(1499, 1000), halves_up(1500, 1000)
+    (1, 2)
+    """
+    return (2 * amount + unit) // (2 * unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,16 +32,27 @@ class Measures:
     Attributes:
         samples: findings that want a sample pressed first.
         weak: how many edges are weaker than a lap, butts twice.
-        seconds: at the press, for one garment, s.
-        cents: time, film and expected spoilage for one garment, hundredths of the currency.
+        ms: at the press, for the average garment of the order, milliseconds.
+        price: time, film and expected spoilage for that garment, `PER_CENT` to a hundredth of
+            the currency.
         thickness_um: films over one another at the thickest place, µm.
     """
 
     samples: int
     weak: int
-    seconds: int
-    cents: int
+    ms: int
+    price: int
     thickness_um: int
+
+    @property
+    def seconds(self) -> int:
+        """The time at the press, s."""
+        return halves_up(self.ms, 1000)
+
+    @property
+    def cents(self) -> int:
+        """The price, hundredths of the currency."""
+        return halves_up(self.price, PER_CENT)
 
 
 @dataclass(frozen=True, slots=True)

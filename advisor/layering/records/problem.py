@@ -9,6 +9,7 @@ from itertools import product
 
 from advisor.job.records.job import Prefer, Rates
 from advisor.job.records.print import Meeting, Pair, PieceSize, Place, Print, PrintPiece
+from advisor.layering.average_garment import AverageGarment, average_garment
 from advisor.layering.joint_width import joints_to_judge, shrink_mm, width_drawn_in
 from advisor.layering.records.pressing import HeatLimits
 from rules.alike import AskedOnce, Pairs
@@ -39,7 +40,7 @@ class Option:
         delta_e: how far the colour is from the one wanted, CIEDE2000.
         findings: what the rules say of it wherever it lies.
         fabric_findings: what they add where it lies straight on a fabric.
-        film_cost: film for one garment, in the shop's currency.
+        film_cost: film for one garment of the largest size, in the shop's currency.
     """
 
     film: Film
@@ -113,7 +114,7 @@ class Problem:
     Attributes:
         pieces: those of the print with their domains, bottom first.
         fabrics: every fabric of the print; a choice must suit them all.
-        garment_price: what one spoiled garment costs, in the shop's currency.
+        garment_price: what one spoiled garment costs on average, in the shop's currency.
     """
 
     print: Print
@@ -151,8 +152,13 @@ class Problem:
 
     @property
     def quantity(self) -> int:
-        """Garments that share a change of setpoint."""
+        """Garments of the order."""
         return sum(line.quantity for line in self.print.lines)
+
+    @cached_property
+    def average(self) -> AverageGarment:
+        """What of a garment's time and film depends on the lines of the order."""
+        return average_garment(self.print, self.fabrics, self.knowledge.catalogue)
 
     def piece(self, piece_id: str) -> ProblemPiece:
         """The piece of that id; ``KeyError`` if there is none."""

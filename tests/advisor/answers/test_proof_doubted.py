@@ -22,7 +22,9 @@ from advisor.answers.plan import Solved, solve
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from advisor.layering.assessment import assess, objective
-from advisor.layering.meeting import columns
+from advisor.layering.meeting import columns, pressed_before
+from advisor.layering.order import precedences
+from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stages import MOST_STAGES
@@ -96,6 +98,21 @@ def as_shown(plan: Plan, problem: Problem) -> tuple[int, ...]:
     return tuple(measures[level] for level in plan.proof.measures)
 
 
+def compared(one: Sequence[int], other: Sequence[int], measures: Sequence[str]) -> list[int]:
+    """By how much they differ, level by level, beyond what rounding may do.
+
+    A plan shows its order's cost in hundredths, so that a garment's, read back, may be a cent off.
+    """
+    rounded = [1 if measure in ("cents", "seconds") else 0 for measure in measures]
+    differ = [a - b for a, b in zip(one, other, strict=True)]
+    return [0 if abs(d) <= most else d for d, most in zip(differ, rounded, strict=True)]
+
+
+def is_better(one: Sequence[int], other: Sequence[int], measures: Sequence[str]) -> bool:
+    """Whether one objective comes before another."""
+    return len(other) < len(one) or next(filter(None, compared(one, other, measures)), 0) < 0
+
+
 def choices(problem: Problem, drawn: random.Random) -> Iterator[Choice]:
     """Every film for every piece with every way for every pair; some, where they are too many."""
     films = [piece.options for piece in problem.pieces]
@@ -162,25 +179,25 @@ def better_than_proved(solved: Solved, drawn: random.Random) -> Iterator[str]:
             cuts = solved.drafts.examine(found)
             if any(cut.severity == "stop" for cut in cuts):
                 continue
-            if cuts and not problem.samples_allowed:
+            if any(cut.severity == "sample" for cut in cuts) and not problem.samples_allowed:
                 continue
-            shown = as_shown(solved.drafts.of(found), problem)
-            if shown < least:
+            plan = solved.drafts.of(found)
+            shown = as_shown(plan, problem)
+            if is_better(shown, least, plan.proof.measures):
                 films = {piece: option.film.id for piece, option in choice.options.items()}
                 yield f"{shown} is better than {best}: {films} {choice.meets} {arrangement}"
 
 
-def may_be_laid(problem: Problem, found: Any, arrangement: Arrangement) -> bool:
+def may_be_laid(problem: Problem, found: Assessment, arrangement: Arrangement) -> bool:
     """Whether the presses keep to the order of the choice, and no carriers overlap in one."""
     press = {piece: n for n, group in enumerate(arrangement.groups) for piece in group}
-    return all(press[c.lower] < press[c.upper] for c in found.contacts) and not any(
+    choice = found.choice
+    order = precedences(choice.films, pressed_before(choice.meets))
+    return all(press[link.first] < press[link.then] for link in order) and not any(
         press[a] == press[b] for a, b in map(tuple, problem.close)
     )
 
 
-@pytest.mark.skip(
-    reason="FOR PROOF PART: take this skip away once the objective is what the plan shows"
-)
 @pytest.mark.slow
 @pytest.mark.parametrize("tens", range(JOBS // 10))
 def test_no_choice_of_films_ways_or_stages_is_better_than_what_is_proved(tens: int) -> None:
@@ -192,7 +209,8 @@ def test_no_choice_of_films_ways_or_stages_is_better_than_what_is_proved(tens: i
             continue
         if solved.plan.status == "planned":
             shown = as_shown(solved.plan, solved.prepared.problem)
-            if shown != solved.plan.proof.objective:
+            claimed, measures = solved.plan.proof.objective or (), solved.plan.proof.measures
+            if any(compared(shown, claimed, measures)):
                 doubted.append(f"{job.job} shows {shown}, claims {solved.plan.proof.objective}")
         found = better_than_proved(solved, random.Random(number))
         doubted += [f"{job.job}: {one}" for one in found]

@@ -101,7 +101,7 @@ def test_why_not_another_film_says_what_it_costs() -> None:
     assert BEST is not None
     assert answer.assessment is not None
     assert answer.assessment.choice.films["text"].id == "matte-thin"
-    assert beside(BEST, answer.assessment) == ([], ["€0.06 dearer a garment"])
+    assert beside(BEST, answer.assessment) == ([], ["€0.05 dearer a garment"])
 
 
 def test_why_not_a_film_that_does_not_bond_names_what_it_does_not_bond_to() -> None:
