@@ -63,6 +63,19 @@ class Measured:
             "seconds": self._halves_up(ms, 1000),
         }
 
+    @property
+    def plainness(self) -> Any:
+        """Films as the shelf lists them, laps before insets, pieces bottom first, added up.
+
+        Piece by piece, so that what is changed elsewhere in a job leaves the rest as it was.
+        """
+        model, terms = self.model, []
+        for n, (piece, films) in enumerate(model.film.items(), 1):
+            terms += [weighed(films, [n * at for at in range(len(films))]), n * model.rank[piece]]
+        for n, ways in enumerate(model.way.values(), 1):
+            terms.append(weighed([*ways.values()], [n * at for at in range(len(ways))]))
+        return total(terms)
+
     def better_than(self, levels: Sequence[str], reached: Sequence[int]) -> None:
         """Ask for a plan whose measures, in the order of ``levels``, come before ``reached``."""
         better: list[Any] = []

@@ -214,7 +214,10 @@ class Search:
         return solved(model.cp, deadline=self.deadline).status == "none"
 
     def least(self, stages: int, sample_free: bool) -> Found:
-        """The plan with the least objective below the best: level by level, the last one held."""
+        """The plan with the least objective below the best: level by level, the last one held.
+
+        Of those that are alike in all, the plainest.
+        """
         model, measured = self._model(stages, sample_free, changes=True)
         last: Solution | None = None
         reached: list[int] = []
@@ -234,6 +237,9 @@ class Search:
             reached.append(solution.of(measure))
             model.cp.add(measure <= reached[-1])
             model.begin_from(solution)
+        model.cp.minimize(measured.plainness)
+        plainest = solved(model.cp, deadline=self.deadline)
+        last = plainest if plainest.found else last
         if last is None:
             raise ProgramError("an objective without a single measure to solve")
         return chosen(model, last), tuple(reached), "best"

@@ -24,6 +24,7 @@ from advisor.solver.proof import Cut, optimise
 from advisor.solver.stack_limits import stack_limits
 from rules.errors import BadInputError, ProgramError
 from rules.facts.film import Film
+from rules.facts.text import Text
 from tests import ROOT
 from tests.advisor.solver.solver_problems import SHELF, problems, stacked, text_on_star
 
@@ -232,3 +233,56 @@ def test_the_same_plan_and_the_same_words_whatever_the_hash_seed() -> None:
         )
         told.add(run.stdout)
     assert len(told) == 1
+
+
+def with_twins(problem: Problem) -> Problem:
+    """The problem with every film on the shelf twice, under another name, the others first."""
+    pieces = tuple(
+        replace(
+            piece,
+            options=(
+                *piece.options,
+                *(
+                    replace(one, film=one.film.model_copy(update={"id": f"{one.film.id}-twin"}))
+                    for one in piece.options
+                ),
+            ),
+        )
+        for piece in problem.pieces
+    )
+    return replace(problem, pieces=pieces)
+
+
+def test_of_films_that_are_alike_the_first_on_the_shelf_is_taken() -> None:
+    looks = ("matte", "satin", "gloss", "matte")
+    problem = stacked({f"p{n}": Wish(finish=finish) for n, finish in enumerate(looks)})
+    alone, beside = optimise(problem), optimise(with_twins(problem))
+    assert alone.assessment is not None
+    assert beside.assessment is not None
+    assert beside.objective == alone.objective
+    assert beside.assessment.choice.films == alone.assessment.choice.films
+    assert beside.assessment.choice.meets == alone.assessment.choice.meets
+    assert beside.assessment.grouping == alone.assessment.grouping
+
+
+def test_a_base_and_its_flock_get_a_full_press_each_at_one_setpoint() -> None:
+    one_press = {piece: Wish(film=film) for piece, film in BASE_AND_FLOCK.items()}
+    problem = stacked(one_press, ways={("flock", "base"): ("lap",)})
+
+    def bonds_alone_only(found: Assessment) -> tuple[Cut, ...]:
+        if len(found.stages) > 1:
+            return ()
+        films = tuple((piece, film.id) for piece, film in found.choice.films.items())
+        stages = tuple((piece, 0) for piece in found.choice.films)
+        return (Cut(films, (), Text("heat does not reach the base"), stages=stages),)
+
+    found = optimise(problem, examine=bonds_alone_only)
+    assert found.optimal
+    assert found.assessment is not None
+    first, second = found.assessment.stages
+    assert (first.finishes, second.finishes) == (("base",), ("flock",))
+    assert first.setpoint_c == second.setpoint_c
+    assert second.setpoint_c <= SHELF.film(BASE_AND_FLOCK["base"]).bears_c
+
+
+BASE_AND_FLOCK = {"base": "gloss-smooth", "flock": "flock-short"}
