@@ -2,19 +2,37 @@
 
 from __future__ import annotations
 
+import heapq
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from advisor.answers.examination import Drafts
+from advisor.answers.judge import pressed_choice
+from advisor.answers.runs import steps_of, usual_runs
 from advisor.job.records.plan import Plan
-from advisor.layering.assessment import assess, finding_of_rule, objective, unpressable_finding
+from advisor.layering.assessment import (
+    assess,
+    finding_of_rule,
+    objective,
+    unpressable_finding,
+    with_more,
+)
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
+from advisor.layering.schedules import schedules_of
+from advisor.solver.draft import with_late
 from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
 from rules.facts.finding import Finding, once_per_cause, worst_first
 
 __all__ = ["BestSchedule", "best_schedule", "pinned"]
+
+DRAWN_IN = "registration-shrink"
+"""The rule on films that draw in before the next one is laid."""
+
+MOST_LISTED = 5
+"""Up to so many pieces every schedule of one choice is listed."""
 
 SOLVED_WITHIN_S = 20.0
 """How long the best schedule of one choice is looked for, s: far more than it needs."""
@@ -38,26 +56,78 @@ class BestSchedule:
 
 
 def best_schedule(prepared: PreparedJob, choice: Choice) -> BestSchedule:
-    """The best plan of one choice, by the same solver and examination as any plan.
+    """The best plan of one choice, examined as any plan is.
+
+    Up to `MOST_LISTED` pieces every order of presses and stages is listed, which is soon done, and
+    the least are examined; beyond, the solver looks.
 
     Args:
-        prepared: whose problem leaves the choice open, or more.
+        prepared: a typed stack, whose problem leaves the choice open, or more. No two of its
+            pieces share a press, since each lies within the one below.
     """
     problem = pinned(prepared.problem, choice)
     found = assess(problem, choice)
     if any(finding.severity == "stop" for finding in found.findings):
         return BestSchedule(None, (), found, worst_first(found.findings))
     drafts = Drafts(replace(prepared, problem=problem), whole=True)
-    if found.measures is not None and not drafts.examine(found):
-        # The quickest of its presses and stages, and nothing is found against it: none is better.
-        return BestSchedule(drafts.of(found), objective(found.measures, problem.prefer), found)
+    if len(problem.pieces) <= MOST_LISTED:
+        return _least_of_every_schedule(drafts, found)
     best = optimise(problem, examine=drafts.examine, time_limit_s=SOLVED_WITHIN_S)
     if best.assessment is not None and best.objective is not None:
         return BestSchedule(drafts.of(best.assessment), best.objective, best.assessment)
-    stops = [_finding(problem, cut) for cut in best.cuts if cut.severity == "stop"]
+    return _none(problem, found, best.cuts)
+
+
+def _none(problem: Problem, found: Assessment, cuts: Iterable[Cut]) -> BestSchedule:
+    stops = [_finding(problem, cut) for cut in cuts if cut.severity == "stop"]
     if not found.possible:
         stops.insert(0, unpressable_finding(problem, found))
     return BestSchedule(None, (), found, once_per_cause(worst_first(stops)))
+
+
+def _least_of_every_schedule(drafts: Drafts, found: Assessment) -> BestSchedule:
+    """Schedules by the least that each can cost, the least of them examined until one is known.
+
+    A schedule of several stages is first asked how far its films draw in when pressed as shortly
+    as they may be, which takes no heat: pressed longer, they draw in no less.
+    """
+    problem, prefer = drafts.prepared.problem, drafts.prepared.problem.prefer
+    cuts: list[Cut] = []
+    queue: list[tuple[tuple[int, ...], int, int, Assessment]] = [
+        (objective(each.measures, prefer), number, 1 if len(each.stages) > 1 else 2, each)
+        for number, each in enumerate(schedules_of(problem, found.choice))
+        if each.measures is not None
+    ]
+    heapq.heapify(queue)
+    while queue:
+        reached, number, asked, least = heapq.heappop(queue)
+        if asked == 0:
+            return BestSchedule(drafts.of(least), reached, least)
+        if asked == 1:
+            drawn_in = _samples_of_drawing_in(drafts.prepared, least)
+            again = (2, with_more(problem, least, samples=drawn_in, ms=0), least)
+        else:
+            new = drafts.examine(least)
+            cuts += new
+            if any(cut.forbids(problem) for cut in new):
+                continue
+            found_out = with_late(problem, least, new)
+            again = (0, found_out, found_out)
+        asked_next, at_least, least = again
+        if at_least.measures is not None:
+            reached = objective(at_least.measures, prefer)
+            heapq.heappush(queue, (reached, number, asked_next, least))
+    return _none(problem, found, cuts)
+
+
+def _samples_of_drawing_in(prepared: PreparedJob, found: Assessment) -> int:
+    """1 where films draw in too far before the next one is laid, pressed as shortly as may be."""
+    shortest = tuple(replace(stage, dwell_s=stage.dwell_window_s[0]) for stage in found.stages)
+    steps = steps_of(usual_runs(prepared, replace(found, stages=shortest)))
+    problem = prepared.problem
+    schedule = pressed_choice(problem, found.choice, steps).schedule
+    drawn = (f for f in problem.knowledge.judge(*schedule.scheduled) if f.rule == DRAWN_IN)
+    return int(any(finding.severity != "note" for finding in drawn))
 
 
 def pinned(problem: Problem, choice: Choice) -> Problem:

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from advisor.answers.judge import PressedPrint, judge_plan, judge_print, refuse_unknown_pieces
+from advisor.answers.judge import judge_plan, judge_print, pressed_choice, refuse_unknown_pieces
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
 from advisor.answers.typed_stack import TypedStack, best_of_stack, job_of_stack, typed_stack
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import Plan
-from advisor.layering.joint_width import joint_width
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Grouping
@@ -140,31 +139,9 @@ def _judged(
 ) -> CheckReport:
     """What rules and heat say of these steps; ``stops`` stand against any others as well."""
     prepared, choice = job_of_stack(stack)
-    problem, films = prepared.problem, choice.films
-    refuse_unknown_pieces(steps, tuple(films))
-    pressed = PressedPrint(
-        print=problem.print,
-        films=films,
-        colours={piece: option.colour for piece, option in choice.options.items()},
-        delta_e={},
-        meets=choice.meets,
-        widths={
-            meeting.pair: joint_width(
-                films[meeting.upper],
-                films[meeting.lower],
-                choice.meets[meeting.pair],
-                sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
-                registration_mm=problem.registration_mm,
-            )
-            for meeting in problem.meetings
-            if not meeting.hidden
-        },
-        lines=(0,),
-        fabric=problem.fabrics[0],
-        press=problem.limits.press,
-        sheets=problem.knowledge.catalogue.sheets,
-        steps=steps,
-    )
+    problem = prepared.problem
+    refuse_unknown_pieces(steps, tuple(choice.options))
+    pressed = pressed_choice(problem, choice, steps)
     findings, lines = judge_print(pressed, problem.knowledge)
     said = {finding.rule for finding in findings if finding.severity == "stop"}
     findings = worst_first((*(stop for stop in stops if stop.rule not in said), *findings))
@@ -175,7 +152,7 @@ def _judged(
         fabric=problem.fabrics[0].id,
         press=stack.press,
         films=stack.films,
-        pieces=tuple(films),
+        pieces=tuple(choice.options),
         meets=stack.meets,
         steps=steps,
         steps_given=given,

@@ -11,8 +11,9 @@ from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.plan import BondLineResult, Plan, Run
 from advisor.job.records.print import Contact, Pair, PieceSize, Print
 from advisor.layering.candidates import artwork_pieces
-from advisor.layering.joint_width import JointWidth, joints_to_judge
+from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judge
 from advisor.layering.meeting import columns, contacts
+from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -36,7 +37,14 @@ from rules.facts.subjects import (
 )
 from rules.knowledge import Knowledge
 
-__all__ = ["PressedPrint", "judge_plan", "judge_print", "pressed_prints", "refuse_unknown_pieces"]
+__all__ = [
+    "PressedPrint",
+    "judge_plan",
+    "judge_print",
+    "pressed_choice",
+    "pressed_prints",
+    "refuse_unknown_pieces",
+]
 
 Judgement = tuple[tuple[Finding, ...], tuple[BondLineResult, ...]]
 
@@ -94,6 +102,34 @@ class PressedPrint:
         """The sizes of a piece on the lines that are pressed so."""
         every = self.print.piece(piece).sizes
         return tuple(every[line] for line in self.lines)
+
+
+def pressed_choice(problem: Problem, choice: Choice, steps: tuple[Step, ...]) -> PressedPrint:
+    """A choice of films and ways as these steps press it, on the first fabric of the problem."""
+    films = choice.films
+    return PressedPrint(
+        print=problem.print,
+        films=films,
+        colours={piece: option.colour for piece, option in choice.options.items()},
+        delta_e={},
+        meets=choice.meets,
+        widths={
+            meeting.pair: joint_width(
+                films[meeting.upper],
+                films[meeting.lower],
+                choice.meets[meeting.pair],
+                sizes=[size for piece in meeting.pair for size in problem.piece(piece).sizes],
+                registration_mm=problem.registration_mm,
+            )
+            for meeting in problem.meetings
+            if not meeting.hidden
+        },
+        lines=(0,),
+        fabric=problem.fabrics[0],
+        press=problem.limits.press,
+        sheets=problem.knowledge.catalogue.sheets,
+        steps=steps,
+    )
 
 
 def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:

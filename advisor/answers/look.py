@@ -362,7 +362,7 @@ def _answer(entry: _Entry, others: Iterable[OtherWay]) -> Answer:
         setpoints_c=tuple(step.setpoint_c or 0.0 for step in fulls),
         dwells_s=tuple(step.dwell_s or 0.0 for step in fulls),
         thickness_um=measures.thickness_um,
-        minutes=round(measures.seconds / 60, 2),
-        cost=measures.cents / 100,
+        minutes=plan.minutes,
+        cost=plan.cost,
         others=tuple(others),
     )

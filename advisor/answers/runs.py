@@ -14,8 +14,9 @@ from advisor.layering.meeting import columns
 from advisor.layering.preparation import OrderLine, PreparedJob
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
-from advisor.layering.records.pressing import Laying, Timing
+from advisor.layering.records.pressing import Laying, StageConflict, Timing
 from advisor.layering.records.problem import Option
+from advisor.layering.stages import stages_between
 from rules.facts.fabric import Fabric
 from rules.facts.material import Material
 from rules.facts.practice import preheat_s
@@ -52,7 +53,19 @@ def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
     materials = problem.knowledge.catalogue.materials
     runs = []
     for lines in _pressed_alike(prepared):
-        timed = _timed(_laying(prepared, found, lines), lines, piles, materials)
+        laying = _laying(prepared, found, lines)
+        timed = _timed(laying, lines, piles, materials)
+        if not isinstance(timed, HeatRefusal) and _cut_short(*timed):
+            # Tacks that took longer leave less for the presses before: settle these anew.
+            stages = stages_between(
+                (0, *(stage.last + 1 for stage in found.stages)),
+                laying.groups,
+                laying.films,
+                prepared.problem.limits,
+                tack_s=timed[1].tack_s,
+            )
+            if not isinstance(stages, StageConflict):
+                timed = _timed(replace(laying, stages=stages), lines, piles, materials)
         if isinstance(timed, HeatRefusal):
             return timed
         runs.append(TimedRun(lines, *timed))
@@ -66,6 +79,12 @@ def usual_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]
         TimedRun(lines, laying, usual_timing(laying.groups, laying.stages))
         for lines, laying in layings
     )
+
+
+def _cut_short(laying: Laying, timing: Timing) -> bool:
+    """Whether a full press is shorter than its films take."""
+    pressed = zip(timing.dwell_s, laying.stages, strict=True)
+    return any(dwell_s < stage.dwell_window_s[0] for dwell_s, stage in pressed)
 
 
 def _pressed_alike(prepared: PreparedJob) -> list[tuple[OrderLine, ...]]:
