@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TypeVar
 
 from advisor.heat.curve import Curve, above
@@ -19,7 +20,7 @@ from advisor.heat.places import Lying, Places, bond_curves, bonding_s, lying_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
 from advisor.heat.records import BondLineCourse, Column
 from advisor.heat.unlucky import low_seconds, spread_of
-from advisor.heat.walk import Leg
+from advisor.heat.walk import Course, Leg
 from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
@@ -208,9 +209,7 @@ def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
     """A line with its course and the face's."""
     film, legs = one.line.film, one.legs
     course = places.courses[lying_at(one.column, schedule.states[-1].down)]
-    curve, face = course.curves(
-        [bond_line_at(one.column, one.piece), face_at(one.column, one.piece)]
-    )
+    curve, face = _course_of(course, one.column, one.piece)
     shrink, onset = film.shrink, above(face, film.shrink.onset_c)
     bonding = above(curve.during([leg.lasts_s for leg in legs if leg.closed]), film.bonds_c)
     return BondLineCourse(
@@ -235,6 +234,11 @@ def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
         face=face,
         moments=moments_at(schedule, one.column, places.materials),
     )
+
+
+@lru_cache(maxsize=512)
+def _course_of(course: Course, column: Column, piece: str) -> list[Curve]:
+    return course.curves([bond_line_at(column, piece), face_at(column, piece)])
 
 
 def _finish(schedule: Schedule, piece: str) -> tuple[ScheduledStep, float]:

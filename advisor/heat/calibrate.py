@@ -23,10 +23,11 @@ from scipy.optimize import least_squares
 from scipy.special import stdtrit
 
 from advisor.heat.layers import FloatArray, LayerSide
+from advisor.heat.records import Estimate
 from advisor.heat.walk import Phase, chain, lay_cells
 from rules.errors import BadInputError, PressloreError
 
-__all__ = ["Build", "Calibration", "CannotTellError", "Estimate", "Reading", "Unknown", "calibrate"]
+__all__ = ["Build", "Calibration", "CannotTellError", "Reading", "Unknown", "calibrate"]
 
 Build = Callable[[Mapping[str, float], float], Sequence[Phase]]
 """From the unknowns by name and a setpoint in °C, the phases of the schedule that was pressed."""
@@ -79,20 +80,6 @@ class Unknown:
                 " it must be 0 < least < start < most",
                 field=self.name,
             )
-
-
-@dataclass(frozen=True, slots=True)
-class Estimate:
-    """A fitted number with its 95 % interval."""
-
-    value: float
-    low: float
-    high: float
-
-    @property
-    def factor(self) -> float:
-        """How far the interval reaches, as a factor: 1.2 means from value/1.2 to value·1.2."""
-        return self.high / self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +187,8 @@ def calibrate(
                 f"{unknown.name}: these readings do not tell it within a factor of"
                 f" {widest_factor:g}; read earlier and later times, or a place nearer to it"
             )
-        estimates[unknown.name] = Estimate(value, value * math.exp(-half), value * math.exp(half))
+        widest = math.exp(half)
+        estimates[unknown.name] = Estimate(value=value, low=value / widest, high=value * widest)
     return Calibration(estimates, error_k, count)
 
 

@@ -157,7 +157,8 @@ class Configuration:
         for at, exponents, weights, fields in terms:
             parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read], axis=-1)
             parts *= weights[:, None]
-            celsius[..., at, :] = (np.exp(times[at, None] * exponents) @ parts).real
+            decay = np.exp(times[at, None] * exponents).astype(parts.dtype, copy=False)
+            celsius[..., at, :] = (decay @ parts).real
         return (celsius + settles[..., None, :])[..., :-1], settles[..., :-1]
 
     def _reading(

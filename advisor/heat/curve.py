@@ -28,25 +28,30 @@ from advisor.heat.layers import FloatArray, Quantity
 
 __all__ = ["Curve", "Stretches", "above", "curve_through", "grid", "joined"]
 
-_KNOTS_S = np.concatenate(
-    [np.arange(50) / 25, np.arange(20, 300) / 10, np.arange(30, 3600, dtype=np.float64)]
-)
+_EARLY_S = np.arange(50) / 25
+_TENTHS_S = np.arange(300) / 10
+_WHOLE_S = np.arange(30, 3600, dtype=np.float64)
 _INSTANT_S = 1e-9
 _NOISE_K = 1e-9
 """Changes of temperature smaller than this are taken for round-off."""
 
 
 @lru_cache(maxsize=256)
-def grid(lasts_s: float) -> FloatArray:
+def grid(lasts_s: float, early: bool = True) -> FloatArray:
     """The times at which a phase of so many seconds is looked at, from 0 to its end.
+
+    Args:
+        lasts_s: how long the phase lasts.
+        early: whether its first two seconds are looked at more closely than at every tenth.
 
     >>> [round(float(s), 3) for s in grid(0.1)]
     [0.0, 0.04, 0.08, 0.1]
     >>> grid(300.0).size
     601
     """
-    before = _KNOTS_S[: max(1, np.searchsorted(_KNOTS_S, lasts_s - _INSTANT_S))]
-    times = np.append(before, lasts_s)
+    first = [_EARLY_S, _TENTHS_S[20:]] if early else [_TENTHS_S]
+    knots = np.concatenate([*first, _WHOLE_S])
+    times = np.append(knots[: max(1, np.searchsorted(knots, lasts_s - _INSTANT_S))], lasts_s)
     times.setflags(write=False)
     return times
 

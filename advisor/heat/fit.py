@@ -31,7 +31,6 @@ from advisor.heat.press_layers import (
 )
 from advisor.heat.records import FitReport, Fitted, Unknowns
 from advisor.heat.walk import Phase
-from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -155,8 +154,8 @@ def fit_press(
     stack: ReadStack,
     *,
     press: Press,
+    materials: Materials,
     unknowns: Sequence[Unknowns] = ("contact",),
-    materials: Materials | None = None,
 ) -> FitReport:
     """What the readings tell of a press, by least squares.
 
@@ -164,14 +163,13 @@ def fit_press(
         readings: at least two more than unknowns; see :func:`read_readings`.
         stack: what lay under the platen, all at room temperature when it closed.
         press: the press as the catalogue has it.
+        materials: thermal materials by id.
         unknowns: what to find.
-        materials: thermal materials by id; by default those of the catalogue.
 
     Raises:
         BadInputError: too few readings, no unknown, one named twice, or a pad where none lay.
         CannotTellError: the readings do not tell what is asked.
     """
-    known = load_catalogue().materials if materials is None else materials
     if len(set(unknowns)) < len(unknowns):
         raise BadInputError("names one thing twice", field="unknowns")
     if "pad" in unknowns and stack.pad is None:
@@ -186,7 +184,7 @@ def fit_press(
             field="unknowns",
         )
     before: dict[Unknowns, float] = {
-        name: known[of].conductivity_w_mk for name, of in materials_of.items()
+        name: materials[of].conductivity_w_mk for name, of in materials_of.items()
     }
     searched = [
         Unknown(name, before[name], before[name] / _FACTOR, before[name] * _FACTOR)
@@ -196,7 +194,7 @@ def fit_press(
     ]
     found = calibrate(
         readings,
-        lambda values, setpoint_c: _pressed(readings, stack, press, known, values, setpoint_c),
+        lambda values, setpoint_c: _pressed(readings, stack, press, materials, values, setpoint_c),
         searched,
     )
     fitted = tuple(
@@ -205,9 +203,7 @@ def fit_press(
             of=materials_of.get(name, press.id),
             unit="W/mK" if name in materials_of else "W/m²K",
             before=before.get(name, press.contact_w_m2k),
-            value=found.estimates[name].value,
-            low=found.estimates[name].low,
-            high=found.estimates[name].high,
+            **found.estimates[name].model_dump(),
         )
         for name in unknowns
     )
@@ -223,13 +219,13 @@ def _pressed(
     readings: Sequence[Reading],
     stack: ReadStack,
     press: Press,
-    known: Materials,
+    materials: Materials,
     values: Mapping[str, float],
     setpoint_c: float,
 ) -> list[Phase]:
     layers = tuple(
         replace(layer, conductivity_w_mk=values[layer.name]) if layer.name in values else layer
-        for layer in stack.layers(press, known)
+        for layer in stack.layers(press, materials)
     )
     platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
     return [Phase(layers, platen, METAL, max(reading.seconds for reading in readings))]
@@ -241,9 +237,7 @@ def _material(name: Unknowns, stack: ReadStack) -> str:
     return stack.fabric.thermal_material if name == "fabric" else BED_MATERIAL
 
 
-def calibrated(
-    press: Press, fit: FitReport, *, materials: Materials | None = None
-) -> CalibratedPress:
+def calibrated(press: Press, fit: FitReport, *, materials: Materials) -> CalibratedPress:
     """The press, and the materials found with it, with the values that were fitted.
 
     Both are marked as computed (basis ``physics``); a press so marked counts as less uncertain
@@ -252,14 +246,13 @@ def calibrated(
     Args:
         press: the press that was fitted.
         fit: what :func:`fit_press` found.
-        materials: thermal materials by id; by default those of the catalogue.
+        materials: thermal materials by id.
 
     Raises:
         BadInputError: the fit is of another press.
     """
     if fit.press != press.id:
         raise BadInputError(f"is of {fit.press}, not of {press.id}", field="fit")
-    known = load_catalogue().materials if materials is None else materials
     changed: list[Material] = []
     for fitted in fit.fitted:
         if fitted.unknown == "contact":
@@ -270,7 +263,7 @@ def calibrated(
                 }
             )
         else:
-            before = known[fitted.of]
+            before = materials[fitted.of]
             changed.append(
                 before.model_copy(
                     update={

@@ -16,7 +16,7 @@ from rules.facts.text import Text
 from rules.facts.units import show_c
 
 __all__ = [
-    "LIMITS", "BondLineCourse", "Column", "FitReport", "Fitted", "HeatRefusal",
+    "LIMITS", "BondLineCourse", "Column", "Estimate", "FitReport", "Fitted", "HeatRefusal",
     "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase", "ReportedShrink",
     "Unknowns",
 ]  # fmt: skip
@@ -255,8 +255,21 @@ Unknowns = Literal["contact", "fabric", "pad", "bed"]
 """What can be found: the platen's contact, or the conductivity of what lies under the films."""
 
 
-class Fitted(Record):
-    """One number that the readings tell, with its 95 % interval.
+class Estimate(Record):
+    """A fitted number with its 95 % interval."""
+
+    value: float
+    low: float
+    high: float
+
+    @property
+    def factor(self) -> float:
+        """How far the interval reaches, as a factor: 1.2 means from value/1.2 to value·1.2."""
+        return self.high / self.value
+
+
+class Fitted(Estimate):
+    """One number that the readings tell.
 
     Attributes:
         of: what it belongs to, by id: the press, or a material.
@@ -267,9 +280,6 @@ class Fitted(Record):
     of: str
     unit: str
     before: float
-    value: float
-    low: float
-    high: float
 
 
 class FitReport(Record):

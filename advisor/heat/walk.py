@@ -98,10 +98,9 @@ class Leg:
         """The curve of each place within this leg, which must hold them all."""
         if not places:
             return []
-        times = grid(self.seconds)
-        celsius, settles = self.stack.course_of(places, self._terms, times)
+        celsius, settles = self.stack.course_of(places, self._terms, self._times_s)
         return [
-            curve_through(self.begins_s, times, celsius[..., n], settles[..., n])
+            curve_through(self.begins_s, self._times_s, celsius[..., n], settles[..., n])
             for n in range(len(places))
         ]
 
@@ -114,7 +113,12 @@ class Leg:
 
     @cached_property
     def _terms(self) -> tuple[Terms, ...]:
-        return self.stack.terms(self.initial_c, grid(self.seconds))
+        return self.stack.terms(self.initial_c, self._times_s)
+
+    @property
+    def _times_s(self) -> FloatArray:
+        # What samples spread is far more than what the first knots between tenths would tell.
+        return grid(self.seconds, early=self.initial_c.ndim == 1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

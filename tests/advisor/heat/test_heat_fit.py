@@ -50,7 +50,7 @@ def test_the_places_are_named_from_the_platen_down() -> None:
 
 def test_a_known_contact_is_found_again_from_its_readings(tmp_path: Path) -> None:
     readings = read_readings(written(tmp_path / "readings.csv"), STACK)
-    fit = fit_press(readings, STACK, press=PRESS)
+    fit = fit_press(readings, STACK, press=PRESS, materials=SHELF.materials)
     [contact] = fit.fitted
     assert (contact.unknown, contact.of, contact.unit) == ("contact", PRESS.id, "W/m²K")
     assert contact.before == PRESS.contact_w_m2k
@@ -61,7 +61,9 @@ def test_a_known_contact_is_found_again_from_its_readings(tmp_path: Path) -> Non
 
 def test_noisy_readings_give_an_interval_that_holds_the_truth(tmp_path: Path) -> None:
     readings = read_readings(written(tmp_path / "readings.csv", noise_k=2.0), STACK)
-    fit = fit_press(readings, STACK, press=PRESS, unknowns=("contact", "fabric"))
+    fit = fit_press(
+        readings, STACK, press=PRESS, materials=SHELF.materials, unknowns=("contact", "fabric")
+    )
     contact, fabric = fit.fitted
     assert contact.low < TRUE_W_M2K < contact.high
     assert fabric.of == "cotton-fabric"
@@ -71,8 +73,10 @@ def test_noisy_readings_give_an_interval_that_holds_the_truth(tmp_path: Path) ->
 
 def test_the_fit_is_kept_with_the_press_and_makes_it_less_uncertain(tmp_path: Path) -> None:
     readings = read_readings(written(tmp_path / "readings.csv"), STACK)
-    fit = fit_press(readings, STACK, press=PRESS, unknowns=("contact", "bed"))
-    found = calibrated(PRESS, fit)
+    fit = fit_press(
+        readings, STACK, press=PRESS, materials=SHELF.materials, unknowns=("contact", "bed")
+    )
+    found = calibrated(PRESS, fit, materials=SHELF.materials)
     assert found.press.contact_w_m2k == pytest.approx(TRUE_W_M2K, rel=0.02)
     assert found.press.basis_of("contact_w_m2k") == "physics"
     assert spread_of(found.press).contact < spread_of(PRESS).contact
@@ -91,9 +95,14 @@ def test_the_fit_is_kept_with_the_press_and_makes_it_less_uncertain(tmp_path: Pa
 
 
 def test_a_fit_of_another_press_is_refused(tmp_path: Path) -> None:
-    fit = fit_press(read_readings(written(tmp_path / "r.csv"), STACK), STACK, press=PRESS)
+    fit = fit_press(
+        read_readings(written(tmp_path / "r.csv"), STACK),
+        STACK,
+        press=PRESS,
+        materials=SHELF.materials,
+    )
     with pytest.raises(BadInputError, match="fit: is of clamshell-38x38, not of draw-40x50"):
-        calibrated(SHELF.press("draw-40x50"), fit)
+        calibrated(SHELF.press("draw-40x50"), fit, materials=SHELF.materials)
 
 
 @pytest.mark.parametrize(
@@ -127,11 +136,13 @@ def test_readings_that_cannot_tell_are_refused() -> None:
     places = STACK.places()
     few = [Reading(places["fabric"], 160.0, 8.0, 80.0)] * 2
     with pytest.raises(BadInputError, match="are 2; to find 1 unknown takes at least 3"):
-        fit_press(few, STACK, press=PRESS)
+        fit_press(few, STACK, press=PRESS, materials=SHELF.materials)
     with pytest.raises(BadInputError, match="no pad lay in the stack"):
-        fit_press(few, STACK, press=PRESS, unknowns=("contact", "pad"))
+        fit_press(few, STACK, press=PRESS, materials=SHELF.materials, unknowns=("contact", "pad"))
     with pytest.raises(BadInputError, match="names one thing twice"):
-        fit_press(few, STACK, press=PRESS, unknowns=("contact", "contact"))
+        fit_press(
+            few, STACK, press=PRESS, materials=SHELF.materials, unknowns=("contact", "contact")
+        )
     early = [Reading(places["fabric"], 160.0, 0.05 + n / 100, 20.0) for n in range(4)]
     with pytest.raises(CannotTellError):
-        fit_press(early, STACK, press=PRESS)
+        fit_press(early, STACK, press=PRESS, materials=SHELF.materials)
