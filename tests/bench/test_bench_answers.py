@@ -12,6 +12,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
 from advisor.answers.prepared_job import prepared_job
+from advisor.heat import places, unlucky
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
@@ -33,6 +34,8 @@ def forget() -> None:
     """Nothing has been asked before."""
     for kept in (heat_timed._timed, heat_timed._judged):
         kept.cache_clear()
+    for followed in (places._entered, places._ended, places._solved, unlucky._bonding_s):
+        followed.cache_clear()
 
 
 @pytest.fixture(autouse=True)
