@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import islice, permutations
+from itertools import islice
 
 from advisor.answers.best_schedule import BestSchedule
 from advisor.answers.look_refused import refused_films, refused_pairs, refused_way
+from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of, rows_of
 from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
 from advisor.answers.typed_stack import best_of_stack, typed_stack
-from advisor.job.records.job import Prefer, Wish
-from advisor.job.records.print import EVERY_WAY
+from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective, unpressable_finding
-from advisor.layering.candidates import candidate_films
-from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
-from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from advisor.layering.records.problem import Problem
 from advisor.solver.listing import list_choices
 from advisor.solver.ways import Way, best_ways, count_ways
-from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.film import FINISHES, Film
+from rules.facts.film import FINISHES
 from rules.facts.finding import Verdict
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
@@ -69,7 +66,7 @@ def look(
     >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
     [(('lap',), 'top-surface')]
     """
-    asked = _Look(
+    asked = Looked(
         wanted=_checked(finishes, laid),
         fabric=fabric,
         press=press,
@@ -77,10 +74,10 @@ def look(
         laid=laid,
         knowledge=knowledge or load_knowledge(),
     )
-    pieces = _pieces(asked, on_shelf_only=on_shelf_only)
-    every = _rows(asked, pieces)
-    rows = every if laid is None else _laid_somewhere(every, laid)
-    counted = count_ways(every, without=[] if laid is None else _without(every, laid))
+    pieces = pieces_of(asked, on_shelf_only=on_shelf_only)
+    every = rows_of(asked, pieces)
+    rows = every if laid is None else laid_somewhere(every, laid)
+    counted = count_ways(every, without=[] if laid is None else laid_nowhere(every, laid))
     found = _Found(asked, most)
     found.search(rows)
     told = None if most is None else OTHERS_GIVEN
@@ -107,18 +104,6 @@ def look(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Look:
-    """What is asked."""
-
-    wanted: tuple[str, ...]
-    fabric: str
-    press: str
-    prefer: Prefer
-    laid: Meets | None
-    knowledge: Knowledge
-
-
 def _checked(finishes: Sequence[str], laid: str | None) -> tuple[str, ...]:
     wanted = tuple(dict.fromkeys(finish.lower() for finish in finishes))
     for finish in wanted:
@@ -134,81 +119,6 @@ def _checked(finishes: Sequence[str], laid: str | None) -> tuple[str, ...]:
     if laid is not None and laid not in MEETING_WORDS:
         raise UnknownNameError("way of meeting", laid, tuple(MEETING_WORDS))
     return wanted
-
-
-def _pieces(asked: _Look, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
-    """For each finish the films that give it, on a sample print."""
-    catalogue = asked.knowledge.catalogue
-    cloth, garment = catalogue.fabric(asked.fabric), catalogue.garments.get(asked.fabric)
-    catalogue.press(asked.press)
-    sample = stack_print(asked.wanted, fabric=cloth, garment=garment)
-    return {
-        piece.id: typed_piece(
-            piece,
-            _films(piece.id, catalogue, on_shelf_only=on_shelf_only),
-            fabric=cloth,
-            knowledge=asked.knowledge,
-        )
-        for piece in sample.pieces
-    }
-
-
-def _films(finish: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
-    films = candidate_films(Wish(finish=finish), catalogue)  # type: ignore[arg-type]
-    stocked = [film for film in films if film.on_shelf_m > 0]
-    if on_shelf_only and not stocked:
-        names = ", ".join(film.id for film in films)
-        raise BadInputError(
-            f"no film that is {finish} is on the shelf (0 m of {names}); buy some, or look among "
-            "all films"
-        )
-    return stocked if on_shelf_only else films
-
-
-def _rows(asked: _Look, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
-    """Every order in which the finishes may lie over one another, as a problem each."""
-    catalogue = asked.knowledge.catalogue
-    garment = catalogue.garments.get(asked.fabric)
-    cloth, press = catalogue.fabric(asked.fabric), catalogue.press(asked.press)
-    answers, rows = RuleAnswers(), []
-    for order in permutations(asked.wanted):
-        row = typed_job(
-            stack_print(order, fabric=cloth, garment=garment),
-            [pieces[finish] for finish in order],
-            fabric=cloth,
-            press=press,
-            garment=garment,
-            knowledge=asked.knowledge,
-            prefer=asked.prefer,
-        ).problem
-        rows.append(replace(row, rule_answers=answers))
-    return rows
-
-
-def _laid_somewhere(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
-    """The rows, one neighbouring pair of each laid so: every way with such a pair is in one."""
-    return [
-        _with_ways(row, {at: (laid,)})
-        for row in rows
-        for at, meeting in enumerate(row.meetings)
-        if not meeting.hidden
-    ]
-
-
-def _without(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
-    """The rows with no two neighbours laid so."""
-    rest = tuple(way for way in EVERY_WAY if way != laid)
-    return [
-        _with_ways(row, {at: rest for at, meeting in enumerate(row.meetings) if not meeting.hidden})
-        for row in rows
-    ]
-
-
-def _with_ways(row: Problem, ways: Mapping[int, tuple[Meets, ...]]) -> Problem:
-    meetings = tuple(
-        replace(meeting, ways=ways.get(at, meeting.ways)) for at, meeting in enumerate(row.meetings)
-    )
-    return replace(row, print=replace(row.print, meetings=meetings))
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -233,7 +143,7 @@ Laid = tuple[tuple[str, ...], tuple[Meets, ...]]
 class _Found:
     """The search for the best choices of films, and what it has found."""
 
-    def __init__(self, asked: _Look, most: int | None) -> None:
+    def __init__(self, asked: Looked, most: int | None) -> None:
         self.asked, self.most, self.complete = asked, most, False
         self.taken: set[Laid] = set()
         self.given: dict[tuple[str, ...], _Entry] = {}

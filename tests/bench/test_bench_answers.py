@@ -4,35 +4,37 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from itertools import permutations, product
+from itertools import islice
 from typing import TypeVar
 
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor import check, look, plan
+from advisor.answers.check import _check_best
 from advisor.answers.prepared_job import prepared_job
+from advisor.answers.records import LookAnswer
+from advisor.answers.typed_stack import best_of_stack
 from advisor.heat import places, unlucky
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
-from advisor.job.records.print import EVERY_WAY
 from advisor.solver.listing import list_choices
+from advisor.solver.ways import best_ways, count_ways
 from rules.catalogue import load_catalogue
-from rules.facts.finding import verdict
-from rules.facts.subjects import FilmOnFilm, Joint
 from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
+from tests.advisor.solver.test_ways import rows_of
+from tests.bench.ratios import hold_ratio, least_s
 
 SHELF = load_catalogue()
 STACK = ("matte-smooth", "matte-thin", "satin-smooth", "sparkle-fine")
-FEW_CHECKED = 6
 Answer = TypeVar("Answer")
 
 
 def forget() -> None:
     """Nothing has been asked before."""
-    for kept in (heat_timed._timed, heat_timed._judged):
+    for kept in (heat_timed._timed, heat_timed._judged, best_of_stack, _check_best):
         kept.cache_clear()
     for followed in (places._entered, places._ended, places._solved, unlucky._bonding_s):
         followed.cache_clear()
@@ -69,41 +71,53 @@ def test_a_stack_of_four_asked_again_beside_judging_it_afresh(benchmark: Benchma
     record(benchmark, "a fresh judgement, its heat simulated anew", fresh_s)
 
 
-def test_a_look_over_the_whole_shelf_beside_checking_every_pair(
+def test_a_look_of_two_finishes_beside_planning_every_choice_of_films(
     benchmark: BenchmarkFixture,
 ) -> None:
-    found = benchmark.pedantic(
-        lambda: look("matte", "sparkle", fabric="cotton-jersey-tee"), rounds=3
-    )
-    pairs = tried_one_by_one()
-    offered = {(answer.films, answer.meets[0]) for answer in found.answers}
-    # Trying pairs knows nothing of order, stages or heat, so it may offer more.
-    assert offered <= pairs
-    lapped = [films for films, way in sorted(offered) if way == "lap"]
-    few = lapped[:: len(lapped) // FEW_CHECKED]
-    verdicts, few_s = timed(
-        lambda: [check(fabric="cotton-jersey-tee", stack=films).verdict for films in few]
-    )
-    assert "stop" not in verdicts
-    record(
+    def few() -> LookAnswer:
+        return look("matte", "sparkle", fabric="cotton-jersey-tee")
+
+    def every() -> LookAnswer:
+        return look("matte", "sparkle", fabric="cotton-jersey-tee", most=None)
+
+    found = benchmark.pedantic(few, setup=forget, rounds=3)
+    every_one, every_s = timed(every)
+    laid = [(answer.films, answer.meets) for answer in every_one.answers]
+    assert [(answer.films, answer.meets) for answer in found.answers] == laid[:5]
+    hold_ratio(
         benchmark,
-        f"checking each pair and way one by one, from the time of {len(few)} of them",
-        few_s / len(few) * len(offered),
+        "planning every choice of films ÷ the best five",
+        lambda: every_s,
+        lambda: least_s(few, 2, before=forget),
+        above=2,
     )
 
 
-def tried_one_by_one() -> set[tuple[tuple[str, str], str]]:
-    """Every two films (bottom first) and way of meeting on which no rule says stop."""
-    rules, allowed = rulebook(), set()
-    films = [film for film in SHELF.films.values() if {"matte", "sparkle"} & set(film.finishes)]
-    for (lower, upper), way in product(permutations(films, 2), EVERY_WAY):
-        if {"matte", "sparkle"} <= set(lower.finishes) | set(upper.finishes):
-            over, under = (lower, upper) if way == "inset-under" else (upper, lower)
-            asked = [] if way == "butt" else [FilmOnFilm(over, under, way != "lap")]
-            joint = Joint(upper, lower, way, trap_mm=1.0, gap_mm=0.5)
-            if verdict(rules.judge(*asked, joint)) != "stop":
-                allowed.add(((lower.id, upper.id), str(way)))
-    return allowed
+def test_the_ways_of_four_finishes_counted_and_the_best_found_beside_listing_a_few(
+    benchmark: BenchmarkFixture,
+) -> None:
+    finishes = ("matte", "satin", "gloss", "sparkle")
+
+    def search() -> tuple[int, list[tuple[int, ...]]]:
+        rows = rows_of(*finishes)
+        return count_ways(rows).ways, [way.bound for way in islice(best_ways(rows), 100)]
+
+    ways, bounds = benchmark(search)
+    assert ways > 500_000
+    assert bounds == sorted(bounds)
+
+    def listed_s() -> float:
+        # Two thousand of them in one order of 24, and the rest at the same pace.
+        row = rows_of(*finishes)[0]
+        return least_s(lambda: list_choices(row, most=2_000), 1) * ways / 2_000
+
+    hold_ratio(
+        benchmark,
+        "listing every way ÷ counting them and finding the best hundred",
+        listed_s,
+        lambda: least_s(search),
+        above=100,
+    )
 
 
 def test_the_demo_bags_planned_beside_listing_every_choice(benchmark: BenchmarkFixture) -> None:

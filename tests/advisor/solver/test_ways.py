@@ -6,7 +6,8 @@ from itertools import permutations, product
 
 import pytest
 
-from advisor.answers.look import _laid_somewhere, _Look, _pieces, _rows, _without
+from advisor.answers import look_rows
+from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of
 from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective
 from advisor.layering.records.problem import Problem
@@ -21,8 +22,8 @@ FEW = (("glow", "mirror"), ("metallic", "clear"), ("clear", "gloss"), ("plush", 
 
 def rows_of(*finishes: str, fabric: str = "adult-tee", prefer: Prefer = "durable") -> list[Problem]:
     """A row for each order of the finishes."""
-    asked = _Look(finishes, fabric, "clamshell-38x38", prefer, None, KNOWN)
-    return _rows(asked, _pieces(asked, on_shelf_only=False))
+    asked = Looked(finishes, fabric, "clamshell-38x38", prefer, None, KNOWN)
+    return look_rows.rows_of(asked, pieces_of(asked, on_shelf_only=False))
 
 
 @pytest.mark.parametrize("prefer", ["durable", "softest", "fastest", "cheapest"])
@@ -62,9 +63,9 @@ def test_what_is_counted_is_what_is_listed(finishes: tuple[str, ...], fabric: st
 def test_only_what_is_laid_so_somewhere_is_counted_and_found(laid: Meets) -> None:
     rows = rows_of("plush", "glow", "mirror")
     so = [way for way in best_ways(rows) if laid in way.meets]
-    found = {(way.films, way.meets) for way in best_ways(_laid_somewhere(rows, laid))}
+    found = {(way.films, way.meets) for way in best_ways(laid_somewhere(rows, laid))}
     assert found == {(way.films, way.meets) for way in so}
-    counted = count_ways(rows, without=_without(rows, laid))
+    counted = count_ways(rows, without=laid_nowhere(rows, laid))
     assert counted.ways == len(so)
     assert counted.film_sets == len({tuple(sorted(way.films)) for way in so})
 

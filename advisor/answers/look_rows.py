@@ -1,0 +1,107 @@
+"""Look rows: the films that give each finish, in every order in which they may lie, as problems."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import permutations
+
+from advisor.job.records.job import Prefer, Wish
+from advisor.job.records.print import EVERY_WAY
+from advisor.layering.candidates import candidate_films
+from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
+from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.film import Film
+from rules.facts.step import Meets
+from rules.knowledge import Knowledge
+
+__all__ = ["Looked", "laid_nowhere", "laid_somewhere", "pieces_of", "rows_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What is asked."""
+
+    wanted: tuple[str, ...]
+    fabric: str
+    press: str
+    prefer: Prefer
+    laid: Meets | None
+    knowledge: Knowledge
+
+
+def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
+    """For each finish the films that give it, on a sample print."""
+    catalogue = asked.knowledge.catalogue
+    cloth, garment = catalogue.fabric(asked.fabric), catalogue.garments.get(asked.fabric)
+    catalogue.press(asked.press)
+    sample = stack_print(asked.wanted, fabric=cloth, garment=garment)
+    return {
+        piece.id: typed_piece(
+            piece,
+            _films(piece.id, catalogue, on_shelf_only=on_shelf_only),
+            fabric=cloth,
+            knowledge=asked.knowledge,
+        )
+        for piece in sample.pieces
+    }
+
+
+def _films(finish: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
+    films = candidate_films(Wish(finish=finish), catalogue)  # type: ignore[arg-type]
+    stocked = [film for film in films if film.on_shelf_m > 0]
+    if on_shelf_only and not stocked:
+        names = ", ".join(film.id for film in films)
+        raise BadInputError(
+            f"no film that is {finish} is on the shelf (0 m of {names}); buy some, or look among "
+            "all films"
+        )
+    return stocked if on_shelf_only else films
+
+
+def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
+    """Every order in which the finishes may lie over one another, as a problem each."""
+    catalogue = asked.knowledge.catalogue
+    garment = catalogue.garments.get(asked.fabric)
+    cloth, press = catalogue.fabric(asked.fabric), catalogue.press(asked.press)
+    answers, rows = RuleAnswers(), []
+    for order in permutations(asked.wanted):
+        row = typed_job(
+            stack_print(order, fabric=cloth, garment=garment),
+            [pieces[finish] for finish in order],
+            fabric=cloth,
+            press=press,
+            garment=garment,
+            knowledge=asked.knowledge,
+            prefer=asked.prefer,
+        ).problem
+        rows.append(replace(row, rule_answers=answers))
+    return rows
+
+
+def laid_somewhere(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
+    """The rows, one neighbouring pair of each laid so: every way with such a pair is in one."""
+    return [
+        _with_ways(row, {at: (laid,)})
+        for row in rows
+        for at, meeting in enumerate(row.meetings)
+        if not meeting.hidden
+    ]
+
+
+def laid_nowhere(rows: Sequence[Problem], laid: Meets) -> list[Problem]:
+    """The rows with no two neighbours laid so."""
+    rest = tuple(way for way in EVERY_WAY if way != laid)
+    return [
+        _with_ways(row, {at: rest for at, meeting in enumerate(row.meetings) if not meeting.hidden})
+        for row in rows
+    ]
+
+
+def _with_ways(row: Problem, ways: Mapping[int, tuple[Meets, ...]]) -> Problem:
+    meetings = tuple(
+        replace(meeting, ways=ways.get(at, meeting.ways)) for at, meeting in enumerate(row.meetings)
+    )
+    return replace(row, print=replace(row.print, meetings=meetings))
