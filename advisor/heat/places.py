@@ -118,7 +118,8 @@ def _ended(course: Course, leg: Leg, seconds: float) -> Course:
     return course.then(leg.lasting(seconds))
 
 
-@lru_cache(maxsize=2048)
+# A curve of five minutes takes ten kilobytes.
+@lru_cache(maxsize=1024)
 def bond_curves(leg: Leg, seconds: float) -> Mapping[int, Curve]:
     """The curve of every bond line in a stack, by its film's number, over so many seconds."""
     places = bond_lines_in(leg.stack.layers)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from advisor.heat.curve import Curve
-from advisor.heat.layers import Layer, LayerSide
+from advisor.heat.layers import Layer
 from rules.facts.fact import Record
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Verdict
@@ -54,10 +54,6 @@ class Moment(NamedTuple):
     def closed(self) -> bool:
         """Whether the platen is closed: only then is an adhesive pressed into what is below."""
         return self.platen_c is not None
-
-    def holds(self, place: LayerSide) -> bool:
-        """Whether the layer of a place lies there."""
-        return any(layer.name == place.layer for layer in self.layers)
 
 
 @dataclass(frozen=True, slots=True)

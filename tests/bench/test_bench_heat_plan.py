@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 from pytest_benchmark.fixture import BenchmarkFixture
@@ -85,6 +85,34 @@ def test_timing_a_plan_of_two_films(benchmark: BenchmarkFixture) -> None:
         lambda: least_s(lambda: timing(pressed, None, SHELF.materials), before=forget),
         lambda: least_s(lambda: timing(pressed, None, SHELF.materials), 10),
         above=1,
+    )
+
+
+def test_places_followed_together_beat_places_one_by_one(benchmark: BenchmarkFixture) -> None:
+    schedule = four_films()
+    pieces = tuple(schedule.films)
+    every = [place for deep in range(1, 5) for place in combinations(pieces, deep)]
+
+    def together() -> dict[tuple[str, ...], float]:
+        _, lines = followed_lines(schedule, every, SHELF.materials)
+        return {(*one.column, one.piece): one.line.seconds_bonding for one in lines}
+
+    def one_by_one() -> dict[tuple[str, ...], float]:
+        got_s = {}
+        for place in every:
+            forget()
+            _, lines = followed_lines(schedule, [place], SHELF.materials)
+            got_s |= {(*one.column, one.piece): one.line.seconds_bonding for one in lines}
+        return got_s
+
+    forget()
+    assert benchmark(together) == one_by_one()
+    hold_ratio(
+        benchmark,
+        f"{len(every)} places of four films, one by one ÷ together",
+        lambda: least_s(one_by_one),
+        lambda: least_s(together, before=forget),
+        above=1.3,
     )
 
 
