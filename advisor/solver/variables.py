@@ -42,7 +42,6 @@ class Variables:
         sample_free: forbid what wants a sample as well as what is stopped.
         options: the films open to each piece; those of the problem by default.
         ways: the ways open to each pair; those of the problem by default.
-        most_presses: of each stage; as many as may be of use by default.
         explained: give every fact, rule and wish a literal that asks for it.
         waivable: let a literal, ``sampled``, allow samples after all.
         beyond: films open to a piece once its wish is not asked for; where there are none, nothing
@@ -63,14 +62,12 @@ class Variables:
         sample_free: bool = False,
         options: Mapping[str, Sequence[Option]] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
-        most_presses: int | None = None,
         explained: bool = False,
         waivable: bool = False,
         beyond: Mapping[str, Sequence[Option]] | None = None,
     ) -> None:
         self.problem, self.stages, self.sample_free = problem, stages, sample_free
         self.explained, self.cp = explained, cp_model.CpModel()
-        self.most_presses = most_presses or len(problem.pieces)
         domains = options or {}
         self.beyond = {piece: others for piece, others in (beyond or {}).items() if others}
         self.options = {
@@ -241,8 +238,7 @@ class Variables:
                 self.clause(("film", piece), ~self.wish[piece], self.among(piece, wished))
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
-        of_use = presses_of_use(self.problem, self.options)
-        self.per_stage = min(of_use, self.most_presses)
+        self.per_stage = presses_of_use(self.problem, self.options)
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
         self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}
