@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import count
 
 from advisor.answers.examination import Drafts
 from advisor.answers.judge import pressed_choice
@@ -26,7 +27,7 @@ from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
 from rules.facts.finding import Finding, once_per_cause, worst_first
 
-__all__ = ["BestSchedule", "best_schedule", "pinned"]
+__all__ = ["BestSchedule", "Weighing", "pinned"]
 
 DRAWN_IN = "registration-shrink"
 """The rule on films that draw in before the next one is laid."""
@@ -55,8 +56,36 @@ class BestSchedule:
     stops: tuple[Finding, ...] = ()
 
 
-def best_schedule(prepared: PreparedJob, choice: Choice) -> BestSchedule:
-    """The best plan of one choice, examined as any plan is.
+class Weighing:
+    """The best plan of one choice, looked for one examined schedule at a time.
+
+    What each step said is kept, so that whoever asks again hears the same in the same order.
+    """
+
+    def __init__(self, prepared: PreparedJob, choice: Choice) -> None:
+        self._steps = _weighed(prepared, choice)
+        self._said: list[tuple[int, ...] | BestSchedule] = []
+
+    def step(self, number: int) -> tuple[int, ...] | BestSchedule:
+        """What so many steps come to, from 0: a bound on every schedule's objective, or the best.
+
+        Bounds rise; once the best is known, or that there is none, later steps say so again.
+        """
+        while len(self._said) <= number and not self._is_done:
+            self._said.append(next(self._steps))
+        return self._said[min(number, len(self._said) - 1)]
+
+    @property
+    def _is_done(self) -> bool:
+        return bool(self._said) and isinstance(self._said[-1], BestSchedule)
+
+    def to_the_end(self) -> BestSchedule:
+        """The best plan, or that there is none."""
+        return next(said for n in count() if isinstance(said := self.step(n), BestSchedule))
+
+
+def _weighed(prepared: PreparedJob, choice: Choice) -> Iterator[tuple[int, ...] | BestSchedule]:
+    """Rising bounds, and at last the best plan of one choice, examined as any plan is.
 
     Up to `MOST_LISTED` pieces every order of presses and stages is listed, which is soon done, and
     the least are examined; beyond, the solver looks.
@@ -68,14 +97,17 @@ def best_schedule(prepared: PreparedJob, choice: Choice) -> BestSchedule:
     problem = pinned(prepared.problem, choice)
     found = assess(problem, choice)
     if any(finding.severity == "stop" for finding in found.findings):
-        return BestSchedule(None, (), found, worst_first(found.findings))
+        yield BestSchedule(None, (), found, worst_first(found.findings))
+        return
     drafts = Drafts(replace(prepared, problem=problem), whole=True)
     if len(problem.pieces) <= MOST_LISTED:
-        return _least_of_every_schedule(drafts, found)
+        yield from _least_of_every_schedule(drafts, found)
+        return
     best = optimise(problem, examine=drafts.examine, time_limit_s=SOLVED_WITHIN_S)
     if best.assessment is not None and best.objective is not None:
-        return BestSchedule(drafts.of(best.assessment), best.objective, best.assessment)
-    return _none(problem, found, best.cuts)
+        yield BestSchedule(drafts.of(best.assessment), best.objective, best.assessment)
+    else:
+        yield _none(problem, found, best.cuts)
 
 
 def _none(problem: Problem, found: Assessment, cuts: Iterable[Cut]) -> BestSchedule:
@@ -85,7 +117,9 @@ def _none(problem: Problem, found: Assessment, cuts: Iterable[Cut]) -> BestSched
     return BestSchedule(None, (), found, once_per_cause(worst_first(stops)))
 
 
-def _least_of_every_schedule(drafts: Drafts, found: Assessment) -> BestSchedule:
+def _least_of_every_schedule(
+    drafts: Drafts, found: Assessment
+) -> Iterator[tuple[int, ...] | BestSchedule]:
     """Schedules by the least that each can cost, the least of them examined until one is known.
 
     A schedule of several stages is first asked how far its films draw in when pressed as shortly
@@ -102,7 +136,8 @@ def _least_of_every_schedule(drafts: Drafts, found: Assessment) -> BestSchedule:
     while queue:
         reached, number, asked, least = heapq.heappop(queue)
         if asked == 0:
-            return BestSchedule(drafts.of(least), reached, least)
+            yield BestSchedule(drafts.of(least), reached, least)
+            return
         if asked == 1:
             drawn_in = _samples_of_drawing_in(drafts.prepared, least)
             again = (2, with_more(problem, least, samples=drawn_in, ms=0), least)
@@ -110,6 +145,8 @@ def _least_of_every_schedule(drafts: Drafts, found: Assessment) -> BestSchedule:
             new = drafts.examine(least)
             cuts += new
             if any(cut.forbids(problem) for cut in new):
+                if queue:
+                    yield queue[0][0]
                 continue
             found_out = with_late(problem, least, new)
             again = (0, found_out, found_out)
@@ -117,7 +154,8 @@ def _least_of_every_schedule(drafts: Drafts, found: Assessment) -> BestSchedule:
         if at_least.measures is not None:
             reached = objective(at_least.measures, prefer)
             heapq.heappush(queue, (reached, number, asked_next, least))
-    return _none(problem, found, cuts)
+            yield queue[0][0]
+    yield _none(problem, found, cuts)
 
 
 def _samples_of_drawing_in(prepared: PreparedJob, found: Assessment) -> int:

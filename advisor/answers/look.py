@@ -11,7 +11,7 @@ from advisor.answers.best_schedule import BestSchedule
 from advisor.answers.look_refused import refused_films, refused_pairs, refused_way
 from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of, rows_of
 from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
-from advisor.answers.typed_stack import best_of_stack, typed_stack
+from advisor.answers.typed_stack import typed_stack, weighing_of
 from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective, unpressable_finding
 from advisor.layering.records.problem import Problem
@@ -126,13 +126,15 @@ class _Entry:
     """A way in the queue, by the least objective that it can have.
 
     Attributes:
-        weighed: its best schedule, once that is known: then the objective is its own.
+        steps: how often it was weighed; ``weighed`` is its best schedule, once that is known: then
+            the objective is its own.
     """
 
     objective: tuple[int, ...]
     films: tuple[str, ...]
     meets: tuple[Meets, ...]
     finishes: tuple[str, ...]
+    steps: int = field(compare=False, default=0)
     weighed: BestSchedule | None = field(compare=False, default=None)
 
 
@@ -171,8 +173,8 @@ class _Found:
                 continue
             if best.weighed is not None:
                 self.given[films] = best
-            elif (weighed := self._weigh(best)) is not None:
-                heapq.heappush(queue, weighed)
+            elif (further := self._weigh(best)) is not None:
+                heapq.heappush(queue, further)
 
     def _coming(self, rows: Sequence[Problem]) -> Iterator[Way]:
         """The ways of the rows by rising bound; where all are wanted, listed one by one."""
@@ -180,12 +182,17 @@ class _Found:
             return best_ways(rows)
         listings = [(row, list_choices(row)) for row in rows]
         self.complete = all(listing.complete for _, listing in listings)
+        for row, listing in listings:
+            for found in listing.unpressable:
+                way = Way((), row, found.choice)
+                stop = unpressable_finding(row, found)
+                self.refused[way.films, way.meets] = refused_way(way.films, way.meets, [stop])
         return iter(
             sorted(
                 (
                     Way(objective(found.measures, row.prefer), row, found.choice)
                     for row, listing in listings
-                    for found in (*listing.assessments, *listing.unpressable)
+                    for found in listing.assessments
                     if found.measures is not None
                 ),
                 key=lambda way: (way.bound, way.films, way.meets),
@@ -207,7 +214,7 @@ class _Found:
             heapq.heappush(queue, _Entry(least, *key, finishes))
 
     def _weigh(self, entry: _Entry) -> _Entry | None:
-        """A way by its best plan, heat and every rule weighed; ``None`` where it has none."""
+        """A way with one schedule more weighed, heat and every rule; ``None`` if it has none."""
         stack = typed_stack(
             entry.films,
             entry.meets,
@@ -216,7 +223,10 @@ class _Found:
             knowledge=self.asked.knowledge,
             prefer=self.asked.prefer,
         )
-        best, key = best_of_stack(stack), (entry.films, entry.meets)
+        best, key = weighing_of(stack).step(entry.steps), (entry.films, entry.meets)
+        if not isinstance(best, BestSchedule):
+            bound = max(entry.objective, best)
+            return replace(entry, objective=bound, steps=entry.steps + 1)
         if best.plan is None:
             self.refused[key] = refused_way(*key, best.stops)
             return None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from advisor.answers.best_schedule import BestSchedule, best_schedule
+from advisor.answers.best_schedule import BestSchedule, Weighing
 from advisor.job.records.job import Prefer
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
@@ -15,7 +15,7 @@ from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
 
-__all__ = ["TypedStack", "best_of_stack", "job_of_stack", "typed_stack"]
+__all__ = ["TypedStack", "best_of_stack", "job_of_stack", "typed_stack", "weighing_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +53,22 @@ def typed_stack(
 
 
 @lru_cache(maxsize=1024)
-def best_of_stack(stack: TypedStack) -> BestSchedule:
-    """The best plan of a stack, kept for as long as the program runs.
+def weighing_of(stack: TypedStack) -> Weighing:
+    """The search for the best plan of a stack, kept for as long as the program runs.
 
     Raises:
         UnknownNameError: a film, fabric or press is not known.
     """
-    return best_schedule(*job_of_stack(stack))
+    return Weighing(*job_of_stack(stack))
+
+
+def best_of_stack(stack: TypedStack) -> BestSchedule:
+    """The best plan of a stack, or that it has none.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known.
+    """
+    return weighing_of(stack).to_the_end()
 
 
 def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:

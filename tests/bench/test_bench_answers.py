@@ -14,7 +14,7 @@ from advisor import check, look, plan
 from advisor.answers.check import _check_best
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import LookAnswer
-from advisor.answers.typed_stack import best_of_stack
+from advisor.answers.typed_stack import weighing_of
 from advisor.heat import places, unlucky
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
@@ -34,7 +34,7 @@ Answer = TypeVar("Answer")
 
 def forget() -> None:
     """Nothing has been asked before."""
-    for kept in (heat_timed._timed, heat_timed._judged, best_of_stack, _check_best):
+    for kept in (heat_timed._timed, heat_timed._judged, weighing_of, _check_best):
         kept.cache_clear()
     for followed in (places._entered, places._ended, places._solved, unlucky._bonding_s):
         followed.cache_clear()

@@ -12,7 +12,7 @@ import pytest
 
 from advisor import check, look
 from advisor.answers.records import LookAnswer
-from advisor.answers.typed_stack import best_of_stack
+from advisor.answers.typed_stack import weighing_of
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FINISHES
@@ -63,7 +63,7 @@ def test_what_a_look_says_check_says_of_the_same_ways(pair: tuple[str, str], fab
     found = look(*pair, fabric=fabric)
     sets = [tuple(sorted(answer.films)) for answer in found.answers]
     assert len(set(sets)) == len(sets)
-    best_of_stack.cache_clear()
+    weighing_of.cache_clear()
     for answer in found.answers:
         for laid in (answer, *answer.others):
             if laid.verdict is not None:

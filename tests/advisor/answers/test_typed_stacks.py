@@ -146,3 +146,14 @@ def test_a_stack_of_random_films_gets_no_verdict_that_its_own_steps_deny() -> No
         report = check(fabric=fabric, stack=stack, meets=meets)
         again = check(fabric=fabric, stack=stack, meets=meets, steps=report.steps)
         assert again.verdict == report.verdict or report.verdict == "stop", (fabric, stack, meets)
+
+
+def test_what_was_asked_before_changes_no_answer() -> None:
+    def ask() -> str:
+        return look("plush", "glow", fabric="cotton-jersey-tee").model_dump_json()
+
+    first = ask()
+    for answer in look("plush", "glow", fabric="cotton-jersey-tee", most=None).answers:
+        check(fabric="cotton-jersey-tee", stack=answer.films, meets=answer.meets)
+        check(fabric="cotton-jersey-tee", stack=answer.films[::-1])
+    assert ask() == first
