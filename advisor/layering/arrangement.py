@@ -157,7 +157,7 @@ class _StageSearch:
         """Whether a second stage could do anything for this choice.
 
         Not where one stage suits all films, nothing is ever shortened, and two of the shortest
-        full presses take longer than the one.
+        full presses, without a tack of what each of them lays, take longer than the one.
         """
         if self.best is None or self.best[0][0] > 0 or len(self.best[2]) > 2:
             return True
@@ -166,7 +166,7 @@ class _StageSearch:
         if any(film.bears_s - TACK_S * len(self.before) < wanted for film in films):
             return True
         lows = [film.dwell_s.low for film in films]
-        return wanted > CLOSE_S + COVER_S + max(lows) + min(lows)
+        return wanted + CLOSE_S + 2 * TACK_S > max(lows) + min(lows)
 
     def _lay(self, groups: Groups, edges: tuple[int, ...], spent_s: float) -> None:
         done = {piece for group in groups for piece in group}
@@ -189,7 +189,11 @@ class _StageSearch:
                     for started in laid[edges[-1] :]
                     for piece in started
                 )
-                self._lay(laid, (*edges, len(laid)), spent + CLOSE_S + COVER_S + shortest)
+                # What a stage lays at once may go down in its full press, the first uncovered.
+                tacked = CLOSE_S + TACK_S if len(laid) == edges[-1] + 1 else 0.0
+                covered = 0.0 if tacked and len(laid) == 1 else COVER_S
+                spent_by_then = spent - tacked + CLOSE_S + covered + shortest
+                self._lay(laid, (*edges, len(laid)), spent_by_then)
 
     def _cannot_win(self, spent_s: float) -> bool:
         """Whether what is spent, the handling and one more press already exceed the best.

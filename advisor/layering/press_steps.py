@@ -320,7 +320,7 @@ class _Sheet:
     def finish(self, number: int) -> None:
         laying, stage = self.laying, self.laying.stages[number]
         direct = laying.groups[stage.last] if stage.direct else ()
-        alone = len(laying.stages) == 1 and len(laying.groups) == 1 and stage.direct
+        alone = stage.direct and stage.last == 0
         cover = None if alone else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
         films = self._films(stage.finishes)
         own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]

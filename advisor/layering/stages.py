@@ -97,7 +97,7 @@ def compromise(
             dwell_window_s=(0.0, dwell),
             pressure_kpa=pressure,
             pressure_suits=suits,
-            direct=_direct(groups, films, single=True),
+            direct=_direct(groups, films, ()),
         ),
     )
 
@@ -106,9 +106,17 @@ def _setpoint_travel_c(stages: tuple[Stage, ...]) -> float:
     return sum(abs(b.setpoint_c - a.setpoint_c) for a, b in pairwise(stages))
 
 
-def _direct(groups: Sequence[Sequence[str]], films: Mapping[str, Film], *, single: bool) -> bool:
-    lone = single and len(groups) == 1
-    return lone or any(films[piece].foams for piece in groups[-1])
+def _direct(
+    groups: Sequence[Sequence[str]], films: Mapping[str, Film], down: Sequence[str]
+) -> bool:
+    """Whether the last press of a stage is its full press: a film that nothing waits for needs no
+    tack, unless its carrier would leave a line in what is down."""
+    if any(films[piece].foams for piece in groups[-1]):
+        return True
+    marks = any(films[piece].carrier_marks for piece in groups[-1])
+    return len(groups) == 1 and not (
+        marks and any(films[piece].marked_by_carriers for piece in down)
+    )
 
 
 def stages_between(
@@ -178,7 +186,7 @@ def stages_between(
                 dwell_window_s=dwell_window,
                 pressure_kpa=pressure,
                 pressure_suits=suits,
-                direct=_direct(groups[first:end], films, single=len(edges) == 2),
+                direct=_direct(groups[first:end], films, down),
             )
         )
     return _within_what_films_bear(stages, groups, films, tacks)

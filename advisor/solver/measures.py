@@ -113,8 +113,8 @@ class Measured:
     def _milliseconds(self) -> Any:
         model, times = self.model, self.times
         self._press_as_wished()
-        terms: list[Any] = [times.fixed, times.tack * (model.presses - model.direct)]
-        terms.append(-times.cover * model.lone)
+        terms: list[Any] = [times.fixed, times.tack * (model.presses - total(model.direct))]
+        terms.append(-times.cover * model.bare)
         terms += [(times.full + times.cover) * used for used in model.stage_used]
         terms += [1000 * dwell_s for dwell_s in self.dwell_s]
         terms += self._waits()
@@ -171,7 +171,7 @@ class Measured:
                 most_s = model.asks_for(piece, lambda s: s.most_s)
                 model.hold(order, dwell_s <= most_s, here)
                 reasons.append(self._reason(dwell_s >= most_s, here))
-                if piece in model.tacked_s:
+                if (piece, k) in model.tacked_s:
                     reasons += self._tight(piece, k)
             model.clause(order, no(model.stage_used[k]), *reasons)
 
@@ -181,7 +181,7 @@ class Measured:
         bears_s = model.asks_for(piece, lambda s: s.bears_s)
         for first in range(k + 1):
             here = model.finishes[piece][first]
-            pressed_s = model.tacked_s[piece] + total(self.dwell_s[first : k + 1])
+            pressed_s = model.tacked_s[piece, first] + total(self.dwell_s[first : k + 1])
             spent_s = pressed_s + total(model.shortest_s[k + 1 :])
             model.hold(("order",), spent_s <= bears_s, here)
             found.append(self._reason(spent_s >= bears_s, here))
@@ -245,7 +245,7 @@ class Measured:
             here = model.finishes[piece][k]
             likes = model.where(piece, lambda s: like(s) <= step)
             count.append(here)
-            cool.append(self._both(here, likes))
+            cool.append(self.model.both(here, likes))
         reached = self.cp.new_bool_var("")
         model.hold(("order",), 2 * total(cool) >= total(count), reached)
         model.hold(("order",), 2 * total(cool) <= total(count) - 1, ~reached)
@@ -256,22 +256,7 @@ class Measured:
         model = self.model
         if dial_of(self.problem.limits).careful:
             return True
-        drawn = [
-            self._both(model.finishes[piece][k], model.where(piece, lambda s: s.hot))
+        return model.any_of(
+            model.both(model.finishes[piece][k], model.where(piece, lambda s: s.hot))
             for piece in model.pieces
-        ]
-        if all(literal is False for literal in drawn):
-            return False
-        hot = self.cp.new_bool_var("")
-        for literal in drawn:
-            model.clause(("order",), no(literal), hot)
-        model.clause(("order",), ~hot, *drawn)
-        return hot
-
-    def _both(self, one: Any, other: Any) -> Any:
-        if isinstance(one, bool) or isinstance(other, bool):
-            return False if one is False or other is False else other if one is True else one
-        both = self.cp.new_bool_var("")
-        self.cp.add_bool_and(one, other).only_enforce_if(both)
-        self.cp.add_bool_or(~one, ~other, both)
-        return both
+        )

@@ -313,10 +313,8 @@ class PlanModel(Variables):
     def _bear_seconds(self) -> None:
         """Tacks and full presses within the seconds that each film bears."""
         order: Tag = ("order",)
-        self.lone, self.direct = self._bool(), self._bool()
-        self.hold(order, self.presses <= 1, self.lone)
-        self.clause(order, ~self.direct, self.lone, *self.foams.values())
-        self.tacked_s: dict[str, Any] = {}
+        self._press_directly()
+        self.tacked_s: dict[tuple[str, int], Any] = {}
         most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
         after = 0
         left: list[Any] = []
@@ -329,11 +327,46 @@ class PlanModel(Variables):
             tacks = self.cp.new_int_var(0, len(self.used), "")
             for here, still in zip(self.laid[piece], left, strict=True):
                 self.hold(order, tacks == still, here)
-            self.tacked_s[piece] = round(TACK_S) * (tacks - self.direct)
             for k, here in enumerate(self.finishes[piece]):
-                pressed_s = self.tacked_s[piece] + total(self.shortest_s[k:])
+                self.tacked_s[piece, k] = round(TACK_S) * (tacks - total(self.direct[k:]))
+                pressed_s = self.tacked_s[piece, k] + total(self.shortest_s[k:])
                 bears_s = self.asks_for(piece, lambda s: s.bears_s)
                 self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
+
+    def _press_directly(self) -> None:
+        """A literal for each stage whose last press is its full press, as its settings say.
+
+        Nothing is cheaper with a tack more, so it is enough to say where there must be one.
+        """
+        order: Tag = ("order",)
+        foams = self.any_of(self.foams.values())
+        self.direct, marked = [self._bool() for _ in range(self.stages)], False
+        self.bare = self._bool()
+        for k, direct in enumerate(self.direct):
+            lone = self._bool()
+            first = k * self.per_stage
+            self.hold(order, total(self.used[first : first + self.per_stage]) <= 1, lone)
+            self.never(order, direct, no(self.stage_used[k]))
+            foaming = [foams] if k + 1 == self.stages else []
+            if foams is not False and k + 1 < self.stages:
+                foaming = [self.both(foams, no(self.stage_used[k + 1]))]
+            self.clause(order, ~direct, lone, *foaming)
+            marks = self.any_of(self._drawn(k, lambda film: film.carrier_marks))
+            self.never(order, direct, marks, marked, *map(no, foaming))
+            marked = self.any_of([marked, *self._drawn(k, lambda film: film.marked_by_carriers)])
+            if k == 0:
+                self.never(order, self.bare, ~lone)
+                self.never(order, self.bare, ~direct)
+
+    def _drawn(self, k: int, of: Callable[[Film], bool]) -> list[Any]:
+        """A literal for each piece: it is of such a film, and a stage finishes it."""
+        return [
+            self.both(
+                self.finishes[piece][k],
+                self.among(piece, (i for i, option in enumerate(options) if of(option.film))),
+            )
+            for piece, options in self.options.items()
+        ]
 
     def _suit_pressures(self) -> None:
         """A literal for each stage that no one pressure suits."""

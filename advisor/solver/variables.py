@@ -128,6 +128,26 @@ class Variables:
             asks.append(self.asked[key])
         return asks
 
+    def both(self, one: Any, other: Any) -> Any:
+        """A literal that holds where both do."""
+        if isinstance(one, bool) or isinstance(other, bool):
+            return False if one is False or other is False else other if one is True else one
+        both = self._bool()
+        self.cp.add_bool_and(one, other).only_enforce_if(both)
+        self.cp.add_bool_or(~one, ~other, both)
+        return both
+
+    def any_of(self, literals: Iterable[Any]) -> Any:
+        """A literal that holds where one of these does."""
+        left = [literal for literal in literals if literal is not False]
+        if len(left) < 2 or any(literal is True for literal in left):
+            return left[0] if len(left) == 1 else bool(left)
+        found = self._bool()
+        self.cp.add_bool_or(*left, ~found)
+        for literal in left:
+            self.cp.add_implication(literal, found)
+        return found
+
     def _bool(self) -> Any:
         return self.cp.new_bool_var("")
 
