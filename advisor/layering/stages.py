@@ -163,7 +163,7 @@ def stages_between(
         if isinstance(dwell_window, StageConflict):
             return dwell_window
         laid = [films[piece] for piece in finishing]
-        setpoint = _setpoint(laid, window, limits)
+        setpoint = _setpoint(laid, window, limits, stages[-1].setpoint_c if stages else None)
         if setpoint is None:
             return StageConflict(
                 "press-range",
@@ -245,8 +245,14 @@ def _dwell_window(
 
 
 def _setpoint(
-    laid: Sequence[Film], window: tuple[float, float], limits: HeatLimits
+    laid: Sequence[Film],
+    window: tuple[float, float],
+    limits: HeatLimits,
+    now_c: float | None,
 ) -> float | None:
+    """Where the dial goes: it is left where it is if that will do, °C; ``None`` if nothing will."""
+    if now_c is not None and window[0] <= now_c <= window[1]:
+        return now_c
     wanted = median_low([film.setpoint_c.best for film in laid])
     if window[0] <= limits.careful_c:
         wanted = min(wanted, limits.careful_c)

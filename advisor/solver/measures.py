@@ -209,9 +209,13 @@ class Measured:
         return terms
 
     def _stand_at_the_median(self, k: int) -> None:
-        """The dial nearest to the median of what a stage's films like best, within their window."""
+        """The dial nearest to the median of what a stage's films like best, within their window.
+
+        Where the stage before left it within that window it stays.
+        """
         model, setpoint = self.model, self.model.setpoint[k]
         hot = self._hot(k)
+        left = [self._left_where_it_was(k)] if k else []
         at = {piece: model.finishes[piece][k] for piece in model.pieces}
         too_hot = [self._reason(setpoint >= model.top), no(model.stage_used[k])]
         too_cool = [self._reason(setpoint <= model.bottom), no(model.stage_used[k])]
@@ -235,8 +239,26 @@ class Measured:
                 reached = self._half_like(k, like, step) if step != steps[-1] else True
                 for too, side in ((too_hot, setpoint >= step), (too_cool, setpoint <= step)):
                     at_least = self._reason(side)
-                    model.clause(("order",), *too, at_least, no(when), no(reached), no(beyond))
+                    unless = (*left, no(when), no(reached), no(beyond))
+                    model.clause(("order",), *too, at_least, *unless)
                 beyond = no(reached)
+
+    def _left_where_it_was(self, k: int) -> Any:
+        """A literal: a stage is pressed as the one before left the dial; it must be if it can."""
+        model, before = self.model, self.model.setpoint[k - 1]
+        left = self._reason(model.setpoint[k] == before)
+        unsuited = []
+        for piece in model.pieces:
+            highest = model.asks_for(piece, lambda s: s.highest)
+            lowest = model.asks_for(piece, lambda s: s.lowest)
+            bears = model.asks_for(piece, lambda s: s.bears)
+            unsuited.append(self._reason(before >= highest + 1, model.finishes[piece][k]))
+            unsuited.append(self._reason(before <= lowest - 1, model.finishes[piece][k]))
+            unsuited += [
+                self._reason(before >= bears + 1, down) for down in model.finishes[piece][:k]
+            ]
+        model.clause(("order",), left, no(model.stage_used[k]), *unsuited)
+        return left
 
     def _half_like(self, k: int, like: Like, step: int) -> Any:
         """A literal: half of the films that finish in a stage like that step best, or less."""

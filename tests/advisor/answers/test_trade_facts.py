@@ -5,6 +5,7 @@ Every fact in this file is *common practice, no source*.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
+from rules.knowledge import load_knowledge
 
 SHELF = load_catalogue()
 SPARKLES = [film.id for film in SHELF.films.values() if film.family == "sparkle"]
@@ -256,3 +258,42 @@ def test_more_than_three_layers_make_a_print_bulky(layers: int, spoken_of: bool)
     stack = ["matte-thin"] * (layers - 1) + ["sparkle-fine"]
     rules = {f.rule for f in check(fabric="cotton-jersey-tee", stack=stack).findings}
     assert ("layer-count" in rules) is spoken_of
+
+
+def test_a_film_that_shares_no_press_goes_down_in_its_own_full_press_without_a_tack() -> None:
+    judged = check(
+        fabric="cotton-jersey-tee", stack=["matte-low-temperature", "reflective-stretch"]
+    )
+    presses = [step for step in judged.steps if step.action == "press"]
+    assert [step.purpose for step in presses] == ["full", "full"]
+    # Its carrier covers the first; the second lies beside an open face.
+    assert [step.cover for step in presses] == [None, "ptfe-cover"]
+    assert presses[0].setpoint_c < presses[1].setpoint_c
+
+
+def test_a_heavy_carrier_comes_off_before_the_full_press_of_what_it_would_mark() -> None:
+    judged = check(fabric="polyester-jersey", stack=["metallic-low-temperature", "high-build-soft"])
+    assert judged.verdict == "sample"
+    purposes = [step.purpose for step in judged.steps if step.action == "press"]
+    assert purposes == ["full", "tack", "full"]
+
+
+def test_a_base_in_full_then_flock_in_full_at_one_setting_where_their_seconds_do_not_meet() -> None:
+    shelf = load_catalogue()
+    base = shelf.film("matte-smooth")
+    short = base.model_copy(
+        update={"dwell_s": base.dwell_s.model_copy(update={"low": 8, "best": 10, "high": 10})}
+    )
+    flock = shelf.film("flock-short")
+    assert flock.dwell_s.low > 10
+    known = load_knowledge()
+    films = {**shelf.films, base.id: short}
+    judged = check(
+        fabric="cotton-jersey-tee",
+        stack=[base.id, flock.id],
+        knowledge=replace(known, catalogue=replace(shelf, films=films)),
+    )
+    presses = [step for step in judged.steps if step.action == "press"]
+    assert [step.purpose for step in presses] == ["full", "full"]
+    assert presses[0].setpoint_c == presses[1].setpoint_c
+    assert not any(finding.rule == "dwell-window" for finding in judged.findings)
