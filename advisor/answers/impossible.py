@@ -27,6 +27,9 @@ __all__ = ["clash", "clashes_and_repairs", "off_the_press", "off_the_press_repai
 OF_SIZE = ("artwork", "joint", "garment")
 """Whose rules object to how large or small a thing is."""
 
+SIZES_APART = 1.02
+"""Sizes that differ by less than this factor are not tried apart."""
+
 SMALLEST_MM = 10
 """No print is made smaller than this, mm."""
 
@@ -197,7 +200,7 @@ def _another_size(prepared: PreparedJob, numbers: tuple[int, ...]) -> tuple[Repa
 def _nearest(possible: Callable[[float], bool], far: float) -> float:
     """The factor nearest to 1 that is found possible by halving the way from a possible one."""
     near = 1.0
-    for _ in range(6):
+    while max(far / near, near / far) > SIZES_APART:
         middle = (near + far) / 2
         if possible(middle):
             far = middle

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -10,6 +10,7 @@ from advisor import plan
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from advisor.job.repaired import repaired_job
+from advisor.solver.records import ChangeKind
 from rules.book.rule import Found, Judges
 from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
 
@@ -66,6 +67,7 @@ def test_each_repair_plans_when_it_is_made(name: str) -> None:
     assert made.status == "impossible"
     assert made.repairs
     for changes in made.repairs:
+        assert {change.kind for change in changes} <= set(get_args(ChangeKind))
         assert plan(repaired_job(wished, changes), svg=SVG, time_limit_s=0).status == "planned"
 
 
@@ -91,3 +93,58 @@ def test_what_always_stops_has_no_repair_and_is_one_member_of_the_conflict(name:
     made = impossible_under(name)
     assert made.repairs == ()
     assert [clash.rule for clash in made.conflict].count(TRIAL) == 1
+
+
+@pytest.mark.parametrize("press", ["clamshell-38x38", "draw-40x50"])
+@pytest.mark.parametrize("garment", ["adult-tee", "canvas-tote", "wind-jacket", "mesh-bib"])
+@pytest.mark.parametrize(
+    "looks",
+    [
+        {SEA: MATTE, SUN: {"finish": "plush"}},
+        {SEA: {"family": "high-build"}, SUN: {"family": "dye-blocking"}},
+        {SEA: {"film": "clear-gloss"}, SUN: {"finish": "plush"}},
+    ],
+    ids=["a disc under a flock dot", "high-build under dye-blocking", "clear gloss under flock"],
+)
+def test_what_heat_says_of_a_piece_that_is_left_out_is_no_hindrance(
+    looks: dict[str, Any], garment: str, press: str
+) -> None:
+    lap = {"upper": SUN, "lower": SEA, "meets": "lap"}
+    made = plan(job(looks=looks, garments=[TEE | {"garment": garment}], press=press, joints=[lap]),
+                svg=SVG)  # fmt: skip
+    assert made.status == "planned" or (made.status == "impossible" and made.conflict)
+
+
+BAR = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+<rect x="10" y="10" width="80" height="80" fill="#1b3a5c"/>
+<rect x="20" y="45" width="60" height="3" fill="#f2c14e"/></svg>"""
+
+
+@pytest.mark.parametrize("widths", [(15,), (15, 200), (15, 20)])
+def test_a_print_too_small_for_its_films_is_made_as_large_as_it_must_be(
+    widths: tuple[int, ...],
+) -> None:
+    lines = [TEE | {"artwork_width_mm": mm} for mm in widths]
+    wished = job(looks={SEA: MATTE, SUN: MATTE}, garments=lines, samples_allowed=False)
+    made = plan(wished, svg=BAR)
+    assert [clash.rule for clash in made.conflict] == ["wish-samples", "least-stroke"]
+    larger = next(changes for changes in made.repairs if changes[0].kind == "size")
+    assert plan(repaired_job(wished, larger), svg=BAR).status == "planned"
+    less = [change.model_copy(update={"to": f"{float(change.to) * 0.9:.0f}"}) for change in larger]
+    assert plan(repaired_job(wished, less), svg=BAR).status == "impossible"
+
+
+def test_what_no_film_of_the_shelf_bonds_to_is_blamed_itself() -> None:
+    made = plan(job(looks={SEA: SPARKLE, SUN: MATTE}, garments=[SILICONE]), svg=SVG)
+    assert [clash.rule for clash in made.conflict] == ["coated-fabric"]
+    assert made.conflict[0].message.endswith("(and so for every film on the shelf)")
+    assert "silicone coating" in made.conflict[0].message
+    assert made.repairs == ()
+
+
+def test_the_wished_look_is_kept_where_another_film_of_it_fits() -> None:
+    made = plan(job(looks={SEA: {"film": "sparkle-fine"}, SUN: MATTE},
+                    garments=[TEE | {"fabric": "nylon-woven"}]), svg=SVG)  # fmt: skip
+    assert made.status == "impossible"
+    first = next(changes for changes in made.repairs if changes[0].kind == "film")
+    assert [(change.kind, change.to) for change in first] == [("film", "sparkle-low-temperature")]

@@ -238,3 +238,40 @@ def test_an_impossible_job_shows_its_conflict_and_a_repair_applies_itself() -> N
     assert page.session_state["order"].job != flat
     assert "Press steps" in [tab.label for tab in page.tabs]
     assert "It can be pressed now; before, it could not." in words_of(page)
+
+
+def _wide(**more: object) -> CustomerOrder:
+    lines = (JACKETS.job.garments[0].model_copy(update={"artwork_width_mm": 250.0}),)
+    return JACKETS.changed(garments=lines, **more)
+
+
+REPAIRED: dict[str, tuple[CustomerOrder, str]] = {
+    "another press": (_wide(press="small-15x15"), "Press it on clamshell-38x38."),
+    "a smaller print": (_wide(press="small-15x15"), " mm wide."),
+    "a film to buy": (
+        demo_order("bags").changed(looks={"default": Wish(film="matte-cold-peel")}),
+        "Buy matte-cold-peel",
+    ),
+    "a line left out": (
+        JACKETS.changed(
+            garments=(
+                *JACKETS.job.garments,
+                JACKETS.job.garments[0].model_copy(update={"fabric": "nylon-silicone-coated"}),
+            )
+        ),
+        "out of this order.",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", REPAIRED)
+def test_a_change_of_each_kind_is_made_by_its_button(name: str) -> None:
+    order, said = REPAIRED[name]
+    page = opened(order)
+    assert "This cannot be pressed as asked" in words_of(page)
+    buttons = [b for b in page.button if (b.key or "").startswith("repair-apply")]
+    (button,) = [b for b in buttons if said in b.help][:1]
+    button.click().run()
+    assert not page.exception
+    assert "Press steps" in [tab.label for tab in page.tabs]
