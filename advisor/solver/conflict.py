@@ -26,6 +26,9 @@ Beyond = Callable[[str], Sequence[Option]]
 TOUCHING = ("film_on_film", "joint")
 """Whose rules are named only where nothing else forbids a plan already."""
 
+MOST_BEYOND = 4
+"""Pieces for which every film of the shelf is weighed; in larger parts, those of the wishes."""
+
 JUDGED = ("film_on_fabric", "artwork", "film_on_film", "joint", "stack")
 """Whose rules are named first where several conflicts are to be had."""
 
@@ -61,10 +64,15 @@ def minimal_conflict(
     apart = [tag for tag in asked if tag[0] not in touch or len(tag) < 3]
     tags = _core(model, asked, apart, deadline) or list(asked)
     tags = _fewest(model, asked, tags, deadline)
-    others = {tag[1]: tuple(beyond(tag[1])) for tag in tags if tag[0] == "wish"}
+    pieces = [piece.id for piece in part.pieces]
+    if len(pieces) > MOST_BEYOND:
+        pieces = [tag[1] for tag in tags if tag[0] == "wish"][:MOST_BEYOND]
+    others = {piece: tuple(beyond(piece)) for piece in pieces}
     if any(others.values()):
         model, asked = conflict_model(part, cuts=cuts, beyond=others)
-        tags = _fewest(model, asked, tags, deadline)
+        # As wished, the pieces are what they were; then again whatever need not be is left away.
+        wishes = [("wish", piece) for piece in pieces if ("wish", piece) not in tags]
+        tags = _fewest(model, asked, [*tags, *wishes], deadline)
     level = {piece.id: n for n, piece in enumerate(problem.pieces)}
 
     def low_to_high(instance: RuleInstance) -> tuple[Any, ...]:

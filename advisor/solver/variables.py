@@ -82,6 +82,8 @@ class Variables:
         }
         self.asked: dict[Tag, Any] = {}
         self.wish = {piece: self._bool() for piece in self.pieces} if explained else {}
+        # Pieces that bear all, and are as thin as can be, where their wish is not asked for.
+        self.free = self.wish.keys() - self.beyond.keys()
         self.sampled: Any = self._bool() if waivable else False
         self._among: dict[tuple[str, frozenset[int]], Any] = {}
         self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
@@ -119,8 +121,7 @@ class Variables:
         if not self.explained or rule in STRUCTURE:
             return asks
         if rule not in WITHOUT_FILMS:
-            free = self.wish.keys() - self.beyond.keys()
-            asks += [self.wish[piece] for piece in tag[1:] if piece in free]
+            asks += [self.wish[piece] for piece in tag[1:] if piece in self.free]
         if rule != "flat":
             key = (rule, *tag[1:])
             if key not in self.asked:
@@ -239,9 +240,10 @@ class Variables:
             key = (piece, there if there is True else there.index)
             if key not in self._thick:
                 self._thick[key] = self.number(piece, tenths)
-                if there is not True:
+                if there is not True or piece in self.free:
                     counted = self.cp.new_int_var(0, max(tenths), "")
-                    self.hold(("film", piece), counted >= self._thick[key], there)
+                    wished = self.wish[piece] if piece in self.free else True
+                    self.hold(("film", piece), counted >= self._thick[key], there, wished)
                     self._thick[key] = counted
             terms.append(self._thick[key])
         return total(terms)

@@ -21,7 +21,7 @@ from advisor.job.records.print import PieceSize, PrintPiece
 from advisor.layering.assessment import assess
 from advisor.layering.candidates import every_option
 from advisor.layering.records.problem import Choice, Option, Problem
-from advisor.solver.conflict import conflict_model, minimal_conflict
+from advisor.solver.conflict import conflict_model, impossible_parts, minimal_conflict
 from advisor.solver.cpsat import solved
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.leaving_out import without
@@ -171,7 +171,8 @@ def test_no_member_of_a_conflict_can_be_spared(problem: Problem, with_others: bo
     assume(optimise(problem).status == "impossible")
     others = {piece.id: OTHERS[piece.id] if with_others else () for piece in problem.pieces}
     conflict = minimal_conflict(problem, beyond=others.__getitem__)
-    model, asked = conflict_model(problem, beyond=others)
+    part = impossible_parts(problem)[0]
+    model, asked = conflict_model(part, beyond={p.id: others[p.id] for p in part.pieces})
     asks: dict[int, Any] = {}
     for tag, literal in asked.items():
         for n, one in enumerate(conflict):
