@@ -12,12 +12,13 @@ from functools import cached_property, partial
 from itertools import combinations
 from typing import Any
 
-from advisor.job.records.print import Meeting, Pair, Place
+from advisor.job.records.print import Pair, Place
 from advisor.layering.records.problem import Option, Problem, Said
 from advisor.layering.settings import dial_of
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.records import Cut
+from advisor.solver.samples_drawn import drawn_by, said_at_joint, said_on_film
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
 from rules.alike import Pairs
@@ -128,7 +129,7 @@ class PlanModel(Variables):
         for (upper, lower, rim), touching in self.touching.items():
             above, below = self._films_of(upper), self._films_of(lower)
             found = self.problem.on_film_pairs(above, below, rim=rim)
-            said = partial(_on_film, self.problem, above, below, rim)
+            said = partial(said_on_film, self.problem, above, below, rim)
             self._judge_pairs((upper, lower), touching, found, said)
 
     def _judge_joints(self) -> None:
@@ -138,7 +139,7 @@ class PlanModel(Variables):
             above, below = self._films_of(meeting.upper), self._films_of(meeting.lower)
             for way, literal in self.way[meeting.pair].items():
                 found = self.problem.at_joint_pairs(meeting, above, below, way)
-                said = partial(_at_joint, self.problem, meeting, above, below, way)
+                said = partial(said_at_joint, self.problem, meeting, above, below, way)
                 self._judge_pairs(meeting.pair, literal, found, said)
 
     def _judge_pairs(
@@ -155,7 +156,7 @@ class PlanModel(Variables):
                 for i, j in pairs:
                     rows.setdefault(i, set()).add(j)
             if severity == "sample" and not self.sample_free:
-                self._drawing.append(partial(_drawn_by, said, rule, pairs, when, above, below))
+                self._drawing.append(partial(drawn_by, said, rule, pairs, when, above, below))
         for name, rows in refused.items():
             alike: dict[frozenset[int], list[int]] = {}
             for i in sorted(rows):
@@ -390,42 +391,3 @@ class PlanModel(Variables):
 def most_stages(problem: Problem) -> int:
     """Finishing stages that a plan of the problem may have."""
     return min(MOST_STAGES, len(problem.pieces))
-
-
-def _drawn_by(
-    said: Callable[[str, int, int], Iterable[Said]],
-    rule: str,
-    pairs: Sequence[tuple[int, int]],
-    when: Any,
-    above: Sequence[Any],
-    below: Sequence[Any],
-) -> Iterator[tuple[Said, Trigger]]:
-    """What the films of two pieces draw, each with the literals that draw it."""
-    for i, j in pairs:
-        for one in said(rule, i, j):
-            yield one, (when, above[i], below[j])
-
-
-def _on_film(
-    problem: Problem,
-    above: Sequence[Film],
-    below: Sequence[Film],
-    rim: bool,
-    rule: str,
-    i: int,
-    j: int,
-) -> tuple[Said, ...]:
-    return problem.said_on_film(rule, above[i], below[j], rim=rim)
-
-
-def _at_joint(
-    problem: Problem,
-    meeting: Meeting,
-    above: Sequence[Film],
-    below: Sequence[Film],
-    way: Meets,
-    rule: str,
-    i: int,
-    j: int,
-) -> tuple[Said, ...]:
-    return problem.said_at_joint(rule, meeting, above[i], below[j], way)
