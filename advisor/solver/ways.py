@@ -284,17 +284,22 @@ class _Row:
         """What every row takes: handling, and one full press as short as its films let it be."""
         shortest = (min((film.dwell_s.low for film in films), default=0) for films in self.films)
         ms = self.times.fixed + self.times.full + int(1000 * max(shortest, default=0))
-        return self._amounts(ms=ms + (self.times.cover if len(self.options) > 1 else 0))
+        if len(self.options) > 1:
+            # One piece may go down in that press, without a tack.
+            ms += self.times.cover - self.times.tack
+        return self._amounts(ms=ms)
 
     def _own(self, option: Option) -> Amounts:
         film = option.film
-        # The last press of a foam, and the only one of a single film, needs no tack before it.
+        # The last press of a foam, and the only one of a single film, needs no tack before it; what
+        # else goes without one has a full press of its own, which takes longer.
         tacked = len(self.options) > 1 and not film.foams
+        tack = min(self.times.tack, self.times.full + int(1000 * film.dwell_s.low))
         return self._amounts(
             samples=0 if film.id in self.twice else _samples(option.findings),
             # A typed stack is of one size, so that it is alike whichever piece is meant.
             film=option_price(self.problem, self.problem.pieces[0].id, option),
-            ms=self.times.waits[film.peel] + (self.times.tack if tacked else 0),
+            ms=self.times.waits[film.peel] + (tack if tacked else 0),
         )
 
     def _on(self, at: int, below: Below, x: int) -> Amounts | None:
