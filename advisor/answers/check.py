@@ -84,8 +84,8 @@ def _ways(meets: Sequence[Meets] | None, films: int) -> tuple[Meets, ...]:
             raise UnknownNameError("way of meeting", way, tuple(MEETING_WORDS))
     if meets is not None and len(meets) != films - 1:
         raise BadInputError(
-            f"{films} films meet in {films - 1} places, each with its way, bottom first; "
-            f"{len(meets)} were given",
+            f"{films} films take {films - 1} ways of meeting, one for each two neighbours, bottom "
+            f"first; {len(meets)} given",
             field="meets",
         )
     return tuple(laps if meets is None else meets)

@@ -87,16 +87,17 @@ def command(
 
 
 def _show_answers(out: Terminal, given: LookAnswer, *, every: bool) -> None:
+    asked = f"{' + '.join(given.finishes)} on {given.fabric}"
+    refusals = _count(len(given.refused), "refusal")
+    if not given.answers:
+        out.line(f"{asked}: no film or films give this look here, {refusals}", "bold")
+        return
     many = f"{len(given.answers)} of {_count(given.film_sets, 'choice')} of films"
     out.line(
-        f"{' + '.join(given.finishes)} on {given.fabric}: the best {many}, "
-        f"{_count(given.counted, 'way')} of laying them in all, "
-        f"{_count(len(given.refused), 'refusal')} ({given.prefer} first)",
+        f"{asked}: the best {many}, {_count(given.counted, 'way')} of laying them in all, "
+        f"{refusals} ({given.prefer} first)",
         "bold",
     )
-    if not given.answers:
-        out.line("No film or films give this look here; see why below.")
-        return
     for position, answer in enumerate(given.answers, 1):
         _show_answer(out, position, answer, every=every)
     out.line()

@@ -144,7 +144,8 @@ def press_steps(
     sheet.preheat(first)
     for number, stage in enumerate(laying.stages):
         if number:
-            sheet.set_to(stage, laying.stages[number - 1])
+            if stage.setpoint_c != laying.stages[number - 1].setpoint_c:
+                sheet.set_to(stage, laying.stages[number - 1])
             if stage.pressure_kpa != laying.stages[number - 1].pressure_kpa:
                 sheet.set_pressure(stage, None, again=True)
         for index in range(stage.first, stage.last + 1):

@@ -29,8 +29,9 @@ def _full_press_between(at: ScheduledStep) -> Found | None:
         f"{named} {number(under, 'gets its', 'get their')} full press of "
         f"{at.step.dwell_s or 0:g} s before the next piece is laid on "
         + number(under, "it", "them"),
+        severity="note",
         instead=f"tack {named} about {TACK_S:g} s, lay the next piece, and press all in full "
-        "together",
+        "together where they share a setting; else keep the trap wider than what it draws in",
     )
 
 
@@ -57,8 +58,8 @@ RULE = Rule(
     id="tack-before-next",
     judges="schedule",
     severity="sample",
-    summary="A piece that another is laid on is tacked about two seconds, not pressed in full.",
-    why="A full press shrinks the lower piece before the next one is placed, so the two no longer "
+    summary="A piece that another is laid on is tacked about two seconds; a long tack shrinks it.",
+    why="A long press shrinks the lower piece before the next one is placed, so the two no longer "
     "register; too short a tack lets it lift with its carrier.",
     instead="tack each piece about 2 s, and press all in full at the end",
     basis="practice",
