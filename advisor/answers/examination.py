@@ -76,7 +76,7 @@ class Drafts:
 
     def examine_of(self, repaired: Problem) -> Examine:
         """What examines the plans of the same job with its problem changed."""
-        return Drafts(replace(self.prepared, problem=repaired)).examine
+        return Drafts(replace(self.prepared, problem=repaired), deadline=self.deadline).examine
 
     def of(self, found: Assessment) -> Plan:
         """The draft of a choice that was examined and may be pressed."""

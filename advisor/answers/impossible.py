@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
@@ -18,11 +19,11 @@ from advisor.solver.records import Cut, Examine, Otherwise, RepairChange, RuleIn
 from advisor.solver.repairs import can_be_planned, repairs
 from rules.errors import BadInputError
 from rules.facts.finding import Finding
-from rules.facts.subjects import GarmentOnPress
+from rules.facts.subjects import GarmentOnPress, Pressing
 from rules.facts.text import Text, piece_name
 
 __all__ = ["clash", "clashes_and_repairs", "off_the_press", "off_the_press_repairs",
-           "planned_changes"]  # fmt: skip
+           "planned_changes", "refusing_any_film"]  # fmt: skip
 
 OF_SIZE = ("artwork", "joint", "garment")
 """Whose rules object to how large or small a thing is."""
@@ -38,21 +39,23 @@ Repairs = tuple[tuple[Change, ...], ...]
 
 def clashes_and_repairs(
     drafts: Drafts, cuts: Sequence[Cut], *, time_limit_s: float
-) -> tuple[tuple[Clash, ...], Repairs]:
-    """The minimal conflict and the ranked repairs of an impossible job.
+) -> tuple[tuple[Clash, ...], Repairs, bool]:
+    """The minimal conflict, the ranked repairs of an impossible job, and whether it is minimal.
 
     Args:
         drafts: of the job; each repair is examined as they were.
         cuts: what heat and the checker ruled out on the way.
-        time_limit_s: seconds to look for repairs, s.
+        time_limit_s: seconds to look for both, s.
     """
+    deadline = time.monotonic() + time_limit_s
+    drafts = replace(drafts, deadline=deadline)
     prepared = drafts.prepared
     others = OtherFilms(prepared)
     found = explain_impossible(
         prepared.problem,
         beyond=others.beyond,
         swaps=others.swaps,
-        otherwise=lambda conflict: _otherwise(prepared, conflict),
+        otherwise=lambda conflict: _otherwise(prepared, conflict, deadline),
         cuts=cuts,
         examine_of=drafts.examine_of,
         time_limit_s=time_limit_s,
@@ -61,7 +64,35 @@ def clashes_and_repairs(
     return (
         tuple(map(clash, found.conflict)),
         tuple(planned_changes(repair.changes, lines) for repair in found.repairs),
+        found.fewest,
     )
+
+
+def refusing_any_film(prepared: PreparedJob) -> tuple[Cut, ...]:
+    """What no plan of a job can do anything about: a rule refuses a garment whatever is pressed.
+
+    Rules of safety are asked of each garment with nothing pressed on it yet; what they find there
+    is no film's doing.
+    """
+    found: dict[str, Cut] = {}
+    for line in prepared.lines:
+        if line.garment is None:
+            continue
+        bare = Pressing(
+            fabric=line.fabric,
+            wearer=line.garment.wearer,
+            nightwear=line.garment.nightwear,
+            films=(),
+            sheets=(),
+            steps=(),
+        )
+        for finding in prepared.problem.knowledge.judge(bare):
+            if finding.severity == "stop" or (
+                finding.severity == "sample" and not prepared.problem.samples_allowed
+            ):
+                cut = Cut((), (), finding.message, finding.severity, finding.rule)
+                found.setdefault(f"{finding.message}", cut)
+    return tuple(found.values())
 
 
 def clash(fact: RuleInstance) -> Clash:
@@ -78,7 +109,7 @@ def planned_changes(
         where = " on ".join(f"{piece_name(piece)}" for piece in change.pieces) or "the job"
         if change.line is not None:
             line = lines[change.line]
-            where = f"{line.quantity} {line.garment}"
+            where = f"{line.quantity} × {line.garment}"
             if sum(other.garment == line.garment for other in lines) > 1:
                 where += f" of {line.fabric}"
         made.append(
@@ -102,6 +133,7 @@ def off_the_press(prepared: PreparedJob) -> dict[int, Finding]:
 
 def off_the_press_repairs(drafts: Drafts, *, time_limit_s: float) -> Repairs:
     """What helps where a print is too large: another press, a smaller print, fewer lines."""
+    deadline = time.monotonic() + time_limit_s
     prepared = drafts.prepared
     too_large = tuple(off_the_press(prepared))
     smaller = tuple(
@@ -112,29 +144,31 @@ def off_the_press_repairs(drafts: Drafts, *, time_limit_s: float) -> Repairs:
     found = repairs(
         prepared.problem,
         among=(),
-        otherwise=[_made(prepared, way) for way in ways],
-        time_limit_s=time_limit_s,
+        otherwise=[_made(prepared, way, deadline) for way in ways],
+        deadline=deadline,
     )
     return tuple(planned_changes(repair.changes, prepared.print.lines) for repair in found)
 
 
-def _otherwise(prepared: PreparedJob, conflict: Sequence[RuleInstance]) -> Iterator[Otherwise]:
+def _otherwise(
+    prepared: PreparedJob, conflict: Sequence[RuleInstance], deadline: float
+) -> Iterator[Otherwise]:
     """The job changed as a whole, in the order in which it is tried."""
     for press in _presses(prepared):
-        yield _made(prepared, press)
+        yield _made(prepared, press, deadline)
     known = prepared.problem.knowledge.rules.by_id
     if any(fact.rule in known and known[fact.rule].judges in OF_SIZE for fact in conflict):
         lines = [line.number for line in prepared.lines]
         for together in dict.fromkeys([*((n,) for n in lines), tuple(lines)]):
-            sized = _another_size(prepared, together)
+            sized = _another_size(prepared, together, deadline)
             if sized:
-                yield _made(prepared, sized)
+                yield _made(prepared, sized, deadline)
     alone = [(line.number,) for line in prepared.lines]
     alike: dict[str, list[int]] = {}
     for line in prepared.lines:
         alike.setdefault(line.fabric.id, []).append(line.number)
     for fewer in _fewer_lines(prepared, [*alone, *map(tuple, alike.values())]):
-        yield _made(prepared, fewer)
+        yield _made(prepared, fewer, deadline)
 
 
 def _presses(prepared: PreparedJob) -> Iterator[tuple[RepairChange, ...]]:
@@ -151,12 +185,12 @@ def _fewer_lines(
             yield tuple(RepairChange("line", line=number) for number in numbers)
 
 
-def _made(prepared: PreparedJob, changes: tuple[RepairChange, ...]) -> Otherwise:
+def _made(prepared: PreparedJob, changes: tuple[RepairChange, ...], deadline: float) -> Otherwise:
     def made() -> tuple[Problem, Examine] | None:
         changed = _prepared_with(prepared, changes)
-        if changed is None or off_the_press(changed):
+        if changed is None or off_the_press(changed) or refusing_any_film(changed):
             return None
-        return changed.problem, Drafts(changed).examine
+        return changed.problem, Drafts(changed, deadline=deadline).examine
 
     return Otherwise(changes, made)
 
@@ -173,7 +207,9 @@ def _prepared_with(prepared: PreparedJob, changes: Sequence[RepairChange]) -> Pr
     return replace(changed, problem=replace(changed.problem, rule_answers=answers))
 
 
-def _another_size(prepared: PreparedJob, numbers: tuple[int, ...]) -> tuple[RepairChange, ...]:
+def _another_size(
+    prepared: PreparedJob, numbers: tuple[int, ...], deadline: float
+) -> tuple[RepairChange, ...]:
     """The least change of some lines' width with which a plan is possible, both ways."""
     widths = {n: prepared.print.lines[n].width_mm for n in numbers}
 
@@ -185,6 +221,8 @@ def _another_size(prepared: PreparedJob, numbers: tuple[int, ...]) -> tuple[Repa
 
     @cache
     def possible(factor: float) -> bool:
+        if time.monotonic() > deadline:
+            return False
         changed = _prepared_with(prepared, scaled(factor))
         return changed is not None and can_be_planned(changed.problem)
 

@@ -12,9 +12,6 @@ from rules.facts.finding import verdict
 
 __all__ = ["OtherFilms"]
 
-MOST_OF_A_LOOK = 2
-"""Films of each other look that are tried for a piece."""
-
 
 class OtherFilms:
     """The other films of a job's pieces, each worked out when it is first asked for."""
@@ -34,7 +31,7 @@ class OtherFilms:
         )
 
     def swaps(self, piece_id: str) -> Mapping[SwapKind, tuple[Option, ...]]:
-        """Films that may be used instead: of the wished look, to buy, of each other look a few."""
+        """Films that may be used instead: of the wished look, to buy, of another look."""
         prepared = self.prepared
         wish = prepared.wish(piece_id)
         if wish is None:
@@ -44,7 +41,6 @@ class OtherFilms:
         looks = {wish.finish} if wish.finish else finishes
         mine = {option.film.id for option in prepared.problem.piece(piece_id).options}
         found: dict[SwapKind, list[Option]] = {"film": [], "buy": [], "look": []}
-        tried: dict[str, int] = {}
         for option in self.every(piece_id):
             film = option.film
             if film.id in mine or verdict(option.findings) == "stop":
@@ -54,8 +50,7 @@ class OtherFilms:
                     found["buy"].append(option)
             elif looks & set(film.finishes):
                 found["film"].append(option)
-            elif tried.get(film.finishes[0], 0) < MOST_OF_A_LOOK:
-                tried[film.finishes[0]] = tried.get(film.finishes[0], 0) + 1
+            else:
                 found["look"].append(option)
         return {how: tuple(options) for how, options in found.items() if options}
 

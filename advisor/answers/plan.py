@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from advisor.answers.examination import Drafts
@@ -11,6 +11,7 @@ from advisor.answers.impossible import (
     clashes_and_repairs,
     off_the_press,
     off_the_press_repairs,
+    refusing_any_film,
 )
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
@@ -34,7 +35,13 @@ PROOF_LIMIT_S = 20.0
 """How long the best plan is looked for, s, unless more or less is asked for."""
 
 REPAIRS_LIMIT_S = 10.0
-"""How long repairs of an impossible job are looked for, s."""
+"""How long an impossible job's conflict and its repairs are looked for, s, whatever the limit of
+the plan was."""
+
+MAYBE_FEWER = (
+    "time ran out while it was sought what stands in the way: not all that is listed may be needed"
+)
+NOT_FOUND = "it is proved that nothing is possible, but time ran out before it was clear why"
 
 
 def plan(
@@ -99,8 +106,10 @@ def solve(
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)
-    best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s)
+    known = refusing_any_film(prepared)
+    best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s, cuts=known)
     if best.assessment is None:
+        best = replace(best, cuts=(*known, *best.cuts))
         return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
     made = drafts.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
     return Solved(prepared, made, best.assessment, drafts)
@@ -119,10 +128,13 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
     prepared, job = drafts.prepared, drafts.prepared.job
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
+    notes = [*prepared.artwork.notes, *(cut.sentence for cut in best.cuts if cut.films)]
     if best.status == "impossible":
-        conflict, repairs = clashes_and_repairs(
-            drafts, best.cuts, time_limit_s=min(time_limit_s, REPAIRS_LIMIT_S)
+        conflict, repairs, fewest = clashes_and_repairs(
+            drafts, best.cuts, time_limit_s=REPAIRS_LIMIT_S
         )
+        if not fewest:
+            notes.insert(0, MAYBE_FEWER if conflict else NOT_FOUND)
     return Plan(
         job=job.job,
         artwork=prepared.artwork.name,
@@ -135,11 +147,7 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
         conflict=conflict,
         repairs=repairs,
         currency=job.rates.currency,
-        notes=tuple(
-            dict.fromkeys(
-                map(Text, (*prepared.artwork.notes, *(cut.sentence for cut in best.cuts)))
-            )
-        ),
+        notes=tuple(dict.fromkeys(map(Text, notes))),
     )
 
 

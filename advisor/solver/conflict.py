@@ -40,46 +40,60 @@ def minimal_conflict(
     among: Sequence[Problem] | None = None,
     beyond: Beyond = lambda piece: (),
     deadline: float = math.inf,
-) -> tuple[RuleInstance, ...]:
+) -> tuple[tuple[RuleInstance, ...], bool]:
     """Facts, rules and wishes that cannot hold together; without any one of them they could.
 
     What CP-SAT needs to assume is made minimal by leaving one after another away, wishes first and
     then what is least telling. A look is part of it where another film of the shelf would do.
+    What by itself refuses every plan, or every film of a piece, is asked first.
 
     Args:
         cuts: what was found against drafted plans.
         among: what `impossible_parts` gave, where it is known.
         beyond: without it, a piece without its wish is taken to bear all.
 
+    Returns:
+        As few as were found, and whether it is known that none of them is to spare; no members
+        where time ran out before any were found.
+
     Raises:
         ProgramError: the problem can be planned.
-        OutOfTimeError: time ran out before that was known.
     """
     missing = next((p for p in problem.pieces if not p.options and not p.refused), None)
     if missing is not None:
-        return (wished(missing),)
+        return (wished(missing),), True
     part = (among or impossible_parts(problem, cuts=cuts, deadline=deadline))[0]
-    model, asked = conflict_model(part, cuts=cuts)
-    touch = {rule.id for kind in TOUCHING for rule in part.knowledge.rules.by_judged[kind]}
-    apart = [tag for tag in asked if tag[0] not in touch or len(tag) < 3]
-    tags = _core(model, asked, apart, deadline) or list(asked)
-    tags = _fewest(model, asked, tags, deadline)
-    pieces = [piece.id for piece in part.pieces]
+    try:
+        model, asked = conflict_model(part, cuts=cuts, deadline=deadline)
+    except OutOfTimeError:
+        return (), False
+    tags = _sought(part, model, asked, cuts, deadline)
+    if not tags:
+        return (), False
+    tags, fewest = _fewest(model, asked, tags, deadline)
+    looks = [tag[1] for tag in tags if tag[0] == "wish"]
+    pieces = [piece.id for piece in part.pieces] if looks else []
     if len(pieces) > MOST_BEYOND:
-        pieces = [tag[1] for tag in tags if tag[0] == "wish"][:MOST_BEYOND]
+        pieces = looks[:MOST_BEYOND]
     others = {piece: tuple(beyond(piece)) for piece in pieces}
-    if any(others.values()):
-        model, asked = conflict_model(part, cuts=cuts, beyond=others)
+    if fewest and any(others.values()):
         # As wished, the pieces are what they were; then again whatever need not be is left away.
         wishes = [("wish", piece) for piece in pieces if ("wish", piece) not in tags]
-        tags = _fewest(model, asked, [*tags, *wishes], deadline)
+        try:
+            weighed, asked = conflict_model(part, cuts=cuts, beyond=others, deadline=deadline)
+        except OutOfTimeError:
+            fewest = False
+        else:
+            fewer, fewest = _fewest(weighed, asked, [*tags, *wishes], deadline)
+            if fewest or len(fewer) <= len(tags):
+                model, tags = weighed, fewer
     level = {piece.id: n for n, piece in enumerate(problem.pieces)}
 
     def low_to_high(instance: RuleInstance) -> tuple[Any, ...]:
         levels = sorted(level[piece] for piece in instance.pieces) or [len(level)]
         return (instance.kind != "wish", levels[0], levels, instance.rule)
 
-    return tuple(sorted(facts_of(part, tags, model.options, cuts), key=low_to_high))
+    return tuple(sorted(facts_of(part, tags, model.options, cuts), key=low_to_high)), fewest
 
 
 def impossible_parts(
@@ -106,15 +120,20 @@ def conflict_model(
     *,
     cuts: Sequence[Cut] = (),
     beyond: Mapping[str, Sequence[Option]] | None = None,
+    deadline: float = math.inf,
 ) -> tuple[PlanModel, Mapping[Tag, Any]]:
     """A problem whose every rule, fact and wish can be taken away on its own.
 
     Args:
         beyond: films that a piece may be cut from once its wish is taken away; without any, it is
             then taken to bear all.
+        deadline: of ``time.monotonic``, by which the model is to be built.
 
     Returns:
         The model, and by tag the literal that asks for it, what is most telling first.
+
+    Raises:
+        OutOfTimeError: it was not.
     """
     model = PlanModel(
         problem,
@@ -126,6 +145,7 @@ def conflict_model(
         ways={meeting.pair: meeting.open_ways for meeting in problem.meetings},
         explained=True,
         waivable=not problem.samples_allowed,
+        deadline=deadline,
     )
     rules = [rule.id for kind in JUDGED for rule in problem.knowledge.rules.by_judged[kind]]
     first = {rule: n for n, rule in enumerate(rules)}
@@ -147,20 +167,66 @@ def is_narrowed(meeting: Meeting) -> bool:
     return set(meeting.ways) != set(meeting.open_ways)
 
 
+def _sought(
+    problem: Problem,
+    model: PlanModel,
+    asked: Mapping[Tag, Any],
+    cuts: Sequence[Cut],
+    deadline: float,
+) -> list[Tag]:
+    """Tags that cannot hold together, sought among few before all; none where time ran out.
+
+    Raises:
+        ProgramError: all of them can hold together.
+    """
+    looks = [tag for tag in asked if tag not in model.asked]
+    everywhere = {str(n) for n, cut in enumerate(cuts) if not cut.films and not cut.meets}
+    touch = {rule.id for kind in TOUCHING for rule in problem.knowledge.rules.by_judged[kind]}
+    rows: list[list[Tag]] = [[tag] for tag in asked if tag[0] == "cut" and tag[1] in everywhere]
+    rows += [[tag] for tag in _refusing_all(problem) if tag in asked]
+    rows += [[tag] for tag in asked if tag[1:] == ("stack",)]
+    rows.append([tag for tag in asked if tag[0] not in touch or len(tag) < 3])
+    rows.append(list(asked))
+    for row in rows:
+        try:
+            core = _core(model, asked, list(dict.fromkeys([*row, *looks])), deadline)
+        except OutOfTimeError:
+            return []
+        if core is not None:
+            return core
+    raise ProgramError("this can be planned, so nothing stands in its way")
+
+
+def _refusing_all(problem: Problem) -> list[Tag]:
+    """For each piece every rule that by itself refuses all films that are wished for it."""
+    refuses = {"stop"} if problem.samples_allowed else {"stop", "sample"}
+    found: list[Tag] = []
+    for piece, options in with_refused(problem).items():
+        rules = [
+            [f.rule for f in o.findings + o.fabric_findings if f.severity in refuses]
+            for o in options
+        ]
+        found += [
+            (rule, piece)
+            for rule in dict.fromkeys(rules[0] if rules else ())
+            if all(rule in others for others in rules)
+        ]
+    return found
+
+
 def _fewest(
     model: PlanModel, asked: Mapping[Tag, Any], tags: list[Tag], deadline: float
-) -> list[Tag]:
-    """As few of the tags as still cannot hold together, none of them to spare."""
-    core = _core(model, asked, tags, deadline)
-    if core is None:
-        raise ProgramError("this can be planned, so nothing stands in its way")
-    while len(core) < len(tags):
-        tags = core
-        core = _core(model, asked, tags, deadline) or tags
-    for tag in reversed(tags):
-        if tag in tags and (fewer := [other for other in tags if other != tag]):
-            tags = _core(model, asked, fewer, deadline) or tags
-    return tags
+) -> tuple[list[Tag], bool]:
+    """As few as still cannot hold together of tags that cannot; whether none is to spare."""
+    try:
+        while len(core := _core(model, asked, tags, deadline) or tags) < len(tags):
+            tags = core
+        for tag in reversed(tags):
+            if tag in tags and (fewer := [other for other in tags if other != tag]):
+                tags = _core(model, asked, fewer, deadline) or tags
+    except OutOfTimeError:
+        return tags, False
+    return tags, True
 
 
 def _core(

@@ -80,7 +80,8 @@ def _fact(problem: Problem, tag: Tag, options: Options, cuts: Sequence[Cut]) -> 
         )
     if rule == "cut":
         cut = cuts[int(about[0])]
-        return _at(tuple(piece for piece, _ in cut.films), cut.rule, "press", said=cut.sentence)
+        fact = _at(tuple(piece for piece, _ in cut.films), cut.rule, "press", said=cut.sentence)
+        return fact if cut.films else replace(fact, where=Text("the garment"))
     if rule == "press-order":
         return _joint((about[0], about[1]), rule, "lies")
     if rule == "press-range":
@@ -131,7 +132,9 @@ def _of_piece(problem: Problem, rule: str, piece: str, options: Options) -> Rule
     drawn = [findings[0] for findings in found if findings]
     known = problem.knowledge.rules.by_id.get(rule)
     on_fabric = known is not None and known.judges == "film_on_fabric"
-    fact = _at((piece,), rule, "fabric" if on_fabric else "film", said=drawn[0].message)
+    fact = _at(
+        (piece,), rule, "fabric" if on_fabric else "film", said=drawn[0].message, films=films
+    )
     shelf = len(films) > len(with_refused(problem)[piece])
     return replace(fact, drawn=len(drawn), asked=len(films), shelf=shelf)
 

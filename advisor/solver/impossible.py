@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterable, Sequence
 
 from advisor.layering.records.problem import Problem
@@ -31,14 +32,18 @@ def explain_impossible(
         otherwise: the same job changed as a whole, in the light of a conflict.
         cuts: what was found against drafted plans.
         most: repairs to give.
-        time_limit_s: seconds to look for repairs, s.
+        time_limit_s: seconds for both; half of them at most for the conflict, s.
 
     Raises:
         ProgramError: the problem can be planned.
     """
     bare = any(not piece.options and not piece.refused for piece in problem.pieces)
-    among = None if bare else impossible_parts(problem, cuts=cuts)
-    conflict = minimal_conflict(problem, cuts=cuts, among=among, beyond=beyond)
+    started = time.monotonic()
+    half_way, deadline = started + time_limit_s / 2, started + time_limit_s
+    among = None if bare else impossible_parts(problem, cuts=cuts, deadline=half_way)
+    conflict, fewest = minimal_conflict(
+        problem, cuts=cuts, among=among, beyond=beyond, deadline=half_way
+    )
     return Impossible(
         conflict,
         repairs(
@@ -50,6 +55,7 @@ def explain_impossible(
             blamed=[piece for one in conflict for piece in one.pieces],
             examine_of=examine_of,
             most=most,
-            time_limit_s=time_limit_s,
+            deadline=deadline,
         ),
+        fewest,
     )

@@ -21,6 +21,7 @@ def optimise(
     examine: Examine | None = None,
     time_limit_s: float = 20.0,
     warm_start: Assessment | None = None,
+    cuts: tuple[Cut, ...] = (),
 ) -> Optimum:
     """The plan with the least objective: films, ways of meeting, presses and stages together.
 
@@ -30,6 +31,7 @@ def optimise(
         time_limit_s: after so many seconds the best plan so far is given with its bound; a plain
             plan is looked for even where there are none.
         warm_start: a plan to begin from.
+        cuts: what is known before.
 
     Raises:
         BadInputError: the problem has no pieces.
@@ -61,7 +63,9 @@ def optimise(
     """
     if not problem.pieces:
         raise BadInputError("there is nothing to press", field="pieces")
-    return refined(problem, examine=examine, time_limit_s=time_limit_s, warm_start=warm_start)
+    return refined(
+        problem, examine=examine, time_limit_s=time_limit_s, warm_start=warm_start, cuts=cuts
+    )
 
 
 def refined(

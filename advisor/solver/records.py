@@ -190,10 +190,13 @@ class Impossible:
     Attributes:
         conflict: none of them to spare; wishes first, then from the bottom layer to the top.
         repairs: the least change of the wish first; each was solved again.
+        fewest: whether it is known that no member is to spare; otherwise time ran out before, and
+            where it has no members, before any were found.
     """
 
     conflict: tuple[RuleInstance, ...]
     repairs: tuple[Repair, ...]
+    fewest: bool = True
 
 
 SwapKind = Literal["film", "buy", "look"]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import Any, Literal
@@ -13,7 +15,7 @@ from advisor.layering.assessment import objective
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import impossible_parts, is_narrowed
-from advisor.solver.cpsat import solved
+from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, without
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import (
@@ -50,7 +52,7 @@ def repairs(
     blamed: Sequence[str] | None = None,
     examine_of: ExamineOf | None = None,
     most: int = 6,
-    time_limit_s: float = 20.0,
+    deadline: float = math.inf,
 ) -> tuple[Repair, ...]:
     """Every smallest set of changes that makes the problem possible, the least first.
 
@@ -63,14 +65,13 @@ def repairs(
         blamed: the pieces of a conflict, one of which any that is left out must be.
         examine_of: what the plan of each repair has to pass; without it only the model is asked.
         most: repairs to give.
-        time_limit_s: seconds to look for them, s.
+        deadline: of ``time.monotonic``, until when they are looked for.
     """
-    deadline = time.monotonic() + time_limit_s
     known = impossible_parts(problem, cuts=cuts, deadline=deadline) if among is None else among
     part = tuple(piece.id for bad in known for piece in bad.pieces)
     draft = _Drafting(problem, cuts, examine_of, deadline)
     found: list[Repair] = []
-    for changes in _small_changes(problem, part, swaps, cuts, deadline):
+    for changes in _in_time(_small_changes(problem, part, swaps, cuts, deadline)):
         if len(found) >= most or time.monotonic() > deadline:
             break
         if not any(_where(repair.changes) <= _where(changes) for repair in found):
@@ -154,6 +155,14 @@ class _Drafting:
         return None
 
 
+def _in_time(
+    changes: Iterator[tuple[RepairChange, ...]],
+) -> Iterator[tuple[RepairChange, ...]]:
+    """Those sets of changes that are found before time runs out."""
+    with suppress(OutOfTimeError):
+        yield from changes
+
+
 def _small_changes(
     problem: Problem,
     pieces: Sequence[str],
@@ -179,6 +188,7 @@ def _small_changes(
         options=options,
         ways={meeting.pair: meeting.open_ways for meeting in part.meetings},
         waivable=not problem.samples_allowed,
+        deadline=deadline,
     )
     literals = _literals(part, model, swaps)
     if not literals:

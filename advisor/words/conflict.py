@@ -37,8 +37,8 @@ def change_text(change: Change) -> Text:
 
     >>> print(change_text(Change(kind="meets", where="", to="butt", pieces=("text", "star"))))
     butt text against star
-    >>> print(change_text(Change(kind="line", where="5 rain-jacket", to="", line=2)))
-    leave the 5 rain-jacket out of this order
+    >>> print(change_text(Change(kind="line", where="5 × rain-jacket", to="", line=2)))
+    leave the 5 × rain-jacket out of this order
     """
     pieces = list(map(piece_name, change.pieces))
     match change.kind:
@@ -157,7 +157,8 @@ def _found(fact: RuleInstance) -> str:
     """What a finding says, and of how many films or pairings it does."""
     every, one = "every film on the shelf", "film"
     if fact.pieces and not fact.shelf:
-        every = f"every film for {piece_name(fact.pieces[0])}"
+        there = " on the shelf" if all(film.on_shelf_m > 0 for film in fact.films) else ""
+        every = f"every film{there} for {piece_name(fact.pieces[0])}"
     if fact.pair is not None:
         upper, lower = map(piece_name, fact.pair)
         every, one = f"every pairing of {upper} and {lower}", "pairing"

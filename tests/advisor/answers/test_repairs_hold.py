@@ -148,3 +148,47 @@ def test_the_wished_look_is_kept_where_another_film_of_it_fits() -> None:
     assert made.status == "impossible"
     first = next(changes for changes in made.repairs if changes[0].kind == "film")
     assert [(change.kind, change.to) for change in first] == [("film", "sparkle-low-temperature")]
+
+
+@pytest.mark.parametrize("sea", ["matte", "mirror"])
+def test_what_the_law_asks_of_a_garment_is_told_before_what_its_films_lack(sea: str) -> None:
+    wished = job(
+        looks={SEA: {"finish": sea}, SUN: MATTE},
+        garments=[TEE | {"garment": "child-pyjama-top", "artwork_width_mm": 90}],
+        samples_allowed=False,
+    )
+    made = plan(wished, svg=SVG)
+    assert [clash.rule for clash in made.conflict] == ["wish-samples", "nightwear"]
+    assert [[change.kind for change in changes] for changes in made.repairs] == [["sample"]]
+    beside = wished.model_copy(update={"garments": (*job(garments=[TEE]).garments,
+                                                    *wished.garments)})  # fmt: skip
+    both = plan(beside, svg=SVG)
+    assert [clash.rule for clash in both.conflict] == ["wish-samples", "nightwear"]
+    allowed = plan(wished.model_copy(update={"samples_allowed": True}), svg=SVG)
+    assert allowed.status == "planned"
+    assert {f.severity for f in allowed.findings if f.rule == "nightwear"} == {"sample"}
+
+
+def test_every_film_of_another_look_is_tried_before_more_looks_are_given_up() -> None:
+    made = plan(
+        job(
+            looks={SEA: {"finish": "mirror"}, SUN: {"finish": "plush"}},
+            garments=[TEE | {"garment": "rain-jacket", "artwork_width_mm": 80}],
+            samples_allowed=False,
+        ),
+        svg=SVG,
+    )
+    assert sorted(change.kind for change in made.repairs[0]) == ["film", "sample"]
+
+
+def test_films_of_a_look_that_lie_elsewhere_are_not_spoken_for() -> None:
+    made = plan(
+        job(
+            looks={SEA: {"finish": "plush"}, SUN: MATTE},
+            garments=[TEE | {"garment": "shopping-bag", "artwork_width_mm": 90}],
+            on_shelf_only=True,
+        ),
+        svg=SVG,
+    )
+    (told,) = [f"{clash.message}" for clash in made.conflict if clash.rule != "wish"]
+    assert "(and so for every film on the shelf for " in told

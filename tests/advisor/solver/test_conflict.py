@@ -15,6 +15,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
+import advisor.solver.conflict as conflict_module
 from advisor.answers.impossible import planned_changes
 from advisor.job.records.job import Rates, Wish
 from advisor.job.records.print import PieceSize, PrintPiece
@@ -22,7 +23,8 @@ from advisor.layering.assessment import assess
 from advisor.layering.candidates import every_option
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.solver.conflict import conflict_model, impossible_parts, minimal_conflict
-from advisor.solver.cpsat import solved
+from advisor.solver.conflict_facts import facts_of
+from advisor.solver.cpsat import Solution, solved
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.leaving_out import without
 from advisor.solver.listing import list_choices
@@ -170,7 +172,7 @@ def test_no_member_of_a_conflict_can_be_spared(problem: Problem, with_others: bo
     assume(all(piece.options for piece in problem.pieces))
     assume(optimise(problem).status == "impossible")
     others = {piece.id: OTHERS[piece.id] if with_others else () for piece in problem.pieces}
-    conflict = minimal_conflict(problem, beyond=others.__getitem__)
+    conflict, _ = minimal_conflict(problem, beyond=others.__getitem__)
     part = impossible_parts(problem)[0]
     model, asked = conflict_model(part, beyond={p.id: others[p.id] for p in part.pieces})
     asks: dict[int, Any] = {}
@@ -197,8 +199,9 @@ def test_a_conflict_holds_by_trying_everything(problem: Problem, with_others: bo
     assume(all(piece.options for piece in problem.pieces))
     assume(optimise(problem).status == "impossible")
     others = {piece.id: OTHERS[piece.id][:3] if with_others else () for piece in problem.pieces}
-    conflict = minimal_conflict(problem, beyond=others.__getitem__)
+    conflict, fewest = minimal_conflict(problem, beyond=others.__getitem__)
     # What is said of heat, presses and stacks is not told by films and ways alone.
+    assert fewest
     assume(all(one.kind == "wish" or one.asked for one in conflict))
     assert not _any_choice(problem, conflict, others)
     for one in conflict:
@@ -380,9 +383,57 @@ def test_what_stood_between_two_pieces_lets_them_meet_once_it_is_left_out() -> N
 def test_what_heat_refuted_is_part_of_the_conflict() -> None:
     problem = stacked({"sea": film("matte-smooth")})
     cut = Cut((("sea", "matte-smooth"),), (), "heat does not reach the adhesive of sea in 18 s")
-    conflict = minimal_conflict(problem, cuts=[cut])
+    conflict, _ = minimal_conflict(problem, cuts=[cut])
     assert [one.rule for one in conflict] == ["wish", "bond-line-heat"]
     assert fact_text(conflict[1]) == cut.sentence
+
+
+def test_what_refuses_every_plan_is_told_without_what_else_is_wrong() -> None:
+    problem = text_on_star(fabric="nylon-silicone-coated", ways=("lap",), samples_allowed=False)
+    cut = Cut((), (), "this garment takes no film", "sample", "nightwear")
+    conflict, fewest = minimal_conflict(problem, cuts=[cut])
+    assert [one.rule for one in conflict] == ["wish-samples", "nightwear"]
+    assert fewest
+    allowed, _ = minimal_conflict(replace(problem, samples_allowed=True), cuts=[cut])
+    assert "nightwear" not in {one.rule for one in allowed}
+
+
+@pytest.mark.parametrize("name", SAID)
+def test_out_of_time_at_any_moment_what_is_told_still_cannot_hold(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    problem = SAID[name][0]
+    every = len(minimal_conflict(problem)[0])
+    part = impossible_parts(problem)[0]
+    known: list[list[Any]] = []
+
+    def facts(part: Problem, tags: list[Any], *more: Any) -> list[RuleInstance]:
+        known.append(tags)
+        return facts_of(part, tags, *more)
+
+    monkeypatch.setattr(conflict_module, "facts_of", facts)
+    least, asked_times = -1, 0
+    while least != every:
+        left = asked_times
+
+        def ending(model: Any, **more: Any) -> Solution:
+            nonlocal left
+            left -= 1
+            return Solution("unknown") if left < 0 else solved(model, **more)
+
+        monkeypatch.setattr(conflict_module, "solved", ending)
+        conflict, fewest = minimal_conflict(problem)
+        assert fewest == (left >= 0)
+        if conflict and not any(piece.options == () for piece in part.pieces):
+            model, asked = conflict_model(part)
+            assert not holds(model, [asked[tag] for tag in known[-1]])
+        least, asked_times = len(conflict) if fewest else -1, asked_times + 1
+        assert asked_times < 60
+
+
+def test_a_conflict_keeps_to_its_seconds_and_says_that_it_did() -> None:
+    found = explain_impossible(text_on_star(ways=("lap",)), time_limit_s=0.0)
+    assert found == Impossible((), (), fewest=False)
 
 
 def test_what_can_be_planned_has_no_conflict() -> None:
