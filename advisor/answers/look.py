@@ -169,10 +169,11 @@ class _Found:
                 return
             best = heapq.heappop(queue)
             films = tuple(sorted(best.films))
-            if films in self.given:
+            # Where all are wanted, every way is weighed, so that each is told with its verdict.
+            if films in self.given and self.most is not None:
                 continue
             if best.weighed is not None:
-                self.given[films] = best
+                self.given.setdefault(films, best)
             elif (further := self._weigh(best)) is not None:
                 heapq.heappush(queue, further)
 

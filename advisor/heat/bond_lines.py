@@ -28,8 +28,8 @@ from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.subjects import BondLine
 
 __all__ = [
-    "LONGEST_SEARCH_S", "Followed", "bond_lines", "bonded_after", "followed_lines", "weighed",
-    "whole", "worst_lines",
+    "LONGEST_SEARCH_S", "Followed", "bond_lines", "bonded_after", "bonded_at", "followed_lines",
+    "weighed", "whole", "worst_lines",
 ]  # fmt: skip
 
 LONGEST_SEARCH_S = 300.0
@@ -160,6 +160,21 @@ def bonded_after(curve: Curve, film: Film, had_s: float) -> float:
     return float(above(curve, film.bonds_c).held_at(missing_s)) - float(curve.since_s[0])
 
 
+def bonded_at(leg: Leg, number: int, film: Film, had_s: float, expected_s: float) -> float:
+    """Seconds of a press after which a film is bonded, if it lasts as long as it is looked at.
+
+    Args:
+        number: of the film, from the bottom of its column.
+        had_s: seconds of bonding before this press.
+        expected_s: within which it is bonded as a rule; only what is not is looked at for longer.
+    """
+    for lasts_s in (max(expected_s, 0.0), LONGEST_SEARCH_S):
+        when_s = bonded_after(bond_curves(leg, lasts_s)[number], film, had_s)
+        if math.isfinite(when_s):
+            break
+    return when_s
+
+
 def whole(seconds: float) -> float:
     """Whole seconds, up; what is not finite stays so."""
     return float(math.ceil(seconds - 1e-6)) if math.isfinite(seconds) else seconds
@@ -179,7 +194,7 @@ def _followed(
     [press] = [_leg_of(column, *of) for of in places.presses if of[0] is finish]
     got_s = {leg: bonding_s(leg, number, film.bonds_c) for leg in legs if leg.closed}
     had_s = sum(seconds for leg, seconds in got_s.items() if leg.begins_s < press.begins_s)
-    longer = bond_curves(press, LONGEST_SEARCH_S)[number]
+    needed_s = bonded_at(press, number, film, had_s, press.seconds)
     total_s = sum(got_s.values())
     line = BondLine(
         film=film,
@@ -188,9 +203,9 @@ def _followed(
         seconds_bonding=total_s,
         low_seconds_bonding=total_s,
         dwell_s=finish.step.dwell_s or 0.0,
-        needed_dwell_s=_finite(max(1.0, whole(bonded_after(longer, film, had_s)))),
+        needed_dwell_s=_finite(max(1.0, whole(needed_s))),
         longest_dwell_s=longest_s,
-        steady_c=float(longer.settles_c),
+        steady_c=float(bond_curves(press, press.seconds)[number].settles_c),
     )
     return Followed(piece, column, number, line, legs)
 

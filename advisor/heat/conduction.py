@@ -60,6 +60,10 @@ _STIFF = 1e8
 """Fastest rate times longest time beyond which its round-off, 10⁻¹⁶ of it, begins to matter."""
 
 
+_ROWS = 16
+"""Rows of a product taken at a time: larger ones start threads, which cost more than they do."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Configuration:
     """A stack between two boundaries, cut into cells and solved; made by :func:`configure`.
@@ -149,17 +153,17 @@ class Configuration:
         read = [self._reading(place) for place in (*places, places[-1])]
         samples = self.heat_j_m2k.shape[:-1]
         settles = np.empty((*samples, len(read)))
-        celsius = np.empty((*samples, times.size, len(read)))
+        celsius = np.empty((len(read), *samples, times.size))
         for n, (cells, shares, constant) in enumerate(read):
             settles[..., n] = constant
             for cell, share in zip(cells, shares, strict=True):
                 settles[..., n] += share * self.steady_c[..., cell]
         for at, exponents, weights, fields in terms:
-            parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read], axis=-1)
-            parts *= weights[:, None]
+            parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read])
             decay = np.exp(times[at, None] * exponents).astype(parts.dtype, copy=False)
-            celsius[..., at, :] = (decay @ parts).real
-        return (celsius + settles[..., None, :])[..., :-1], settles[..., :-1]
+            celsius[..., at] = _real_product(parts * weights, decay.T)
+        settled = np.moveaxis(celsius[:-1], 0, -1) + settles[..., None, :-1]
+        return settled, settles[..., :-1]
 
     def _reading(
         self, place: LayerSide
@@ -194,6 +198,18 @@ class Configuration:
         """
         cells, shares, constant = self._reading(place)
         return np.asarray(_part(field_c, cells, shares) + np.asarray(constant)[..., None])
+
+
+def _real_product(parts: NDArray[np.inexact], decay: NDArray[np.inexact]) -> NDArray[np.inexact]:
+    """The real part of a product; of complex matrices, by a real product twice as wide."""
+    if not np.iscomplexobj(parts):
+        return np.asarray(parts @ decay)
+    rows = np.concatenate([parts.real, -parts.imag], axis=-1).reshape(-1, 2 * len(decay))
+    wide = np.concatenate([decay.real, decay.imag])
+    product = np.empty((len(rows), wide.shape[-1]), dtype=wide.dtype)
+    for first in range(0, len(rows), _ROWS):
+        np.matmul(rows[first : first + _ROWS], wide, out=product[first : first + _ROWS])
+    return product.reshape(*parts.shape[:-1], -1)
 
 
 def _part(

@@ -105,7 +105,7 @@ class Places:
 
 # Courses, legs and layers are compared by identity: a course leads to one leg for each stack that
 # may follow, and a leg to one course for each number of seconds.
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=4096)
 def _entered(
     course: Course, layers: tuple[Layer, ...], platen_c: float | None, contact_w_m2k: float
 ) -> Leg:
@@ -113,28 +113,31 @@ def _entered(
     return Leg(leg.stack, leg.initial_c, leg.begins_s, closed=platen_c is not None)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=4096)
 def _ended(course: Course, leg: Leg, seconds: float) -> Course:
     return course.then(leg.lasting(seconds))
 
 
-# A curve of five minutes takes ten kilobytes.
-@lru_cache(maxsize=1024)
 def bond_curves(leg: Leg, seconds: float) -> Mapping[int, Curve]:
     """The curve of every bond line in a stack, by its film's number, over so many seconds."""
+    return _bond_curves(leg.lasting(seconds))
+
+
+# A curve of five minutes takes ten kilobytes.
+@lru_cache(maxsize=512)
+def _bond_curves(leg: Leg) -> Mapping[int, Curve]:
     places = bond_lines_in(leg.stack.layers)
-    curves = leg.lasting(seconds).curves(list(places.values()))
-    return dict(zip(places, curves, strict=True))
+    return dict(zip(places, leg.curves(list(places.values())), strict=True))
 
 
-@lru_cache(maxsize=16_384)
+@lru_cache(maxsize=4096)
 def bonding_s(leg: Leg, number: int, bonds_c: float) -> float:
     """Seconds of a press in which the bond line of a film is hot enough; 0 where it is not laid."""
     curve = bond_curves(leg, leg.seconds).get(number)
     return float(above(curve, bonds_c).seconds) if curve else 0.0
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=1024)
 def _under(
     layers: tuple[Layer, ...], platen_c: float | None, contact_w_m2k: float
 ) -> Configuration:
@@ -146,7 +149,7 @@ def _under(
 
 
 # The costly part, shared between columns, plans and settings.
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def _solved(layers: tuple[Layer, ...], conductance_w_m2k: float) -> Configuration:
     front = Boundary(ROOM_C, conductance_w_m2k)
     return configure(layers, front=front, back=METAL, shares=cells_of(layers))

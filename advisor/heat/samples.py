@@ -78,21 +78,21 @@ def _solved(heat: FloatArray, link: FloatArray, excess: FloatArray, nodes: _Comp
     resistances, without a difference of like numbers, so that single precision will do.
     """
     stored, link_to, source = (
-        array.T.astype(np.float32)[..., None] for array in (heat, link, heat * excess)
+        array.T.astype(np.complex64)[..., None] for array in (heat, link, heat * excess)
     )
-    seen = nodes * stored
-    fields = np.broadcast_to(source, seen.shape).astype(np.complex64)
-    seen[0] += link_to[0]
-    last = len(stored) - 1
+    last, carried, handed = len(stored) - 1, link_to[0], np.zeros(1, dtype=np.complex64)
+    shares = np.empty((last, *excess.shape[:-1], nodes.size), dtype=np.complex64)
+    fields = np.empty((last + 1, *shares.shape[1:]), dtype=np.complex64)
+    # Cell by cell, so that what is worked on stays in the processor's cache.
     for cell in range(last + 1):
-        onward = link_to[cell + 1]
-        inverse = 1 / (seen[cell] + onward)
-        share = onward * inverse
+        seen = nodes * stored[cell]
+        seen += carried
+        inverse = np.reciprocal(seen + link_to[cell + 1])
+        field = source[cell] + handed
+        np.multiply(field, inverse, out=fields[cell])
         if cell < last:
-            seen[cell + 1] += share * seen[cell]
-            fields[cell + 1] += share * fields[cell]
-        fields[cell] *= inverse
-        seen[cell] = share
+            share = np.multiply(link_to[cell + 1], inverse, out=shares[cell])
+            carried, handed = share * seen, share * field
     for cell in reversed(range(last)):
-        fields[cell] += seen[cell] * fields[cell + 1]
+        fields[cell] += shares[cell] * fields[cell + 1]
     return fields

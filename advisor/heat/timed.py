@@ -90,8 +90,6 @@ def timed_laying(
     laying: Laying,
     columns: Sequence[Column] | None,
     materials: Materials,
-    *,
-    uncertain: bool = False,
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
 
@@ -108,9 +106,7 @@ def timed_laying(
         if isinstance(hotter, HeatRefusal):
             return hotter
         laying = hotter
-    # Longer presses early on may leave too few of the seconds that a film bears.
-    longer = tried(laying, uncertain=True) if uncertain else found
-    return laying, longer if isinstance(longer, Timing) else found
+    return laying, found
 
 
 def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
@@ -165,15 +161,13 @@ def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
     return replace(laying, stages=tuple(stages))
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _timed(
     asked: _Question[Laying], careful_c: float
 ) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
-    time = partial(timed_laying, columns=asked.columns, materials=asked.materials)
-    made = time(asked.of)
+    made = timed_laying(asked.of, asked.columns, asked.materials)
     if not isinstance(made, HeatRefusal) and _is_close(*made):
-        longer = time(made[0], uncertain=True)
-        made = made if isinstance(longer, HeatRefusal) else longer
+        made = made[0], _longer(made[0], asked) or made[1]
         if _left_to_luck(made, asked):
             made = _without_luck(made[0], asked, careful_c) or made
     return made if isinstance(made, HeatRefusal) else (made[0].stages, made[1])
@@ -198,13 +192,22 @@ def _without_luck(
 
     def at(setpoint_c: float) -> tuple[Laying, Timing] | None:
         hotter = _set_to(laying, len(laying.stages) - 1, setpoint_c)
-        made = timed_laying(
-            hotter, columns=asked.columns, materials=asked.materials, uncertain=True
-        )
+        # Hotter never bonds less, so that a usual press needs no asking first.
+        longer = _longer(hotter, asked)
+        made = (hotter, longer) if longer else timed_laying(hotter, asked.columns, asked.materials)
         return None if isinstance(made, HeatRefusal) or _left_to_luck(made, asked) else made
 
     settings = hotter_settings(laying.stages[-1], laying.press)
     return _least([c for c in settings if c <= careful_c], at)
+
+
+def _longer(laying: Laying, asked: _Question[Laying]) -> Timing | None:
+    """The seconds of a laying that bond on an unlucky press too, as far as films bear them.
+
+    Longer presses early on may leave too few of the seconds that a film bears: then there are none.
+    """
+    made = timing(laying, asked.columns, asked.materials, uncertain=True)
+    return made if isinstance(made, Timing) else None
 
 
 def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool:
@@ -218,7 +221,7 @@ def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool
     )
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _judged(asked: _Question[Schedule]) -> dict[str, BondLine]:
     _, lines = followed_lines(asked.of, asked.columns, asked.materials)
     # A deep design has a hundred places, but a piece is judged at its worst one alone.

@@ -12,7 +12,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from advisor.heat.bond_lines import LONGEST_SEARCH_S, bonded_after, whole
+from advisor.heat.bond_lines import LONGEST_SEARCH_S, bonded_after, bonded_at, whole
 from advisor.heat.curve import Curve, above
 from advisor.heat.moments import columns_of
 from advisor.heat.places import Lying, Places, bond_curves, bonding_s
@@ -213,8 +213,8 @@ class _Walk:
         stage = self.laying.stages[number]
         longest_s = min(stage.dwell_window_s[1], self._left_s(at, number))
         latest: dict[str, tuple[float, _Line]] = {}
-        for line in self.lines(legs, at.finishing, LONGEST_SEARCH_S):
-            when_s = bonded_after(line.curve, line.film, self.bonded_s(line))
+        for line in self.lines(legs, at.finishing, max(longest_s, 0.0)):
+            when_s = bonded_at(line.leg, line.number, line.film, self.bonded_s(line), longest_s)
             if line.piece not in latest or when_s > latest[line.piece][0]:
                 latest[line.piece] = (when_s, line)
         needed_s, slowest = max(latest.values(), key=lambda of: of[0], default=(0.0, None))

@@ -119,7 +119,7 @@ def sure_seconds(press: Leg, wanted: Mapping[int, tuple[float, float]], spread: 
     return sure_s if sure_s <= press.seconds else math.inf
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _bonding_s(press: Leg, number: int, bonds_c: float, spread: Spread) -> FloatArray:
     return above(_sampled(press, spread)[number], bonds_c).seconds
 

