@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from advisor.job.records.job import Wish
 from advisor.layering.candidates import candidate_films, every_option
 from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
+from rules.facts.film import Film
 from rules.facts.finding import verdict
 
 __all__ = ["OtherFilms"]
@@ -40,19 +42,38 @@ class OtherFilms:
         finishes = {finish for film in shown for finish in film.finishes}
         looks = {wish.finish} if wish.finish else finishes
         mine = {option.film.id for option in prepared.problem.piece(piece_id).options}
-        found: dict[SwapKind, list[Option]] = {"film": [], "buy": [], "look": []}
+        found: dict[SwapKind, list[Option]] = {
+            "setpoint": self._hotter(wish, shown, piece_id), "film": [], "buy": [], "look": []
+        }  # fmt: skip
+        nearest = {option.film.id for option in found["setpoint"]}
         for option in self.every(piece_id):
             film = option.film
-            if film.id in mine or verdict(option.findings) == "stop":
+            if film.id in mine | nearest or verdict(option.findings) == "stop":
                 continue
             if not self._is_there(option):
-                if film in shown:
+                if film in shown and _meets(film, wish):
                     found["buy"].append(option)
             elif looks & set(film.finishes):
                 found["film"].append(option)
             else:
                 found["look"].append(option)
         return {how: tuple(options) for how, options in found.items() if options}
+
+    def _hotter(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
+        """Films on the shelf, as wished but for the setpoint, that need the least above it."""
+        if wish.most_setpoint_c is None:
+            return []
+        there = [
+            option
+            for option in self.every(piece_id)
+            if option.film in shown
+            and self._is_there(option)
+            and option.film.setpoint_c.low > wish.most_setpoint_c
+            and wish.peel in {None, option.film.peel}
+            and verdict(option.findings) != "stop"
+        ]
+        least_c = min((option.film.setpoint_c.low for option in there), default=0)
+        return [option for option in there if option.film.setpoint_c.low == least_c]
 
     def every(self, piece_id: str) -> tuple[Option, ...]:
         """Every film of the catalogue for a piece."""
@@ -75,3 +96,9 @@ class OtherFilms:
 
     def _is_there(self, option: Option) -> bool:
         return option.film.on_shelf_m > 0 or not self.prepared.job.on_shelf_only
+
+
+def _meets(film: Film, wish: Wish) -> bool:
+    """Whether a film of the wished look is peeled and pressed as wished too."""
+    most_c = wish.most_setpoint_c
+    return wish.peel in {None, film.peel} and (most_c is None or film.setpoint_c.low <= most_c)

@@ -51,6 +51,11 @@ def _update(job: Job, change: Change) -> dict[str, object]:
         case (("film" | "buy"), (piece,)):
             buys = {"on_shelf_only": False} if change.kind == "buy" else {}
             return buys | _cut_from(job, piece, Wish(film=change.to, colour=change.colour or None))
+        case "setpoint", (piece,):
+            of_names = job.names.look if piece == NAMES_PIECE and job.names else None
+            wish = of_names or job.wish_for(_fill_of(piece)) or Wish()
+            most = {"most_setpoint_c": float(change.to)}
+            return _cut_from(job, piece, wish.model_copy(update=most))
         case "meets", (upper, lower):
             fills = ({upper, lower}, {_fill_of(upper), _fill_of(lower)})
             others = (joint for joint in job.joints if {joint.upper, joint.lower} not in fills)

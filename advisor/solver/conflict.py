@@ -198,20 +198,21 @@ def _sought(
 
 
 def _refusing_all(problem: Problem) -> list[Tag]:
-    """For each piece every rule that by itself refuses all films that are wished for it."""
-    refuses = {"stop"} if problem.samples_allowed else {"stop", "sample"}
-    found: list[Tag] = []
-    for piece, options in with_refused(problem).items():
-        rules = [
-            [f.rule for f in o.findings + o.fabric_findings if f.severity in refuses]
-            for o in options
-        ]
-        found += [
-            (rule, piece)
-            for rule in dict.fromkeys(rules[0] if rules else ())
-            if all(rule in others for others in rules)
-        ]
-    return found
+    """For each piece every rule that by itself refuses all films that are wished for it.
+
+    Those that no sample would answer come first: they need one wish less.
+    """
+    found: dict[Tag, None] = {}
+    for refuses in ({"stop"}, {"stop"} if problem.samples_allowed else {"stop", "sample"}):
+        for piece, options in with_refused(problem).items():
+            rules = [
+                [f.rule for f in o.findings + o.fabric_findings if f.severity in refuses]
+                for o in options
+            ]
+            for rule in rules[0] if rules else ():
+                if all(rule in others for others in rules):
+                    found.setdefault((rule, piece))
+    return list(found)
 
 
 def _fewest(

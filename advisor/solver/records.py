@@ -123,25 +123,27 @@ class RuleInstance:
     limits: HeatLimits | None = None
 
 
-ChangeKind = Literal["sample", "meets", "press", "film", "buy", "size", "line", "drop"]
+ChangeKind = Literal["sample", "meets", "press", "setpoint", "film", "buy", "size", "line", "drop"]
 
 HOW_MUCH: Mapping[str, int] = MappingProxyType(
     {
         "sample": 1,
+        "setpoint": 1,
         "meets": 2,
-        "buy": 2,
         "press": 2,
-        "film": 3,
+        "film": 2,
+        "buy": 3,
         "size": 5,
         "look": 6,
         "line": 7,
         "drop": 8,
     }
 )
-"""How much each change takes from the wish: a sample nothing but time, another way of meeting an
-edge, a film to buy its price, another press a walk, another film of the finish its feel, another
-size the proportion, a film of another finish (``look``) the look, a line some of the garments, a
-dropped piece a part of the design. Common practice, no source."""
+"""How much each change takes from the wish: a sample nothing but time, a setpoint above the one
+wished some degrees, another way of meeting an edge, another press a walk, another film of the
+finish its feel, a film to buy its price and the wait, another size the proportion, a film of
+another finish (``look``) the look, a line some of the garments, a dropped piece a part of the
+design. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +152,7 @@ class RepairChange:
 
     Attributes:
         pieces: the piece that it changes, or the two of a joint, the upper first.
-        to: what it becomes: a way of meeting, a film, a press, a width in mm; empty for what is
+        to: what it becomes: a way of meeting, a film, a press, a width in mm, °C; empty for what is
             left out.
         colour: the colour of a film.
         line: the line of the print whose size is changed or that is left out, from 0.
@@ -199,10 +201,11 @@ class Impossible:
     fewest: bool = True
 
 
-SwapKind = Literal["film", "buy", "look"]
+SwapKind = Literal["setpoint", "film", "buy", "look"]
 
 Swaps = Callable[[str], Mapping[SwapKind, Sequence[Option]]]
-"""Other films that would do for a piece: of the wished look, what was wished but is to buy, or of
+"""Other films that would do for a piece: what is as wished but pressed the least hotter than that,
+what is of the wished look, what was wished but is to buy, or of
 another look."""
 
 

@@ -220,7 +220,7 @@ def _literals(problem: Problem, model: PlanModel, swaps: Swaps) -> list[tuple[Re
             literal = model.among(piece.id, range(first, first + len(options)))
             first += len(options)
             if literal is not False:
-                kind: Literal["buy", "film"] = "buy" if how == "buy" else "film"
+                kind: Literal["buy", "film", "setpoint"] = "film" if how == "look" else how
                 change = RepairChange(kind, (piece.id,), look=how == "look")
                 made = literal if literal is not True else model.cp.new_constant(1)
                 found.append((change, made))
@@ -254,7 +254,10 @@ def _changed(problem: Problem, changes: Sequence[RepairChange], swaps: Swaps) ->
 
 
 def _with_film(change: RepairChange, plan: Assessment) -> RepairChange:
-    """A change of film that says which it comes to."""
+    """A change of film that says which it comes to, of a setpoint how many °C."""
+    if change.kind == "setpoint":
+        low_c = plan.choice.options[change.pieces[0]].film.setpoint_c.low
+        return replace(change, to=f"{low_c:g}")
     if change.kind not in {"film", "buy"}:
         return change
     taken = plan.choice.options[change.pieces[0]]

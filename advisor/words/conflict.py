@@ -50,6 +50,8 @@ def change_text(change: Change) -> Text:
             said = f"press it on {change.to}"
         case "film":
             said = f"cut {pieces[0]} from {change.to}"
+        case "setpoint":
+            said = f"allow {show_c(float(change.to))} for {pieces[0]}"
         case "buy":
             said = f"buy {change.to} and cut {pieces[0]} from it"
         case "size":

@@ -160,10 +160,11 @@ class Change(Record):
     """One change of a repair.
 
     Attributes:
-        kind: what is changed: ``sample``, ``meets``, ``press``, ``film``, ``buy`` (a film that is
-            not on the shelf), ``size``, ``line`` (garments left out) or ``drop`` (a piece).
+        kind: what is changed: ``sample``, ``meets``, ``press``, ``setpoint`` (the most that is
+            wished), ``film``, ``buy`` (a film that is not on the shelf), ``size``, ``line``
+            (garments left out) or ``drop`` (a piece).
         where: the piece, joint or garments that it changes, in words.
-        to: what it becomes: a way of meeting, a press, a film, a width in mm.
+        to: what it becomes: a way of meeting, a press, °C, a film, a width in mm.
         pieces: the piece that it changes; two for a joint, the upper first.
         colour: of the film.
         line: the line of the job that it changes, from 1.

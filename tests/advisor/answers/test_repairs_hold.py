@@ -179,6 +179,8 @@ def test_every_film_of_another_look_is_tried_before_more_looks_are_given_up() ->
         svg=SVG,
     )
     assert sorted(change.kind for change in made.repairs[0]) == ["film", "sample"]
+    # No sample would answer this one, so that it is told rather than what a sample would.
+    assert [clash.rule for clash in made.conflict] == ["wish", "coated-fabric"]
 
 
 def test_films_of_a_look_that_lie_elsewhere_are_not_spoken_for() -> None:
@@ -192,3 +194,19 @@ def test_films_of_a_look_that_lie_elsewhere_are_not_spoken_for() -> None:
     )
     (told,) = [f"{clash.message}" for clash in made.conflict if clash.rule != "wish"]
     assert "(and so for every film on the shelf for " in told
+
+
+def test_a_cool_press_is_loosened_to_the_nearest_film_before_one_is_bought() -> None:
+    wished = job(looks={SEA: MATTE | {"most_setpoint_c": 100}, SUN: SPARKLE}, on_shelf_only=True)
+    made = plan(wished, svg=SVG)
+    assert made.status == "impossible"
+    first = made.repairs[0]
+    assert [(change.kind, change.to) for change in first] == [("setpoint", "110")]
+    assert str(first[0].message) == "allow 110 °C for the matte #1b3a5c"
+    again = plan(repaired_job(wished, first), svg=SVG)
+    assert again.status == "planned"
+    assert [made.film for made in again.pieces if made.id == "fill-1b3a5c"] == [
+        "matte-low-temperature"
+    ]
+    kinds = [change.kind for changes in made.repairs for change in changes]
+    assert "buy" not in kinds

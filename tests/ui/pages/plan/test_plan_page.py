@@ -252,6 +252,10 @@ REPAIRED: dict[str, tuple[CustomerOrder, str]] = {
         demo_order("bags").changed(looks={"default": Wish(film="matte-cold-peel")}),
         "Buy matte-cold-peel",
     ),
+    "a hotter press": (
+        demo_order("bags").changed(looks={"default": Wish(finish="matte", most_setpoint_c=100)}),
+        "Allow ",
+    ),
     "a line left out": (
         JACKETS.changed(
             garments=(
