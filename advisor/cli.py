@@ -154,7 +154,14 @@ def cli(ctx: click.Context, shop: tuple[str, ...]) -> None:
 
 def main() -> NoReturn:
     """Run the command line on this process's arguments."""
-    cli.main()
+    try:
+        cli.main()
+    except SystemExit as ended:
+        if ended.code == STOPPED:
+            # A search that has not ended yet would bring the interpreter down as it leaves.
+            sys.stderr.flush()
+            os._exit(STOPPED)
+        raise
 
 
 if __name__ == "__main__":

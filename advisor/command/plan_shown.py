@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import collections
 from collections.abc import Sequence
 
 from advisor.answers.records import Answered, OtherPlan
@@ -12,6 +13,9 @@ from advisor.words.plan import cautions_last, joint_clause, proof_words, ran_out
 from rules.facts.press import Press
 
 __all__ = ["show_others", "show_plan"]
+
+MOST_CLASHES = 12
+"""Members of a conflict that are written out."""
 
 
 def show_plan(out: Terminal, plan: Plan, press: Press) -> None:
@@ -73,11 +77,18 @@ def _show_conflict(out: Terminal, plan: Plan) -> None:
     if plan.conflict:
         alone = len(plan.conflict) == 1
         out.heading("What stands in the way" if alone else "These cannot all hold")
-    for clash in plan.conflict:
+    # One that time cut short may have hundreds of members, which nobody reads.
+    for clash in plan.conflict[:MOST_CLASHES]:
         out.line(f"{clash.rule}  {clash.where}", "bold")
         out.lines([clash.message])
+    if len(plan.conflict) > MOST_CLASHES:
+        rules = collections.Counter(clash.rule for clash in plan.conflict[MOST_CLASHES:])
+        more = ", ".join(f"{many} of {rule}" for rule, many in rules.items())
+        out.line(f"and {more}; --json lists them all")
     if plan.repairs:
         out.heading("What would make it possible, the smallest change first")
+    elif plan.conflict:
+        out.line("No change of one or a few things that was tried makes it possible.")
     for number, repair in enumerate(plan.repairs, 1):
         out.line(f"{number:>3}  {'; and '.join(f'{change.message}' for change in repair)}")
 

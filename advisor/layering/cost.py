@@ -99,8 +99,7 @@ def garment_seconds(
         if i not in direct:
             seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
     for stage in stages:
-        bare = stage.direct and stage.last == 0
-        seconds += CLOSE_S + stage.dwell_s + (0.0 if bare else COVER_S)
+        seconds += CLOSE_S + stage.dwell_s + (0.0 if stage.bare else COVER_S)
     heating_ms, cooling_ms = change_ms_per_c(press, sharing)
     for earlier, later in pairwise(stages):
         rise_c = later.setpoint_c - earlier.setpoint_c

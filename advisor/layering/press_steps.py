@@ -321,8 +321,7 @@ class _Sheet:
     def finish(self, number: int) -> None:
         laying, stage = self.laying, self.laying.stages[number]
         direct = laying.groups[stage.last] if stage.direct else ()
-        alone = stage.direct and stage.last == 0
-        cover = None if alone else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
+        cover = None if stage.bare else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
         films = self._films(stage.finishes)
         own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
         dwell_s = self.timing.dwell_s[number]

@@ -98,6 +98,7 @@ def compromise(
             pressure_kpa=pressure,
             pressure_suits=suits,
             direct=_direct(groups, films, ()),
+            bare=_bare(groups, films, ()),
         ),
     )
 
@@ -116,6 +117,15 @@ def _direct(
     marks = any(films[piece].carrier_marks for piece in groups[-1])
     return len(groups) == 1 and not (
         marks and any(films[piece].marked_by_carriers for piece in down)
+    )
+
+
+def _bare(groups: Sequence[Sequence[str]], films: Mapping[str, Film], down: Sequence[str]) -> bool:
+    return (
+        not down
+        and _direct(groups, films, down)
+        and len(groups) == 1
+        and all(films[piece].carrier_um > 0 for piece in groups[0])
     )
 
 
@@ -187,6 +197,7 @@ def stages_between(
                 pressure_kpa=pressure,
                 pressure_suits=suits,
                 direct=_direct(groups[first:end], films, down),
+                bare=_bare(groups[first:end], films, down),
             )
         )
     return _within_what_films_bear(stages, groups, films, tacks)

@@ -16,6 +16,9 @@ __all__ = ["OutOfTimeError", "Solution", "solved"]
 LOOKS_UP_S = 0.2
 """How often the program looks up from a search, so that Ctrl-C is heard, s."""
 
+STOPS_WITHIN_S = 1.0
+"""How long a search that is told to stop is waited for; it ends by itself soon after, s."""
+
 
 class OutOfTimeError(PressloreError):
     """Time ran out before an answer was known."""
@@ -95,7 +98,7 @@ def _interruptibly(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
     finally:
         if search.is_alive():
             solver.stop_search()
-            search.join()
+            search.join(STOPS_WITHIN_S)
     if not said:
         raise RuntimeError("the search ended without an answer")
     return said[0]

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, with_more
-from advisor.layering.meeting import columns, present
+from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Option, Problem
@@ -23,7 +23,6 @@ from rules.facts.units import show_s
 
 __all__ = [
     "chosen",
-    "deepest",
     "in_this_plan",
     "late_cut",
     "part_cut",
@@ -182,8 +181,3 @@ def _as_bad(problem: Problem, finding: Finding, films: Sequence[Film]) -> bool:
         other.rule == finding.rule and seriousness(other.severity) <= seriousness(finding.severity)
         for other in problem.in_stack(tuple(films))
     )
-
-
-def deepest(problem: Problem, found: Assessment) -> int:
-    """How many films lie over one another in a plan at most."""
-    return max(map(len, columns(problem.places, found.choice.meets)), default=0)

@@ -188,6 +188,13 @@ class PlanModel(Variables):
     def _layers(self, place: Place) -> Any:
         return total(self.present(place, piece) for piece in place.stack)
 
+    def deepest(self) -> Any:
+        """A number: films over one another where they are most, or more."""
+        most = self.cp.new_int_var(1, len(self.pieces), "")
+        for place in self.problem.places:
+            self.hold(("order",), self._layers(place) <= most)
+        return most
+
     def _count_layers(self) -> None:
         for place in self.problem.places if self.most_layers is not None else ():
             self.hold(("order",), self._layers(place) <= self.most_layers)
@@ -358,6 +365,8 @@ class PlanModel(Variables):
             if k == 0:
                 self.never(order, self.bare, ~lone)
                 self.never(order, self.bare, ~direct)
+                for open_face in self._drawn(k, lambda film: film.carrier_um <= 0):
+                    self.never(order, self.bare, open_face)
 
     def _drawn(self, k: int, of: Callable[[Film], bool]) -> list[Any]:
         """A literal for each piece: it is of such a film, and a stage finishes it."""

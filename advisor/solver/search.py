@@ -18,7 +18,7 @@ from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import press_times
 from advisor.solver.cpsat import OutOfTimeError, Solution, solved
-from advisor.solver.draft import chosen, deepest, in_this_plan, refuses, stack_cuts, with_late
+from advisor.solver.draft import chosen, in_this_plan, refuses, stack_cuts, with_late
 from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel, most_stages
 from advisor.solver.records import Cut, Examine
@@ -85,21 +85,24 @@ class Search:
             return
         if len(self.problem.pieces) > FEW_PIECES:
             # What takes long to examine is looked at before time has run out.
-            self.consider(plain)
+            self._try_plainly(plain, grace)
+            if self.proved:
+                return
         try:
             self.proved = self._proved_best()
         except OutOfTimeError:
             self.proved = False
-        last = time.monotonic() + LAST_TRIES_S
-        while self.best is None and not self.proved and plain is not None:
+        if self.best is None and not self.proved:
+            self._try_plainly(plain, time.monotonic() + LAST_TRIES_S)
+
+    def _try_plainly(self, plain: Assessment | None, until: float) -> None:
+        """Examine plain plans until one may be pressed, or there is none, or time has run out."""
+        while plain is not None:
             self.consider(plain)
-            if self.best is None:
-                # Heat gets through few layers where it does not through many.
-                fewer = deepest(self.problem, plain) - 1
-                until = min(last, time.monotonic() + PLAIN_PLAN_S)
-                plain, _ = self._plain(until, most_layers=fewer) if fewer else (None, False)
-                if plain is None:
-                    plain, self.proved = self._plain(until)
+            if self.best is not None or time.monotonic() > until:
+                return
+            # Heat gets through few layers where it does not through many.
+            plain, self.proved = self._plain(until, flattest=True)
 
     def consider(self, found: Assessment) -> tuple[int, ...] | None:
         """Examine a plan, take it if it is the best so far, and cut off what was found against it.
@@ -158,13 +161,14 @@ class Search:
         }
         return tuple(least[level] for level in self.levels)
 
-    def _plain(
-        self, deadline: float, *, most_layers: int | None = None
-    ) -> tuple[Assessment | None, bool]:
+    def _plain(self, deadline: float, *, flattest: bool = False) -> tuple[Assessment | None, bool]:
         """A plain plan, or whether it is proved that there is none."""
-        asked = [most for most in (most_layers, self.most_layers) if most is not None]
         found = first_plan(
-            self.problem, cuts=self.cuts, most_layers=min(asked, default=None), deadline=deadline
+            self.problem,
+            cuts=self.cuts,
+            most_layers=self.most_layers,
+            flattest=flattest,
+            deadline=deadline,
         )
         return (found, False) if isinstance(found, Assessment) else (None, found == "none")
 
@@ -271,12 +275,14 @@ def first_plan(
     *,
     cuts: list[Cut] | None = None,
     most_layers: int | None = None,
+    flattest: bool = False,
     deadline: float,
 ) -> Assessment | Literal["none", "unknown"]:
     """Any plan at all: laps, in order, one setting and the first films, or else whatever will do.
 
     Args:
         cuts: what was found against drafted plans; what is found on the way is added.
+        flattest: one with as few films over one another as may be, instead.
 
     Returns:
         The plan; ``none`` where it is proved that there is none, ``unknown`` out of time.
@@ -290,6 +296,8 @@ def first_plan(
     tries: tuple[tuple[Any, Any, int], ...] = (
         (few, laps, 1), (few, None, 1), (None, None, most_stages(problem)),
     )  # fmt: skip
+    if flattest:
+        tries = tries[1:]
     known = cuts if cuts is not None else []
     for options, ways, stages in tries:
         while True:
@@ -306,6 +314,8 @@ def first_plan(
                 )
             except OutOfTimeError:
                 return "unknown"
+            if flattest:
+                model.cp.minimize(model.deepest())
             solution = solved(model.cp, deadline=deadline)
             if not solution.found:
                 break

@@ -138,7 +138,7 @@ class BondLineResult(Record):
 
 
 class Clash(Record):
-    """One member of a minimal conflict: a rule at one place; without it there would be a plan.
+    """One member of a minimal conflict: a rule at one place; all of them are needed for it.
 
     Attributes:
         fact: what it says as values, for whoever puts them into a sentence; no file holds them.

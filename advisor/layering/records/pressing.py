@@ -51,6 +51,7 @@ class Stage:
         dwell_s: seconds of the full press, within ``dwell_window_s``.
         pressure_kpa: on the platen; ``pressure_suits`` tells whether all finishing films take it.
         direct: the last group goes down in the full press itself, with its carriers on.
+        bare: its full press needs no cover, since carriers cover all that is down.
     """
 
     first: int
@@ -63,6 +64,7 @@ class Stage:
     pressure_kpa: float
     pressure_suits: bool
     direct: bool
+    bare: bool
 
 
 @dataclass(frozen=True, slots=True)

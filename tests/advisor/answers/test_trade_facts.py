@@ -297,3 +297,18 @@ def test_a_base_in_full_then_flock_in_full_at_one_setting_where_their_seconds_do
     assert [step.purpose for step in presses] == ["full", "full"]
     assert presses[0].setpoint_c == presses[1].setpoint_c
     assert not any(finding.rule == "dwell-window" for finding in judged.findings)
+
+
+def test_a_film_that_comes_without_a_carrier_is_pressed_under_a_cover() -> None:
+    known = load_knowledge()
+    film = known.catalogue.film("matte-smooth")
+    bare = film.model_copy(update={"id": "no-carrier", "carrier_um": 0.0})
+    films = {**known.catalogue.films, bare.id: bare}
+    judged = check(
+        fabric="cotton-jersey-tee",
+        stack=[bare.id],
+        knowledge=replace(known, catalogue=replace(known.catalogue, films=films)),
+    )
+    assert judged.verdict == "go"
+    [press] = [step for step in judged.steps if step.purpose == "full"]
+    assert press.cover is not None

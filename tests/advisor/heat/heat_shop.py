@@ -144,6 +144,7 @@ def refusal_of(
         pressure_kpa=max(film.pressure_kpa.low for film in films),
         pressure_suits=True,
         direct=cover is None,
+        bare=cover is None,
     )
     pressed = laying(films, fabric.id, press=press, stages=(stage,))
     assert isinstance(pressed, Laying)

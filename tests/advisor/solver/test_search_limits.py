@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import pytest
 
+from advisor.answers.plan import solve
 from advisor.job.records.job import Wish
 from advisor.job.records.print import Place
 from advisor.layering.records.assessment import Assessment
@@ -17,6 +18,7 @@ from advisor.layering.records.problem import Problem
 from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
 from rules.facts.text import Text
+from tests import ROOT
 from tests.advisor.solver.solver_problems import stacked, text_on_star
 
 
@@ -72,6 +74,7 @@ def test_a_sample_that_only_the_plan_shows_is_counted_with_what_it_spoils() -> N
 
 CTRL_C = """
 import os, signal, threading, time
+from advisor.answers.plan import solve
 from advisor.job.records.job import Wish
 from advisor.solver.proof import optimise
 from tests.advisor.solver.solver_problems import stacked
@@ -99,3 +102,11 @@ def test_ctrl_c_ends_a_search() -> None:
         check=False,
     )
     assert (ended.returncode, ended.stdout) == (0, "heard\n"), ended.stderr
+
+
+@pytest.mark.slow
+def test_thirty_pieces_that_heat_does_not_reach_when_lapped_are_planned_flat_in_a_second() -> None:
+    deep = ROOT / "tests" / "art" / "deep"
+    solved = solve(deep / "job.yaml", folder=deep, time_limit_s=1)
+    assert solved.plan.status == "planned"
+    assert solved.plan.verdict != "stop"
