@@ -62,7 +62,7 @@ class Drafts:
         cuts: list[Cut] = []
         for findings in drawing.values():
             if findings[0].severity == "stop":
-                cuts.append(self._cut(findings[0], found))
+                cuts += self._stop_cuts(findings[0], found)
             else:
                 cuts += self._sample_cuts(findings, found)
         if drafted is not None:
@@ -94,6 +94,16 @@ class Drafts:
             return None, {refusal.rule: (refusal,)}
         plan = plan_of_choice(prepared, last, runs)
         return (plan, runs), _unforeseen(found, plan)
+
+    def _stop_cuts(self, finding: Finding, found: Assessment) -> tuple[Cut, ...]:
+        """The plan itself, and what it seems to rest on: presses of other pieces warm a line too.
+
+        So what some pieces draw by themselves is a guess where the order of the presses counts.
+        """
+        cut = self._cut(finding, found)
+        if cut.presses or not cut.stages:
+            return (cut,)
+        return (replace(cut, certain=False), whole_cut(finding, found))
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""

@@ -37,6 +37,8 @@ class Cut:
         presses: (piece, stage, press of the stage), both from 0, where it rests on the order too.
         cause: findings with the same cause count once.
         ms: of what is late, how much longer the average garment takes at least, milliseconds.
+        certain: whether every plan that it forbids is known to be like that; a guess leads the
+            search to a good plan, and nothing is proved by it.
     """
 
     films: tuple[tuple[str, str], ...]
@@ -48,6 +50,7 @@ class Cut:
     presses: tuple[tuple[str, int, int], ...] = ()
     cause: tuple[str, ...] = ()
     ms: int = 0
+    certain: bool = True
 
     def forbids(self, problem: Problem) -> bool:
         """Whether no plan of the problem may be as it says."""

@@ -38,9 +38,9 @@ def seconds_by_hand(made: Plan) -> float:
         steps = [step for step in made.steps if step.run == run.run]
         presses = [step for step in steps if step.action in ("preheat", "press")]
         fulls = [step for step in presses if step.purpose == "full"]
-        bare = len(fulls) == 1 and len(presses) == 2
+        covered = sum(step.cover is not None for step in fulls)
         each = 25 + sum(3 + (step.dwell_s or 0) for step in presses)
-        each += len(made.pieces) * (12 + 4) + (0 if bare else 5 * len(fulls))
+        each += len(made.pieces) * (12 + 4) + 5 * covered
         each += sum(step.dwell_s or 0 for step in steps if step.action == "wait")
         each += sum(extra.get(joint.meets, 0) for joint in made.joints)
         seconds += quantity * each
