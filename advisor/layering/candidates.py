@@ -86,7 +86,7 @@ def piece_with_options(
         elif verdict(option.findings) == "stop":
             refused.append(Refusal(piece.id, option.film.id, option.findings, option))
         else:
-            options.append(option)
+            options.append(replace(option, film=_pressed_within(option.film, wish)))
     options.sort(key=_least_worry)
     # What comes nearest to the wish is named first.
     refused.sort(
@@ -96,6 +96,21 @@ def piece_with_options(
         )
     )
     return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+
+
+def _pressed_within(film: Film, wish: Wish) -> Film:
+    """The film as it may be pressed where the wish says how hot at most."""
+    most_c = wish.most_setpoint_c
+    if most_c is None or max(film.setpoint_c.high, film.bears_c) <= most_c:
+        return film
+    window = film.setpoint_c
+    cooler = {"best": min(window.best, most_c), "high": min(window.high, most_c)}
+    return film.model_copy(
+        update={
+            "setpoint_c": window.model_copy(update=cooler),
+            "bears_c": min(film.bears_c, most_c),
+        }
+    )
 
 
 def every_option(

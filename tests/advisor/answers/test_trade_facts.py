@@ -312,3 +312,28 @@ def test_a_film_that_comes_without_a_carrier_is_pressed_under_a_cover() -> None:
     assert judged.verdict == "go"
     [press] = [step for step in judged.steps if step.purpose == "full"]
     assert press.cover is not None
+
+
+def test_a_piece_is_never_pressed_hotter_than_was_wished() -> None:
+    job = Job.model_validate(
+        {
+            "job": "cool",
+            "artwork": "drawn.svg",
+            "looks": {
+                "#1b3a5c": {"finish": "matte", "most_setpoint_c": 130},
+                "#f2c14e": {"finish": "raised"},
+            },
+            "garments": [{"garment": "adult-tee", "quantity": 5, "artwork_width_mm": 120}],
+        }
+    )
+    svg = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 90 60">
+    <rect width="90" height="60" fill="#1b3a5c"/><circle cx="45" cy="30" r="20" fill="#f2c14e"/>
+    </svg>"""
+    made = plan(job, svg=svg.encode())
+    down = False
+    for step in made.steps:
+        down = down or (step.action == "press" and any("1b3a5c" in p for p in step.pieces))
+        if down and step.action == "press":
+            assert step.setpoint_c is not None
+            assert step.setpoint_c <= 130
+    assert down or made.status == "impossible"
