@@ -121,12 +121,8 @@ def _direct(
 
 
 def _bare(groups: Sequence[Sequence[str]], films: Mapping[str, Film], down: Sequence[str]) -> bool:
-    return (
-        not down
-        and _direct(groups, films, down)
-        and len(groups) == 1
-        and all(films[piece].carrier_um > 0 for piece in groups[0])
-    )
+    """Whether the full press of a stage is the first press of all, and carriers cover its films."""
+    return not down and len(groups) == 1 and all(films[piece].carrier_um > 0 for piece in groups[0])
 
 
 def stages_between(
