@@ -45,14 +45,15 @@ def check(
     Args:
         plan: a plan, perhaps edited by hand; the other arguments are then left out.
         fabric: a fabric, or a garment, whose print area is then judged as well.
-        stack: film ids, bottom first.
+        stack: films, bottom first, each as its id or as ``ID:colour``.
         meets: how each film meets the one below, bottom first; laps by default.
         steps: the press steps for the stack; pieces are named as in the report's ``pieces``.
 
     Raises:
         BadInputError: no film or too many, no fabric, not one way for each two neighbours, or a
             step names a piece that is not there.
-        UnknownNameError: a film, fabric, press or way is not known; the nearest are offered.
+        UnknownNameError: a film, colour, fabric, press or way is not known; the nearest are
+            offered.
 
     >>> check(fabric="cotton-jersey-tee", stack=["matte-smooth", "sparkle-coarse"]).verdict
     'go'
@@ -101,6 +102,7 @@ def _check_plan(plan: Plan, knowledge: Knowledge) -> CheckReport:
         press=plan.press,
         films=tuple(dict.fromkeys(piece.film for piece in plan.pieces)),
         pieces=tuple(piece.id for piece in plan.pieces),
+        colours=tuple(piece.colour for piece in plan.pieces),
         steps=plan.steps,
         steps_given=True,
     )
@@ -118,8 +120,9 @@ def _check_best(stack: TypedStack) -> CheckReport:
         bond_lines=best.plan.bond_lines,
         fabric=stack.knowledge.catalogue.fabric(stack.fabric).id,
         press=stack.press,
-        films=stack.films,
+        films=tuple(film.id for film in best.found.choice.films.values()),
         pieces=tuple(best.found.choice.options),
+        colours=tuple(one.name for one in best.found.choice.colours.values()),
         meets=stack.meets,
         steps=best.plan.steps,
     )
@@ -151,8 +154,9 @@ def _judged(
         bond_lines=lines,
         fabric=problem.fabrics[0].id,
         press=stack.press,
-        films=stack.films,
+        films=tuple(film.id for film in choice.films.values()),
         pieces=tuple(choice.options),
+        colours=tuple(one.name for one in choice.colours.values()),
         meets=stack.meets,
         steps=steps,
         steps_given=given,

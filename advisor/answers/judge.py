@@ -110,7 +110,7 @@ def pressed_choice(problem: Problem, choice: Choice, steps: tuple[Step, ...]) ->
     return PressedPrint(
         print=problem.print,
         films=films,
-        colours={piece: option.colour for piece, option in choice.options.items()},
+        colours=choice.colours,
         delta_e={},
         meets=choice.meets,
         widths={

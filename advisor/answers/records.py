@@ -24,6 +24,7 @@ class CheckReport(Record):
     """A verdict with every finding, and the steps that were judged.
 
     Attributes:
+        colours: the colour that each piece was judged in.
         meets: how each film of a typed stack meets the one below, bottom first.
         steps_given: whether the steps came with the stack; otherwise these are the best that we
             can give it.
@@ -36,6 +37,7 @@ class CheckReport(Record):
     press: str
     films: tuple[str, ...]
     pieces: tuple[str, ...]
+    colours: tuple[str, ...]
     meets: tuple[Meets, ...] = ()
     steps: tuple[Step, ...]
     steps_given: bool = False

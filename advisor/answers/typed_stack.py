@@ -11,11 +11,20 @@ from advisor.job.records.job import Prefer
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from rules.catalogue import Catalogue
+from rules.errors import UnknownNameError
 from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
 
-__all__ = ["TypedStack", "best_of_stack", "job_of_stack", "typed_stack", "weighing_of"]
+__all__ = [
+    "TypedStack",
+    "best_of_stack",
+    "job_of_stack",
+    "named_film",
+    "typed_stack",
+    "weighing_of",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +33,7 @@ class TypedStack:
 
     Attributes:
         fabric: a fabric, or a garment, by id.
+        films: by id, or as ``ID:colour``.
         meets: how each film meets the one below, bottom first.
         known_by: what the knowledge consists of, which ``knowledge`` holds while this is kept.
     """
@@ -75,15 +85,23 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     """The stack as a job that leaves its schedule open, and the choice that it states.
 
     Raises:
-        UnknownNameError: a film, fabric or press is not known.
+        UnknownNameError: a film, a colour of it, a fabric or a press is not known.
     """
     catalogue = stack.knowledge.catalogue
     fabric, press = catalogue.fabric(stack.fabric), catalogue.press(stack.press)
     garment = catalogue.garments.get(stack.fabric)
-    films = _named_pieces([catalogue.film(name) for name in stack.films])
+    named = [named_film(name, catalogue) for name in stack.films]
+    films = _pieces([film for film, _ in named])
+    colours = dict(zip(films, (colour for _, colour in named), strict=True))
     print_ = stack_print(tuple(films), fabric=fabric, garment=garment, meets=stack.meets)
     pieces = [
-        typed_piece(piece, [films[piece.id]], fabric=fabric, knowledge=stack.knowledge)
+        typed_piece(
+            piece,
+            [films[piece.id]],
+            fabric=fabric,
+            knowledge=stack.knowledge,
+            colour=colours[piece.id],
+        )
         for piece in print_.pieces
     ]
     prepared = typed_job(
@@ -111,7 +129,26 @@ def _choice(problem: Problem) -> Choice:
     return Choice(options, {meeting.pair: meeting.ways[0] for meeting in problem.meetings})
 
 
-def _named_pieces(films: Sequence[Film]) -> dict[str, Film]:
+def named_film(name: str, catalogue: Catalogue) -> tuple[Film, str | None]:
+    """The film, and the name of its colour, that are written ``ID`` or ``ID:colour``.
+
+    Raises:
+        UnknownNameError: there is no such film, or it does not come in that colour.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> film, colour = named_film("matte-smooth:white", load_catalogue())
+    >>> film.id, colour
+    ('matte-smooth', 'white')
+    """
+    film_id, colon, colour = name.partition(":")
+    film = catalogue.film(film_id)
+    colours = tuple(one.name for one in film.colours)
+    if colon and colour not in colours:
+        raise UnknownNameError(f"colour of {film.id}", colour, colours)
+    return film, colour or None
+
+
+def _pieces(films: Sequence[Film]) -> dict[str, Film]:
     """A piece for each film, named as the film; a film that comes again is numbered."""
     named: dict[str, Film] = {}
     for film in films:

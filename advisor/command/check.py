@@ -23,7 +23,7 @@ __all__ = ["command"]
 @click.command("check")
 @options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
-@options.stack("The films, bottom first.")
+@options.stack("The films, bottom first, each as ID or ID:colour.")
 @options.listed(
     "--meets",
     "WAY,WAY…",

@@ -112,16 +112,17 @@ def typed_piece(
     *,
     fabric: Fabric,
     knowledge: Knowledge,
+    colour: str | None = None,
 ) -> ProblemPiece:
-    """A piece that may be cut from these films, each in a colour that a dye would stain.
+    """A piece that may be cut from these films, in the colour named or one that a dye would stain.
 
-    Nobody named a colour: judged in a dark one, a film that also comes in a pale one would be
-    promised too soon.
+    Where nobody named a colour: judged in a dark one, a film that also comes in a pale one would
+    be promised too soon.
     """
     each = [
         piece_with_options(
             piece,
-            Wish(film=film.id, colour=_stained_first(film).name),
+            Wish(film=film.id, colour=colour or _stained_first(film).name),
             fabrics=[fabric],
             knowledge=knowledge,
             rates=Rates(),

@@ -106,6 +106,11 @@ class Choice:
         """The film of each piece."""
         return {piece: option.film for piece, option in self.options.items()}
 
+    @property
+    def colours(self) -> dict[str, Colour]:
+        """The colour that each piece is cut in."""
+        return {piece: option.colour for piece, option in self.options.items()}
+
 
 @dataclass(frozen=True)
 class Problem:
