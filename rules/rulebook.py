@@ -72,6 +72,7 @@ from rules.book.schedule import (
     setpoint_window,
     tack_before_next,
 )
+from rules.book.seen import colours_merge, legible_names
 from rules.book.stack import hand_thickness, layer_count
 from rules.errors import ProgramError, UnknownNameError
 from rules.facts.finding import Finding
@@ -84,6 +85,7 @@ from rules.facts.subjects import (
     GarmentOnPress,
     Joint,
     Pressing,
+    SeenAgainst,
     Stack,
     Subject,
 )
@@ -141,6 +143,8 @@ _ALL: tuple[Rule[Any], ...] = (
     mirror_cut.RULE,
     fits_roll.RULE,
     colour_match.RULE,
+    colours_merge.RULE,
+    legible_names.RULE,
     hot_surface.RULE,
     fumes.RULE,
     unattended_press.RULE,
@@ -156,6 +160,7 @@ _JUDGED_AS: dict[type, Judges] = {
     BondLine: "bond_line",
     ScheduledStep: "schedule",
     ArtworkPiece: "artwork",
+    SeenAgainst: "seen",
     GarmentOnPress: "garment",
     Pressing: "safety",
 }

@@ -121,7 +121,7 @@ class Drafts:
         kept = self._rests_on(finding, found)
         if len(kept) == len(found.choice.options):
             return whole_cut(finding, found)
-        return part_cut(finding, found, kept)
+        return part_cut(finding, found, kept, coloured=self._judges(finding) != "bond_line")
 
     def _sample_cuts(self, findings: Sequence[Finding], found: Assessment) -> list[Cut]:
         """A cut for each of a rule's findings, each with a cause of its own, so that all count.
@@ -218,7 +218,7 @@ class Drafts:
         arrangement = _arrangement_of(found, pieces, anywhere=anywhere)
         if arrangement is None:
             return {}
-        key = (tuple((p, found.choice.options[p].film.id) for p in pieces), arrangement,
+        key = (tuple((p, found.choice.options[p].name) for p in pieces), arrangement,
                tuple((pair, way) for pair, way in found.choice.meets.items()
                      if set(pair) <= set(pieces)))  # fmt: skip
         if key not in self.alone:
@@ -282,7 +282,7 @@ def _arrangement_of(
 def _key(found: Assessment) -> object:
     """What tells one plan from another: films, ways, presses and stages."""
     groups = found.grouping.groups if found.grouping is not None else ()
-    films = tuple(option.film.id for option in found.choice.options.values())
+    films = tuple(option.name for option in found.choice.options.values())
     return (
         films,
         tuple(found.choice.meets.items()),

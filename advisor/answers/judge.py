@@ -9,9 +9,15 @@ from functools import cached_property
 from advisor.heat.timed import judged_lines
 from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.plan import BondLineResult, Plan, Run
-from advisor.job.records.print import Contact, Pair, PieceSize, Print
-from advisor.layering.candidates import artwork_pieces
+from advisor.job.records.print import NAMES_PIECE, Contact, Pair, PieceSize, Print
 from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judge
+from advisor.layering.judged import (
+    InColour,
+    artwork_pieces,
+    names_are_on_garment,
+    names_on_garment,
+    seen_at,
+)
 from advisor.layering.meeting import columns, contacts
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
@@ -97,6 +103,11 @@ class PressedPrint:
             },
             trap_mm=min(traps, default=0.0),
         )
+
+    def in_colour(self, piece: str) -> InColour:
+        """The film of a piece and its colour: the film's first where none is chosen."""
+        film = self.films[piece]
+        return film, self.colours.get(piece, film.colours[0])
 
     def sizes(self, piece: str) -> tuple[PieceSize, ...]:
         """The sizes of a piece on the lines that are pressed so."""
@@ -239,6 +250,16 @@ def _subjects(
                 upper_sizes=pressed.sizes(pair[0]),
                 registration_mm=print_.registration_mm,
             )
+        ),
+        *(
+            seen
+            for meeting in print_.meetings
+            for seen in seen_at(print_, meeting, *(pressed.in_colour(p) for p in meeting.pair))
+        ),
+        *(
+            names_on_garment(pressed.in_colour(piece), fabric)
+            for piece in films
+            if piece == NAMES_PIECE and names_are_on_garment(print_)
         ),
         *bond_lines,
         *pressed.schedule.scheduled,

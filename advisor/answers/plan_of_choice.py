@@ -6,8 +6,8 @@ from advisor.answers.judge import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm
 from advisor.layering.assessment import MEASURES
-from advisor.layering.candidates import artwork_pieces
 from advisor.layering.joint_width import joint_width
+from advisor.layering.judged import artwork_pieces
 from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.problem import Problem

@@ -27,6 +27,10 @@ __all__ = [
 TOUCH_GAP_MM = 0.05
 
 
+SEEN_EDGE_MM = 1.0
+"""Two colours that meet along less than this meet in a point to the eye. Generic."""
+
+
 def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
     """Every two pieces that overlap or touch, with the ways in which they may meet.
 
@@ -41,6 +45,7 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
     [('fill-1b3a5c', 'fill-f2c14e', ('lap', 'inset-under', 'inset-over', 'butt'))]
     """
     found = []
+    visible = {piece.id: piece.visible for piece in artwork.pieces}
     for overlap in overlaps(artwork):
         hidden = not overlap.touching and overlap.direct_mm2 < 0.01 * overlap.area_mm2
         meeting = Meeting(
@@ -50,6 +55,7 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
             touching=overlap.touching,
             hidden=hidden,
             ways=EVERY_WAY,
+            seen=not hidden and _side_by_side(visible[overlap.upper], visible[overlap.lower]),
         )
         found.append(replace(meeting, ways=meeting.open_ways))
     return tuple(found)
@@ -158,6 +164,16 @@ def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
         )
         for under, over, counts in zip(lower.tolist(), upper.tolist(), real.tolist(), strict=True)
     )
+
+
+def _side_by_side(upper: BaseGeometry, lower: BaseGeometry) -> bool:
+    """Whether what shows of two pieces shares an edge that the eye follows."""
+    if upper.is_empty or not shapely.dwithin(upper, lower, TOUCH_GAP_MM):
+        return False
+    beside = shapely.intersection(
+        shapely.boundary(upper), shapely.buffer(lower, TOUCH_GAP_MM, quad_segs=2)
+    )
+    return bool(beside.length >= SEEN_EDGE_MM)
 
 
 def is_real_overlap(

@@ -176,6 +176,8 @@ def _findings(
                     choice.meets[meeting.pair],
                 )
             )
+            upper, lower = (choice.options[piece] for piece in meeting.pair)
+            found.extend(problem.seen(meeting, upper, lower))
     piles = columns(problem.places, choice.meets)
     found.extend(stack_findings(stacks_of(piles, films), problem.in_stack))
     return distinct(found)

@@ -5,31 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from advisor.artwork.colour import nearest_colour
+from advisor.artwork.colour import nearest_colour, nearest_colours
 from advisor.job.records.job import Rates, Wish
-from advisor.job.records.print import PrintPiece
+from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.layering.cost import film_cost
+from advisor.layering.judged import artwork_pieces, names_on_garment
 from advisor.layering.records.problem import Option, ProblemPiece, Refusal
-from rules.book.artwork.lost_islands import least_island_mm2
+from rules.book.lightness import darkest, palest
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import Finding, distinct, verdict
-from rules.facts.subjects import ArtworkPiece, FilmOnFabric
+from rules.facts.subjects import FilmOnFabric
 from rules.facts.text import Text
 from rules.facts.units import show_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "NEAR_ENOUGH_DELTA_E", "artwork_pieces", "candidate_films", "every_option",
-    "piece_with_options",
+    "NEAR_ENOUGH_DELTA_E", "candidate_films", "every_option", "piece_with_options",
 ]  # fmt: skip
 
 NEAR_ENOUGH_DELTA_E = 5.0
 """A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
 the difference that is seen at a glance. Value from memory."""
+
+STILL_NEAR_DELTA_E = 10.0
+"""A film's colour within this (CIEDE2000) of the one wanted stands in for the nearest where that
+one would merge with a neighbour: another shade, but not yet another colour. Value from memory."""
 
 
 def candidate_films(wish: Wish, catalogue: Catalogue) -> list[Film]:
@@ -63,11 +67,18 @@ def piece_with_options(
     knowledge: Knowledge,
     rates: Rates,
     on_shelf_only: bool = True,
+    other_colours: bool = False,
+    on_garment: bool = False,
 ) -> ProblemPiece:
     """The domain of one piece: each film with its best colour and the findings on it.
 
     A film that is refused wherever it lies is set aside with the findings that refuse it; and so
     are all that show the wish where none of them is as it is to be pressed, or on the shelf.
+
+    Args:
+        other_colours: each film also in its other colours that would still be called by the name
+            of the one wanted; they come last.
+        on_garment: it is the names, and the eye sees them on the garment itself.
 
     Raises:
         BadInputError: no film shows the wish at all.
@@ -77,9 +88,17 @@ def piece_with_options(
     films = [film for film in shown if not unmet[film.id]] or shown
     options: list[Option] = []
     refused: list[Refusal] = []
+    first: dict[str, str] = {}
+    any_colour = piece.id == NAMES_PIECE and wish.colour is None
+    coloured = _coloured(
+        films, wish, piece.fill, other_colours=other_colours, any_colour=any_colour
+    )
     for option in _options(
-        piece, _coloured(films, wish, piece.fill), fabrics=fabrics, knowledge=knowledge, rates=rates
+        piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates, on_garment=on_garment
     ):
+        is_first = first.setdefault(option.film.id, option.name) == option.name
+        if not is_first and verdict(option.findings) == "stop":
+            continue
         if against := unmet[option.film.id]:
             stopped = replace(option, findings=(*against, *option.findings))
             refused.append(Refusal(piece.id, option.film.id, against, stopped))
@@ -87,7 +106,7 @@ def piece_with_options(
             refused.append(Refusal(piece.id, option.film.id, option.findings, option))
         else:
             options.append(replace(option, film=_pressed_within(option.film, wish)))
-    options.sort(key=_least_worry)
+    options.sort(key=lambda option: (first[option.film.id] != option.name, *_least_worry(option)))
     # What comes nearest to the wish is named first.
     refused.sort(
         key=lambda r: (
@@ -144,6 +163,7 @@ def _options(
     fabrics: Sequence[Fabric],
     knowledge: Knowledge,
     rates: Rates,
+    on_garment: bool = False,
 ) -> Iterator[Option]:
     """Each film with its colour, what the rules say of it, and its cost."""
     largest = max(piece.sizes, key=lambda size: size.extent_mm)
@@ -158,6 +178,12 @@ def _options(
                     )
                 ),
                 *knowledge.judge(*artwork_pieces(piece, film, delta_e)),
+                *(
+                    found
+                    for fabric in fabrics
+                    if on_garment
+                    for found in knowledge.judge(names_on_garment((film, colour), fabric))
+                ),
             ]
         )
         touching = distinct(
@@ -209,40 +235,15 @@ def _sample_count(option: Option) -> int:
     return sum(found.severity == "sample" for found in option.findings)
 
 
-def artwork_pieces(
-    piece: PrintPiece, film: Film, delta_e: float, *, lines: Sequence[int] | None = None
-) -> tuple[ArtworkPiece, ...]:
-    """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it.
-
-    Without artwork there is nothing to look at.
+def _coloured(
+    films: Sequence[Film], wish: Wish, fill: str | None, *, other_colours: bool, any_colour: bool
+) -> list[tuple[Film, Colour, float]]:
+    """Each film in its colour nearest to the one wanted; far ones are left out.
 
     Args:
-        lines: the lines of the print whose sizes are meant, from 0; all by default.
+        other_colours: each film also in the others that would be called by the same name.
+        any_colour: none is wanted; each film's darkest and palest colours stand for all.
     """
-    if piece.fill is None:
-        return ()
-    least_mm2 = least_island_mm2(film)
-    return tuple(
-        ArtworkPiece(
-            piece=piece.id,
-            film=film,
-            width_mm=size.width_mm,
-            height_mm=size.height_mm,
-            least_stroke_mm=size.least_stroke_mm,
-            least_gap_mm=size.least_gap_mm,
-            small_islands=sum(area < least_mm2 for area in size.island_areas_mm2),
-            smallest_island_mm2=min(size.island_areas_mm2, default=None),
-            mirrored=film.cut_mirrored,
-            delta_e=delta_e,
-        )
-        for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
-    )
-
-
-def _coloured(
-    films: Sequence[Film], wish: Wish, fill: str | None
-) -> list[tuple[Film, Colour, float]]:
-    """Each film in its colour nearest to the one wanted; far ones are left out."""
     named = [
         (film, colour)
         for film in films
@@ -254,9 +255,19 @@ def _coloured(
     wanted = _wanted_srgb(wish, films, fill)
     if wanted is None:
         return [(film, film.colours[0], 0.0) for film in films]
+    if any_colour:
+        dark, pale = ([(f, of(f.colours), 0.0) for f in films] for of in (darkest, palest))
+        return [*dark, *(entry for entry in pale if entry not in dark)]
     found = [(film, *nearest_colour(wanted, film.colours)) for film in films]
     nearest = min(delta_e for _, _, delta_e in found)
-    return [entry for entry in found if entry[2] <= nearest + NEAR_ENOUGH_DELTA_E]
+    near = [entry for entry in found if entry[2] <= nearest + NEAR_ENOUGH_DELTA_E]
+    others = [
+        (film, colour, delta_e)
+        for film, first, _ in near
+        for colour, delta_e in nearest_colours(wanted, film.colours)
+        if colour != first and delta_e < STILL_NEAR_DELTA_E
+    ]
+    return near + (others if other_colours else [])
 
 
 def _wanted_srgb(wish: Wish, films: Sequence[Film], fill: str | None) -> str | None:

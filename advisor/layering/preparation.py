@@ -19,6 +19,7 @@ from advisor.job.records.print import (
     PrintPiece,
 )
 from advisor.layering.candidates import piece_with_options
+from advisor.layering.judged import names_are_on_garment
 from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.prepared import OrderLine, PreparedJob, wish_of
 from advisor.layering.records.problem import Problem, ProblemPiece
@@ -55,9 +56,13 @@ def prepare(
     press = known.press(job.press)
     print_ = print_of(job, artwork, lines, of_names=of_names)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
+    on_garment = names_are_on_garment(print_)
     problem = Problem(
         print=print_,
-        pieces=tuple(_with_options(job, piece, fabrics, knowledge) for piece in print_.pieces),
+        pieces=tuple(
+            _with_options(job, piece, fabrics, knowledge, on_garment=on_garment)
+            for piece in print_.pieces
+        ),
         fabrics=fabrics,
         limits=heat_limits(fabrics, press),
         knowledge=knowledge,
@@ -67,7 +72,22 @@ def prepare(
         / sum(line.asked.quantity for line in lines),
         samples_allowed=job.samples_allowed,
     )
-    return PreparedJob(job, artwork, lines, problem, of_names)
+    # Where two pieces would come out alike, each may also come in a colour near its own.
+    alike = {piece for meeting in problem.meetings if _alike(problem, meeting)
+             for piece in meeting.pair}  # fmt: skip
+    pieces = tuple(
+        _with_options(job, p.piece, fabrics, knowledge, on_garment=on_garment, other_colours=True)
+        if p.id in alike
+        else p
+        for p in problem.pieces
+    )
+    return PreparedJob(job, artwork, lines, replace(problem, pieces=pieces), of_names)
+
+
+def _alike(problem: Problem, meeting: Meeting) -> bool:
+    """Whether two pieces look too much alike in some of the films that are open to them."""
+    upper, lower = (problem.piece(piece).options for piece in meeting.pair)
+    return bool(problem.seen_pairs(meeting, upper, lower))
 
 
 def print_of(
@@ -123,7 +143,13 @@ def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:
 
 
 def _with_options(
-    job: Job, piece: PrintPiece, fabrics: Sequence[Fabric], knowledge: Knowledge
+    job: Job,
+    piece: PrintPiece,
+    fabrics: Sequence[Fabric],
+    knowledge: Knowledge,
+    *,
+    on_garment: bool,
+    other_colours: bool = False,
 ) -> ProblemPiece:
     wish = wish_of(job, piece)
     if wish is None:
@@ -140,6 +166,8 @@ def _with_options(
             knowledge=knowledge,
             rates=job.rates,
             on_shelf_only=job.on_shelf_only,
+            other_colours=other_colours,
+            on_garment=on_garment and piece.id == NAMES_PIECE,
         )
     except BadInputError as error:
         look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK

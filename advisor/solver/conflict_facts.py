@@ -23,7 +23,7 @@ OF_HEAT = {"setpoint-window", "heat-order", "dwell-window", "pressed-seconds", "
 """What the model says of a piece's films by itself, beside the findings on them."""
 
 Options = Mapping[str, Sequence[Option]]
-Judge = Callable[[Film, Film], tuple[Finding, ...]]
+Judge = Callable[[Option, Option], tuple[Finding, ...]]
 
 
 def facts_of(
@@ -140,7 +140,7 @@ def _of_piece(problem: Problem, rule: str, piece: str, options: Options) -> Rule
 
 
 def _between(problem: Problem, rule: str, pair: Pair, options: Options) -> RuleInstance:
-    above, below = ([option.film for option in options[piece]] for piece in pair)
+    above, below = (options[piece] for piece in pair)
     drawn: dict[tuple[int, int], Judge] = {}
     # Where the wish for a way is not part of the conflict, the others speak too.
     for wished_only in (True, False):
@@ -154,21 +154,21 @@ def _between(problem: Problem, rule: str, pair: Pair, options: Options) -> RuleI
     found = drawn[j, i](above[i], below[j])
     said = next(one for one in found if _counts(problem, rule, one)).message
     ids = [piece.id for piece in problem.pieces]
-    pairings = {(above[i].id, below[j].id) for j, i in drawn}
+    pairings = {(above[i].film.id, below[j].film.id) for j, i in drawn}
     return replace(
         _joint(pair, rule, "film"),
         pieces=tuple(sorted(pair, key=ids.index)),
         said=said,
         drawn=len(pairings),
-        asked=len({film.id for film in above}) * len({film.id for film in below}),
+        asked=len({one.film.id for one in above}) * len({one.film.id for one in below}),
     )
 
 
 def _judgements(
     problem: Problem,
     pair: Pair,
-    above: Sequence[Film],
-    below: Sequence[Film],
+    above: Sequence[Option],
+    below: Sequence[Option],
     *,
     wished_only: bool,
 ) -> Iterator[tuple[Pairs, Judge]]:
@@ -177,18 +177,25 @@ def _judgements(
     ways: tuple[Meets, ...] = ("lap",)
     if meeting is not None:
         ways = meeting.ways if wished_only else meeting.open_ways
+    over, under = ([option.film for option in options] for options in (above, below))
     front = meeting is None or meeting.pair == pair
     for rim, touches in (
         (False, front and "lap" in ways),
         (True, meeting is not None and ("inset-over" if front else "inset-under") in ways),
     ):
         if touches:
-            pairs = problem.on_film_pairs(above, below, rim=rim)
-            yield pairs, partial(problem.on_film, rim=rim)
+            pairs = problem.on_film_pairs(over, under, rim=rim)
+            yield pairs, _of_films(partial(problem.on_film, rim=rim))
     if meeting is not None and front and not meeting.hidden:
         for way in ways:
-            pairs = problem.at_joint_pairs(meeting, above, below, way)
-            yield pairs, partial(problem.at_joint, meeting, way=way)
+            pairs = problem.at_joint_pairs(meeting, over, under, way)
+            yield pairs, _of_films(partial(problem.at_joint, meeting, way=way))
+        yield problem.seen_pairs(meeting, above, below), partial(problem.seen, meeting)
+
+
+def _of_films(judge: Callable[[Film, Film], tuple[Finding, ...]]) -> Judge:
+    """What is asked of two films, asked of two options."""
+    return lambda upper, lower: judge(upper.film, lower.film)
 
 
 def _severities(problem: Problem) -> tuple[Severity, ...]:

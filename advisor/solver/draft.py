@@ -64,18 +64,24 @@ def _presses_of(found: Assessment) -> dict[str, tuple[int, int]]:
 
 
 def part_cut(
-    finding: Finding, found: Assessment, pieces: Sequence[str], *, anywhere: bool = False
+    finding: Finding,
+    found: Assessment,
+    pieces: Sequence[str],
+    *,
+    anywhere: bool = False,
+    coloured: bool = True,
 ) -> Cut:
     """A cut that names some pieces: their films, ways and stages, nothing finished after them.
 
     Args:
         anywhere: whatever stages they have, and whatever is finished after them.
+        coloured: the finding may rest on the colours of the films too.
     """
-    films, pressed = found.choice.films, _presses_of(found)
+    options, pressed = found.choice.options, _presses_of(found)
     stages = sorted({pressed[piece][0] for piece in pieces})
     ways = {pair: way for pair, way in found.choice.meets.items() if set(pair) <= set(pieces)}
     return Cut(
-        films=tuple((piece, films[piece].id) for piece in pieces),
+        films=tuple((p, options[p].name if coloured else options[p].film.id) for p in pieces),
         meets=tuple(ways.items()),
         stages=()
         if anywhere
@@ -90,11 +96,16 @@ def refuses(cut: Cut, found: Assessment) -> bool:
     """Whether a plan is one that a cut speaks of."""
     choice, pressed = found.choice, _presses_of(found)
     return (
-        all(choice.options[piece].film.id == film for piece, film in cut.films)
+        all(film in _names(choice.options[piece]) for piece, film in cut.films)
         and all(choice.meets[pair] == way for pair, way in cut.meets)
         and all(pressed[piece] == (stage, press) for piece, stage, press in cut.presses)
         and _in_stages(cut, [pressed[piece][0] for piece, _ in cut.stages], len(found.stages))
     )
+
+
+def _names(option: Option) -> tuple[str, str]:
+    """What a cut may call an option: by its film, whatever its colour, or by both."""
+    return option.film.id, option.name
 
 
 def _in_stages(cut: Cut, stages: Sequence[int], number: int) -> bool:
@@ -127,7 +138,7 @@ def in_this_plan(cut: Cut, found: Assessment) -> Cut:
     """A cut that speaks of the whole plan alone instead, its presses and stages included."""
     return replace(
         cut,
-        films=tuple((piece, film.id) for piece, film in found.choice.films.items()),
+        films=tuple((piece, option.name) for piece, option in found.choice.options.items()),
         meets=tuple(found.choice.meets.items()),
         presses=tuple((piece, *at) for piece, at in _presses_of(found).items()),
         stages=(),

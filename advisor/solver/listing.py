@@ -78,6 +78,8 @@ def allowed_at_joint(
     meeting = problem.meeting(pair)
     if _stops(problem.at_joint(meeting, upper.film, lower.film, way)):
         return False
+    if _stops(problem.seen(meeting, upper, lower)):
+        return False
     if way == "inset-over":
         return not _stops(problem.on_film(upper.film, lower.film, rim=True))
     if way == "inset-under":

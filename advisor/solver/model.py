@@ -18,7 +18,12 @@ from advisor.layering.settings import dial_of
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.records import Cut
-from advisor.solver.samples_drawn import drawn_by, said_at_joint, said_on_film
+from advisor.solver.samples_drawn import (
+    drawn_by,
+    said_at_joint,
+    said_of_seen,
+    said_on_film,
+)
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
 from rules.alike import Pairs
@@ -77,10 +82,10 @@ class PlanModel(Variables):
         self._drawing: list[Callable[[], Iterator[tuple[Said, Trigger]]]] = []
         self.late: list[tuple[Trigger, int]] = []
         for constrain in (
-            self._judge_films, self._judge_contacts, self._judge_joints, self._judge_stacks,
-            self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
-            self._foam_last, self._set_dials, self._bear_heat, self._press_in_time,
-            self._bear_seconds, self._suit_pressures,
+            self._judge_films, self._judge_contacts, self._judge_joints, self._judge_what_is_seen,
+            self._judge_stacks, self._heed_cuts, self._count_layers, self._order_presses,
+            self._lay_in_order, self._foam_last, self._set_dials, self._bear_heat,
+            self._press_in_time, self._bear_seconds, self._suit_pressures,
         ):  # fmt: skip
             constrain()
 
@@ -141,6 +146,13 @@ class PlanModel(Variables):
                 found = self.problem.at_joint_pairs(meeting, above, below, way)
                 said = partial(said_at_joint, self.problem, meeting, above, below, way)
                 self._judge_pairs(meeting.pair, literal, found, said)
+
+    def _judge_what_is_seen(self) -> None:
+        for meeting in self.problem.meetings:
+            above, below = self.options[meeting.upper], self.options[meeting.lower]
+            found = self.problem.seen_pairs(meeting, above, below)
+            said = partial(said_of_seen, self.problem, meeting, above, below)
+            self._judge_pairs(meeting.pair, True, found, said)
 
     def _judge_pairs(
         self, pieces: Pair, when: Any, found: Pairs, said: Callable[[str, int, int], Iterable[Said]]
@@ -229,7 +241,7 @@ class PlanModel(Variables):
     def _is_film(self, piece: str, film: str) -> Any:
         options = enumerate(self.options.get(piece, ()))
         return piece in self.film and self.among(
-            piece, (i for i, o in options if o.film.id == film)
+            piece, (i for i, o in options if film in {o.film.id, o.name})
         )
 
     def _laid_at(self, piece: str, stage: int, press: int) -> Any:

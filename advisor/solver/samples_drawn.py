@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from advisor.job.records.print import Meeting
-from advisor.layering.records.problem import Problem, Said
+from advisor.layering.records.problem import Option, Problem, Said
 from advisor.solver.variables import Trigger
 from rules.facts.film import Film
 from rules.facts.step import Meets
 
-__all__ = ["drawn_by", "said_at_joint", "said_on_film"]
+__all__ = ["drawn_by", "said_at_joint", "said_of_seen", "said_on_film"]
 
 
 def drawn_by(
@@ -39,6 +39,19 @@ def said_on_film(
 ) -> tuple[Said, ...]:
     """What a rule says of one option of the upper piece lying on one of the lower."""
     return problem.said_on_film(rule, above[i], below[j], rim=rim)
+
+
+def said_of_seen(
+    problem: Problem,
+    meeting: Meeting,
+    above: Sequence[Option],
+    below: Sequence[Option],
+    rule: str,
+    i: int,
+    j: int,
+) -> tuple[Said, ...]:
+    """What a rule says of how two options look side by side."""
+    return problem.said_of_seen(rule, meeting, above[i], below[j])
 
 
 def said_at_joint(

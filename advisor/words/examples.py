@@ -26,6 +26,7 @@ _LABELS = {
     "bonds_s": ("held", "s"),
     "percent_per_s": ("then", "% per s"),
     "delta_e": ("colour difference", ""),
+    "drawn_delta_e": ("colour difference in the artwork", ""),
     "price_per_m": ("price per metre", ""),
     "on_shelf_m": ("on the shelf", "m"),
 }
@@ -113,6 +114,8 @@ def _what(left: dict[str, Any]) -> str:
             return MEETING_WORDS[cast(Meets, meets)].joined.format(upper=upper, lower=lower)
         rim = " at a narrow rim only" if left.pop("rim", False) else ""
         return f"{upper} on {lower}{rim}"
+    if "ground" in left:
+        return _seen(left)
     if "piece" in left:
         return f"{left.pop('piece')} in {_named(left.pop('film'))}{_size(left)}"
     if "garment" in left:
@@ -124,6 +127,15 @@ def _what(left: dict[str, Any]) -> str:
         on = " on" if left.pop("touches", True) else " over other films on"
         return _named(left.pop("film")) + (f"{on} {_named(ground)}" if ground else "")
     return ""
+
+
+def _seen(left: dict[str, Any]) -> str:
+    ground_film = left.pop("ground_film", None)
+    film, ground = (
+        " ".join(filter(None, (left.pop(colour)["name"], _named(film) if film else "")))
+        for colour, film in (("colour", left.pop("film")), ("ground_colour", ground_film))
+    )
+    return f"{left.pop('piece')} in {film} on {left.pop('ground')} in {ground}"
 
 
 def _on_garment(left: dict[str, Any]) -> str:

@@ -21,6 +21,7 @@ JUDGED = {
     "bond_line": "The heat at a bond line",
     "schedule": "The press steps",
     "artwork": "The artwork and the cut",
+    "seen": "What the eye sees",
     "garment": "The garment on the press",
     "safety": "Safety",
 }

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from rules.facts.fact import Colour
 
-__all__ = ["DARK_BELOW", "lightness", "lost_over", "palest"]
+__all__ = ["DARK_BELOW", "darkest", "lightness", "lost_over", "palest"]
 
 DARK_BELOW = 40.0
 """Lightness, 0 to 100, below which a colour counts as dark. Common practice, no source."""
@@ -43,6 +43,11 @@ def lost_over(colour: str, ground: str, *, opacity: float) -> float:
 def palest(colours: Iterable[Colour]) -> Colour:
     """The lightest of the colours; the first of several alike. Raises ``ValueError`` for none."""
     return max(colours, key=lambda colour: lightness(colour.srgb))
+
+
+def darkest(colours: Iterable[Colour]) -> Colour:
+    """The darkest of the colours; the first of several alike. Raises ``ValueError`` for none."""
+    return min(colours, key=lambda colour: lightness(colour.srgb))
 
 
 # Films share their few colours, and every pair of films asks about all of them.

@@ -17,7 +17,7 @@ from rules.facts.units import show_mm
 
 __all__ = [
     "ArtworkPiece", "BondLine", "FilmOnFabric", "FilmOnFilm", "GarmentOnPress", "Joint",
-    "Pressing", "Schedule", "ScheduledStep", "Stack", "Subject",
+    "Pressing", "Schedule", "ScheduledStep", "SeenAgainst", "Stack", "Subject",
 ]  # fmt: skip
 
 
@@ -165,6 +165,38 @@ class ArtworkPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class SeenAgainst:
+    """A piece as it is seen from above beside another piece, or on the garment.
+
+    Attributes:
+        ground: the other piece, or what the garment is made of, by id.
+        ground_film: of the other piece; ``None`` on the garment.
+        drawn_delta_e: how far the two are apart in the artwork, CIEDE2000; 0 where none says.
+        letters: it is names, to be read.
+    """
+
+    piece: str
+    film: Film
+    colour: Colour
+    ground: str
+    ground_colour: Colour
+    ground_film: Film | None = None
+    drawn_delta_e: float = 0.0
+    letters: bool = False
+
+    @property
+    def named(self) -> PieceName:
+        """The piece as a sentence names it."""
+        return piece_name(self.piece)
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the piece on what it is seen against."""
+        ground = self.ground if self.ground_film is None else piece_name(self.ground)
+        return f"{self.named} on {ground}"
+
+
+@dataclass(frozen=True, slots=True)
 class GarmentOnPress:
     """A print of ``width_mm`` × ``height_mm`` on a garment, with the steps that press it."""
 
@@ -212,6 +244,7 @@ Subject = (
     | BondLine
     | ScheduledStep
     | ArtworkPiece
+    | SeenAgainst
     | GarmentOnPress
     | Pressing
 )

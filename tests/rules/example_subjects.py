@@ -12,6 +12,7 @@ from rules.book.rule import Example, Judges
 from rules.catalogue import Catalogue, first_problem
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
+from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.garment import Garment
 from rules.facts.press import Press
@@ -26,6 +27,7 @@ from rules.facts.subjects import (
     GarmentOnPress,
     Joint,
     Pressing,
+    SeenAgainst,
     Stack,
     Subject,
 )
@@ -64,6 +66,8 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
             made = (reader.fill(BondLine, films=("film",)),)
         case "artwork":
             made = (reader.fill(ArtworkPiece, films=("film",)),)
+        case "seen":
+            made = (reader.seen_against(),)
         case "schedule":
             made = reader.schedule().scheduled
         case "garment":
@@ -116,6 +120,13 @@ class _Reader:
             return kind(**given)
         except TypeError as error:
             raise BadInputError(str(error)) from None
+
+    def seen_against(self) -> SeenAgainst:
+        for name in ("colour", "ground_colour"):
+            self._left[name] = _validated(Colour, self.take(name), name)
+        films = ("film", "ground_film") if "ground_film" in self._left else ("film",)
+        made: SeenAgainst = self.fill(SeenAgainst, films=films)
+        return made
 
     def schedule(self) -> Schedule:
         films = {piece: self.film(name) for piece, name in self.take("films").items()}

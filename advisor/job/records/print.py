@@ -82,6 +82,7 @@ class Meeting:
         touching: they only share an edge, so there is nothing to lap.
         hidden: they overlap only where a third piece lies between them.
         covered: the lower piece shows nowhere in the artwork.
+        seen: the eye sees one beside the other.
         ways: the ways open to the solver, the plainest first.
     """
 
@@ -92,6 +93,7 @@ class Meeting:
     hidden: bool
     ways: tuple[Meets, ...]
     covered: bool = False
+    seen: bool = True
 
     @property
     def pair(self) -> Pair:

@@ -11,6 +11,7 @@ from advisor.job.records.job import Prefer, Rates
 from advisor.job.records.print import Meeting, Pair, PieceSize, Place, Print, PrintPiece
 from advisor.layering.average_garment import AverageGarment, average_garment
 from advisor.layering.joint_width import joints_to_judge, shrink_mm, width_drawn_in
+from advisor.layering.judged import seen_at
 from advisor.layering.records.pressing import HeatLimits
 from rules.alike import AskedOnce, Pairs
 from rules.facts.fabric import Fabric
@@ -49,6 +50,11 @@ class Option:
     findings: tuple[Finding, ...]
     fabric_findings: tuple[Finding, ...]
     film_cost: float
+
+    @property
+    def name(self) -> str:
+        """What tells it from the other options of its piece: film and colour."""
+        return f"{self.film.id}:{self.colour.name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,6 +280,46 @@ class Problem:
             registration_mm=self.registration_mm,
         )
 
+    def seen(self, meeting: Meeting, upper: Option, lower: Option) -> tuple[Finding, ...]:
+        """What the rules say of how two options look side by side."""
+        key = (meeting.pair, upper.name, lower.name)
+        if key not in self.rule_answers.seen:
+            looks = [(option.film, option.colour) for option in (upper, lower)]
+            self.rule_answers.seen[key] = self.knowledge.judge(
+                *seen_at(self.print, meeting, looks[0], looks[1])
+            )
+        return self.rule_answers.seen[key]
+
+    def seen_pairs(
+        self, meeting: Meeting, above: Sequence[Option], below: Sequence[Option]
+    ) -> Pairs:
+        """Which options of two pieces draw a stop or a sample by how they look side by side.
+
+        The eye tells options apart by finish and colour; evidence may tell films apart.
+        """
+        found: dict[tuple[str, Severity], list[tuple[int, int]]] = {}
+        uppers, lowers = self._looks(above), self._looks(below)
+        for us, ls in product(uppers, lowers):
+            for finding in self.seen(meeting, above[us[0]], below[ls[0]]):
+                if finding.severity != "note":
+                    drawn = found.setdefault((finding.rule, finding.severity), [])
+                    drawn.extend(product(us, ls))
+        return found
+
+    def _looks(self, options: Sequence[Option]) -> list[list[int]]:
+        alike: dict[tuple[object, ...], list[int]] = {}
+        for i, option in enumerate(options):
+            film = (option.film.finishes, option.film.id if self.knowledge.evidence else "")
+            alike.setdefault((*film, option.colour.srgb), []).append(i)
+        return list(alike.values())
+
+    def said_of_seen(
+        self, rule: str, meeting: Meeting, upper: Option, lower: Option
+    ) -> tuple[Said, ...]:
+        """What a rule's findings on how two options look side by side say."""
+        found = self.seen(meeting, upper, lower)
+        return tuple(finding.said for finding in found if finding.rule == rule)
+
     def in_stack(self, films: tuple[Film, ...]) -> tuple[Finding, ...]:
         """What the rules say of these films over one another, bottom first."""
         key = tuple(film.id for film in films)
@@ -301,6 +347,7 @@ class RuleAnswers:
     asked: AskedOnce = field(default_factory=dict)
     at_joint: dict[tuple[Pair, str, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     joint_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
+    seen: dict[tuple[Pair, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
 
     def on_another_print(self) -> RuleAnswers:

@@ -16,7 +16,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     if piece.delta_e is None or piece.delta_e < SEEN_DELTA_E:
         return None
     return Found(
-        f"the nearest colour of {piece.film.id} differs from the one wanted by ΔE "
+        f"its colour in {piece.film.id} differs from the one wanted by ΔE "
         f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
         f"{piece.named}",
         severity="sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note",

@@ -1,7 +1,7 @@
 """Rule show-through: a pale film that does not cover shows a dark film under it."""
 
 from rules.book.film_on_fabric.pale_on_dark import SEEN_FROM
-from rules.book.lightness import DARK_BELOW, lightness, lost_over, palest
+from rules.book.lightness import DARK_BELOW, darkest, lightness, lost_over, palest
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFilm
 
@@ -14,7 +14,7 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     if lost_over("#ffffff", "#000000", opacity=upper.opacity) < SEEN_FROM:
         return None  # Nothing loses more than white over black.
-    dark = min(lower.colours, key=lambda colour: lightness(colour.srgb))
+    dark = darkest(lower.colours)
     if lightness(dark.srgb) >= DARK_BELOW:
         return None
     pale = palest(upper.colours)

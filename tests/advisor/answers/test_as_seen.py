@@ -1,0 +1,169 @@
+"""As seen: what the eye sees of a print is judged alike in a plan, in its check and by twins."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor import check, plan
+from advisor.answers.prepared_job import prepared_job
+from advisor.artwork.overlay import artwork_pairs
+from advisor.artwork.reader import read_artwork
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
+from advisor.layering.candidates import STILL_NEAR_DELTA_E
+from advisor.layering.records.prepared import PreparedJob
+from advisor.solver.listing import list_choices
+from advisor.solver.proof import optimise
+from rules.facts.finding import Finding
+from rules.knowledge import load_knowledge
+
+KNOWN = load_knowledge()
+
+
+def drawn(*shapes: str) -> bytes:
+    body = "".join(shapes)
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" '
+        f'viewBox="0 0 100 100">{body}</svg>'
+    ).encode()
+
+
+def disc(fill: str, radius: float = 45) -> str:
+    return f'<circle cx="50" cy="50" r="{radius}" fill="{fill}"/>'
+
+
+def bar(fill: str, at: str = "30 45 40 12") -> str:
+    x, y, width, height = at.split()
+    return f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{fill}"/>'
+
+
+def job_of(looks: dict[str, Any], **more: Any) -> Job:
+    document = {
+        "job": "as seen",
+        "artwork": "a.svg",
+        "looks": looks,
+        "garments": [{"garment": "adult-tee", "quantity": 5, "artwork_width_mm": 200}],
+    }
+    return Job.model_validate(document | more)
+
+
+MATTE = {"default": {"film": "matte-smooth"}}
+CREAM_ON_WHITE = drawn(disc("#ffffff"), bar("#fdf6d8"))
+
+
+def planned(svg: bytes, looks: dict[str, Any] = MATTE, **more: Any) -> Plan:
+    return plan(job_of(looks, **more), svg=svg, knowledge=KNOWN)
+
+
+def of_rule(made: Plan, rule: str) -> list[Finding]:
+    return [finding for finding in made.findings if finding.rule == rule]
+
+
+def test_a_cream_letter_on_a_white_disc_is_not_promised_to_be_seen() -> None:
+    made = planned(CREAM_ON_WHITE)
+    (found,) = of_rule(made, "colours-merge")
+    assert (made.verdict, found.severity) == ("sample", "sample")
+    assert found.message == (
+        "fill-fdf6d8 will not be seen on fill-ffffff: both come out matte white (ΔE 0), and the "
+        "artwork draws them apart (ΔE 12)"
+    )
+    assert check(made).verdict == "sample"
+    assert made.proof.objective is not None
+    assert made.proof.objective[0] == 1
+
+
+def test_another_finish_keeps_the_letter_apart() -> None:
+    looks = {"#ffffff": {"film": "matte-smooth"}, "#fdf6d8": {"finish": "gloss"}}
+    assert planned(CREAM_ON_WHITE, looks).verdict == "go"
+
+
+def test_a_butt_that_is_wished_for_leaves_a_line_of_the_garment_between_them() -> None:
+    wished = [{"upper": "#fdf6d8", "lower": "#ffffff", "meets": "butt"}]
+    made = planned(CREAM_ON_WHITE, joints=wished)
+    assert of_rule(made, "colours-merge") == []
+    assert check(made).verdict == made.verdict == "go"
+
+
+def test_no_butt_is_laid_only_so_that_a_letter_is_seen() -> None:
+    assert {joint.meets for joint in planned(CREAM_ON_WHITE).joints} == {"lap"}
+
+
+def test_another_near_colour_is_taken_where_it_keeps_two_pieces_apart() -> None:
+    # Both browns are nearest to brown; the lighter one is also near to a dark skin tone.
+    art = drawn(disc("#6b4226"), bar("#744a2d"))
+    made = planned(art)
+    assert made.verdict == "go"
+    assert [piece.colour for piece in made.pieces] == ["brown", "skin-dark"]
+    assert all(piece.delta_e < STILL_NEAR_DELTA_E for piece in made.pieces)
+    assert of_rule(check_plan(made), "colours-merge") == []
+
+
+def check_plan(made: Plan) -> Plan:
+    return made.model_copy(update={"findings": check(made).findings})
+
+
+def test_a_colour_edited_into_a_plan_is_seen_by_its_check() -> None:
+    made = planned(drawn(disc("#1f4fa3"), bar("#ffffff")))
+    assert made.verdict == "go"
+    blue = made.pieces[0]
+    same = made.pieces[1].model_copy(update={"colour": blue.colour, "srgb": blue.srgb})
+    edited = made.model_copy(update={"pieces": (blue, same)})
+    assert of_rule(check_plan(edited), "colours-merge")
+
+
+def test_pieces_that_only_meet_under_a_third_do_not_merge() -> None:
+    made = planned(drawn(disc("#ffffff"), bar("#1f4fa3", "20 40 60 20"), bar("#fdf6d8")))
+    assert of_rule(made, "colours-merge") == []
+
+
+@pytest.mark.parametrize(
+    ("shapes", "seen"),
+    [
+        ([bar("#ffffff", "10 10 40 40"), bar("#000000", "50 10 40 40")], True),
+        ([bar("#ffffff", "10 10 40 40"), bar("#000000", "50 50 40 40")], False),
+        ([disc("#ffffff"), bar("#000000")], True),
+    ],
+    ids=["an edge", "a corner", "within"],
+)
+def test_the_eye_follows_an_edge_but_not_a_corner(shapes: list[str], seen: bool) -> None:
+    pairs = artwork_pairs(read_artwork(drawn(*shapes), width_mm=100))
+    assert [meeting.seen for meeting in pairs] == [seen] * len(pairs)
+
+
+def prepared(svg: bytes, looks: dict[str, Any], **more: Any) -> PreparedJob:
+    return prepared_job(job_of(looks, **more), folder=Path(), knowledge=KNOWN, svg=svg)
+
+
+@pytest.mark.parametrize("fills", [("#ffffff", "#fdf6d8"), ("#6b4226", "#744a2d")])
+def test_listing_and_proof_agree_where_colours_merge(fills: tuple[str, str]) -> None:
+    looks = {"default": {"family": "smooth", "finish": "matte"}}
+    problem = prepared(drawn(disc(fills[0]), bar(fills[1])), looks).problem
+    listed = list_choices(problem)
+    best = optimise(problem, time_limit_s=20)
+    assert listed.complete
+    assert listed.best is not None
+    assert best.assessment is not None
+    assert best.assessment.measures == listed.best.measures
+
+
+def test_names_are_judged_against_what_lies_under_each_letter(tmp_path: Path) -> None:
+    (tmp_path / "crew.csv").write_text("name\nANA\n", encoding="utf-8")
+    looks = {"default": {"film": "matte-smooth"}}
+    names = {"file": "crew.csv", "box_mm": [10, 70, 180, 40], "at_width_mm": 200}
+
+    def with_names(colour: str | None) -> Plan:
+        look = {"film": "matte-smooth"} | ({"colour": colour} if colour else {})
+        made = job_of(looks, names=names | {"look": look})
+        return plan(made, folder=tmp_path, svg=drawn(disc("#1b2a49", 49)), knowledge=KNOWN)
+
+    assert with_names("white").verdict == "go"
+    assert [f.severity for f in of_rule(with_names("red"), "legible-names")] == ["sample"]
+    black = with_names("black")
+    assert black.status == "impossible"
+    assert "legible-names" in {clash.rule for clash in black.conflict}
+    # Left open, the names take the colour that is read.
+    free = with_names(None)
+    assert (free.verdict, free.pieces[-1].colour) == ("go", "white")
