@@ -78,7 +78,7 @@ def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
                 colour=option.colour.name,
                 srgb=option.colour.srgb,
                 rank=rank[piece.id],
-                delta_e=round(option.delta_e, 2),
+                delta_e=option.delta_e,
                 on_fabric=piece.id in best.on_fabric,
                 small_islands=tuple(one.small_islands for one in cut),
             )

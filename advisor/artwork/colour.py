@@ -13,13 +13,15 @@ __all__ = ["nearest_colour", "nearest_colours"]
 def nearest_colours(wanted: str, colours: Iterable[Colour]) -> list[tuple[Colour, float]]:
     """The colours by how far they are from an sRGB value, ΔE (CIEDE2000), the nearest first.
 
+    To a hundredth, as a plan file keeps it: what is weighed and what is judged are one number.
+
     >>> navy, gold = Colour(name="navy", srgb="#1c3557"), Colour(name="gold", srgb="#d4a94a")
     >>> [colour.name for colour, _ in nearest_colours("#1b3a5c", [gold, navy])]
     ['navy', 'gold']
     >>> nearest_colours("#1b3a5c", [])
     []
     """
-    found = [(colour, colour_difference(wanted, colour.srgb)) for colour in colours]
+    found = [(colour, round(colour_difference(wanted, colour.srgb), 2)) for colour in colours]
     return sorted(found, key=lambda one: one[1])
 
 
