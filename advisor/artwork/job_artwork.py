@@ -53,6 +53,7 @@ def job_artwork(job: Job, source: Path | bytes) -> Artwork:
         width_mm=max(line.artwork_width_mm for line in job.garments),
         flatten=job.flatten,
         leave_out=job.leave_out,
+        width_of=job.width_of,
         name=Path(job.artwork).stem,
     )
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 from xml.etree.ElementTree import Element
 
 import numpy as np
@@ -19,6 +20,8 @@ from advisor.artwork.svg.document import Document, read_document
 from advisor.artwork.svg.outline import Affine
 from advisor.artwork.svg.reader import paint_drawing
 from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
+from rules.facts.text import Text
+from rules.facts.units import show_mm, show_size
 
 __all__ = [
     "Artwork",
@@ -29,6 +32,9 @@ __all__ = [
 
 LEAST_TOLERANCE_MM = 0.001
 
+SEEN_MARGIN_MM = 1.0
+"""A drawing that ends this near to its page's edges is as large as its page to anyone."""
+
 
 def read_artwork(
     source: Path | str | bytes,
@@ -38,26 +44,29 @@ def read_artwork(
     tolerance_mm: float = 0.05,
     name: str = "",
     leave_out: Sequence[str] = (),
+    width_of: Literal["page", "drawing"] = "page",
 ) -> Artwork:
     """Read an SVG as pieces of flat colour.
 
     Args:
         source: a file; or the SVG itself, as bytes or as text that begins with ``<``.
-        width_mm: the width of the artboard on the garment. Without it the size counts that the
-            file states, at 96 px to the inch.
+        width_mm: the width on the garment. Without it the size counts that the file states, at
+            96 px to the inch.
         flatten: take the mean colour of gradients and leave out filters, blending and markers,
             each with a note, instead of refusing them.
         tolerance_mm: how far a curve may lie from its chords at the final size.
         name: what to call the artwork; the file's name otherwise.
         leave_out: fills (``"#1b3a5c"``) or pieces (``"fill-1b3a5c-2"``) that are not to be cut.
+        width_of: what is to be so wide: the page that the drawing lies on, or the drawing itself
+            without what is left out; the artwork is then no larger than the drawing.
 
     Returns:
         Pieces from the bottom up, and notes on what was changed or left out.
 
     Raises:
         ArtworkError: the file cannot be read safely or holds what cannot be cut: live text,
-            bitmaps, masks, patterns, and gradients unless ``flatten``. The message names the
-            element.
+            bitmaps, masks in shades, patterns, and gradients unless ``flatten``. The message names
+            the element.
 
     >>> badge = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">
     ...     <circle cx="10" cy="10" r="10" fill="navy"/>
@@ -80,10 +89,15 @@ def read_artwork(
             )
         document, name = read_document(source, name=name)
         known = known or name
-        artwork = _read(document, name, width_mm, flatten=flatten, tolerance_mm=tolerance_mm)
-        pieces = leaving_out(artwork.pieces, leave_out)
-        notes = (*artwork.notes, *_remarks_on(pieces))
-        return replace(artwork, pieces=pieces, notes=notes)
+
+        def read(page_mm: float | None) -> Artwork:
+            made = _read(document, name, page_mm, flatten=flatten, tolerance_mm=tolerance_mm)
+            return replace(made, pieces=leaving_out(made.pieces, leave_out))
+
+        artwork = read(width_mm)
+        if width_mm is not None and artwork.pieces:
+            artwork = _sized(artwork, width_mm, width_of, read)
+        return replace(artwork, notes=(*artwork.notes, *_remarks_on(artwork.pieces)))
     except ArtworkError as error:
         if error.source:
             raise
@@ -131,6 +145,37 @@ def _read(
     pieces = as_pieces(canvas.paints)
     remarks.extend(canvas.notes())
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
+
+
+def _sized(
+    page: Artwork,
+    width_mm: float,
+    width_of: Literal["page", "drawing"],
+    read: Callable[[float], Artwork],
+) -> Artwork:
+    """The artwork at the width of its page or of its drawing, with a word on which where it counts.
+
+    Args:
+        read: reads the drawing at a width of its page, so that curves are fine enough for it.
+    """
+    left, top, right, bottom = page.extent_mm
+    drawn = show_size(right - left, bottom - top)
+    if max(left, top, page.width_mm - right, page.height_mm - bottom) < SEEN_MARGIN_MM:
+        return page
+    if width_of == "page":
+        note = Text(
+            f"the page is {show_size(page.width_mm, page.height_mm)} and the drawing on it "
+            f"{drawn}; to make the drawing {show_mm(width_mm):g} wide say `width_of: drawing`"
+        )
+        return replace(page, notes=(note, *page.notes))
+    page_mm = page.width_mm * width_mm / (right - left)
+    drawing = read(page_mm).trimmed().scaled(width_mm=width_mm)
+    note = Text(
+        f"the drawing is cut {show_size(width_mm, drawing.height_mm)}, its page would be "
+        f"{show_mm(page_mm):.0f} wide; to make the page {show_mm(width_mm):g} wide say "
+        "`width_of: page`"
+    )
+    return replace(drawing, notes=(note, *drawing.notes))
 
 
 def _stated_size_px(root: Element) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon
+from shapely.affinity import translate
 
 from rules.errors import BadInputError
 
@@ -98,6 +99,30 @@ class Artwork:
         )
         height_mm = self.height_mm * factor
         return replace(self, width_mm=float(width_mm), height_mm=height_mm, pieces=pieces)
+
+    @property
+    def extent_mm(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of all that is drawn.
+
+        >>> Artwork("nothing", 10, 10, ()).extent_mm
+        (nan, nan, nan, nan)
+        """
+        shapes = np.array([piece.shape for piece in self.pieces], dtype=object)
+        left, top, right, bottom = shapely.total_bounds(shapes).tolist()
+        return left, top, right, bottom
+
+    def trimmed(self) -> Artwork:
+        """The same pieces on a page that is no larger than what is drawn."""
+        left, top, right, bottom = self.extent_mm
+        pieces = tuple(
+            replace(
+                piece,
+                shape=translate(piece.shape, -left, -top),
+                visible=translate(piece.visible, -left, -top),
+            )
+            for piece in self.pieces
+        )
+        return replace(self, width_mm=right - left, height_mm=bottom - top, pieces=pieces)
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,7 +140,7 @@ def cut_job(
             one.model_copy(update={"used": simplify}) for each in proposals.values() for one in each
         ),
         smallest=limit,
-        notes=(*notes_on(plan, sizes), *rolls_note(rolls)),
+        notes=(*artwork.notes, *notes_on(plan, sizes), *rolls_note(rolls)),
         rolls=rolls,
     )
     files[LIST_CSV] = list_csv(report)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Iterable
 
 from ezdxf import units
 from ezdxf.document import Drawing
@@ -22,7 +23,8 @@ BORDER_LAYER = "weeding-border"
 MARKS_LAYER = "registration-marks"
 LABEL_LAYER = "label-not-cut"
 
-_MAGENTA, _BLUE, _GREY = 6, 5, 8
+_BLACK, _GREY = 7, 8
+_HAIRLINE = 0
 _DECIMALS = 3
 
 
@@ -50,14 +52,9 @@ def cut_dxf(sheet: CutSheet) -> str:
     drawing = new("R2010", units=units.MM)
     drawing.header["$MEASUREMENT"] = 1
     for piece in sheet.pieces:
-        drawing.layers.add(piece_layer(piece.id), color=_MAGENTA)
-        _outline(drawing, piece.shape, piece_layer(piece.id), sheet.height_mm)
-    drawing.layers.add(BORDER_LAYER, color=_MAGENTA)
-    for border in sheet.borders:
-        _outline(drawing, border, BORDER_LAYER, sheet.height_mm)
-    drawing.layers.add(MARKS_LAYER, color=_BLUE)
-    for mark in sheet.marks:
-        _outline(drawing, mark, MARKS_LAYER, sheet.height_mm)
+        _cut_layer(drawing, piece_layer(piece.id), [piece.shape], sheet.height_mm)
+    _cut_layer(drawing, BORDER_LAYER, sheet.borders, sheet.height_mm)
+    _cut_layer(drawing, MARKS_LAYER, sheet.marks, sheet.height_mm)
     label = drawing.layers.add(LABEL_LAYER, color=_GREY)
     label.dxf.plot = 0
     _outline(drawing, sheet.label, LABEL_LAYER, sheet.height_mm)
@@ -69,6 +66,14 @@ def cut_dxf(sheet: CutSheet) -> str:
     text = io.StringIO()
     drawing.write(text)
     return _undated(text.getvalue())
+
+
+def _cut_layer(
+    drawing: Drawing, layer: str, shapes: Iterable[MultiPolygon | Polygon], height_mm: float
+) -> None:
+    drawing.layers.add(layer, color=_BLACK, lineweight=_HAIRLINE)
+    for shape in shapes:
+        _outline(drawing, shape, layer, height_mm)
 
 
 def _outline(drawing: Drawing, shape: MultiPolygon | Polygon, layer: str, height_mm: float) -> None:

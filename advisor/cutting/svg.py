@@ -1,7 +1,8 @@
 """Cut SVG: a cut sheet as SVG 1.1 in millimetres, one group for each piece, cut lines only.
 
-What is to be cut is drawn as hairlines without fill. The label is filled and has no lines; its
-group says that it is not to be cut.
+What is to be cut is drawn as plain black hairlines without fill, so that no colour means anything
+to anyone's cutter; what it is, the group says that it lies in. The label is filled and has no
+lines; its group says that it is not to be cut.
 """
 
 from __future__ import annotations
@@ -13,12 +14,10 @@ from shapely import MultiPolygon, Polygon
 from advisor.artwork.svg.writing import HEAD, document, element, path_data
 from advisor.cutting.records import CutSheet
 
-__all__ = ["CUT_LINE", "LABEL_FILL", "cut_svg"]
+__all__ = ["cut_svg"]
 
-CUT_LINE = "#e6007e"
-"""The colour of the lines that are cut."""
-
-LABEL_FILL = "#6b7280"
+_CUT_LINE = "#000000"
+_LABEL_FILL = "#6b7280"
 
 _HAIRLINE_MM = 0.1
 
@@ -39,7 +38,7 @@ def cut_svg(sheet: CutSheet) -> str:
     if sheet.marks:
         groups.append(_group("registration-marks", sheet.marks))
     parts = [
-        element("g", groups, id="cut", fill="none", stroke=CUT_LINE, stroke_width=_HAIRLINE_MM)
+        element("g", groups, id="cut", fill="none", stroke=_CUT_LINE, stroke_width=_HAIRLINE_MM)
     ]
     if not sheet.label.is_empty:
         label = [
@@ -48,7 +47,7 @@ def cut_svg(sheet: CutSheet) -> str:
         ]
         parts.append(
             element(
-                "g", label, id="label-not-cut", class_="not-cut", fill=LABEL_FILL,
+                "g", label, id="label-not-cut", class_="not-cut", fill=_LABEL_FILL,
                 fill_rule="evenodd", stroke="none",
             )
         )  # fmt: skip

@@ -8,6 +8,7 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.lettering import UNCOLOURED, letter_names
+from advisor.job.records.job import WidthOf
 from advisor.job.records.print import NAMES_PIECE
 from ui.order.record import CustomerOrder, folder_of
 
@@ -16,10 +17,17 @@ __all__ = ["drawn_artwork", "named_artwork"]
 
 @st.cache_resource(show_spinner=False, scope="session", max_entries=8)
 def _read(
-    svg: bytes, width_mm: float, flatten: bool, name: str, leave_out: tuple[str, ...]
+    svg: bytes,
+    width_mm: float,
+    flatten: bool,
+    name: str,
+    leave_out: tuple[str, ...],
+    width_of: WidthOf,
 ) -> Artwork:
     # Someone's artwork: remembered in that person's session alone.
-    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out)
+    return read_artwork(
+        svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out, width_of=width_of
+    )
 
 
 def drawn_artwork(order: CustomerOrder) -> Artwork:
@@ -28,7 +36,8 @@ def drawn_artwork(order: CustomerOrder) -> Artwork:
     Raises:
         ArtworkError: it cannot be cut as it is.
     """
-    return _read(order.svg, order.most_width_mm, order.job.flatten, order.job.artwork, ())
+    job = order.job
+    return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, (), job.width_of)
 
 
 def named_artwork(order: CustomerOrder) -> Artwork:
@@ -38,7 +47,9 @@ def named_artwork(order: CustomerOrder) -> Artwork:
         BadInputError: the artwork or a name cannot be used.
     """
     job = order.job
-    artwork = _read(order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out)
+    artwork = _read(
+        order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out, job.width_of
+    )
     if job.names is None:
         return artwork
     with folder_of(order) as folder:

@@ -17,7 +17,7 @@ from advisor.artwork.svg.outline import Affine
 from advisor.artwork.svg.shapes import SHAPE_TAGS, shift_of
 from advisor.artwork.svg.style import url_of
 
-__all__ = ["clip"]
+__all__ = ["bounding_box", "clip"]
 
 
 def clip(canvas: Canvas, value: str, context: Context, first: int, label: str) -> None:
@@ -47,7 +47,7 @@ def _clip_area(canvas: Canvas, target: Element, context: Context, first: int) ->
         raise ArtworkError(f"clip paths are nested more than {DEEPEST} deep; merge them")
     if target.get("clipPathUnits") == "objectBoundingBox":
         context = replace(
-            context.moved(_bounding_box(canvas, context, first)), viewport_px=(1.0, 1.0)
+            context.moved(bounding_box(canvas, context, first)), viewport_px=(1.0, 1.0)
         )
     inner = context.moved(Affine(), target).inside(canvas.styles.of(target, {}))
     parts = [_clip_part(canvas, child, inner, first) for child in target]
@@ -95,8 +95,13 @@ def _clipped_again(
     return shapely.intersection(area, _clip_area(canvas, target, context, first))
 
 
-def _bounding_box(canvas: Canvas, context: Context, first: int) -> Affine:
-    """The transform from the unit square to the bounding box of the newest paints."""
+def bounding_box(canvas: Canvas, context: Context, first: int) -> Affine:
+    """The transform from the unit square to the bounding box of the newest paints.
+
+    Where nothing is painted it is the unit square itself.
+    """
+    if len(canvas.paints) == first:
+        return Affine()
     fills = [paint.area for paint in canvas.paints[first:] if not paint.is_stroke]
     areas = fills or [paint.area for paint in canvas.paints[first:]]
     points = shapely.get_coordinates(np.array(areas, dtype=object))

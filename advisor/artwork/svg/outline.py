@@ -113,6 +113,13 @@ class Subpath:
     closed: bool
 
     @property
+    def length(self) -> float:
+        """The way along it, the closing edge included."""
+        ends = self.points[:1] if self.closed else self.points[-1:]
+        steps = np.diff(np.vstack([self.points, ends]), axis=0)
+        return float(np.hypot(*steps.T).sum())
+
+    @property
     def gapes(self) -> bool:
         """Whether filling the run closes it with an edge that is not drawn."""
         ends_apart = bool((self.points[0] != self.points[-1]).any())

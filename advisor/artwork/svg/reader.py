@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from xml.etree.ElementTree import Element
 
@@ -16,8 +16,10 @@ from advisor.artwork.svg.area import Pen, fill_area, stroke_area
 from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
 from advisor.artwork.svg.clip import clip
 from advisor.artwork.svg.colour import Colour, hex_of, read_paint, read_share
+from advisor.artwork.svg.dashes import dash_lengths, dashed
 from advisor.artwork.svg.document import href, tag_of
-from advisor.artwork.svg.outline import Affine
+from advisor.artwork.svg.mask import mask
+from advisor.artwork.svg.outline import Affine, Subpath
 from advisor.artwork.svg.shapes import (
     SHAPE_TAGS,
     diagonal_px,
@@ -105,6 +107,9 @@ def _read(canvas: Canvas, element: Element, context: Context) -> None:
         clip_path = style.get("clip-path", "none")
         if clip_path.lower() != "none" and len(canvas.paints) > first:
             clip(canvas, clip_path, inner, first, label)
+        masked = style.get("mask", "none")
+        if masked.lower() != "none" and len(canvas.paints) > first:
+            mask(canvas, masked, inner, first, label, _read_children)
     except ArtworkError as error:
         # Name the innermost element only: the message then leads to one place in the drawing.
         if error.field:
@@ -122,9 +127,7 @@ def _has_content(element: Element, tag: str) -> bool:
 
 
 def _refuse_effects(canvas: Canvas, style: Mapping[str, str], label: str) -> None:
-    """Refuse masks; refuse filters, blending and markers unless they may be left out."""
-    if style.get("mask", "none").lower() != "none":
-        raise ArtworkError("it is masked; cut the shape to the mask's outline", field=label)
+    """Refuse filters and blending unless they may be left out."""
     for name, plain in (("filter", "none"), ("mix-blend-mode", "normal")):
         if style.get(name, plain).lower() != plain:
             if not canvas.flatten:
@@ -221,11 +224,9 @@ def _read_shape(canvas: Canvas, element: Element, context: Context, label: str) 
 
 def _stroke(canvas: Canvas, element: Element, context: Context) -> BaseGeometry:
     """The area of a shape's stroke, in mm."""
-    style = context.style
-    width = length_px(style.get("stroke-width"), relative_px=diagonal_px(context.viewport_px))
+    style, relative_px = context.style, diagonal_px(context.viewport_px)
+    width = length_px(style.get("stroke-width"), relative_px=relative_px)
     width = 1.0 if width is None else width
-    if style.get("stroke-dasharray", "none").strip().lower() not in ("none", ""):
-        canvas.count("dashed strokes, read as solid lines")
     limit = length_px(style.get("stroke-miterlimit"), relative_px=0)
     pen = Pen(
         width=width,
@@ -233,15 +234,27 @@ def _stroke(canvas: Canvas, element: Element, context: Context) -> BaseGeometry:
         join=style.get("stroke-linejoin", "miter").lower(),
         mitre_limit=4.0 if limit is None or limit < 1 else limit,
     )
-    if style.get("vector-effect", "").lower() == "non-scaling-stroke":
-        pen = replace(pen, width=width * canvas.mm_per_px)
-        return stroke_area(canvas.runs(element, context), pen, tolerance=canvas.tolerance_mm)
     # The pen is drawn in the shape's own units, so that a skewed shape has a skewed stroke.
-    stretch = context.onto_mm.greatest_stretch
-    runs = canvas.runs(element, replace(context, onto_mm=Affine(a=stretch, d=stretch)))
-    area = stroke_area(runs, replace(pen, width=width * stretch), tolerance=canvas.tolerance_mm)
-    onto = context.onto_mm @ Affine(a=1 / stretch, d=1 / stretch)
+    scale = context.onto_mm.greatest_stretch
+    own, onto = Affine(a=scale, d=scale), context.onto_mm @ Affine(a=1 / scale, d=1 / scale)
+    if style.get("vector-effect", "").lower() == "non-scaling-stroke":
+        scale, own, onto = canvas.mm_per_px, context.onto_mm, Affine()
+    runs = canvas.runs(element, replace(context, onto_mm=own))
+    if lengths := dash_lengths(style.get("stroke-dasharray", "none"), relative_px=relative_px):
+        canvas.count("dashed lines, cut as their dashes")
+        offset = length_px(style.get("stroke-dashoffset"), relative_px=relative_px) or 0.0
+        scaled = scale * _stretch_of_dashes(element, runs, scale)
+        runs = tuple(dashed(runs, [scaled * one for one in lengths], offset=scaled * offset))
+    area = stroke_area(runs, replace(pen, width=width * scale), tolerance=canvas.tolerance_mm)
     return shapely.transform(area, onto.on_points)
+
+
+def _stretch_of_dashes(element: Element, runs: Sequence[Subpath], scale: float) -> float:
+    """How much longer a line is than its author says it is (SVG 2 §9.6.1, ``pathLength``)."""
+    said = length_px(element.get("pathLength"), relative_px=0)
+    if said is None or said <= 0:
+        return 1.0
+    return sum(run.length for run in runs) / scale / said
 
 
 def _fade(paints: list[Paint], opacity: float) -> list[Paint]:

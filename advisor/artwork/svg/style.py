@@ -36,6 +36,7 @@ INHERITED = frozenset(
         "paint-order",
         "stroke",
         "stroke-dasharray",
+        "stroke-dashoffset",
         "stroke-linecap",
         "stroke-linejoin",
         "stroke-miterlimit",

@@ -20,12 +20,14 @@ __all__ = [
     "Names",
     "Prefer",
     "Rates",
+    "WidthOf",
     "Wish",
     "WishedJoint",
     "read_job",
 ]
 
 Prefer = Literal["durable", "softest", "fastest", "cheapest"]
+WidthOf = Literal["drawing", "page"]
 DEFAULT_LOOK = "default"
 LARGEST_JOB_BYTES = 1_000_000
 
@@ -124,6 +126,10 @@ class Job(Record):
     garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
     press: Slug = "clamshell-38x38"
     prefer: Prefer = "durable"
+    width_of: WidthOf = Field(
+        default="drawing",
+        description="what is as wide as asked: the drawing that is cut, or the page it lies on",
+    )
     flatten: bool = False
     leave_out: tuple[PieceName, ...] = Field(
         default=(), max_length=200, description="fills or pieces of the artwork that are not cut"

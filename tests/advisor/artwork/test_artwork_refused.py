@@ -34,7 +34,24 @@ SQUARE = '<rect width="50" height="50"/>'
 REFUSALS = {
     "live text": (svg('<text id="name">CREW</text>'), 'text id="name".*convert text to outlines'),
     "bitmap": (svg('<image href="data:x"/>'), "<image> number 1.*trace the bitmap"),
-    "mask": (svg('<rect mask="url(#m)" width="9" height="9"/>'), "<rect> number 1.*mask"),
+    "mask": (
+        svg(
+            '<mask id="m"><rect width="9" height="9" fill="#888"/></mask>'
+            '<rect mask="url(#m)" width="9" height="9"/>'
+        ),
+        '<rect> number 2.*masked by #888888 of <mask id="m">.*half',
+    ),
+    "mask in a circle": (
+        svg(
+            '<mask id="m"><rect mask="url(#m)" width="9" height="9" fill="#fff"/></mask>'
+            '<rect mask="url(#m)" width="9" height="9"/>'
+        ),
+        "masks itself",
+    ),
+    "endless dashes": (
+        svg('<path d="M0 0H90" stroke="red" stroke-dasharray="0.001"/>'),
+        "more than 20,000 dashes",
+    ),
     "filter": (svg('<g filter="url(#f)"/>'), "<g> number 1.*filter"),
     "pattern": (svg('<pattern id="p"/><path fill="url(#p)" d="M0 0H9V9z"/>'), "pattern.*flat fill"),
     "bad colour": (svg('<rect width="5" height="5" fill="navyish"/>'), "'navyish' is no colour"),

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 
 from advisor.cli import cli
 
-KITE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 200">
+KITE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="20 10 160 180">
 <path d="M100 10 L180 90 L100 190 L20 90 Z" fill="#1b3a5c"/>
 <path d="M100 40 L150 90 L100 150 L50 90 Z" fill="#f2c14e"/>
 </svg>"""

@@ -14,18 +14,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from advisor import plan
+from advisor.artwork.reader import read_artwork
 from advisor.command.cut import command
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import CutReport, Lettering
-from advisor.job.records.job import Names
+from advisor.job.records.job import GarmentLine, Job, Names, Wish
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from advisor.job.saving import safe_name
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, PressloreError, UnknownNameError
-from tests.advisor.cutting.cut_plans import MOON, SKY, SUN, badge, joint, plan_for
+from tests.advisor.cutting.cut_plans import BADGE, MOON, SKY, SUN, badge, joint, plan_for
 
 TWO_SIZES = (("adult-tee", 24, 100.0), ("child-tee", 12, 60.0))
 
@@ -54,6 +56,24 @@ def test_every_film_and_size_has_its_files_and_the_list_names_them_all(tmp_path:
         rows = list(csv.DictReader(file))
     assert [row["svg"] for row in rows] == [file.svg for file in report.files]
     assert CutReport.model_validate(json.loads((out / LIST_JSON).read_text("utf-8"))) == report
+
+
+def test_what_the_drawing_lost_when_it_was_read_stands_in_plan_and_cut(tmp_path: Path) -> None:
+    source = BADGE.replace("</svg>", '<path d="M5,5H40" stroke="#ffffff" stroke-dasharray="6"/>'
+                           "<script>alert(1)</script></svg>")  # fmt: skip
+    made = plan(
+        Job(
+            job="badges",
+            artwork="badge.svg",
+            looks={"default": Wish(finish="matte")},
+            garments=(GarmentLine(garment="adult-tee", artwork_width_mm=100),),
+        ),
+        svg=source.encode(),
+    )
+    artwork = read_artwork(source, width_mm=100)
+    assert len(artwork.notes) == 2
+    assert set(artwork.notes) <= set(made.notes)
+    assert set(artwork.notes) <= set(cut_job(made, artwork, out=tmp_path).notes)
 
 
 def test_the_list_gives_the_film_area_and_the_length_of_the_cut(tmp_path: Path) -> None:
@@ -111,7 +131,6 @@ def test_fine_places_are_marked_in_the_preview_and_told_in_the_report(tmp_path: 
 
 @pytest.mark.slow
 def test_softest_leaves_hidden_bulk_out_and_says_so(tmp_path: Path) -> None:
-    from advisor.artwork.reader import read_artwork
 
     squares = "".join(
         f'<rect x="{i}" y="{i}" width="{100 - 2 * i}" height="{100 - 2 * i}" fill="#{i:02d}3344"/>'
@@ -130,7 +149,6 @@ def test_softest_leaves_hidden_bulk_out_and_says_so(tmp_path: Path) -> None:
 
 
 def test_simplified_pieces_are_cut_only_when_asked_for(tmp_path: Path) -> None:
-    from advisor.artwork.reader import read_artwork
 
     art = read_artwork(
         """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
@@ -278,7 +296,6 @@ def test_a_safe_name_is_one_plain_part_of_a_path(text: str) -> None:
 
 
 def test_pieces_that_cross_themselves_are_cut_as_areas(tmp_path: Path) -> None:
-    from advisor.artwork.reader import read_artwork
 
     art = read_artwork(
         """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">

@@ -151,6 +151,22 @@ def test_the_label_is_in_no_cut_group_and_in_no_cut_layer(tmp_path: Path) -> Non
     assert len(drawing.modelspace().query(f'LWPOLYLINE[layer=="{MARKS_LAYER}"]')) == 3
 
 
+def test_all_that_is_cut_is_plain_black_hairlines_on_named_layers(tmp_path: Path) -> None:
+    sheet = square_sheet()
+    root = ElementTree.fromstring(cut_svg(sheet))
+    strokes = {item.get("stroke") for item in root.iter() if item.get("stroke", "none") != "none"}
+    assert strokes == {"#000000"}
+    file = tmp_path / "sheet.dxf"
+    file.write_text(cut_dxf(sheet), encoding="utf-8")
+    drawing = ezdxf.filemanagement.readfile(file)
+    layers = {layer.dxf.name: layer for layer in drawing.layers}
+    used = {line.dxf.layer for line in drawing.modelspace()}
+    assert used == {"cut-sun", "weeding-border", MARKS_LAYER, LABEL_LAYER}
+    # Colour 7 is black on paper and white on a dark screen; 0 is the thinnest line there is.
+    cut = [(layers[name].color, layers[name].dxf.lineweight) for name in used - {LABEL_LAYER}]
+    assert set(cut) == {(7, 0)}
+
+
 def test_the_label_says_job_film_colour_size_count_and_side() -> None:
     artwork = badge()
     plan = plan_for(artwork, garments=(("adult-tee", 24, 100.0),))

@@ -92,7 +92,7 @@ def test_the_ticket_tells_every_step_in_its_order_with_settings_for_either_dial(
 
 def test_the_ticket_names_garments_pieces_findings_cautions_and_proof(planned: Plan) -> None:
     text = Page(ticket_html(planned)).text
-    assert "3 adult-tee front 200 mm × 200 mm" in text
+    assert "3 adult-tee front 200 mm × 225 mm" in text
     for piece in planned.pieces:
         assert f"{piece.rank} {piece.colour} {piece.film}" in text
     for finding in planned.findings:

@@ -138,6 +138,10 @@ def _press_form(job: Job) -> Job:
         "Take gradients as flat colours", job.flatten, key=f"flatten-{key}",
         help="Filters, blending and markers are then left out, each with a note.",
     )  # fmt: skip
+    page = st.toggle(
+        "The width is that of the page", job.width_of == "page", key=f"width-of-{key}",
+        help="Otherwise the drawing itself is as wide as asked, without the empty page around it.",
+    )  # fmt: skip
     left, right = st.columns(2)
     hour = left.number_input(
         f"Rate per hour, {rates.currency}", 0.0, 1000.0, rates.rate_per_hour, key=f"rate-{key}"
@@ -153,6 +157,7 @@ def _press_form(job: Job) -> Job:
             "samples_allowed": samples,
             "on_shelf_only": on_shelf,
             "flatten": flatten,
+            "width_of": "page" if page else "drawing",
             "rates": rates.model_copy(update={"rate_per_hour": hour, "film_waste_pct": waste}),
         }
     )

@@ -1,0 +1,71 @@
+"""The width asked is that of the drawing that is cut; where its page is wider, both are told."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import pytest
+
+from advisor.artwork.job_artwork import job_artwork
+from advisor.artwork.reader import read_artwork
+from advisor.job.records.job import Job
+from rules.facts.units import Units
+
+DISC = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">'
+    '<circle cx="60" cy="50" r="40" fill="#1b3a5c"/>'
+    '<rect x="110" y="40" width="70" height="10" fill="#f2c14e"/></svg>'
+)
+
+
+def job(**more: object) -> Job:
+    return Job.model_validate(
+        {
+            "job": "disc",
+            "artwork": "disc.svg",
+            "looks": {"default": {"finish": "matte"}},
+            "garments": [{"garment": "adult-tee", "artwork_width_mm": 160}],
+            **more,
+        }
+    )
+
+
+def test_the_drawing_is_as_wide_as_asked_and_its_page_is_told() -> None:
+    artwork = job_artwork(job(), DISC.encode())
+    assert artwork.extent_mm == pytest.approx((0, 0, 160, 80), abs=0.02)
+    assert (artwork.width_mm, artwork.height_mm) == pytest.approx((160, 80), abs=0.02)
+    assert artwork.notes[0] == (
+        "the drawing is cut 160 × 80 mm, its page would be 200 mm wide; to make the page 160 mm "
+        "wide say `width_of: page`"
+    )
+    # Curves are as fine as at any other size: the disc, within the reader's 0.05 mm.
+    assert artwork.pieces[0].shape.area == pytest.approx(5026.5, rel=2e-3)
+
+
+def test_the_page_is_as_wide_as_asked_where_the_job_says_so() -> None:
+    artwork = job_artwork(job(width_of="page"), DISC.encode())
+    assert (artwork.width_mm, artwork.height_mm) == (160, 80)
+    assert artwork.extent_mm == pytest.approx((16, 8, 144, 72), abs=0.05)
+    assert "the page is 160 × 80 mm and the drawing on it 128 × 64 mm" in artwork.notes[0]
+
+
+def test_what_is_left_out_does_not_count() -> None:
+    artwork = job_artwork(job(leave_out=["#f2c14e"]), DISC.encode())
+    assert artwork.extent_mm == pytest.approx((0, 0, 160, 160), abs=0.05)
+
+
+@pytest.mark.parametrize("width_of", ["drawing", "page"])
+def test_a_drawing_as_large_as_its_page_needs_no_word(
+    width_of: Literal["drawing", "page"],
+) -> None:
+    source = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0H9V9H0z"/></svg>'
+    )
+    artwork = read_artwork(source, width_mm=90, width_of=width_of)
+    assert artwork.notes == ()
+    assert artwork.extent_mm == (0, 0, 90, 90)
+
+
+def test_the_note_is_told_in_the_readers_units() -> None:
+    note = job_artwork(job(), DISC.encode()).notes[0]
+    assert "6.3 × 3.15 in" in note.shown(Units(inches=True))  # type: ignore[attr-defined]
