@@ -125,7 +125,9 @@ def test_a_print_too_small_for_its_films_is_made_as_large_as_it_must_be(
     widths: tuple[int, ...],
 ) -> None:
     lines = [TEE | {"artwork_width_mm": mm} for mm in widths]
-    wished = job(looks={SEA: MATTE, SUN: MATTE}, garments=lines, samples_allowed=False)
+    wished = job(
+        looks={SEA: MATTE, SUN: MATTE}, garments=lines, samples_allowed=False, width_of="page"
+    )
     made = plan(wished, svg=BAR)
     assert [clash.rule for clash in made.conflict] == ["wish-samples", "least-stroke"]
     larger = next(changes for changes in made.repairs if changes[0].kind == "size")

@@ -31,6 +31,7 @@ def made(looks: Mapping[str, str], *, quantity: int = 10, more: str = "") -> Pla
     job = {
         "job": "ties",
         "artwork": "ties.svg",
+        "width_of": "page",
         "looks": wished | ({"#2e8b57": {"finish": "matte"}} if more else {}),
         "garments": [
             {"garment": "adult-tee", "quantity": quantity, "artwork_width_mm": 200},
