@@ -17,7 +17,8 @@ from rules.facts.film import Film
 
 __all__ = ["fine_details", "list_csv", "notes_on", "roll_csv", "roll_need", "rolls_note"]
 
-SMALL_NAME = 0.6
+NARROW_NAME = 0.8
+LOW_LETTERS = 0.995
 LEAST_LAP_MM2 = 1.0
 
 
@@ -75,11 +76,15 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         named = sum(one.quantity for one in size.named if one.size == garment)
         if size.named and named != quantity:
             notes.append(f"{named} names for {quantity} {garment}")
+    if size.named and size.named[0].height_share < LOW_LETTERS:
+        longest = max(size.named, key=lambda one: len(one.name))
+        notes.append(
+            f"all letters are {size.named[0].height_share:.0%} as high as the box allows, so that "
+            f"{longest.name!r} fits its width; widen the box, or shorten that name"
+        )
     for one in size.named:
-        if one.drawn_in < SMALL_NAME:
-            notes.append(
-                f"{one.name!r} is too long for its box and set at {one.drawn_in:.0%} of the others"
-            )
+        if one.condensed < NARROW_NAME:
+            notes.append(f"{one.name!r} is condensed to {one.condensed:.0%} to fit its box")
         under = [
             piece.id
             for piece in size.artwork.pieces

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 from shapely import MultiPolygon
-from shapely.affinity import affine_transform, translate
+from shapely.affinity import affine_transform
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.piecing import areas_only
@@ -33,15 +33,20 @@ __all__ = ["UNCOLOURED", "letter_names", "lettered_piece", "names_fineness"]
 UNCOLOURED = "#000000"
 """The fill that stands for names, which the artwork does not colour."""
 
+MOST_CONDENSED = 0.6
+"""How narrow letters may be made beside the font's own and still be read from afar. Common
+practice, no source."""
+
 _MEASURED_EM_MM = 100.0
 
 
 def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tuple[Lettering, ...]:
     """Every name of a list, set and fitted to its box on the artwork.
 
-    All names share one size and one base line, so that a crew matches: the tallest letter and the
-    deepest tail of the whole list fill the box's height. A name that is then wider than the box is
-    made smaller as a whole.
+    All names share one letter height and one base line, so that a crew matches: the tallest letter
+    and the deepest tail of the whole list fill the box's height. A name that is then wider than the
+    box is condensed; where one would have to be narrower than letters can be read, the letters of
+    the whole list are made lower.
 
     Args:
         artwork: at any width; the box grows with it from ``names.at_width_mm``.
@@ -59,28 +64,35 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
     left, top, width, height = (grown * side for side in names.box_mm)
     areas = [line_area(row.name, font) for row in rows]
     tallest, deepest = _reach_em(rows, font)
-    em_mm = height / (tallest + deepest)
+    full_mm = height / (tallest + deepest)
+    longest_em = max(area.bounds[2] - area.bounds[0] for area in areas)
+    em_mm = min(full_mm, width / (MOST_CONDENSED * longest_em))
+    base = top + (height - (tallest + deepest) * em_mm) / 2 + tallest * em_mm
     lettered = []
     for row, area in zip(rows, areas, strict=True):
         start, _, end, _ = area.bounds
-        drawn_in = min(1.0, width / ((end - start) * em_mm))
-        size = em_mm * drawn_in
-        spare = width - (end - start) * size
-        x = left + {"left": 0.0, "centre": spare / 2, "right": spare}[names.align] - start * size
-        # A name that was made smaller keeps to the middle of the box's height.
-        base = top + (height - (tallest + deepest) * size) / 2 + tallest * size
+        condensed = min(1.0, _whole_percent(width / ((end - start) * em_mm)))
+        across = em_mm * condensed
+        spare = width - (end - start) * across
+        x = left + {"left": 0.0, "centre": spare / 2, "right": spare}[names.align] - start * across
         lettered.append(
             Lettering(
                 name=row.name,
                 quantity=row.quantity,
                 size=row.size,
                 row=row.row,
-                shape=areas_only(affine_transform(area, (size, 0, 0, size, x, base))),
-                drawn_in=drawn_in,
-                fineness=_fineness_of(row.name, font).scaled(size / _MEASURED_EM_MM),
+                shape=areas_only(affine_transform(area, (across, 0, 0, em_mm, x, base))),
+                condensed=condensed,
+                height_share=em_mm / full_mm,
+                fineness=_fineness_of(row.name, font, condensed).scaled(em_mm / _MEASURED_EM_MM),
             )
         )
     return tuple(lettered)
+
+
+def _whole_percent(share: float) -> float:
+    """Down to whole percents, so that names of much the same length are set alike."""
+    return math.floor(100 * share + 1e-9) / 100
 
 
 def _refuse_unsettable(row: NameRow, font: Font, source: str) -> None:
@@ -129,24 +141,24 @@ def _reach_em(rows: Sequence[NameRow], font: Font) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=4096)
-def _glyph_fineness(font: Font, glyph: int) -> Fineness:
+def _glyph_fineness(font: Font, glyph: int, condensed: float) -> Fineness:
     """The finest details of a glyph at 100 mm to the em."""
     size = _MEASURED_EM_MM
-    area = affine_transform(glyph_area(font, glyph), (size, 0, 0, size, 0, 0))
+    area = affine_transform(glyph_area(font, glyph), (condensed * size, 0, 0, size, 0, 0))
     return fineness(area, up_to_mm=size, tolerance_mm=0.02)
 
 
-def _fineness_of(name: str, font: Font) -> Fineness:
+def _fineness_of(name: str, font: Font, condensed: float) -> Fineness:
     """The finest details of a line at 100 mm to the em, from its glyphs and the gaps between."""
-    line = [(glyph_area(font, glyph), glyph, x) for glyph, x in font.set_line(name)]
-    fine = [_glyph_fineness(font, glyph) for _, glyph, _ in line]
-    between = [
-        _MEASURED_EM_MM
-        * shapely.distance(area, translate(other, (other_x - x) / font.units_per_em))
-        for (area, _, x), (other, _, other_x) in pairwise(
-            drawn for drawn in line if not drawn[0].is_empty
-        )
+    line = font.set_line(name)
+    fine = [_glyph_fineness(font, glyph, condensed) for glyph, _ in line]
+    narrow = (condensed, 0, 0, 1)
+    letters = [
+        affine_transform(glyph_area(font, glyph), (*narrow, condensed * x / font.units_per_em, 0))
+        for glyph, x in line
     ]
+    drawn = [letter for letter in letters if not letter.is_empty]
+    between = [_MEASURED_EM_MM * shapely.distance(*pair) for pair in pairwise(drawn)]
     gaps = [one.least_gap_mm for one in fine] + [apart for apart in between if apart > 0]
     return Fineness(
         least_stroke_mm=_least(one.least_stroke_mm for one in fine),

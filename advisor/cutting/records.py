@@ -31,8 +31,9 @@ class Lettering:
         size: the garment that it is for; empty where the list does not say.
         row: its line in the list.
         shape: in artwork mm, y down.
-        drawn_in: 1 where the name has the full height; below 1 where it was too wide for its box
-            and was made smaller.
+        condensed: how wide its letters are beside those of the font: 1, or less where the name is
+            too long for its box.
+        height_share: how high the letters of the whole list are beside what its box would hold.
         fineness: its finest details.
     """
 
@@ -41,7 +42,8 @@ class Lettering:
     size: str
     row: int
     shape: MultiPolygon
-    drawn_in: float
+    condensed: float
+    height_share: float
     fineness: Fineness
 
     def scaled(self, factor: float) -> Lettering:

@@ -215,9 +215,11 @@ def test_names_too_fine_for_their_film_are_told_by_name(tmp_path: Path) -> None:
     names = crew(tmp_path, ["Ana,adult-tee,1", "MAXIMILIANE-JOSEPHINE-SOPHIE,adult-tee,1"])
     report = cut(named_plan(garments=(("adult-tee", 2, 100.0),)), tmp_path / "out", names=names)
     fine = [detail for detail in report.fine if detail.kind == "stroke"]
-    assert {detail.name for detail in fine} == {"MAXIMILIANE-JOSEPHINE-SOPHIE"}
+    # One letter height for all: a name beyond all measure makes the others too fine with it.
+    assert {detail.name for detail in fine} == {"Ana", "MAXIMILIANE-JOSEPHINE-SOPHIE"}
     assert all(detail.measure_mm < detail.least_mm for detail in fine)
-    assert any("too long for its box" in note for note in report.notes)
+    assert any("so that 'MAXIMILIANE-JOSEPHINE-SOPHIE' fits" in note for note in report.notes)
+    assert any("is condensed to 60% to fit its box" in note for note in report.notes)
 
 
 @pytest.mark.slow

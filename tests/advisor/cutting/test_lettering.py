@@ -113,7 +113,7 @@ def test_a_counter_is_a_hole() -> None:
 
 def test_a_crew_shares_one_size_and_one_base_line(tmp_path: Path) -> None:
     ana, bob = lettered(tmp_path, "name\nHEI\nTIM\n")
-    assert ana.drawn_in == bob.drawn_in == 1
+    assert ana.condensed == bob.condensed == ana.height_share == 1
     # Flat letters: both stand on the same line and reach the same height.
     assert ana.shape.bounds[1] == pytest.approx(bob.shape.bounds[1])
     assert ana.shape.bounds[3] == pytest.approx(bob.shape.bounds[3])
@@ -138,17 +138,37 @@ def test_every_name_stays_in_its_box(names: list[str], align: str) -> None:
     assert all(box.covers(one.shape) for one in found)
 
 
-def test_a_long_name_is_made_smaller_as_a_whole(tmp_path: Path) -> None:
+def sides(one: Lettering) -> tuple[float, float]:
+    left, top, right, bottom = one.shape.bounds
+    return right - left, bottom - top
+
+
+def test_a_long_name_is_condensed_and_keeps_the_height_of_the_others(tmp_path: Path) -> None:
+    short, long = lettered(tmp_path, "name\nANN\nANNANNANN\n", box_mm=(10, 30, 60, 9))
+    assert short.condensed == 1
+    assert 0.6 <= long.condensed < 1
+    assert short.height_share == long.height_share == 1
+    assert sides(long)[1] == pytest.approx(sides(short)[1])
+    # As wide as the box, down to a whole percent of its letters' own width.
+    assert 60 * 0.985 < sides(long)[0] <= 60
+
+
+def test_letters_are_no_narrower_than_can_be_read_and_then_all_are_lower(tmp_path: Path) -> None:
+    alone, _ = lettered(tmp_path, "name\nANN\nANNA\n")
     short, long = lettered(tmp_path, "name\nANN\nANNANNANNANNANN\n")
-    assert short.drawn_in == 1
-    assert 0.1 < long.drawn_in < 1
-    width, height = (
-        long.shape.bounds[2] - long.shape.bounds[0],
-        long.shape.bounds[3] - long.shape.bounds[1],
-    )
-    assert width == pytest.approx(BOX[2])
-    short_height = short.shape.bounds[3] - short.shape.bounds[1]
-    assert height == pytest.approx(long.drawn_in * short_height)
+    assert long.condensed == pytest.approx(0.6)
+    assert short.condensed == 1
+    assert short.height_share == long.height_share < 1
+    assert sides(long) == pytest.approx((BOX[2], sides(short)[1]))
+    assert sides(short)[1] == pytest.approx(short.height_share * sides(alone)[1])
+
+
+def test_a_condensed_name_is_measured_as_it_is_cut(tmp_path: Path) -> None:
+    _, long = lettered(tmp_path, "name\nHI\nHILHILHILH\n", box_mm=(10, 30, 60, 14))
+    assert long.condensed < 0.9
+    measured = fineness(long.shape, up_to_mm=30, tolerance_mm=0.01)
+    assert long.fineness.least_stroke_mm == pytest.approx(measured.least_stroke_mm, rel=0.02)
+    assert long.fineness.least_gap_mm == pytest.approx(measured.least_gap_mm, rel=0.02)
 
 
 @pytest.mark.parametrize(("align", "left", "right"), [("left", 0, None), ("right", None, 0)])
