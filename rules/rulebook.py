@@ -17,6 +17,7 @@ from rules.book.artwork import (
     mirror_cut,
 )
 from rules.book.bond_line import bond_line_heat
+from rules.book.drawn import faint_overlay, nothing_seen
 from rules.book.film_on_fabric import (
     coated_fabric,
     dye_bleed,
@@ -79,6 +80,7 @@ from rules.facts.finding import Finding
 from rules.facts.schedule import ScheduledStep
 from rules.facts.subjects import (
     ArtworkPiece,
+    AsDrawn,
     BondLine,
     FilmOnFabric,
     FilmOnFilm,
@@ -145,6 +147,8 @@ _ALL: tuple[Rule[Any], ...] = (
     colour_match.RULE,
     colours_merge.RULE,
     legible_names.RULE,
+    nothing_seen.RULE,
+    faint_overlay.RULE,
     hot_surface.RULE,
     fumes.RULE,
     unattended_press.RULE,
@@ -161,6 +165,7 @@ _JUDGED_AS: dict[type, Judges] = {
     ScheduledStep: "schedule",
     ArtworkPiece: "artwork",
     SeenAgainst: "seen",
+    AsDrawn: "drawn",
     GarmentOnPress: "garment",
     Pressing: "safety",
 }

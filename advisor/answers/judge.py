@@ -261,6 +261,7 @@ def _subjects(
             for piece in films
             if piece == NAMES_PIECE and names_are_on_garment(print_)
         ),
+        *print_.set_aside,
         *bond_lines,
         *pressed.schedule.scheduled,
         *on_press,

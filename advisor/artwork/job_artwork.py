@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
+from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
-from advisor.artwork.records import ArtworkError
+from advisor.artwork.records import ArtworkError, Piece
+from advisor.artwork.translucent import mixed, without_overlays
+from advisor.artwork.unseen import without_unseen
+from advisor.artwork.windows import WINDOW_FROM_MM, joined
 from advisor.job.records.job import Job
+from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
 from rules.errors import BadInputError
 
 __all__ = ["artwork_in", "job_artwork"]
@@ -35,7 +43,10 @@ def artwork_in(folder: Path, job: Job, *, svg: bytes | None = None) -> Artwork:
 
 
 def job_artwork(job: Job, source: Path | bytes) -> Artwork:
-    """The artwork of a job, flattened where the job says so, without what it leaves out.
+    """The artwork of a job as it is to be cut: as few pieces as show what is drawn.
+
+    It is flattened where the job says so, and without what the job leaves out, what nobody sees
+    and what lets others shine through; pieces of one look that meet are one piece.
 
     Args:
         source: the file, or the SVG itself.
@@ -55,6 +66,52 @@ def job_artwork(job: Job, source: Path | bytes) -> Artwork:
         leave_out=job.leave_out,
         width_of=job.width_of,
         name=Path(job.artwork).stem,
+        as_pressed=partial(_as_pressed, job),
+    )
+
+
+def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
+    """The drawing as films can show it, with what is said of the rest."""
+    widths = [line.artwork_width_mm for line in job.garments]
+    flat, faint = (mixed(drawn.pieces), ()) if job.flatten else without_overlays(drawn.pieces)
+    seen, unseen = without_unseen(_laid(flat), wanted=lambda fill: fill in job.looks)
+    whole, notes = joined(
+        seen,
+        alike=partial(_alike, job),
+        kept_apart=partial(_kept_apart, job),
+        least_mm=WINDOW_FROM_MM * max(widths) / min(widths),
+    )
+    return replace(
+        drawn,
+        pieces=_laid(whole),
+        notes=(*drawn.notes, *notes),
+        set_aside=(*faint, *unseen),
+    )
+
+
+def _laid(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces as opaque films over one another, with what then shows of each."""
+    shows = visible_parts([piece.shape for piece in pieces], [True] * len(pieces))
+    return tuple(
+        replace(piece, visible=visible, order=order)
+        for order, (piece, visible) in enumerate(zip(pieces, shows, strict=True))
+    )
+
+
+def _alike(job: Job, upper: Piece, lower: Piece) -> bool:
+    """Whether two pieces share a look: one wish, and colours that the eye hardly tells apart."""
+    return (
+        job.wish_for(upper.fill) == job.wish_for(lower.fill)
+        and colour_difference(upper.fill, lower.fill) < ALIKE_BELOW_DELTA_E
+    )
+
+
+def _kept_apart(job: Job, upper: Piece, lower: Piece) -> bool:
+    """Whether the job says how two pieces are to meet, so that they stay two."""
+    return any(
+        wished.upper.lower() in {upper.id, upper.fill}
+        and wished.lower.lower() in {lower.id, lower.fill}
+        for wished in job.joints
     )
 
 

@@ -45,6 +45,7 @@ def read_artwork(
     name: str = "",
     leave_out: Sequence[str] = (),
     width_of: Literal["page", "drawing"] = "page",
+    as_pressed: Callable[[Artwork], Artwork] = lambda drawn: drawn,
 ) -> Artwork:
     """Read an SVG as pieces of flat colour.
 
@@ -59,6 +60,7 @@ def read_artwork(
         leave_out: fills (``"#1b3a5c"``) or pieces (``"fill-1b3a5c-2"``) that are not to be cut.
         width_of: what is to be so wide: the page that the drawing lies on, or the drawing itself
             without what is left out; the artwork is then no larger than the drawing.
+        as_pressed: what is made of the drawing before it is measured.
 
     Returns:
         Pieces from the bottom up, and notes on what was changed or left out.
@@ -92,12 +94,12 @@ def read_artwork(
 
         def read(page_mm: float | None) -> Artwork:
             made = _read(document, name, page_mm, flatten=flatten, tolerance_mm=tolerance_mm)
-            return replace(made, pieces=leaving_out(made.pieces, leave_out))
+            return as_pressed(replace(made, pieces=leaving_out(made.pieces, leave_out)))
 
         artwork = read(width_mm)
         if width_mm is not None and artwork.pieces:
             artwork = _sized(artwork, width_mm, width_of, read)
-        return replace(artwork, notes=(*artwork.notes, *_remarks_on(artwork.pieces)))
+        return artwork
     except ArtworkError as error:
         if error.source:
             raise
@@ -212,19 +214,3 @@ def _extent_px(document: Document, *, flatten: bool) -> tuple[Affine, tuple[floa
         np.array([paint.area for paint in canvas.paints], dtype=object)
     )
     return Affine(e=-float(left), f=-float(top)), (float(right - left), float(bottom - top))
-
-
-def _remarks_on(pieces: tuple[Piece, ...]) -> list[str]:
-    """What the person should know about the finished pieces."""
-    remarks = [
-        f"{piece.id} is only {piece.opacity:.0%} opaque; a film is opaque unless it is made clear"
-        for piece in pieces
-        if piece.opacity < 1
-    ]
-    remarks.extend(
-        f"{piece.id} is wholly hidden under other pieces: take it out of the artwork, unless it is "
-        "meant to block what lies below"
-        for piece in pieces
-        if piece.visible.is_empty
-    )
-    return remarks

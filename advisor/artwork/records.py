@@ -12,6 +12,7 @@ from shapely import MultiPolygon
 from shapely.affinity import translate
 
 from rules.errors import BadInputError
+from rules.facts.subjects import AsDrawn
 
 __all__ = ["MOST_WIDTH_MM", "Artwork", "ArtworkError", "Fineness", "Overlap", "Piece"]
 
@@ -59,6 +60,7 @@ class Artwork:
         width_mm, height_mm: the size of the artboard.
         pieces: bottom first.
         notes: what the reader changed or left out, one sentence each.
+        set_aside: what is drawn and no film shows as it is drawn; most of it is no piece.
     """
 
     name: str
@@ -66,6 +68,7 @@ class Artwork:
     height_mm: float
     pieces: tuple[Piece, ...]
     notes: tuple[str, ...] = ()
+    set_aside: tuple[AsDrawn, ...] = ()
 
     def scaled(self, *, width_mm: float) -> Artwork:
         """Return the same artwork at another width; the height follows.

@@ -130,6 +130,7 @@ def print_of(
             for line, width, factor in zip(lines, widths, factors, strict=True)
         ),
         registration_mm=job.registration_mm,
+        set_aside=artwork.set_aside,
     )
 
 
@@ -205,6 +206,7 @@ def _is_left_out(name: str, leave_out: Sequence[str]) -> bool:
 def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
+    left_out = (*job.leave_out, *(one.piece for one in artwork.set_aside))
     meetings = list(lapping_what_is_covered(artwork_pairs(artwork), places))
     for number, wished in enumerate(job.joints):
         names = (wished.upper.lower(), wished.lower.lower())
@@ -213,7 +215,7 @@ def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Mee
             for at, meeting in enumerate(meetings)
         }
         met = [at for at, named in alike.items() if names in named]
-        if not met and any(_is_left_out(name, job.leave_out) for name in names):
+        if not met and any(_is_left_out(name, left_out) for name in names):
             continue
         if not met:
             turned = any(names[::-1] in named for named in alike.values())

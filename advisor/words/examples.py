@@ -117,7 +117,8 @@ def _what(left: dict[str, Any]) -> str:
     if "ground" in left:
         return _seen(left)
     if "piece" in left:
-        return f"{left.pop('piece')} in {_named(left.pop('film'))}{_size(left)}"
+        film = f" in {_named(left.pop('film'))}" if "film" in left else ""
+        return f"{left.pop('piece')}{film}{_size(left)}"
     if "garment" in left:
         return _on_garment(left)
     if "films" in left:

@@ -22,6 +22,7 @@ JUDGED = {
     "schedule": "The press steps",
     "artwork": "The artwork and the cut",
     "seen": "What the eye sees",
+    "drawn": "What no film shows as it is drawn",
     "garment": "The garment on the press",
     "safety": "Safety",
 }

@@ -15,7 +15,7 @@ __all__ = ["Example", "Found", "Judges", "Rule", "Words"]
 
 Judges = Literal[
     "film_on_fabric", "film_on_film", "joint", "stack", "bond_line", "schedule", "artwork",
-    "seen", "garment", "safety",
+    "seen", "drawn", "garment", "safety",
 ]  # fmt: skip
 
 Example = Mapping[str, Any]

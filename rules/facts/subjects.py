@@ -16,8 +16,19 @@ from rules.facts.text import PieceName, piece_name
 from rules.facts.units import show_mm
 
 __all__ = [
-    "ArtworkPiece", "BondLine", "FilmOnFabric", "FilmOnFilm", "GarmentOnPress", "Joint",
-    "Pressing", "Schedule", "ScheduledStep", "SeenAgainst", "Stack", "Subject",
+    "ArtworkPiece",
+    "AsDrawn",
+    "BondLine",
+    "FilmOnFabric",
+    "FilmOnFilm",
+    "GarmentOnPress",
+    "Joint",
+    "Pressing",
+    "Schedule",
+    "ScheduledStep",
+    "SeenAgainst",
+    "Stack",
+    "Subject",
 ]  # fmt: skip
 
 
@@ -197,6 +208,34 @@ class SeenAgainst:
 
 
 @dataclass(frozen=True, slots=True)
+class AsDrawn:
+    """A piece of the artwork that no film shows as it is drawn.
+
+    Attributes:
+        opacity: 1 is opaque.
+        seen: it shows somewhere; not wholly under other pieces.
+        over: the pieces that shine through it in the artwork.
+        pressed: it is cut and pressed all the same.
+    """
+
+    piece: str
+    opacity: float = 1.0
+    seen: bool = True
+    over: tuple[str, ...] = ()
+    pressed: bool = True
+
+    @property
+    def named(self) -> PieceName:
+        """The piece as a sentence names it."""
+        return piece_name(self.piece)
+
+    @property
+    def where(self) -> str:
+        """Where a finding on it is: the piece."""
+        return f"{self.named}"
+
+
+@dataclass(frozen=True, slots=True)
 class GarmentOnPress:
     """A print of ``width_mm`` × ``height_mm`` on a garment, with the steps that press it."""
 
@@ -245,6 +284,7 @@ Subject = (
     | ScheduledStep
     | ArtworkPiece
     | SeenAgainst
+    | AsDrawn
     | GarmentOnPress
     | Pressing
 )

@@ -21,6 +21,7 @@ from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 from rules.facts.subjects import (
     ArtworkPiece,
+    AsDrawn,
     BondLine,
     FilmOnFabric,
     FilmOnFilm,
@@ -68,6 +69,8 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
             made = (reader.fill(ArtworkPiece, films=("film",)),)
         case "seen":
             made = (reader.seen_against(),)
+        case "drawn":
+            made = (reader.fill(AsDrawn, films=()),)
         case "schedule":
             made = reader.schedule().scheduled
         case "garment":

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from advisor.artwork.job_artwork import job_artwork
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.lettering import UNCOLOURED, letter_names
 from advisor.job.records.job import WidthOf
@@ -15,19 +16,15 @@ from ui.order.record import CustomerOrder, folder_of
 __all__ = ["drawn_artwork", "named_artwork"]
 
 
+# Someone's artwork: remembered in that person's session alone.
 @st.cache_resource(show_spinner=False, scope="session", max_entries=8)
-def _read(
-    svg: bytes,
-    width_mm: float,
-    flatten: bool,
-    name: str,
-    leave_out: tuple[str, ...],
-    width_of: WidthOf,
-) -> Artwork:
-    # Someone's artwork: remembered in that person's session alone.
-    return read_artwork(
-        svg, width_mm=width_mm, flatten=flatten, name=name, leave_out=leave_out, width_of=width_of
-    )
+def _drawn(svg: bytes, width_mm: float, flatten: bool, name: str, width_of: WidthOf) -> Artwork:
+    return read_artwork(svg, width_mm=width_mm, flatten=flatten, name=name, width_of=width_of)
+
+
+@st.cache_resource(show_spinner=False, scope="session", max_entries=8)
+def _cut(key: str, _order: CustomerOrder) -> Artwork:
+    return job_artwork(_order.job, _order.svg)
 
 
 def drawn_artwork(order: CustomerOrder) -> Artwork:
@@ -37,19 +34,17 @@ def drawn_artwork(order: CustomerOrder) -> Artwork:
         ArtworkError: it cannot be cut as it is.
     """
     job = order.job
-    return _read(order.svg, order.most_width_mm, job.flatten, job.artwork, (), job.width_of)
+    return _drawn(order.svg, order.most_width_mm, job.flatten, job.artwork, job.width_of)
 
 
 def named_artwork(order: CustomerOrder) -> Artwork:
-    """The artwork less what the job leaves out, with the first name as the piece of all names.
+    """The artwork as the job has it cut, with the first name as the piece of all names.
 
     Raises:
         BadInputError: the artwork or a name cannot be used.
     """
     job = order.job
-    artwork = _read(
-        order.svg, order.most_width_mm, job.flatten, job.artwork, job.leave_out, job.width_of
-    )
+    artwork = _cut(order.key, order)
     if job.names is None:
         return artwork
     with folder_of(order) as folder:

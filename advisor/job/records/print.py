@@ -9,6 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from rules.facts.step import Meets
+from rules.facts.subjects import AsDrawn
 
 __all__ = [
     "EVERY_WAY", "NAMES_PIECE", "NOTHING_PRINTED", "Contact", "Meeting", "Pair", "PieceSize",
@@ -159,6 +160,7 @@ class Print:
         close: pairs whose carriers cannot be trimmed apart, each pair in alphabetical order.
         lines: the garments, each with the size of its print.
         registration_mm: how far hands are expected to miss, mm.
+        set_aside: what the artwork draws and no film shows as it is drawn.
     """
 
     pieces: tuple[PrintPiece, ...]
@@ -167,6 +169,7 @@ class Print:
     close: tuple[Pair, ...]
     lines: tuple[PrintLine, ...]
     registration_mm: Annotated[float, Field(ge=0, le=5)] = 0.5
+    set_aside: tuple[AsDrawn, ...] = ()
 
     def piece(self, piece_id: str) -> PrintPiece:
         """The piece of that id; ``KeyError`` if there is none."""

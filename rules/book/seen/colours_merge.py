@@ -1,5 +1,6 @@
 """Rule colours-merge: two pieces that differ in the artwork must not come out alike."""
 
+from rules.book.artwork.colour_match import SEEN_DELTA_E
 from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import SeenAgainst
@@ -25,6 +26,7 @@ def _finds(seen: SeenAgainst) -> Found | None:
             f"{seen.colour.name} (ΔE {delta_e:.0f}), and the artwork draws them apart "
             f"(ΔE {seen.drawn_delta_e:.0f})"
         ),
+        severity="sample" if seen.drawn_delta_e >= SEEN_DELTA_E else "note",
         instead=lambda: (
             f"wish for another colour or finish for {seen.named} or {on}, let them butt so that "
             "a line of the garment parts them, or show the customer a sample"

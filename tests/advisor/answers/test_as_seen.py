@@ -92,11 +92,11 @@ def test_no_butt_is_laid_only_so_that_a_letter_is_seen() -> None:
 
 
 def test_another_near_colour_is_taken_where_it_keeps_two_pieces_apart() -> None:
-    # Both browns are nearest to brown; the lighter one is also near to a dark skin tone.
-    art = drawn(disc("#6b4226"), bar("#744a2d"))
+    # Both are nearest to brown, and both are near to a dark skin tone.
+    art = drawn(disc("#634533"), bar("#6e3b24"))
     made = planned(art)
     assert made.verdict == "go"
-    assert [piece.colour for piece in made.pieces] == ["brown", "skin-dark"]
+    assert [piece.colour for piece in made.pieces] == ["skin-dark", "brown"]
     assert all(piece.delta_e < STILL_NEAR_DELTA_E for piece in made.pieces)
     assert of_rule(check_plan(made), "colours-merge") == []
 
@@ -137,7 +137,7 @@ def prepared(svg: bytes, looks: dict[str, Any], **more: Any) -> PreparedJob:
     return prepared_job(job_of(looks, **more), folder=Path(), knowledge=KNOWN, svg=svg)
 
 
-@pytest.mark.parametrize("fills", [("#ffffff", "#fdf6d8"), ("#6b4226", "#744a2d")])
+@pytest.mark.parametrize("fills", [("#ffffff", "#fdf6d8"), ("#634533", "#6e3b24")])
 def test_listing_and_proof_agree_where_colours_merge(fills: tuple[str, str]) -> None:
     looks = {"default": {"family": "smooth", "finish": "matte"}}
     problem = prepared(drawn(disc(fills[0]), bar(fills[1])), looks).problem

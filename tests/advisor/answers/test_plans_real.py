@@ -51,14 +51,12 @@ def test_most_real_designs_are_small_enough_to_be_planned_here() -> None:
     assert "violin" in DESIGNS
 
 
-def test_what_shows_nowhere_is_lapped_whole_and_said_to_be_needless() -> None:
-    # The violin's knobs are four circles, each drawn over the one before.
+def test_what_shows_nowhere_is_neither_cut_nor_pressed_and_is_said() -> None:
+    # The violin has knobs of four circles, each drawn over the one before.
     made = planned("violin")
-    note = next(note for note in made.notes if "fill-39323f" in note)
-    assert note == (
-        "fill-39323f is wholly hidden under other pieces: take it out of the artwork, unless it is "
-        "meant to block what lies below"
+    said = {f.where: f.message for f in made.findings if f.rule == "nothing-seen"}
+    assert said["fill-2b2232"] == (
+        "fill-2b2232 lies wholly under other pieces, where nobody sees it; it is neither cut nor "
+        "pressed"
     )
-    over = [joint for joint in made.joints if joint.lower == "fill-39323f"]
-    assert over
-    assert {joint.meets for joint in over} == {"lap"}
+    assert not set(said) & {piece.id for piece in made.pieces}

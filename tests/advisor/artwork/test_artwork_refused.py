@@ -148,8 +148,6 @@ NOTED = {
     "the file lacks": f'{SQUARE}<use href="#absent"/>',
     "refers to itself": f'<g id="a">{SQUARE}<use href="#a"/></g>',
     "not understood": f"<style>rect:hover {{fill: red}}</style>{SQUARE}",
-    "wholly hidden": f'<rect width="9" height="9" fill="red"/>{SQUARE}',
-    "50% opaque": '<rect width="9" height="9" opacity=".5"/>',
 }
 
 
