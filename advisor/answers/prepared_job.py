@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
 from advisor.artwork.job_artwork import artwork_in
 from advisor.artwork.records import Fineness
-from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
+from advisor.cutting.lettering import assigned, letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import Job
 from advisor.layering.preparation import PreparedJob, prepare
 from rules.knowledge import Knowledge
@@ -25,14 +26,20 @@ def prepared_job(
         svg: the artwork itself, where it does not lie in a file.
 
     Raises:
-        BadInputError: the artwork cannot be used, a fill has no look, or no film gives a look.
+        BadInputError: the artwork cannot be used, a fill has no look, no film gives a look, or a
+            name has no garment.
         UnknownNameError: a garment, fabric, film or press is not known.
     """
     artwork = artwork_in(folder, job, svg=svg)
     of_names: Fineness | None = None
     if job.names is not None:
         # Every name is cut by itself: where two of them cross in the piece is no detail of any.
-        of_names = names_fineness(letter_names(job.names, artwork, folder=folder))
+        lettered_names = letter_names(job.names, artwork, folder=folder)
+        ordered: Counter[str] = Counter()
+        for line in job.garments:
+            ordered[line.garment] += line.quantity
+        assigned(lettered_names, ordered)
+        of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
     return prepare(job, artwork, knowledge, of_names=of_names)

@@ -5,6 +5,7 @@ Nesting and pictures take what they need from here; `advisor.cutting.cutting` wr
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -12,6 +13,7 @@ import shapely
 
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
+from advisor.cutting.lettering import assigned
 from advisor.cutting.records import Carrier, CutPiece, CutSheet, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
 from advisor.cutting.sheet import Frame, frame_of, gang_sheet_of, sheet_of
@@ -19,7 +21,7 @@ from advisor.job.records.plan import Plan, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.joint_width import trap_mm
 from rules.catalogue import Catalogue
-from rules.errors import BadInputError, nearest_names
+from rules.errors import BadInputError
 from rules.facts.film import Film
 
 __all__ = ["lay_out"]
@@ -59,7 +61,11 @@ def lay_out(
         artwork, pieces=tuple(piece for piece in artwork.pieces if piece.id != NAMES_PIECE)
     )
     _refuse_missing(plain, planned)
-    assigned = _assigned(plan, names)
+    ordered: Counter[str] = Counter()
+    for run in plan.runs:
+        for line in plan.lines_of(run):
+            ordered[line.garment or ""] += line.quantity
+    named_for = assigned(names, ordered)
     sizes: dict[float, list[tuple[str, int]]] = {}
     for run in plan.runs:
         for line in plan.lines_of(run):
@@ -71,7 +77,7 @@ def lay_out(
         if prepare is not None:
             sized = prepare(sized)
         named = tuple(
-            one.scaled(width_mm / artwork.width_mm) for one in assigned if one.size in worn
+            one.scaled(width_mm / artwork.width_mm) for one in named_for if one.size in worn
         )
         made.append(_Size(plan, sized, films, width_mm, tuple(garments), named).cut(gang=gang))
     return tuple(made)
@@ -85,34 +91,6 @@ def _refuse_missing(artwork: Artwork, planned: Mapping[str, PlannedPiece]) -> No
                 f"the plan has the piece {piece_id}, which the artwork lacks; plan it again with "
                 "this artwork"
             )
-
-
-def _assigned(plan: Plan, names: Sequence[Lettering]) -> list[Lettering]:
-    """Each name with the garment that it goes on.
-
-    Raises ``BadInputError`` for a name whose size is no garment of the plan.
-    """
-    garments = list(
-        dict.fromkeys(line.garment or "" for run in plan.runs for line in plan.lines_of(run))
-    )
-    found = []
-    for one in names:
-        size = one.size.lower()
-        if not size and len(garments) > 1:
-            raise BadInputError(
-                f"{one.name!r} says no size, and the job has {', '.join(garments)}; write one of "
-                "them in the column size",
-                field=f"row {one.row}",
-            )
-        if size and size not in garments:
-            near = nearest_names(size, garments) or garments
-            raise BadInputError(
-                f"{one.name!r} is for {one.size[:40]!r}, which is no garment of the job; "
-                f"nearest: {', '.join(near)}",
-                field=f"row {one.row}",
-            )
-        found.append(replace(one, size=size or garments[0]))
-    return found
 
 
 @dataclass(frozen=True, slots=True)

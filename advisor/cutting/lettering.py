@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -26,9 +27,9 @@ from advisor.cutting.records import Lettering
 from advisor.job.names_list import NameRow, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE
-from rules.errors import BadInputError
+from rules.errors import BadInputError, nearest_names
 
-__all__ = ["UNCOLOURED", "letter_names", "lettered_piece", "names_fineness"]
+__all__ = ["UNCOLOURED", "assigned", "letter_names", "lettered_piece", "names_fineness"]
 
 UNCOLOURED = "#000000"
 """The fill that stands for names, which the artwork does not colour."""
@@ -93,6 +94,46 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
 def _whole_percent(share: float) -> float:
     """Down to whole percents, so that names of much the same length are set alike."""
     return math.floor(100 * share + 1e-9) / 100
+
+
+def assigned(names: Sequence[Lettering], ordered: Mapping[str, int]) -> list[Lettering]:
+    """Each name with the garment that it goes on.
+
+    Args:
+        ordered: how many of each garment the job has.
+
+    Raises:
+        BadInputError: a name's size is no garment of the job, or there are more names than
+            garments; the message names the row.
+    """
+    garments, found = list(ordered), list[Lettering]()
+    left = dict(ordered)
+    for one in names:
+        size = one.size.lower()
+        row = f"names, row {one.row}"
+        if not size and len(garments) > 1:
+            raise BadInputError(
+                f"{one.name!r} says no size, and the job has {', '.join(garments)}; write one of "
+                "them in the column size",
+                field=row,
+            )
+        if size and size not in ordered:
+            near = nearest_names(size, garments) or garments
+            raise BadInputError(
+                f"{one.name!r} is for {one.size[:40]!r}, which is no garment of the job; "
+                f"nearest: {', '.join(near)}",
+                field=row,
+            )
+        worn = size or garments[0]
+        left[worn] -= one.quantity
+        if left[worn] < 0:
+            raise BadInputError(
+                f"{one.name!r} has no garment left: the list has more names for {worn} than the "
+                f"{ordered[worn]} of the job; order more of them, or shorten the list",
+                field=row,
+            )
+        found.append(replace(one, size=worn))
+    return found
 
 
 def _refuse_unsettable(row: NameRow, font: Font, source: str) -> None:

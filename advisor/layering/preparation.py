@@ -24,6 +24,7 @@ from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.prepared import OrderLine, PreparedJob, wish_of
 from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
+from rules.book.joint.trap_width import ROUNDING_MM
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
@@ -48,12 +49,13 @@ def prepare(
         of_names: the finest details of the single names, where the job has names.
 
     Raises:
-        BadInputError: a fill has no look, or no film gives a look.
+        BadInputError: a fill has no look, no film gives a look, or names lie off a garment.
         UnknownNameError: a garment, fabric, film or press is not known.
     """
     known = knowledge.catalogue
     lines = _order_lines(job, known)
     press = known.press(job.press)
+    _refuse_names_off(job, artwork, lines)
     print_ = print_of(job, artwork, lines, of_names=of_names)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
     on_garment = names_are_on_garment(print_)
@@ -141,6 +143,33 @@ def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:
         fabric = known.fabric(asked.fabric) if asked.fabric else garment.fabric
         lines.append(OrderLine(number, asked, garment, garment.print_area(asked.area), fabric))
     return tuple(lines)
+
+
+def _refuse_names_off(job: Job, artwork: Artwork, lines: Sequence[OrderLine]) -> None:
+    """Refuse a box for names that a print area does not hold together with the artwork."""
+    if job.names is None:
+        return
+    grown = artwork.width_mm / (job.names.at_width_mm or artwork.width_mm)
+    left, top, width, height = (grown * side for side in job.names.box_mm)
+    across = max(artwork.width_mm, left + width) - min(0.0, left)
+    down = max(artwork.height_mm, top + height) - min(0.0, top)
+    for line in lines:
+        area, factor = line.area, line.asked.artwork_width_mm / artwork.width_mm
+        # Where the artwork alone is too large, that is what is to be said.
+        off = any(
+            factor * drawn <= most < factor * named - ROUNDING_MM
+            for drawn, named, most in (
+                (artwork.width_mm, across, area.width_mm),
+                (artwork.height_mm, down, area.height_mm),
+            )
+        )
+        if off:
+            raise BadInputError(
+                f"with the artwork the names take {factor * across:.0f} × {factor * down:.0f} mm, "
+                f"and the {area.name} of {line.asked.garment} has {area.width_mm:.0f} × "
+                f"{area.height_mm:.0f} mm; move the box nearer to the artwork",
+                field="names.box_mm",
+            )
 
 
 def _with_options(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from advisor.layering.candidates import STILL_NEAR_DELTA_E
 from advisor.layering.records.prepared import PreparedJob
 from advisor.solver.listing import list_choices
 from advisor.solver.proof import optimise
+from rules.errors import BadInputError
 from rules.facts.finding import Finding
 from rules.knowledge import load_knowledge
 
@@ -167,3 +169,54 @@ def test_names_are_judged_against_what_lies_under_each_letter(tmp_path: Path) ->
     # Left open, the names take the colour that is read.
     free = with_names(None)
     assert (free.verdict, free.pieces[-1].colour) == ("go", "white")
+
+
+NAMES = {
+    "file": "crew.csv",
+    "look": {"film": "matte-smooth", "colour": "white"},
+    "at_width_mm": 200,
+}
+TWO = [
+    {"garment": "adult-tee", "quantity": 2, "artwork_width_mm": 200},
+    {"garment": "child-tee", "quantity": 1, "artwork_width_mm": 150},
+]
+
+
+@pytest.mark.parametrize(
+    ("rows", "box", "says"),
+    [
+        ("Ana,adult-tee,3", [10, 70, 180, 40], "row 2: 'Ana' has no garment left: the list has mor"
+         "e names for adult-tee than the 2 of the job"),
+        ("Ana,adult-tee,1\nBo,child-tee,1\nCy,child-tee,1", [10, 70, 180, 40],
+         "row 4: 'Cy' has no garment left"),
+        ("Ana,hat,1", [10, 70, 180, 40], "row 2: 'Ana' is for 'hat', which is no garment of the"),
+        ("Ana,,1", [10, 70, 180, 40], "row 2: 'Ana' says no size, and the job has adult-tee"),
+        ("Ana,adult-tee,1", [10, 500, 180, 40], "names.box_mm: with the artwork the names take "
+         "200 × 540 mm, and the front of adult-tee has"),
+        ("Ana,adult-tee,1", [-300, 70, 180, 40], "names.box_mm: with the artwork the names take "
+         "500 × 200 mm"),
+    ],
+    ids=["too many", "too many of a size", "no such garment", "no size", "below", "beside"],
+)  # fmt: skip
+def test_names_that_go_on_no_garment_are_told_before_anything_is_planned(
+    tmp_path: Path, rows: str, box: list[float], says: str
+) -> None:
+    (tmp_path / "crew.csv").write_text(f"name,size,quantity\n{rows}\n", encoding="utf-8")
+    made = job_of(MATTE, names=NAMES | {"box_mm": box}, garments=TWO, width_of="page")
+    with pytest.raises(BadInputError, match=re.escape(says)):
+        plan(made, folder=tmp_path, svg=drawn(disc("#1b2a49", 49)), knowledge=KNOWN)
+
+
+def test_names_below_the_artwork_are_judged_against_the_garment(tmp_path: Path) -> None:
+    (tmp_path / "crew.csv").write_text("name\nANA\n", encoding="utf-8")
+
+    def below(colour: str) -> Plan:
+        look = {"film": "matte-smooth", "colour": colour}
+        job = job_of(MATTE, names=NAMES | {"box_mm": [10, 210, 180, 40], "look": look})
+        return plan(job, folder=tmp_path, svg=drawn(disc("#1b2a49", 49)), knowledge=KNOWN)
+
+    # The tee is sand: white is hard to read on it, navy is not.
+    (pale,) = of_rule(below("white"), "legible-names")
+    assert (pale.severity, pale.where) == ("sample", "names on cotton-jersey-tee")
+    assert of_rule(below("navy"), "legible-names") == []
+    assert of_rule(check_plan(below("white")), "legible-names") == [pale]
