@@ -24,6 +24,7 @@ from rules.book.film_on_fabric import (
     fabric_heat_limit,
     fibre_bond,
     pale_on_dark,
+    print_and_dry,
     stretch_match,
     wash_limit,
 )
@@ -102,6 +103,7 @@ _ALL: tuple[Rule[Any], ...] = (
     stretch_match.RULE,
     wash_limit.RULE,
     pale_on_dark.RULE,
+    print_and_dry.RULE,
     top_surface.RULE,
     texture_only_on_top.RULE,
     sealed_face.RULE,

@@ -236,7 +236,13 @@ def _subjects(
             for piece, film in films.items()
         ),
         *(
-            FilmOnFilm(films[contact.upper], films[contact.lower], contact.rim)
+            FilmOnFilm(
+                films[contact.upper],
+                films[contact.lower],
+                contact.rim,
+                pressed.colours.get(contact.upper),
+                pressed.colours.get(contact.lower),
+            )
             for contact in touching
         ),
         *(

@@ -1,4 +1,4 @@
-"""Colour: which of a film's colours come nearest to the artwork's."""
+"""Colour: in which of its colours a film comes nearest to the artwork's."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 from rules.book.colour_difference import colour_difference
 from rules.facts.fact import Colour
+from rules.facts.film import Film
 
-__all__ = ["nearest_colour", "nearest_colours"]
+__all__ = ["film_colour", "nearest_colour", "nearest_colours"]
 
 
 def nearest_colours(wanted: str, colours: Iterable[Colour]) -> list[tuple[Colour, float]]:
@@ -33,3 +34,18 @@ def nearest_colour(wanted: str, colours: Iterable[Colour]) -> tuple[Colour, floa
     'navy'
     """
     return nearest_colours(wanted, colours)[0]
+
+
+def film_colour(film: Film, wanted: str) -> tuple[Colour, float]:
+    """A film in its colour nearest to the one wanted; a printable film is printed in that one.
+
+    It is called by the film that it is printed on: that is what lies on the shelf.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> colour, delta_e = film_colour(load_catalogue().film("printable-matte"), "#1b3a5c")
+    >>> colour.name, colour.srgb, delta_e
+    ('white', '#1b3a5c', 0.0)
+    """
+    if film.printed:
+        return Colour(name=film.colours[0].name, srgb=wanted), 0.0
+    return nearest_colour(wanted, film.colours)

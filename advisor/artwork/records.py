@@ -110,6 +110,8 @@ class Artwork:
         >>> Artwork("nothing", 10, 10, ()).extent_mm
         (nan, nan, nan, nan)
         """
+        if not self.pieces:
+            return (math.nan, math.nan, math.nan, math.nan)
         shapes = np.array([piece.shape for piece in self.pieces], dtype=object)
         left, top, right, bottom = shapely.total_bounds(shapes).tolist()
         return left, top, right, bottom

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from advisor.artwork.colour import nearest_colour, nearest_colours
+from advisor.artwork.colour import film_colour, nearest_colour, nearest_colours
 from advisor.job.records.job import Rates, Wish
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.layering.cost import film_cost
@@ -31,6 +31,7 @@ NEAR_ENOUGH_DELTA_E = 5.0
 """A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
 the difference that is seen at a glance. Value from memory."""
 
+WHITE = "#ffffff"
 STILL_NEAR_DELTA_E = 10.0
 """A film's colour within this (CIEDE2000) of the one wanted stands in for the nearest where that
 one would merge with a neighbour: another shade, but not yet another colour. Value from memory."""
@@ -147,7 +148,7 @@ def every_option(
     coloured = [
         (film, named[film.id][0], 0.0)
         if named[film.id]
-        else (film, *nearest_colour(wanted, film.colours))
+        else (film, *film_colour(film, wanted))
         if wanted is not None
         else (film, film.colours[0], 0.0)
         for film in films
@@ -255,6 +256,11 @@ def _coloured(
     wanted = _wanted_srgb(wish, films, fill)
     if wanted is None:
         return [(film, film.colours[0], 0.0) for film in films]
+    if all(film.printed for film in films):
+        inks = [wanted, WHITE] if any_colour else [wanted]
+        return [(film, *film_colour(film, ink)) for ink in inks for film in films]
+    # Nobody lays a blank printable film for its own white where another film will do.
+    films = [film for film in films if not film.printed]
     if any_colour:
         dark, pale = ([(f, of(f.colours), 0.0) for f in films] for of in (darkest, palest))
         return [*dark, *(entry for entry in pale if entry not in dark)]

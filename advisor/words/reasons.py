@@ -161,9 +161,21 @@ def _tack(reason: TackReason) -> str:
             f"Longer would risk shrink and lost registration before {and_list(reason.waiting)} "
             f"{'goes' if len(set(reason.waiting)) == 1 else 'go'} down."
         )
+    sentences += _masked(reason.films)
     if reason.trimmed:
         sentences.append("These pieces share the press: trim their carriers apart first.")
     return " ".join(sentences)
+
+
+def _masked(films: Sequence[Film]) -> list[str]:
+    """What is said of films that are printed, cut and then lifted onto the garment."""
+    printed = [film for film in films if film.printed]
+    if not printed:
+        return []
+    return [
+        f"{_ids(printed)} is printed, dried and cut first: lift it from its backing with a "
+        "transfer mask, which is its carrier here."
+    ]
 
 
 def _peel(reason: PeelReason) -> str:
@@ -213,6 +225,7 @@ def _full(reason: FullReason) -> str:
             if foams
             else f"{and_list(reason.direct_names)} is pressed with the carrier on."
         )
+        sentences += _masked(reason.direct)
     if reason.needed_s is not None:
         sentences.append(f"Every bond line is bonded after {show_s(reason.needed_s)}.")
     if reason.bond_lines:

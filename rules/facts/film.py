@@ -123,12 +123,17 @@ class Film(Fact):
         return self
 
     @property
+    def printed(self) -> bool:
+        """Whether the shop prints it in the artwork's colours before it is cut."""
+        return self.family == "printable"
+
+    @property
     def cut_mirrored(self) -> bool:
         """Whether it is cut from its adhesive side, so that it reads right once it is turned over.
 
         A printable film is printed first and cut from its face (common practice, no source).
         """
-        return self.family != "printable"
+        return not self.printed
 
     @property
     def thickness_um(self) -> float:

@@ -58,11 +58,14 @@ class FilmOnFilm:
 
     Attributes:
         rim: only a narrow rim lies on it, because one of the two is knocked out under the other.
+        upper_colour, lower_colour: what they are cut in; ``None`` where that is not chosen.
     """
 
     upper: Film
     lower: Film
     rim: bool = False
+    upper_colour: Colour | None = None
+    lower_colour: Colour | None = None
 
     @property
     def where(self) -> str:

@@ -57,7 +57,7 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
                 FilmOnFabric(film, fabric, touches=reader.take("touches", True)),
             )
         case "film_on_film":
-            made = (reader.fill(FilmOnFilm, films=("upper", "lower")),)
+            made = (reader.film_on_film(),)
         case "joint":
             made = (reader.fill(Joint, films=("upper", "lower")),)
         case "stack":
@@ -123,6 +123,13 @@ class _Reader:
             return kind(**given)
         except TypeError as error:
             raise BadInputError(str(error)) from None
+
+    def film_on_film(self) -> FilmOnFilm:
+        for name in ("upper_colour", "lower_colour"):
+            if name in self._left:
+                self._left[name] = _validated(Colour, self.take(name), name)
+        made: FilmOnFilm = self.fill(FilmOnFilm, films=("upper", "lower"))
+        return made
 
     def seen_against(self) -> SeenAgainst:
         for name in ("colour", "ground_colour"):

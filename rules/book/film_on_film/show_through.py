@@ -14,10 +14,10 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         return None
     if lost_over("#ffffff", "#000000", opacity=upper.opacity) < SEEN_FROM:
         return None  # Nothing loses more than white over black.
-    dark = darkest(lower.colours)
+    dark = pair.lower_colour or darkest(lower.colours)
     if lightness(dark.srgb) >= DARK_BELOW:
         return None
-    pale = palest(upper.colours)
+    pale = pair.upper_colour or palest(upper.colours)
     lost = lost_over(pale.srgb, dark.srgb, opacity=upper.opacity)
     if lost < SEEN_FROM:
         return None

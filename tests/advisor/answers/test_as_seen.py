@@ -220,3 +220,34 @@ def test_names_below_the_artwork_are_judged_against_the_garment(tmp_path: Path) 
     assert (pale.severity, pale.where) == ("sample", "names on cotton-jersey-tee")
     assert of_rule(below("navy"), "legible-names") == []
     assert of_rule(check_plan(below("white")), "legible-names") == [pale]
+
+
+def test_a_printable_film_takes_the_artwork_s_colours_and_its_own_steps() -> None:
+    made = planned(drawn(disc("#9b30c0"), bar("#a9d18e")), {"default": {"finish": "printed"}})
+    assert [(piece.srgb, piece.delta_e) for piece in made.pieces] == [
+        ("#9b30c0", 0.0),
+        ("#a9d18e", 0.0),
+    ]
+    assert {KNOWN.catalogue.film(piece.film).family for piece in made.pieces} == {"printable"}
+    assert of_rule(made, "colour-match") == []
+    assert of_rule(made, "colours-merge") == []
+    assert {f.severity for f in of_rule(made, "print-and-dry")} == {"note"}
+    assert of_rule(check_plan(made), "colour-match") == []
+    laid = [step for step in made.steps if step.action == "press"]
+    assert "lift it from its backing with a transfer mask" in str(laid[0].why)
+
+
+def test_a_blank_printable_film_is_not_laid_for_its_white() -> None:
+    made = prepared(drawn(disc("#ffffff")), {"default": {"finish": "gloss"}})
+    (piece,) = made.problem.pieces
+    assert not any(option.film.printed for option in piece.options)
+    assert piece.options
+
+
+def test_what_shines_through_is_judged_in_the_colours_chosen() -> None:
+    looks = {"#1a1a1c": {"film": "matte-smooth"}, "#f4f4f4": {"finish": "glow"}}
+    over_black = planned(drawn(disc("#1a1a1c"), bar("#f4f4f4")), looks)
+    assert of_rule(over_black, "show-through")
+    looks["#fbfbf8"] = {"film": "matte-smooth"}
+    over_white = planned(drawn(disc("#fbfbf8"), bar("#f4f4f4")), looks)
+    assert of_rule(over_white, "show-through") == []
