@@ -115,6 +115,10 @@ class Drafts:
                 if self._draws(finding, found, (piece,), anywhere=True):
                     return part_cut(finding, found, (piece,), anywhere=True)
             return whole_cut(finding, found)
+        if self._judges(finding) == "artwork":
+            # What windows and gaps leave of a piece is the same in whatever press it goes down.
+            kept = self._rests_on(finding, found)
+            return part_cut(finding, found, kept, anywhere=True, coloured=False)
         if self._judges(finding) == "bond_line" and finding.severity == "sample":
             # Every tack of other pieces warms a bond line too, so other presses may not want it.
             return whole_cut(finding, found)
@@ -171,7 +175,8 @@ class Drafts:
         themselves.
         """
         kept = tuple(found.choice.options)
-        named = {p for p in kept if found.choice.films[p].id in finding.where.split()}
+        said = set(finding.where.split())
+        named = {p for p in kept if said & {p, found.choice.films[p].id}}
         there = set(self.columns.get(finding.said, named))
         suspected = tuple(piece for piece in kept if piece in there)
         if 0 < len(suspected) < len(kept) and self._draws(finding, found, suspected):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from advisor.heat.timed import judged_lines
 from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.plan import BondLineResult, Plan, Run
-from advisor.job.records.print import NAMES_PIECE, Contact, Pair, PieceSize, Print
+from advisor.job.records.print import NAMES_PIECE, Contact, Pair, PieceSize, Print, PrintPiece
 from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judge
 from advisor.layering.judged import (
     InColour,
@@ -63,6 +63,7 @@ class PressedPrint:
         films: the film of each piece, bottom first; ``colours`` and ``delta_e`` what is chosen.
         widths: how wide each joint is made; a pair that is missing is not judged as a joint.
         lines: which lines of the print are pressed so, from 0.
+        as_cut: what windows and gaps leave of the pieces that they make too fine.
     """
 
     print: Print
@@ -76,6 +77,7 @@ class PressedPrint:
     press: Press
     sheets: Mapping[str, Sheet]
     steps: tuple[Step, ...]
+    as_cut: tuple[PrintPiece, ...] = ()
 
     @cached_property
     def lying(self) -> tuple[tuple[Contact, ...], tuple[str, ...]]:
@@ -205,6 +207,11 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
             press=catalogue.press(plan.press),
             sheets=catalogue.sheets,
             steps=steps,
+            as_cut=tuple(
+                replace(plan.print.piece(piece.id), sizes=piece.as_cut)
+                for piece in plan.pieces
+                if piece.as_cut
+            ),
         )
         for fabric in run.fabrics
     )
@@ -276,6 +283,13 @@ def _subjects(
             for piece, film in films.items()
             for subject in artwork_pieces(
                 print_.piece(piece), film, pressed.delta_e.get(piece, 0.0), lines=pressed.lines
+            )
+        ),
+        *(
+            subject
+            for piece in pressed.as_cut
+            for subject in artwork_pieces(
+                piece, films[piece.id], None, lines=pressed.lines, as_cut=True
             )
         ),
         Pressing(

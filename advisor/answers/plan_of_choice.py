@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from advisor.answers.judge import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary
+from advisor.cutting.as_cut import sizes_as_cut
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm
 from advisor.layering.assessment import MEASURES
 from advisor.layering.joint_width import joint_width
@@ -11,6 +15,7 @@ from advisor.layering.judged import artwork_pieces
 from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.problem import Problem
+from rules.facts.film import Film
 from rules.facts.finding import verdict
 from rules.facts.text import Text
 
@@ -20,6 +25,7 @@ __all__ = ["plan_of_choice", "priced", "refused_films"]
 def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
     """The plan of one choice, judged; whether a better one exists is not asked here."""
     job, problem = prepared.job, prepared.problem
+    joints = _joints(problem, found)
     made = Plan(
         job=job.job,
         artwork=prepared.artwork.name,
@@ -29,8 +35,8 @@ def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRu
         press=job.press,
         proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
         print=problem.print,
-        pieces=_pieces(problem, found),
-        joints=_joints(problem, found),
+        pieces=_as_cut(prepared, _pieces(problem, found), joints, found.choice.films),
+        joints=joints,
         steps=steps_of(runs),
         currency=job.rates.currency,
         refused=refused_films(problem),
@@ -84,6 +90,31 @@ def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
             )
         )
     return tuple(planned)
+
+
+def _as_cut(
+    prepared: PreparedJob,
+    pieces: tuple[PlannedPiece, ...],
+    joints: tuple[PlannedJoint, ...],
+    films: Mapping[str, Film],
+) -> tuple[PlannedPiece, ...]:
+    """The pieces with what windows and gaps leave of them too fine; asked once for each cut."""
+    print_, known = prepared.print, prepared.problem.rule_answers.as_cut
+    ranks = {piece.id: piece.rank for piece in pieces}
+    key = (joints, tuple(ranks.items()), tuple(film.id for film in films.values()))
+    if key not in known:
+        drawn = tuple(piece for piece in prepared.artwork.pieces if piece.id in ranks)
+        known[key] = sizes_as_cut(
+            replace(prepared.artwork, pieces=drawn),
+            joints if len(drawn) == len(pieces) else (),
+            films=films,
+            ranks=ranks,
+            hidden=(meeting.pair for meeting in print_.meetings if meeting.hidden),
+            widths_mm=[line.width_mm for line in print_.lines],
+        )
+    return tuple(
+        piece.model_copy(update={"as_cut": known[key].get(piece.id, ())}) for piece in pieces
+    )
 
 
 def _joints(problem: Problem, best: Assessment) -> tuple[PlannedJoint, ...]:

@@ -67,6 +67,9 @@ def fine_places(
 ) -> tuple[FinePlace, ...]:
     """Every place of the cut pieces that is too fine for its film, in the artwork's order.
 
+    What windows and gaps made is passed over where it is no larger than the least bit that the film
+    holds: whether a nib or a notch of that size comes out or not, nobody sees.
+
     Args:
         width_mm: width of the artwork at this size.
 
@@ -85,6 +88,8 @@ def fine_places(
         spots = [spot for kind in _WALLED for spot in _walled_spots(piece, kind, film)]
         spots += _lost_islands(piece.shape, film, [spot for spot in spots if spot[0] != "gap"])
         for kind, area, measure_mm, least_mm, by_separation in spots:
+            if by_separation and area.area < film.least_stroke_mm**2:
+                continue
             middle = area.representative_point()
             detail = FineDetail(
                 piece=piece.id,
@@ -174,9 +179,11 @@ def smallest_width_mm(
     def drawn_at(width_mm: float) -> _Tightest:
         return _tightest(separate(artwork.scaled(width_mm=width_mm), (), ranks=ranks), films)
 
-    def cut_at(width_mm: float) -> _Tightest:
+    def cut_at(width_mm: float) -> float:
         sized = artwork.scaled(width_mm=width_mm)
-        return _tightest(separate(sized, joints, ranks=ranks, hidden=plan.hidden_pairs), films)
+        cut = separate(sized, joints, ranks=ranks, hidden=plan.hidden_pairs)
+        found = [place.detail for place in fine_places(cut, films, width_mm=width_mm)]
+        return min((one.measure_mm / one.least_mm for one in found if one.by_separation), default=1)
 
     width_mm = _estimate_mm(artwork, films)
     if width_mm > MOST_WIDTH_MM:
@@ -197,18 +204,22 @@ def smallest_width_mm(
 
 
 def _smallest_that_holds(
-    cut_at: Callable[[float], _Tightest], from_mm: float, to_mm: float
+    cut_at: Callable[[float], float], from_mm: float, to_mm: float
 ) -> float | None:
-    """The smallest width between two that holds as it is cut, to half a percent."""
+    """The smallest width between two that holds as it is cut, to half a percent.
+
+    Args:
+        cut_at: the finest detail that windows and gaps make at a width, beside what its film takes.
+    """
     too_small, width_mm = 0.0, from_mm
-    while not (tightest := cut_at(width_mm)).holds:
+    while (share := cut_at(width_mm)) < 1:
         too_small = width_mm
-        width_mm = math.ceil(width_mm * min(max(1 / max(tightest.share, 0.01), 1.05), 2.0))
+        width_mm = math.ceil(width_mm * min(max(1 / max(share, 0.01), 1.05), 2.0))
         if width_mm > to_mm:
             return None
     while too_small and width_mm - too_small > max(1.0, 0.005 * width_mm):
         middle = float(math.ceil((too_small + width_mm) / 2))
-        if cut_at(middle).holds:
+        if cut_at(middle) >= 1:
             width_mm = middle
         else:
             too_small = middle

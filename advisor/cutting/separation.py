@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
@@ -27,15 +28,19 @@ from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError
 
-__all__ = ["BULK_LAYERS", "CUT_GRID_MM", "Bulk", "plain_outline", "separate"]
+__all__ = ["BULK_LAYERS", "CUTTER_MM", "CUT_GRID_MM", "Bulk", "plain_outline", "separate"]
 
 CUT_GRID_MM = 0.001
 """Cut shapes lie on this grid: the files' last decimal, far finer than any blade."""
+
+CUTTER_MM = 0.1
+"""How exactly a cutter repeats a place. Common practice, no source."""
 
 BULK_LAYERS = 3
 """What lies under this many layers is hidden bulk. Common practice, no source."""
 
 LEAST_LOST_MM2 = 0.01
+MOST_GROWTH = 2.5
 _CORNER_SEGMENTS = 4
 _MANY_POINTS = 2000
 _OFFSET_SLACK_MM = 0.02
@@ -100,6 +105,7 @@ def separate(
     table.knock_out()
     table.open_butts()
     table.add_rims()
+    table.mend()
     if bulk is not None:
         table.leave_out(bulk)
     if least_stroke_mm is not None:
@@ -211,6 +217,24 @@ class _Table:
                 # Edges that should meet differ by roundings; the grid closes those slits.
                 whole = shapely.set_precision(whole, CUT_GRID_MM)
             self.cut[piece.id] = areas_only(whole)
+
+    def mend(self) -> None:
+        """Close slits and take off slivers that are finer than any cutter follows.
+
+        Where edges of the drawing nearly meet, windows and gaps leave such: a blade would go twice
+        through one place.
+        """
+        touched = {piece for joint in self.joints for piece in (joint.upper, joint.lower)}
+        for piece_id in touched & set(self.cut):
+            mended: BaseGeometry = self.cut[piece_id]
+            slits = _beyond_a_cutter(mended, CUTTER_MM / 2)
+            if not slits.is_empty:
+                mended = shapely.union(mended, slits, grid_size=CUT_GRID_MM)
+            slivers = _beyond_a_cutter(mended, -CUTTER_MM / 2)
+            if not slivers.is_empty:
+                mended = shapely.difference(mended, slivers, grid_size=CUT_GRID_MM)
+            if mended is not self.cut[piece_id]:
+                self.cut[piece_id] = _without_dust(mended)
 
     def _unbarred(self, reach: BaseGeometry, under: str, over: str) -> BaseGeometry:
         """The part of a rim that will not be seen and lies on nothing unforeseen."""
@@ -333,6 +357,28 @@ def _grown(shape: BaseGeometry, by_mm: float) -> BaseGeometry:
     plain = plain_outline(shape, min(_OFFSET_SLACK_MM, by_mm / 5))
     grown: BaseGeometry = shapely.buffer(plain, by_mm, quad_segs=_CORNER_SEGMENTS)
     return grown
+
+
+def _beyond_a_cutter(shape: BaseGeometry, by_mm: float) -> MultiPolygon:
+    """What moving an outline out by so much and back again fills, or in and back takes off.
+
+    The tip of a needle, or of a notch that runs to a point, stays: without it the rest would end
+    blunt. What is twice as wide there holds more than twice as much.
+    """
+    fine, coarse = _filled_or_lost(shape, by_mm), _filled_or_lost(shape, 2 * by_mm)
+    if not fine.size:
+        return MultiPolygon()
+    part, around = STRtree(coarse).query(fine, predicate="intersects")
+    whole = np.bincount(part, shapely.area(coarse)[around], minlength=len(fine))
+    return MultiPolygon(fine[whole < MOST_GROWTH * shapely.area(fine)].tolist())
+
+
+def _filled_or_lost(shape: BaseGeometry, by_mm: float) -> NDArray[np.object_]:
+    there = shapely.buffer(shape, by_mm, join_style="mitre")
+    back = shapely.buffer(there, -by_mm, join_style="mitre")
+    changed = shapely.difference(back, shape) if by_mm > 0 else shapely.difference(shape, back)
+    parts: NDArray[np.object_] = shapely.get_parts(areas_only(changed))
+    return parts[shapely.area(parts) > LEAST_LOST_MM2]
 
 
 def _is_real(area: BaseGeometry) -> bool:

@@ -19,7 +19,12 @@ InColour = tuple[Film, Colour]
 
 
 def artwork_pieces(
-    piece: PrintPiece, film: Film, delta_e: float, *, lines: Sequence[int] | None = None
+    piece: PrintPiece,
+    film: Film,
+    delta_e: float | None,
+    *,
+    lines: Sequence[int] | None = None,
+    as_cut: bool = False,
 ) -> tuple[ArtworkPiece, ...]:
     """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it.
 
@@ -27,6 +32,7 @@ def artwork_pieces(
 
     Args:
         lines: the lines of the print whose sizes are meant, from 0; all by default.
+        as_cut: its sizes are what windows and gaps leave of it.
     """
     if piece.fill is None:
         return ()
@@ -43,6 +49,7 @@ def artwork_pieces(
             smallest_island_mm2=min(size.island_areas_mm2, default=None),
             mirrored=film.cut_mirrored,
             delta_e=delta_e,
+            as_cut=as_cut,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -16,6 +16,7 @@ from rules.facts.text import PieceName, piece_name
 from rules.facts.units import show_mm
 
 __all__ = [
+    "LET_IT_LAP",
     "ArtworkPiece",
     "AsDrawn",
     "BondLine",
@@ -29,7 +30,14 @@ __all__ = [
     "SeenAgainst",
     "Stack",
     "Subject",
-]  # fmt: skip
+]
+
+
+LET_IT_LAP = (
+    "let the pieces lap there, make the artwork coarser there, or place them more exactly, so that "
+    "traps and gaps are narrower"
+)
+"""What to do where the artwork is coarse enough and a window or gap in it is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +162,7 @@ class ArtworkPiece:
         small_islands: separate parts smaller than what survives weeding.
         smallest_island_mm2: area of the smallest one, mm².
         delta_e: how far the film's colour is from the artwork's, CIEDE2000.
+        as_cut: it is what windows and gaps leave of it, not what the artwork has.
     """
 
     piece: str
@@ -166,6 +175,7 @@ class ArtworkPiece:
     smallest_island_mm2: float | None = None
     mirrored: bool = True
     delta_e: float | None = None
+    as_cut: bool = False
 
     @property
     def named(self) -> PieceName:
@@ -175,7 +185,8 @@ class ArtworkPiece:
     @property
     def where(self) -> str:
         """Where a finding on it is: the piece at its size."""
-        return f"{self.named} at {show_mm(self.width_mm):.0f} wide"
+        cut = " as it is cut" if self.as_cut else ""
+        return f"{self.named}{cut} at {show_mm(self.width_mm):.0f} wide"
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from pydantic import (
 )
 
 from advisor.job.records.job import Prefer
-from advisor.job.records.print import NOTHING_PRINTED, Pair, Print, PrintLine
+from advisor.job.records.print import NOTHING_PRINTED, Pair, PieceSize, Print, PrintLine
 from rules.facts.fact import Hex, Record, Slug
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
@@ -38,6 +38,8 @@ class PlannedPiece(Record):
         delta_e: how far the film's colour is from the one wanted, CIEDE2000.
         on_fabric: it lies straight on the fabric somewhere.
         small_islands: at each size, its separate parts that are too small for its film.
+        as_cut: at each size, what windows and gaps leave of it too fine for its film; empty where
+            they leave nothing so.
     """
 
     id: str
@@ -48,6 +50,7 @@ class PlannedPiece(Record):
     delta_e: float
     on_fabric: bool
     small_islands: tuple[int, ...] = ()
+    as_cut: tuple[PieceSize, ...] = ()
 
 
 class PlannedJoint(Record):

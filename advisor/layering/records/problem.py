@@ -349,6 +349,7 @@ class RuleAnswers:
     joint_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
     seen: dict[tuple[Pair, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
+    as_cut: dict[object, Mapping[str, tuple[PieceSize, ...]]] = field(default_factory=dict)
 
     def on_another_print(self) -> RuleAnswers:
         """What holds on prints of other sizes and fabrics too."""

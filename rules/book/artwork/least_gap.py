@@ -1,7 +1,7 @@
 """Rule least-gap: no gap in a piece is narrower than the film can be weeded."""
 
 from rules.book.rule import Found, Rule
-from rules.facts.subjects import ArtworkPiece
+from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
 from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
@@ -11,6 +11,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     narrowest_mm, least_mm = piece.least_gap_mm, piece.film.least_gap_mm
     if narrowest_mm is None or narrowest_mm >= least_mm:
         return None
+    if piece.as_cut:
+        return Found(
+            f"where it meets other pieces, {piece.named} has a gap of {show_mm(narrowest_mm):.2g} "
+            f"as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
+            instead=LET_IT_LAP,
+        )
     enough_mm = piece.width_mm * least_mm / max(narrowest_mm, 1e-9)
     bigger = narrowest_mm > 0.05 * least_mm
     larger = f"make it at least {show_mm(enough_mm):.0f} wide, " if bigger else ""

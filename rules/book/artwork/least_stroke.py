@@ -1,7 +1,7 @@
 """Rule least-stroke: no part of a piece is thinner than the film can be weeded."""
 
 from rules.book.rule import Found, Rule
-from rules.facts.subjects import ArtworkPiece
+from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
 from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
@@ -11,6 +11,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     thinnest_mm, least_mm = piece.least_stroke_mm, piece.film.least_stroke_mm
     if thinnest_mm is None or thinnest_mm >= least_mm:
         return None
+    if piece.as_cut:
+        return Found(
+            f"where it meets other pieces, {piece.named} is {show_mm(thinnest_mm):.2g} at its "
+            f"thinnest as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
+            instead=LET_IT_LAP,
+        )
     enough_mm = piece.width_mm * least_mm / max(thinnest_mm, 1e-9)
     bigger = thinnest_mm > 0.05 * least_mm
     larger = f"make it at least {show_mm(enough_mm):.0f} wide, " if bigger else ""

@@ -4,7 +4,7 @@ import math
 
 from rules.book.rule import Found, Rule
 from rules.facts.film import Film
-from rules.facts.subjects import ArtworkPiece
+from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
 from rules.facts.units import show_mm
 
 __all__ = ["RULE", "least_island_mm2"]
@@ -28,6 +28,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     least_mm2, smallest_mm2 = least_island_mm2(piece.film), piece.smallest_island_mm2
     bits = "1 separate bit" if piece.small_islands == 1 else f"{piece.small_islands} separate bits"
     smallest = "" if smallest_mm2 is None else f", the smallest of {smallest_mm2:.3g} mm²"
+    if piece.as_cut:
+        return Found(
+            f"where it meets other pieces, {piece.named} is left with {bits} too small for "
+            f"{piece.film.id} to keep in weeding{smallest}; from {least_mm2:.3g} mm² they hold",
+            instead=LET_IT_LAP,
+        )
     bigger = ""
     if smallest_mm2 is not None and 0.01 * least_mm2 < smallest_mm2 < least_mm2:
         enough_mm = piece.width_mm * math.sqrt(least_mm2 / smallest_mm2)
