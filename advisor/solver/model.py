@@ -200,11 +200,11 @@ class PlanModel(Variables):
     def _layers(self, place: Place) -> Any:
         return total(self.present(place, piece) for piece in place.stack)
 
-    def deepest(self) -> Any:
-        """A number: films over one another where they are most, or more."""
-        most = self.cp.new_int_var(1, len(self.pieces), "")
+    def thickest(self) -> Any:
+        """Tenths of a micrometre of film where they are most, or more."""
+        most = self.cp.new_int_var(0, 10**9, "")
         for place in self.problem.places:
-            self.hold(("order",), self._layers(place) <= most)
+            self.hold(("order",), self.thickness_there(place) <= most)
         return most
 
     def _count_layers(self) -> None:

@@ -74,16 +74,19 @@ class Search:
         self.proved = False
         self.least_samples, self.idle, self.certainly = 0, 0, False
         self.lower: tuple[int, ...] | None = None
+        self.settled: set[bool] = set()
         self._denied: set[Cut] = set()
 
     def run(self) -> None:
         """Find the best plan, or prove that there is none, or come as far as time allows."""
         grace = max(self.deadline, time.monotonic() + PLAIN_PLAN_S)
-        plain, proved = self._plain(grace)
+        many = len(self.problem.pieces) > FEW_PIECES
+        # Of many pieces a plan over few layers is the one that heat gets through.
+        plain, proved = self._plain(grace, flattest=many)
         if plain is None:
             self.proved = proved
             return
-        if len(self.problem.pieces) > FEW_PIECES:
+        if many:
             # What takes long to examine is looked at before time has run out.
             self._try_plainly(plain, grace)
             if self.proved:
@@ -198,6 +201,8 @@ class Search:
         # times as long again on 6 to 30 pieces, and over 300 films more than four times as long.
         for sample_free in (True, False) if self.problem.samples_allowed else (True,):
             self.least_samples = 0 if sample_free else 1
+            if sample_free in self.settled:
+                continue
             # The best of one stage is soon found, and leaves less to prove: without it 20 to 30
             # pieces take four times as long.
             for stages in dict.fromkeys((1, most)):
@@ -236,9 +241,15 @@ class Search:
                     return False
 
     def _none_better(self, stages: int, sample_free: bool) -> bool:
-        """Whether it is seen at once that no plan is better, changes of setpoint left out."""
-        model, _ = self._model(stages, sample_free, changes=False)
-        return solved(model.cp, deadline=self.deadline).status == "none"
+        """Whether it is seen at once that no plan is better, changes of setpoint left out.
+
+        Asked of certain cuts alone, so that it need not be asked again where guesses led.
+        """
+        model, _ = self._model(stages, sample_free, changes=False, certainly=True)
+        if solved(model.cp, deadline=self.deadline).status != "none":
+            return False
+        self.settled.add(sample_free)
+        return True
 
     def least(self, stages: int, sample_free: bool) -> Found:
         """The plan with the least objective below the best: level by level, the last one held.
@@ -272,13 +283,13 @@ class Search:
         return chosen(model, last), tuple(reached), "best"
 
     def _model(
-        self, stages: int, sample_free: bool, *, changes: bool
+        self, stages: int, sample_free: bool, *, changes: bool, certainly: bool = False
     ) -> tuple[PlanModel, Measured]:
         model = PlanModel(
             self.problem,
             stages=stages,
             sample_free=sample_free,
-            cuts=self._certain if self.certainly else self.cuts,
+            cuts=self._certain if self.certainly or certainly else self.cuts,
             most_layers=self.most_layers,
             deadline=self.deadline,
         )
@@ -300,7 +311,7 @@ def first_plan(
 
     Args:
         cuts: what was found against drafted plans; what is found on the way is added.
-        flattest: one with as few films over one another as may be, instead.
+        flattest: one with as little film over one another as may be, instead.
 
     Returns:
         The plan; ``none`` where it is proved that there is none, ``unknown`` out of time.
@@ -333,7 +344,7 @@ def first_plan(
             except OutOfTimeError:
                 return "unknown"
             if flattest:
-                model.cp.minimize(model.deepest())
+                model.cp.minimize(model.thickest())
             solution = solved(model.cp, deadline=deadline)
             if not solution.found:
                 break
