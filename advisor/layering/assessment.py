@@ -159,7 +159,7 @@ def _findings(
     touching: tuple[Contact, ...],
     on_fabric: tuple[str, ...],
 ) -> tuple[Finding, ...]:
-    found: list[Finding] = []
+    found = list(problem.drawn)
     for piece, option in choice.options.items():
         found.extend(option.findings)
         if piece in on_fabric:

@@ -10,7 +10,7 @@ from advisor.job.records.print import Pair
 from advisor.layering.records.problem import Option, Problem, ProblemPiece
 from advisor.solver.records import Cut, FactKind, RuleInstance
 from advisor.solver.stack_limits import stack_limits
-from advisor.solver.variables import Tag
+from advisor.solver.variables import DRAWN, Tag
 from rules.alike import Pairs
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity
@@ -90,6 +90,9 @@ def _fact(problem: Problem, tag: Tag, options: Options, cuts: Sequence[Cut]) -> 
         return RuleInstance(rule, "fabric", Text("the garment"), limits=limits)
     if rule == "pressure-window":
         return RuleInstance(rule, "press", Text("the press"), about)
+    if about == (DRAWN,):
+        said = next(f.message for f in problem.drawn if _counts(problem, rule, f))
+        return RuleInstance(rule, "film", Text("the artwork"), said=said)
     if about == ("stack",):
         return _of_stack(problem, rule, options)
     if len(about) == 2:

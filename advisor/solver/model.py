@@ -25,7 +25,7 @@ from advisor.solver.samples_drawn import (
     said_on_film,
 )
 from advisor.solver.stack_limits import StackLimit, stack_limits
-from advisor.solver.variables import Tag, Trigger, Variables, no, total, weighed
+from advisor.solver.variables import DRAWN, Tag, Trigger, Variables, no, total, weighed
 from rules.alike import Pairs
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity
@@ -82,10 +82,11 @@ class PlanModel(Variables):
         self._drawing: list[Callable[[], Iterator[tuple[Said, Trigger]]]] = []
         self.late: list[tuple[Trigger, int]] = []
         for constrain in (
-            self._judge_films, self._judge_contacts, self._judge_joints, self._judge_what_is_seen,
-            self._judge_stacks, self._heed_cuts, self._count_layers, self._order_presses,
-            self._lay_in_order, self._foam_last, self._set_dials, self._bear_heat,
-            self._press_in_time, self._bear_seconds, self._suit_pressures,
+            self._judge_films, self._judge_contacts, self._judge_joints,
+            self._judge_what_is_drawn, self._judge_what_is_seen, self._judge_stacks,
+            self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
+            self._foam_last, self._set_dials, self._bear_heat, self._press_in_time,
+            self._bear_seconds, self._suit_pressures,
         ):  # fmt: skip
             constrain()
 
@@ -146,6 +147,13 @@ class PlanModel(Variables):
                 found = self.problem.at_joint_pairs(meeting, above, below, way)
                 said = partial(said_at_joint, self.problem, meeting, above, below, way)
                 self._judge_pairs(meeting.pair, literal, found, said)
+
+    def _judge_what_is_drawn(self) -> None:
+        for finding in self.problem.drawn:
+            for rule in self._forbidden(finding.rule, finding.severity):
+                self.never((rule, DRAWN))
+            if finding.severity == "sample" and not self.sample_free:
+                self._samples.setdefault(finding.said, []).append(())
 
     def _judge_what_is_seen(self) -> None:
         for meeting in self.problem.meetings:

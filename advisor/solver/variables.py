@@ -19,13 +19,16 @@ from advisor.layering.settings import FilmSettings, film_settings
 from advisor.solver.cpsat import Solution
 from rules.facts.step import Meets
 
-__all__ = ["Tag", "Trigger", "Variables", "no", "presses_of_use", "total", "weighed"]
+__all__ = ["DRAWN", "Tag", "Trigger", "Variables", "no", "presses_of_use", "total", "weighed"]
 
 Tag = tuple[str, ...]
 """What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
 
 STRUCTURE = {"film", "meets", "order", "carriers"}
 """Tags of constraints that say what the variables mean; no one can wish them away."""
+
+DRAWN = "as drawn"
+"""Stands for the artwork in the tag of what no film shows as it is drawn."""
 
 WITHOUT_FILMS = {"press-order"}
 """Facts that hold whatever film a piece is cut from."""

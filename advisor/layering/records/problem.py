@@ -280,6 +280,11 @@ class Problem:
             registration_mm=self.registration_mm,
         )
 
+    @cached_property
+    def drawn(self) -> tuple[Finding, ...]:
+        """What the rules say of what is drawn and no film shows as it is drawn."""
+        return distinct(self.knowledge.judge(*self.print.set_aside))
+
     def seen(self, meeting: Meeting, upper: Option, lower: Option) -> tuple[Finding, ...]:
         """What the rules say of how two options look side by side."""
         key = (meeting.pair, upper.name, lower.name)

@@ -25,7 +25,8 @@ from rules.rulebook import rulebook_of
 
 SVG = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
 <rect x="10" y="10" width="80" height="80" fill="#1b3a5c"/>
-<circle cx="50" cy="50" r="25" fill="#f2c14e"/></svg>"""
+<circle cx="50" cy="50" r="25" fill="#f2c14e"/>
+<circle cx="80" cy="20" r="5" fill="#ffffff" opacity="0.2"/></svg>"""
 LOWER, UPPER = "fill-1b3a5c", "fill-f2c14e"
 ANY_FILM = {"#1b3a5c": {"finish": "matte"}, "#f2c14e": {"finish": "sparkle"}}
 TRIAL = "trial"
@@ -113,6 +114,7 @@ TRIALS = {
         "garment",
         lambda it: any(UPPER in step.pieces and step.peel == "hot" for step in it.steps),
     ),
+    "a film beside another": Trial("seen", lambda it: it.film.id == usual().upper),
     "a film that may hurt": Trial(
         "safety", lambda it: usual().upper in {film.id for film in it.films}
     ),
@@ -163,7 +165,23 @@ def samples_weighed(made: Plan) -> int:
 
 
 def test_every_subject_is_tried() -> None:
-    assert {trial.judges for trial in TRIALS.values()} == set(get_args(Judges))
+    tried = {trial.judges for trial in TRIALS.values()}
+    assert tried | {"drawn"} == set(get_args(Judges))
+
+
+def test_what_is_drawn_is_the_same_in_every_plan_so_its_rule_is_counted_or_stands_in_the_way() -> (
+    None
+):
+    def made(severity: Severity) -> Plan:
+        rule = rule_that("drawn", severity, lambda it: Found("no gleam", f"{it.where}"))
+        return plan(nothing_else(), svg=SVG, knowledge=knowledge_with(rule))
+
+    sampled = made("sample")
+    assert on_trial(sampled) == ["sample"]
+    assert samples_weighed(sampled) == samples_said(sampled)
+    stopped = made("stop")
+    assert stopped.status == "impossible"
+    assert {clash.rule: str(clash.where) for clash in stopped.conflict}[TRIAL] == "the artwork"
 
 
 @pytest.mark.parametrize("severity", ["stop", "sample"])
