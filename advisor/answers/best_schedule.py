@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import count
@@ -99,7 +100,7 @@ def _weighed(prepared: PreparedJob, choice: Choice) -> Iterator[tuple[int, ...] 
     if any(finding.severity == "stop" for finding in found.findings):
         yield BestSchedule(None, (), found, worst_first(found.findings))
         return
-    drafts = Drafts(replace(prepared, problem=problem), whole=True)
+    drafts = Drafts(replace(prepared, problem=problem), deadline=-math.inf)
     if len(problem.pieces) <= MOST_LISTED:
         yield from _least_of_every_schedule(drafts, found)
         return

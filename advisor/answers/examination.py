@@ -18,11 +18,11 @@ from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import Plan
 from advisor.layering.assessment import assess, finding_of_rule
 from advisor.layering.flaking_last import flaking_last
-from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
-from advisor.solver.draft import late_cut, part_cut, whole_cut, with_late
+from advisor.solver.draft import late_cut, of_heat, part_cut, whole_cut, with_late
 from advisor.solver.leaving_out import only
 from advisor.solver.records import Cut, Examine
 from rules.facts.finding import Finding, seriousness
@@ -45,8 +45,8 @@ class Drafts:
         plans: by what tells them apart, at what they come to with all that was found.
         alone: what some of the pieces draw by themselves, so that it is asked once.
         columns: the pieces over one another where heat refuses a bond line, by its finding.
-        deadline: of ``time.monotonic``; past it no cut is made smaller piece by piece.
-        whole: cuts name the whole plan, which is enough where nothing but its schedule is open.
+        deadline: of ``time.monotonic``; past it cuts name the whole plan, which is also enough
+            where nothing but its schedule is open.
     """
 
     prepared: PreparedJob
@@ -54,7 +54,6 @@ class Drafts:
     alone: dict[object, Drawing] = field(default_factory=dict)
     columns: dict[object, tuple[str, ...]] = field(default_factory=dict)
     deadline: float = math.inf
-    whole: bool = False
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
         """What heat and the rules have against a plan beyond what was weighed before."""
@@ -103,11 +102,13 @@ class Drafts:
         cut = self._cut(finding, found)
         if cut.presses or not cut.stages:
             return (cut,)
-        return (replace(cut, certain=False), whole_cut(finding, found))
+        whole = whole_cut(finding, found)
+        by_heat = finding.said in self.columns
+        return (replace(cut, certain=False), of_heat(whole, found) if by_heat else whole)
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
-        if self.whole:
+        if time.monotonic() > self.deadline:
             return whole_cut(finding, found)
         if self._judges(finding) == "schedule":
             # Steps may show it in one order only, so the order is named unless one film will do.
@@ -121,7 +122,7 @@ class Drafts:
             return part_cut(finding, found, kept, anywhere=True, coloured=False)
         if self._judges(finding) == "bond_line" and finding.severity == "sample":
             # Every tack of other pieces warms a bond line too, so other presses may not want it.
-            return whole_cut(finding, found)
+            return of_heat(whole_cut(finding, found), found)
         kept = self._rests_on(finding, found)
         if len(kept) == len(found.choice.options):
             return whole_cut(finding, found)
@@ -142,7 +143,7 @@ class Drafts:
             causes = [(finding.rule, where, str(n)) for n in range(often)]
             free = next((cause for cause in causes if cause not in cuts), None)
             if free is None:
-                cut = whole_cut(finding, found)
+                cut = cut if cut.presses else whole_cut(finding, found)
                 free = ("this plan", finding.rule, str(len(cuts)))
             cuts[free] = replace(cut, cause=free)
         return list(cuts.values())

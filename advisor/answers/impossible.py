@@ -12,7 +12,8 @@ from advisor.answers.other_films import OtherFilms
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import PrintLine
 from advisor.job.repaired import repaired_job
-from advisor.layering.preparation import OrderLine, PreparedJob, prepare
+from advisor.layering.preparation import prepare
+from advisor.layering.records.prepared import OrderLine, PreparedJob
 from advisor.layering.records.problem import Problem
 from advisor.solver.impossible import explain_impossible
 from advisor.solver.records import Cut, Examine, Otherwise, RepairChange, RuleInstance

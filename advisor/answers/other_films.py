@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from advisor.job.records.job import Wish
 from advisor.layering.candidates import candidate_films, every_option
-from advisor.layering.preparation import PreparedJob
+from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
 from rules.facts.film import Film

@@ -23,8 +23,8 @@ from advisor.job.records.plan import (
     Proof,
 )
 from advisor.layering.assessment import MEASURES
-from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.prepared import PreparedJob
 from advisor.solver.proof import Optimum, optimise
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
@@ -35,8 +35,10 @@ PROOF_LIMIT_S = 20.0
 """How long the best plan is looked for, s, unless more or less is asked for."""
 
 REPAIRS_LIMIT_S = 10.0
-"""How long an impossible job's conflict and its repairs are looked for, s, whatever the limit of
-the plan was."""
+"""How long an impossible job's conflict and its repairs are looked for at most, s."""
+
+REPAIRS_BEYOND_S = 3.0
+"""How much longer they are looked for than the plan was, s: most are found in a tenth of that."""
 
 MAYBE_FEWER = (
     "time ran out while it was sought what stands in the way: not all that is listed may be needed"
@@ -131,7 +133,7 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
     notes = [*prepared.artwork.notes, *(cut.sentence for cut in best.cuts if cut.films)]
     if best.status == "impossible":
         conflict, repairs, fewest = clashes_and_repairs(
-            drafts, best.cuts, time_limit_s=REPAIRS_LIMIT_S
+            drafts, best.cuts, time_limit_s=min(time_limit_s + REPAIRS_BEYOND_S, REPAIRS_LIMIT_S)
         )
         if not fewest:
             notes.insert(0, MAYBE_FEWER if conflict else NOT_FOUND)

@@ -12,8 +12,8 @@ from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, Re
 from advisor.layering.assessment import MEASURES
 from advisor.layering.joint_width import joint_width
 from advisor.layering.judged import artwork_pieces
-from advisor.layering.preparation import PreparedJob
 from advisor.layering.records.assessment import PER_CENT, Assessment
+from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Problem
 from rules.facts.film import Film
 from rules.facts.finding import verdict

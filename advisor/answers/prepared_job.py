@@ -10,7 +10,8 @@ from advisor.artwork.job_artwork import artwork_in
 from advisor.artwork.records import Fineness
 from advisor.cutting.lettering import assigned, letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import Job
-from advisor.layering.preparation import PreparedJob, prepare
+from advisor.layering.preparation import prepare
+from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
 __all__ = ["prepared_job"]

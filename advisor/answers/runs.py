@@ -11,9 +11,9 @@ from advisor.job.records.plan import Run, RunGarment
 from advisor.job.records.print import PrintPiece
 from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns
-from advisor.layering.preparation import OrderLine, PreparedJob
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.prepared import OrderLine, PreparedJob
 from advisor.layering.records.pressing import Laying, StageConflict, Timing
 from advisor.layering.records.problem import Option
 from advisor.layering.stages import stages_between

@@ -10,7 +10,7 @@ from advisor.job.records.job import Rates, Wish
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.layering.cost import film_cost
 from advisor.layering.judged import artwork_pieces, names_on_garment
-from advisor.layering.records.problem import Option, ProblemPiece, Refusal
+from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E, Option, ProblemPiece, Refusal
 from rules.book.lightness import darkest, palest
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -24,12 +24,8 @@ from rules.facts.units import show_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "NEAR_ENOUGH_DELTA_E", "candidate_films", "every_option", "piece_with_options",
+    "candidate_films", "every_option", "piece_with_options",
 ]  # fmt: skip
-
-NEAR_ENOUGH_DELTA_E = 5.0
-"""A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
-the difference that is seen at a glance. Value from memory."""
 
 WHITE = "#ffffff"
 STILL_NEAR_DELTA_E = 10.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from advisor.layering.arrangement import stage_edges
 from advisor.layering.assessment import assess
@@ -12,7 +13,22 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Problem
 
-__all__ = ["flaking_last"]
+__all__ = ["flaking_last", "may_move"]
+
+
+def may_move(found: Assessment) -> bool:
+    """Whether a press of shedding films comes before one without, so that they may change places.
+
+    Where none does, `flaking_last` leaves a plan as it is, whatever the order lets pass.
+    """
+    films = found.choice.films
+    groups = found.grouping.groups if found.grouping is not None else ()
+    sheds = [any(films[piece].sheds for piece in group) for group in groups]
+    return any(
+        earlier and not later
+        for stage in found.stages
+        for earlier, later in pairwise(sheds[stage.first : stage.last + 1])
+    )
 
 
 def flaking_last(problem: Problem, found: Assessment) -> Assessment:

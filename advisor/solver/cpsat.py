@@ -17,7 +17,8 @@ LOOKS_UP_S = 0.2
 """How often the program looks up from a search, so that Ctrl-C is heard, s."""
 
 STOPS_WITHIN_S = 1.0
-"""How long a search that is told to stop is waited for; it ends by itself soon after, s."""
+"""How long a search that is told to stop is waited for; it ends by itself soon after, and before
+the program does, s."""
 
 
 class OutOfTimeError(PressloreError):
@@ -90,7 +91,7 @@ def solved(model: cp_model.CpModel, *, deadline: float, presolve: bool = True) -
 def _interruptibly(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
     """Solve beside the program, so that it hears Ctrl-C meanwhile and can end the search."""
     said: list[Any] = []
-    search = threading.Thread(target=lambda: said.append(solver.solve(model)), daemon=True)
+    search = threading.Thread(target=lambda: said.append(solver.solve(model)))
     search.start()
     try:
         while search.is_alive():

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, with_more
+from advisor.layering.flaking_last import may_move
 from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
@@ -25,6 +26,7 @@ __all__ = [
     "chosen",
     "in_this_plan",
     "late_cut",
+    "of_heat",
     "part_cut",
     "refuses",
     "stack_cuts",
@@ -98,6 +100,7 @@ def refuses(cut: Cut, found: Assessment) -> bool:
     return (
         all(film in _names(choice.options[piece]) for piece, film in cut.films)
         and all(choice.meets[pair] == way for pair, way in cut.meets)
+        and all(choice.meets[pair] != "lap" for pair in cut.apart)
         and all(pressed[piece] == (stage, press) for piece, stage, press in cut.presses)
         and _in_stages(cut, [pressed[piece][0] for piece, _ in cut.stages], len(found.stages))
     )
@@ -124,7 +127,24 @@ def whole_cut(finding: Finding, found: Assessment) -> Cut:
 def late_cut(found: Assessment, ms: int) -> Cut:
     """A cut that says how much longer the whole plan takes than usual, milliseconds."""
     longer = Text(f"heat takes {show_s(ms / 1000)} longer than usual")
-    return in_this_plan(Cut((), (), longer, severity="late", ms=ms), found)
+    return of_heat(Cut((), (), longer, severity="late", ms=ms), found)
+
+
+def of_heat(cut: Cut, found: Assessment) -> Cut:
+    """A cut that speaks of all plans that are alike to heat: what lies where, in which presses.
+
+    Neither colours nor which of two rims goes under are anything to heat. Only where loose flakes
+    may move a press later does it matter what may pass what.
+    """
+    whole, options = in_this_plan(cut, found), found.choice.options
+    if may_move(found):
+        return whole
+    return replace(
+        whole,
+        films=tuple((piece, option.film.id) for piece, option in options.items()),
+        meets=tuple(met for met in whole.meets if met[1] == "lap"),
+        apart=tuple(pair for pair, way in whole.meets if way != "lap"),
+    )
 
 
 def with_late(problem: Problem, found: Assessment, cuts: Sequence[Cut]) -> Assessment:

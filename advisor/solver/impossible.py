@@ -32,17 +32,17 @@ def explain_impossible(
         otherwise: the same job changed as a whole, in the light of a conflict.
         cuts: what was found against drafted plans.
         most: repairs to give.
-        time_limit_s: seconds for both; half of them at most for the conflict, s.
+        time_limit_s: seconds for both; three quarters of them at most for the conflict, s.
 
     Raises:
         ProgramError: the problem can be planned.
     """
     bare = any(not piece.options and not piece.refused for piece in problem.pieces)
     started = time.monotonic()
-    half_way, deadline = started + time_limit_s / 2, started + time_limit_s
-    among = None if bare else impossible_parts(problem, cuts=cuts, deadline=half_way)
+    known_by, deadline = started + 0.75 * time_limit_s, started + time_limit_s
+    among = None if bare else impossible_parts(problem, cuts=cuts, deadline=known_by)
     conflict, fewest = minimal_conflict(
-        problem, cuts=cuts, among=among, beyond=beyond, deadline=half_way
+        problem, cuts=cuts, among=among, beyond=beyond, deadline=known_by
     )
     return Impossible(
         conflict,

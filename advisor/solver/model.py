@@ -15,7 +15,6 @@ from typing import Any
 from advisor.job.records.print import Pair, Place
 from advisor.layering.records.problem import Option, Problem, Said
 from advisor.layering.settings import dial_of
-from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.records import Cut
 from advisor.solver.samples_drawn import (
@@ -25,14 +24,23 @@ from advisor.solver.samples_drawn import (
     said_on_film,
 )
 from advisor.solver.stack_limits import StackLimit, stack_limits
-from advisor.solver.variables import DRAWN, Tag, Trigger, Variables, no, total, weighed
+from advisor.solver.variables import (
+    DRAWN,
+    Tag,
+    Trigger,
+    Variables,
+    most_stages,
+    no,
+    total,
+    weighed,
+)
 from rules.alike import Pairs
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["PlanModel", "most_stages"]
+__all__ = ["PlanModel"]
 
 HOTTEST_STEP = 4000
 """Beyond any press's dial: a bound for the solver."""
@@ -85,8 +93,15 @@ class PlanModel(Variables):
             self._judge_films, self._judge_contacts, self._judge_joints,
             self._judge_what_is_drawn, self._judge_what_is_seen, self._judge_stacks,
             self._heed_cuts, self._count_layers, self._order_presses, self._lay_in_order,
-            self._foam_last, self._set_dials, self._bear_heat, self._press_in_time,
-            self._bear_seconds, self._suit_pressures,
+            self._foam_last,
+        ):  # fmt: skip
+            constrain()
+        self.unsuited: list[Any] = []
+        self.longest_s = max((s.most_s for each in self.settings.values() for s in each), default=0)
+        for constrain in (
+            (self._bear_tacks,) if self.loose else
+            (self._set_dials, self._bear_heat, self._press_in_time, self._bear_seconds,
+             self._suit_pressures)
         ):  # fmt: skip
             constrain()
 
@@ -222,11 +237,13 @@ class PlanModel(Variables):
     def _heed_cuts(self) -> None:
         for n, cut in enumerate(self.cuts):
             named = {piece for piece, _ in cut.films}.union(*(pair for pair, _ in cut.meets))
-            if not named <= self.film.keys():
-                # It rests on a piece that is left out here.
+            named = named.union(*cut.apart)
+            if not named <= self.film.keys() or (self.loose and (cut.stages or cut.presses)):
+                # It rests on a piece, or on stages, that are left out here.
                 continue
             literals = [self._is_film(piece, film) for piece, film in cut.films]
             literals += [self.meets(pair, way) for pair, way in cut.meets]
+            literals += [no(self.meets(pair, "lap")) for pair in cut.apart]
             literals += [self._laid_at(*pressed) for pressed in cut.presses]
             for staged in self._staged(cut):
                 if cut.severity == "late":
@@ -329,9 +346,7 @@ class PlanModel(Variables):
                     self.hold(("heat-order", piece), self.setpoint[k] <= bears, *hot_after)
 
     def _press_in_time(self) -> None:
-        longest_s = max((s.most_s for each in self.settings.values() for s in each), default=0)
-        self.longest_s = longest_s
-        self.shortest_s = [self.cp.new_int_var(0, longest_s, "") for _ in range(self.stages)]
+        self.shortest_s = [self.cp.new_int_var(0, self.longest_s, "") for _ in range(self.stages)]
         for k, shortest_s in enumerate(self.shortest_s):
             for piece in self.pieces:
                 tag, here = ("dwell-window", piece), self.finishes[piece][k]
@@ -340,26 +355,37 @@ class PlanModel(Variables):
 
     def _bear_seconds(self) -> None:
         """Tacks and full presses within the seconds that each film bears."""
-        order: Tag = ("order",)
         self._press_directly()
         self.tacked_s: dict[tuple[str, int], Any] = {}
+        for piece, tacks in self._tacks().items():
+            for k, here in enumerate(self.finishes[piece]):
+                self.tacked_s[piece, k] = round(TACK_S) * (tacks - total(self.direct[k:]))
+                pressed_s = self.tacked_s[piece, k] + total(self.shortest_s[k:])
+                bears_s = self.asks_for(piece, lambda s: s.bears_s)
+                self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
+
+    def _bear_tacks(self) -> None:
+        """Tacks and the shortest press within the seconds that each film bears, however staged."""
+        for piece, tacks in self._tacks().items():
+            pressed_s = round(TACK_S) * (tacks - most_stages(self.problem))
+            spare_s = self.asks_for(piece, lambda s: s.bears_s - s.least_s)
+            self.hold(("pressed-seconds", piece), pressed_s <= spare_s)
+
+    def _tacks(self) -> dict[str, Any]:
+        """The presses that each piece is under, of those that may be too many for it."""
         most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
         after = 0
         left: list[Any] = []
         for used in reversed(self.used):
             after = after + used
             left.insert(0, after)
+        found = {}
         for piece in self.pieces:
-            if all(s.bears_s >= most_s for s in self.settings[piece]):
-                continue
-            tacks = self.cp.new_int_var(0, len(self.used), "")
-            for here, still in zip(self.laid[piece], left, strict=True):
-                self.hold(order, tacks == still, here)
-            for k, here in enumerate(self.finishes[piece]):
-                self.tacked_s[piece, k] = round(TACK_S) * (tacks - total(self.direct[k:]))
-                pressed_s = self.tacked_s[piece, k] + total(self.shortest_s[k:])
-                bears_s = self.asks_for(piece, lambda s: s.bears_s)
-                self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
+            if any(s.bears_s < most_s for s in self.settings[piece]):
+                found[piece] = self.cp.new_int_var(0, len(self.used), "")
+                for here, still in zip(self.laid[piece], left, strict=True):
+                    self.hold(("order",), found[piece] == still, here)
+        return found
 
     def _press_directly(self) -> None:
         """A literal for each stage whose last press is its full press, as its settings say.
@@ -401,7 +427,7 @@ class PlanModel(Variables):
     def _suit_pressures(self) -> None:
         """A literal for each stage that no one pressure suits."""
         pressures = range(len(self.problem.limits.press.pressures_kpa))
-        self.unsuited = [self._bool() for _ in range(self.stages)]
+        self.unsuited += [self._bool() for _ in range(self.stages)]
         for k, unsuited in enumerate(self.unsuited):
             settings = [self._bool() for _ in pressures]
             self.clause(("pressure-window",), unsuited, *settings)
@@ -415,8 +441,3 @@ class PlanModel(Variables):
                     self.never(("pressure-window", piece), setting, here, no(suits))
             if self.sample_free:
                 self.clause(("pressure-window sample",), ~unsuited)
-
-
-def most_stages(problem: Problem) -> int:
-    """Finishing stages that a plan of the problem may have."""
-    return min(MOST_STAGES, len(problem.pieces))

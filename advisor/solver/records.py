@@ -28,6 +28,7 @@ class Cut:
     Attributes:
         films: (piece, film id) pairs.
         meets: (pair, way) pairs.
+        apart: pairs of which one is knocked out of the other, in whatever way.
         sentence: what was found, for the person.
         severity: a ``stop`` may not occur again; a ``sample`` adds itself to the objective;
             ``late`` takes longer, once heat is followed through its steps.
@@ -46,6 +47,7 @@ class Cut:
     sentence: Text
     severity: Literal["stop", "sample", "late"] = "stop"
     rule: str = "bond-line-heat"
+    apart: tuple[Pair, ...] = ()
     stages: tuple[tuple[str, int], ...] = ()
     presses: tuple[tuple[str, int, int], ...] = ()
     cause: tuple[str, ...] = ()

@@ -17,7 +17,7 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.solver.conflict import impossible_parts, is_narrowed
 from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, without
-from advisor.solver.model import PlanModel, most_stages
+from advisor.solver.model import PlanModel
 from advisor.solver.records import (
     Cut,
     Examine,
@@ -28,6 +28,7 @@ from advisor.solver.records import (
     Swaps,
 )
 from advisor.solver.search import first_plan, good_plan
+from advisor.solver.variables import most_stages
 from rules.facts.step import Meets
 
 __all__ = ["can_be_planned", "repairs"]

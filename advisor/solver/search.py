@@ -20,8 +20,9 @@ from advisor.layering.settings import press_times
 from advisor.solver.cpsat import OutOfTimeError, Solution, solved
 from advisor.solver.draft import chosen, in_this_plan, refuses, stack_cuts, with_late
 from advisor.solver.measures import Measured
-from advisor.solver.model import PlanModel, most_stages
+from advisor.solver.model import PlanModel
 from advisor.solver.records import Cut, Examine
+from advisor.solver.variables import most_stages
 from rules.errors import ProgramError
 from rules.facts.step import Meets
 
@@ -32,6 +33,9 @@ FEW = 6
 
 PLAIN_PLAN_S = 10.0
 """Seconds to find a plain plan in, however little time is given: far more than it needs."""
+
+FLAT_PLAN_S = 2.0
+"""Seconds in which a flatter plan is bettered, s."""
 
 LAST_TRIES_S = 10.0
 """Seconds past the limit in which other plain plans are tried, if all so far were refused."""
@@ -105,7 +109,8 @@ class Search:
             if self.best is not None or time.monotonic() > until:
                 return
             # Heat gets through few layers where it does not through many.
-            plain, self.proved = self._plain(until, flattest=True)
+            plain, proved = self._plain(until, flattest=True)
+            self.proved = proved and self._proves
 
     def consider(self, found: Assessment) -> tuple[int, ...] | None:
         """Examine a plan, take it if it is the best so far, and cut off what was found against it.
@@ -168,7 +173,7 @@ class Search:
         """A plain plan, or whether it is proved that there is none."""
         found = first_plan(
             self.problem,
-            cuts=self.cuts,
+            cuts=self._certain if self.certainly else self.cuts,
             most_layers=self.most_layers,
             flattest=flattest,
             deadline=deadline,
@@ -181,7 +186,7 @@ class Search:
         Guesses lead to a good plan; then all that they would forbid is looked at again.
         """
         bettered = self._nothing_better()
-        if self.best is None or self._proves:
+        if self._proves:
             return bettered
         self.certainly, self.idle = True, 0
         return self._nothing_better()
@@ -311,7 +316,7 @@ def first_plan(
 
     Args:
         cuts: what was found against drafted plans; what is found on the way is added.
-        flattest: one with as little film over one another as may be, instead.
+        flattest: one with as little film over one another as may be, in few presses, instead.
 
     Returns:
         The plan; ``none`` where it is proved that there is none, ``unknown`` out of time.
@@ -323,7 +328,7 @@ def first_plan(
         m.pair: ("lap",) if "lap" in m.ways else m.ways for m in problem.meetings
     }
     tries: tuple[tuple[Any, Any, int], ...] = (
-        (few, laps, 1), (few, None, 1), (None, None, most_stages(problem)),
+        (few, laps, 1), (few, None, 1), (None, None, 0), (None, None, most_stages(problem)),
     )  # fmt: skip
     if flattest:
         tries = tries[1:]
@@ -343,10 +348,13 @@ def first_plan(
                 )
             except OutOfTimeError:
                 return "unknown"
-            if flattest:
-                model.cp.minimize(model.thickest())
-            solution = solved(model.cp, deadline=deadline)
-            if not solution.found:
+            until = deadline
+            if flattest and stages:
+                # What is pressed in fewer presses leaves heat more of the seconds that films bear.
+                model.cp.minimize(len(model.used) * model.thickest() + model.presses)
+                until = min(deadline, time.monotonic() + FLAT_PLAN_S)
+            solution = solved(model.cp, deadline=until)
+            if not solution.found or not stages:
                 break
             found = chosen(model, solution)
             if found.possible:
@@ -355,7 +363,9 @@ def first_plan(
             if not own:
                 raise ProgramError("the solver found a plan that cannot be pressed")
             known += own
-    return "none" if solution.status == "none" else "unknown"
+        if options is None and solution.status == "none":
+            return "none"
+    return "unknown"
 
 
 def good_plan(problem: Problem, *, cuts: Sequence[Cut] = (), deadline: float) -> Assessment | None:

@@ -7,6 +7,7 @@ is to explain itself gives each tag a literal that asks for it, so that any can 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cached_property
 from typing import Any
 
 import networkx as nx
@@ -16,10 +17,15 @@ from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import tenths_um
 from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import FilmSettings, film_settings
+from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import Solution
+from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["DRAWN", "Tag", "Trigger", "Variables", "no", "presses_of_use", "total", "weighed"]
+__all__ = [
+    "DRAWN", "Tag", "Trigger", "Variables", "most_stages", "no", "presses_of_use", "total",
+    "weighed",
+]  # fmt: skip
 
 Tag = tuple[str, ...]
 """What a constraint belongs to: a rule's id (or a fact's kind), then the pieces concerned."""
@@ -33,6 +39,9 @@ DRAWN = "as drawn"
 WITHOUT_FILMS = {"press-order"}
 """Facts that hold whatever film a piece is cut from."""
 
+FABRIC = ""
+"""What the lowest piece of a place lies on, named as a piece."""
+
 Trigger = tuple[Any, ...]
 """Literals that together draw a finding."""
 
@@ -41,7 +50,7 @@ class Variables:
     """A film for each piece, a way for each pair, a press for each piece, and what follows from it.
 
     Args:
-        stages: most finishing stages.
+        stages: most finishing stages; 0 asks only what holds whatever the stages are.
         sample_free: forbid what wants a sample as well as what is stopped.
         options: the films open to each piece; those of the problem by default.
         ways: the ways open to each pair; those of the problem by default.
@@ -69,7 +78,8 @@ class Variables:
         waivable: bool = False,
         beyond: Mapping[str, Sequence[Option]] | None = None,
     ) -> None:
-        self.problem, self.stages, self.sample_free = problem, stages, sample_free
+        self.problem, self.sample_free = problem, sample_free
+        self.stages, self.loose = stages or 1, not stages
         self.explained, self.cp = explained, cp_model.CpModel()
         domains = options or {}
         self.beyond = {piece: others for piece, others in (beyond or {}).items() if others}
@@ -90,7 +100,7 @@ class Variables:
         self.sampled: Any = self._bool() if waivable else False
         self._among: dict[tuple[str, frozenset[int]], Any] = {}
         self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
-        self._present: dict[tuple[Pair, ...], Any] = {}
+        self._present: dict[tuple[str, ...], Any] = {}
         self._thick: dict[tuple[str, Any], Any] = {}
         self._choose()
 
@@ -215,22 +225,29 @@ class Variables:
 
     def present(self, place: Place, piece: str) -> Any:
         """A literal: the piece is not knocked out at that place."""
-        laps = {}
-        for upper in place.stack[place.stack.index(piece) + 1 :]:
-            literal = self.meets((upper, piece), "lap")
-            if literal is False:
-                return False
-            if literal is not True:
-                laps[upper, piece] = literal
+        over = place.stack[place.stack.index(piece) + 1 :]
+        laps = {upper: self._laps[piece][upper] for upper in over if upper in self._laps[piece]}
+        if any(literal is False for literal in laps.values()):
+            return False
         if len(laps) <= 1:
             return next(iter(laps.values()), True)
-        key = tuple(sorted(laps))
+        key = (piece, *sorted(laps))
         if key not in self._present:
             whole = self._present[key] = self._bool()
             self.clause(("meets", piece), whole, *(~lap for lap in laps.values()))
             for lap in laps.values():
                 self.clause(("meets", piece), ~whole, lap)
         return self._present[key]
+
+    @cached_property
+    def _laps(self) -> dict[str, dict[str, Any]]:
+        """By piece and by another in front of it, a literal that they lap, where they may not."""
+        laps: dict[str, dict[str, Any]] = {piece: {} for piece in self.pieces}
+        for upper, lower in self.way:
+            literal = self.meets((upper, lower), "lap")
+            if literal is not True:
+                laps[lower][upper] = literal
+        return laps
 
     def thickness_there(self, place: Place) -> Any:
         """Films over one another at a place, tenths of a micrometre."""
@@ -264,6 +281,8 @@ class Variables:
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
         self.per_stage = presses_of_use(self.problem, self.options)
+        if not self.explained:
+            self.per_stage = min(self.per_stage, self._presses_borne())
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
         self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}
@@ -280,28 +299,43 @@ class Variables:
         self.presses = total(self.used)
         self.touching, self.on_fabric = self._contacts()
 
+    def _presses_borne(self) -> int:
+        """Presses that the film that bears most is under, if it goes down in the first."""
+        every = [s for settings in self.settings.values() for s in settings]
+        longest_s = max((s.bears_s - s.least_s for s in every), default=0)
+        return max(1, MOST_STAGES + longest_s // round(TACK_S))
+
     def _contacts(self) -> tuple[dict[tuple[str, str, bool], Any], dict[str, Any]]:
         """A literal for each (upper, lower, rim) that can touch, and for each piece on fabric."""
-        on_film: dict[Any, Any] = {}
-        on_fabric: dict[Any, Any] = {}
+        met: dict[tuple[str, str, bool], Any] = {}
+        alike: dict[tuple[object, ...], int] = {}
         for place in self.problem.places:
-            there = {piece: self.present(place, piece) for piece in place.stack}
-            for i, upper in enumerate(place.stack):
+            there = ((piece, self.present(place, piece)) for piece in place.stack)
+            laid = [(FABRIC, True), *((piece, here) for piece, here in there if here is not False)]
+            for i, (upper, here) in enumerate(laid[1:], 1):
                 between: list[Any] = []
-                for lower in reversed(place.stack[:i]):
-                    self._met(on_film, (upper, lower, False), there[upper], there[lower], between)
-                    between.append(there[lower])
-                self._met(on_fabric, upper, there[upper], True, between)
+                # What lies so at many places is asked once: a deep print has a thousand of them.
+                so_far = -1
+                for lower, below in reversed(laid[:i]):
+                    key = (upper, _name(here), so_far, lower, _name(below))
+                    if key not in alike:
+                        self._met(met, (upper, lower, False), here, below, between)
+                    so_far = alike.setdefault(key, len(alike))
+                    between.append(below)
+                    if below is True:
+                        break
+        on_fabric = {upper: at for (upper, lower, _), at in met.items() if lower == FABRIC}
         for upper, lower in self.way:
-            on_film[upper, lower, True] = self.meets((upper, lower), "inset-over")
-            on_film[lower, upper, True] = self.meets((upper, lower), "inset-under")
-        return {key: met for key, met in on_film.items() if met is not False}, on_fabric
+            met[upper, lower, True] = self.meets((upper, lower), "inset-over")
+            met[lower, upper, True] = self.meets((upper, lower), "inset-under")
+        on_film = {on: at for on, at in met.items() if on[1] != FABRIC and at is not False}
+        return on_film, on_fabric
 
     def _met(
         self, known: dict[Any, Any], key: Any, one: Any, other: Any, between: Sequence[Any]
     ) -> None:
         holds = [one, other, *(no(literal) for literal in between)]
-        if any(literal is False for literal in holds) or known.get(key) is True:
+        if known.get(key) is True:
             return
         if all(literal is True for literal in holds):
             known[key] = True
@@ -309,6 +343,16 @@ class Variables:
         if key not in known:
             known[key] = self._bool()
         self.never(("meets",), *holds, ~known[key])
+
+
+def _name(literal: Any) -> int:
+    """A number that tells literals apart, plain truth among them."""
+    return -1 if literal is True else literal.index
+
+
+def most_stages(problem: Problem) -> int:
+    """Finishing stages that a plan of the problem may have."""
+    return min(MOST_STAGES, len(problem.pieces))
 
 
 def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) -> int:

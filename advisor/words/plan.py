@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
+from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E
 from rules.facts.finding import Finding
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
@@ -155,6 +156,10 @@ MEASURED_IN = {
 }
 
 
+NEAR = f"ΔE {NEAR_ENOUGH_DELTA_E:g}"
+"""How much farther than the nearest a film's colour may be from the one wanted to be weighed."""
+
+
 def ran_out(made: Plan) -> bool:
     """Whether looking longer might find a better plan, or a plan at all."""
     proof = made.proof
@@ -166,7 +171,7 @@ def proof_words(proof: Proof, status: str, prefer: str) -> str:
 
     >>> proof = Proof(optimal=True, bound=(0,), objective=(0,), measures=("cents",))
     >>> proof_words(proof, "planned", "cheapest")
-    'proved to be the best (cheapest: lowest cost)'
+    'proved to be the best of films within ΔE 5 of the nearest colour (cheapest: lowest cost)'
     """
     if status == "unknown":
         return "time ran out before an answer was found; that is not to say that there is none"
@@ -175,7 +180,7 @@ def proof_words(proof: Proof, status: str, prefer: str) -> str:
     measured = ", then ".join(MEASURE_WORDS.get(name, name) for name in proof.measures)
     by = f"({prefer}: {measured})"
     if proof.optimal:
-        return f"proved to be the best {by}"
+        return f"proved to be the best of films within {NEAR} of the nearest colour {by}"
     return f"the best found so far; not proven to be the best {by}{_not_ruled_out(proof)}"
 
 

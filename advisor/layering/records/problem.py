@@ -23,6 +23,7 @@ from rules.facts.subjects import FilmOnFilm, Joint, Stack
 from rules.knowledge import Knowledge
 
 __all__ = [
+    "NEAR_ENOUGH_DELTA_E",
     "Choice",
     "Option",
     "Problem",
@@ -31,6 +32,11 @@ __all__ = [
     "RuleAnswers",
     "Said",
 ]  # fmt: skip
+
+
+NEAR_ENOUGH_DELTA_E = 5.0
+"""A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
+the difference that is seen at a glance. Value from memory."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,10 @@
 """*Proved to be the best*, doubted: every other choice of films, ways and stages is tried for it.
 
-Nothing of the solver is asked. Films and ways are multiplied out; for each choice the quickest
-presses at the usual timing say how good it could be at best, and where that is better than the plan
-called proved, every order of presses and every division into stages is finished with its heat and
-findings, and read as anybody reads a plan: by its own findings, cost and minutes.
+Nothing of the solver is asked. Films and ways are multiplied out; for each choice its own findings,
+films and handling say how good it could be were it pressed at once, and where that is better than
+the plan called proved, so do the quickest presses at the usual timing; where that is better too,
+every order of presses and every division into stages is finished with its heat and findings, and
+read as anybody reads a plan: by its own findings, cost and minutes.
 """
 
 from __future__ import annotations
@@ -21,12 +22,19 @@ import pytest
 from advisor.answers.plan import Solved, solve
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
-from advisor.layering.assessment import assess, objective
-from advisor.layering.meeting import columns, pressed_before
+from advisor.layering.assessment import (
+    assess,
+    ms_price,
+    objective,
+    option_price,
+    sample_price,
+)
+from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import precedences
-from advisor.layering.records.assessment import Assessment
+from advisor.layering.records.assessment import Assessment, Measures
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
+from advisor.layering.settings import press_times
 from advisor.layering.stages import MOST_STAGES
 from rules.knowledge import Knowledge, load_knowledge
 
@@ -41,6 +49,8 @@ GARMENTS = {
     "adult-tee": 240, "child-tee": 150, "adult-hoodie": 240, "zip-hoodie": 80, "wind-jacket": 80,
     "drawstring-bag": 180, "polo": 80, "sports-polo": 80, "canvas-tote": 200, "apron": 180,
 }  # fmt: skip
+NEVER = (10**9,)
+"""Worse than any plan."""
 WEAKNESS = {"lap": 0, "inset-over": 1, "inset-under": 1, "butt": 2}
 
 
@@ -140,6 +150,31 @@ def choices(problem: Problem, drawn: random.Random) -> Iterator[Choice]:
         )
 
 
+def at_best(problem: Problem, choice: Choice) -> tuple[int, ...]:
+    """What a choice comes to at least: judged as it lies, and pressed in no time at all."""
+    films, meets = choice.films, choice.meets
+    touching, on_fabric = contacts(problem.places, meets)
+    judged = [finding for option in choice.options.values() for finding in option.findings]
+    judged += [one for piece in on_fabric for one in choice.options[piece].fabric_findings]
+    for touch in touching:
+        judged += problem.on_film(films[touch.upper], films[touch.lower], rim=touch.rim)
+    if any(finding.severity == "stop" for finding in judged):
+        return NEVER
+    samples = len({finding.said for finding in judged if finding.severity == "sample"})
+    film = sum(option_price(problem, piece, one) for piece, one in choice.options.items())
+    piles = columns(problem.places, meets)
+    least = Measures(
+        samples=samples,
+        weak=sum(WEAKNESS[way] for way in meets.values()),
+        ms=press_times(problem).fixed,
+        price=film
+        + samples * sample_price(problem)
+        + press_times(problem).fixed * ms_price(problem.rates),
+        thickness_um=int(max(sum(films[p].thickness_um for p in pile) for pile in piles)),
+    )
+    return objective(least, problem.prefer)
+
+
 def arrangements(pieces: Sequence[str]) -> Iterator[Arrangement]:
     """Every order of presses, each with some of the pieces, and every division into stages."""
     for groups in ordered_partitions(tuple(pieces)):
@@ -161,12 +196,13 @@ def ordered_partitions(pieces: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...
 def better_than_proved(solved: Solved, drawn: random.Random) -> Iterator[str]:
     """What finishes better than the plan that is called the best."""
     problem, best = solved.prepared.problem, solved.plan.proof.objective
-    least = best if best is not None else (10**9,)
+    least = best if best is not None else NEVER
     pinned = sorted(
         (
             (objective(found.measures, problem.prefer), number, found.choice)
             for number, choice in enumerate(choices(problem, drawn))
-            if (found := assess(problem, choice)).measures is not None
+            if at_best(problem, choice) < least
+            and (found := assess(problem, choice)).measures is not None
         ),
         key=lambda entry: entry[:2],
     )
@@ -205,7 +241,11 @@ def may_be_laid(problem: Problem, found: Assessment, arrangement: Arrangement) -
 
 @pytest.mark.slow
 @pytest.mark.parametrize("tens", range(JOBS // 10))
-def test_no_choice_of_films_ways_or_stages_is_better_than_what_is_proved(tens: int) -> None:
+def test_no_choice_of_films_ways_or_stages_is_better_than_what_is_proved(
+    tens: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Why an impossible job is impossible is doubted elsewhere.
+    monkeypatch.setattr("advisor.answers.plan.clashes_and_repairs", lambda *a, **b: ((), (), True))
     doubted = []
     for number in range(10 * tens, 10 * tens + 10):
         job, svg, knowledge = random_job(number)
