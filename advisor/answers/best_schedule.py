@@ -19,6 +19,7 @@ from advisor.layering.assessment import (
     unpressable_finding,
     with_more,
 )
+from advisor.layering.foreseen import foreseen_samples
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
@@ -29,9 +30,6 @@ from advisor.solver.records import Cut
 from rules.facts.finding import Finding, once_per_cause, worst_first
 
 __all__ = ["BestSchedule", "Weighing", "pinned"]
-
-DRAWN_IN = "registration-shrink"
-"""The rule on films that draw in before the next one is laid."""
 
 MOST_LISTED = 5
 """Up to so many pieces every schedule of one choice is listed."""
@@ -123,13 +121,13 @@ def _least_of_every_schedule(
 ) -> Iterator[tuple[int, ...] | BestSchedule]:
     """Schedules by the least that each can cost, the least of them examined until one is known.
 
-    A schedule of several stages is first asked how far its films draw in when pressed as shortly
-    as they may be, which takes no heat: pressed longer, they draw in no less.
+    Each is first asked what the rules on steps find when it is pressed as shortly as may be, which
+    takes no heat.
     """
     problem, prefer = drafts.prepared.problem, drafts.prepared.problem.prefer
     cuts: list[Cut] = []
     queue: list[tuple[tuple[int, ...], int, int, Assessment]] = [
-        (objective(each.measures, prefer), number, 1 if len(each.stages) > 1 else 2, each)
+        (objective(each.measures, prefer), number, 1, each)
         for number, each in enumerate(schedules_of(problem, found.choice))
         if each.measures is not None
     ]
@@ -140,8 +138,8 @@ def _least_of_every_schedule(
             yield BestSchedule(drafts.of(least), reached, least)
             return
         if asked == 1:
-            drawn_in = _samples_of_drawing_in(drafts.prepared, least)
-            again = (2, with_more(problem, least, samples=drawn_in, ms=0), least)
+            foreseen = _samples_foreseen(drafts.prepared, least)
+            again = (2, with_more(problem, least, samples=foreseen, ms=0), least)
         else:
             new = drafts.examine(least)
             cuts += new
@@ -159,14 +157,13 @@ def _least_of_every_schedule(
     yield _none(problem, found, cuts)
 
 
-def _samples_of_drawing_in(prepared: PreparedJob, found: Assessment) -> int:
-    """1 where films draw in too far before the next one is laid, pressed as shortly as may be."""
+def _samples_foreseen(prepared: PreparedJob, found: Assessment) -> int:
+    """Samples that a schedule wants even where heat makes no press longer or hotter."""
     shortest = tuple(replace(stage, dwell_s=stage.dwell_window_s[0]) for stage in found.stages)
     steps = steps_of(usual_runs(prepared, replace(found, stages=shortest)))
     problem = prepared.problem
     schedule = pressed_choice(problem, found.choice, steps).schedule
-    drawn = (f for f in problem.knowledge.judge(*schedule.scheduled) if f.rule == DRAWN_IN)
-    return int(any(finding.severity != "note" for finding in drawn))
+    return foreseen_samples(schedule.scheduled, found.stages, problem.knowledge)
 
 
 def pinned(problem: Problem, choice: Choice) -> Problem:

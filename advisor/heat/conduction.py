@@ -107,16 +107,19 @@ class Configuration:
         edges = zip(self.layers, self.starts[:-1], self.starts[1:], strict=True)
         return {layer.name: field_c[..., first:end] for layer, first, end in edges}
 
-    def terms(self, initial_c: ArrayLike, times: FloatArray) -> tuple[Terms, ...]:
+    def terms(
+        self, initial_c: ArrayLike, times: FloatArray, *, cells: int | None = None
+    ) -> tuple[Terms, ...]:
         """How a field goes over into the steady one, as decaying exponentials.
 
         Args:
             initial_c: one temperature, or one per cell, at time 0.
             times: seconds, 0 or more, shape (times,).
+            cells: how many cells samples are followed in, from the platen on; all by default.
         """
         excess = np.asarray(initial_c, dtype=np.float64) - self.steady_c
         if excess.ndim > 1:
-            return tuple(dying_away(self.heat_j_m2k, self.link_w_m2k, excess, times))
+            return tuple(dying_away(self.heat_j_m2k, self.link_w_m2k, excess, times, cells=cells))
         swings = (self.heat_j_m2k * excess) @ self.modes
         return ((np.ones(times.shape, dtype=bool), -self.rates_per_s, swings, self.modes.T),)
 

@@ -100,6 +100,16 @@ class Curve:
             return np.full(self.settles_c.shape, np.nan)
         return np.asarray(np.maximum(self.from_c.max(axis=-1), self.to_c.max(axis=-1)))
 
+    def until(self, clock_s: float) -> Curve:
+        """The part of it before some time by the clock; at least its very beginning."""
+        kept = slice(max(1, int(np.searchsorted(self.since_s, clock_s - _INSTANT_S))))
+        until, to = self.until_s[kept].clip(max=clock_s), self.to_c[..., kept]
+        since, begins = self.since_s[kept], self.from_c[..., kept]
+        if until[-1] < self.until_s[kept][-1]:
+            to = to.copy()
+            to[..., -1] = self.at(until[-1])[..., 0]
+        return Curve(since, until, begins, to, self.settles_c)
+
     def during(self, times: Iterable[tuple[float, float]]) -> Curve:
         """The parts of it that lie within some phases, each given by its beginning and end."""
         kept = np.zeros(self.since_s.shape, dtype=bool)

@@ -7,6 +7,7 @@ are asked about again by the next draft, the check of it and the next look.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -20,7 +21,7 @@ from advisor.heat.records import Column, Moment
 from advisor.heat.walk import Course, Leg
 from rules.facts.schedule import ScheduledStep
 
-__all__ = ["Lying", "Places", "bond_curves", "bonding_s", "cells_of", "lying_at"]
+__all__ = ["Lying", "Places", "bond_curves", "bonding_s", "cells_of", "horizon_s", "lying_at"]
 
 Lying = tuple[tuple[int, str], ...]
 """The pieces that are down at a place, bottom first, each with its number in the column."""
@@ -118,14 +119,30 @@ def _ended(course: Course, leg: Leg, seconds: float) -> Course:
     return course.then(leg.lasting(seconds))
 
 
+def horizon_s(seconds: float) -> float:
+    """How far curves are worked out for a phase of so many seconds: whatever it lasts reads them.
+
+    >>> [horizon_s(seconds) for seconds in (0.0, 15.0, 31.0)]
+    [30.0, 30.0, 60.0]
+    """
+    return 30.0 * max(1, math.ceil(seconds / 30))
+
+
 def bond_curves(leg: Leg, seconds: float) -> Mapping[int, Curve]:
     """The curve of every bond line in a stack, by its film's number, over so many seconds."""
     return _bond_curves(leg.lasting(seconds))
 
 
+@lru_cache(maxsize=1024)
+def _bond_curves(leg: Leg) -> Mapping[int, Curve]:
+    until_s = leg.lasts_s[1]
+    long = _long_curves(leg.lasting(horizon_s(leg.seconds)))
+    return {number: curve.until(until_s) for number, curve in long.items()}
+
+
 # A curve of five minutes takes ten kilobytes.
 @lru_cache(maxsize=512)
-def _bond_curves(leg: Leg) -> Mapping[int, Curve]:
+def _long_curves(leg: Leg) -> Mapping[int, Curve]:
     places = bond_lines_in(leg.stack.layers)
     return dict(zip(places, leg.curves(list(places.values())), strict=True))
 

@@ -16,20 +16,14 @@ from advisor.heat.bond_lines import followed_lines, weighed, worst_lines
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
 from advisor.heat.timing import laid_schedule, timing
+from advisor.heat.unlucky import CLOSE_CALL_S
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, Timing
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.subjects import BondLine
 
-__all__ = [
-    "CLOSE_CALL_S", "hotter_settings", "judged_lines", "timed_laying",
-    "with_seconds",
-]  # fmt: skip
-
-CLOSE_CALL_S = 5.0
-"""A bond line with at least so many seconds to spare bonds on an unlucky press too: contact,
-thickness and conductivity as uncertain as they are cost a press 3 to 4 s of bonding."""
+__all__ = ["hotter_settings", "judged_lines", "timed_laying", "with_seconds"]
 
 Answer = TypeVar("Answer")
 Asked = TypeVar("Asked", Laying, Schedule)
@@ -90,23 +84,31 @@ def timed_laying(
     laying: Laying,
     columns: Sequence[Column] | None,
     materials: Materials,
+    *,
+    uncertain: bool = False,
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
 
     Only the setpoint of the stage that falls short is raised, within what its films share and
-    what is already down bears. The arguments are those of :func:`advisor.heat.timing.timing`.
+    what is already down bears. The arguments are those of :func:`advisor.heat.timing.timing`;
+    ``uncertain`` holds as far as films bear it.
 
     Returns:
         The laying (with the setpoint that was needed) and its timing, or the refusal at the
         hottest setting.
     """
     tried = partial(timing, columns=columns, materials=materials)
-    while isinstance(found := tried(laying), HeatRefusal):
+    while True:
+        found = tried(laying, uncertain=uncertain)
+        if uncertain and isinstance(found, HeatRefusal) and found.stage > 0:
+            # Longer presses early on may leave too few of the seconds that a film bears.
+            found = tried(laying)
+        if not isinstance(found, HeatRefusal):
+            return laying, found
         hotter = _hotter(laying, found, tried)
         if isinstance(hotter, HeatRefusal):
             return hotter
         laying = hotter
-    return laying, found
 
 
 def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
@@ -165,21 +167,12 @@ def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
 def _timed(
     asked: _Question[Laying], careful_c: float
 ) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
-    made = timed_laying(asked.of, asked.columns, asked.materials)
-    if not isinstance(made, HeatRefusal) and _is_close(*made):
-        made = made[0], _longer(made[0], asked) or made[1]
-        if _left_to_luck(made, asked):
-            made = _without_luck(made[0], asked, careful_c) or made
-    return made if isinstance(made, HeatRefusal) else (made[0].stages, made[1])
-
-
-def _is_close(laying: Laying, seconds: Timing) -> bool:
-    wants_s = {film.id: film.bonds_s for film in laying.films.values()}
-    return any(
-        got_s - wants_s[film] < CLOSE_CALL_S
-        for lines in seconds.bond_lines
-        for film, _, got_s in lines
-    )
+    made = timed_laying(asked.of, asked.columns, asked.materials, uncertain=True)
+    if isinstance(made, HeatRefusal):
+        return made
+    if _left_to_luck(made, asked):
+        made = _without_luck(made[0], asked, careful_c) or made
+    return made[0].stages, made[1]
 
 
 def _without_luck(
@@ -192,22 +185,11 @@ def _without_luck(
 
     def at(setpoint_c: float) -> tuple[Laying, Timing] | None:
         hotter = _set_to(laying, len(laying.stages) - 1, setpoint_c)
-        # Hotter never bonds less, so that a usual press needs no asking first.
-        longer = _longer(hotter, asked)
-        made = (hotter, longer) if longer else timed_laying(hotter, asked.columns, asked.materials)
+        made = timed_laying(hotter, asked.columns, asked.materials, uncertain=True)
         return None if isinstance(made, HeatRefusal) or _left_to_luck(made, asked) else made
 
     settings = hotter_settings(laying.stages[-1], laying.press)
     return _least([c for c in settings if c <= careful_c], at)
-
-
-def _longer(laying: Laying, asked: _Question[Laying]) -> Timing | None:
-    """The seconds of a laying that bond on an unlucky press too, as far as films bear them.
-
-    Longer presses early on may leave too few of the seconds that a film bears: then there are none.
-    """
-    made = timing(laying, asked.columns, asked.materials, uncertain=True)
-    return made if isinstance(made, Timing) else None
 
 
 def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool:
@@ -235,10 +217,10 @@ def _question(of: Asked, columns: Sequence[Column], materials: Materials) -> _Qu
     """The question with everything that heat depends on, written out."""
     facts = [film.model_dump_json() for film in of.films.values()]
     facts += [of.fabric.model_dump_json(), of.press.model_dump_json()]
+    rest: tuple[object, ...] = ()
     if isinstance(of, Laying):
-        rest: tuple[object, ...] = (of.groups, of.stages, of.obstructions, of.print_mm)
+        rest = (of.groups, of.stages, of.obstructions, of.print_mm)
     else:
-        rest = (of.trap_mm, tuple(of.size_mm.items()))
         facts += [step.model_dump_json(exclude={"why", "n", "run"}) for step in of.steps]
     facts += [sheet.model_dump_json() for sheet in of.sheets.values()]
     made_of = [

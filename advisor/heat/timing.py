@@ -18,7 +18,7 @@ from advisor.heat.moments import columns_of
 from advisor.heat.places import Lying, Places, bond_curves, bonding_s
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
-from advisor.heat.unlucky import spread_of, sure_seconds
+from advisor.heat.unlucky import CLOSE_CALL_S, spread_of, sure_seconds
 from advisor.heat.walk import Leg
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.pressing import Laying, Timing
@@ -222,8 +222,8 @@ class _Walk:
             return self._refusal(slowest, number, "full", longest_s)
         dwell_s = min(max(stage.dwell_s, whole(needed_s)), longest_s)
         if self.uncertain:
-            sure_s = self._sure_s([line for _, line in latest.values()], longest_s)
-            dwell_s = min(max(dwell_s, whole(sure_s)), longest_s)
+            lines = [line for when_s, line in latest.values() if dwell_s - when_s < CLOSE_CALL_S]
+            dwell_s = min(max(dwell_s, whole(self._sure_s(lines, longest_s))), longest_s)
         worst: dict[str, tuple[float, tuple[str, float, float]]] = {}
         for line in self.lines(self.press(at, legs, dwell_s), at.finishing, dwell_s):
             film, got_s = line.film, self.bonded_s(line)

@@ -26,6 +26,7 @@ from advisor.layering.assessment import (
     sample_price,
     tenths_um,
 )
+from advisor.layering.foreseen import Window, least_settings, wary_window
 from advisor.layering.records.assessment import PER_CENT, halves_up
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.settings import press_times
@@ -82,7 +83,13 @@ def best_ways(problems: Sequence[Problem]) -> Iterator[Way]:
         problems: rows of alike preference.
     """
     serial = count()
-    rows = [_Row(problem) for problem in problems]
+    options = {o.film.id: o.film for each in problems for p in each.pieces for o in p.options}
+    wary = {
+        name: window
+        for name, film in options.items()
+        if (window := wary_window(film, problems[0])) is not None
+    }
+    rows = [_Row(problem, wary) for problem in problems]
     heap = [
         (row.bound(start), start.names, next(serial), row, start)
         for row in rows
@@ -152,10 +159,10 @@ class _Laid:
 
 
 class _Row:
-    """The tables of one row, and the search along it."""
+    """The tables of one row, and the search along it; ``wary`` films want a sample anywhere."""
 
-    def __init__(self, problem: Problem) -> None:
-        self.problem = problem
+    def __init__(self, problem: Problem, wary: Mapping[str, Window] | None = None) -> None:
+        self.problem, self.wary = problem, wary or {}
         self.options = [piece.options for piece in problem.pieces]
         self.films = [[option.film for option in options] for options in self.options]
         self.levels = MEASURES[problem.prefer]
@@ -203,7 +210,11 @@ class _Row:
         rest = self.to_come(len(laid.films) - 1, laid.below, laid.films[-1])
         if rest is None:
             raise ValueError("nothing may follow what is laid")
-        amounts = dict(zip(self.levels, self._sum(laid.spent, rest), strict=True))
+        spent = [laid.spent, rest]
+        if settings := least_settings(self.wary[n] for n in laid.names if n in self.wary):
+            # Films that share a press want the sample of its heat together.
+            spent.append(self._amounts(samples=settings))
+        amounts = dict(zip(self.levels, self._sum(*spent), strict=True))
         amounts["cents"] = halves_up(amounts["cents"], PER_CENT)
         amounts["seconds"] = halves_up(amounts["seconds"], 1000)
         amounts["thickness_um"] = halves_up(laid.thickest, 10)

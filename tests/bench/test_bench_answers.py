@@ -36,9 +36,15 @@ def forget() -> None:
     """Nothing has been asked before."""
     for kept in (heat_timed._timed, heat_timed._judged, weighing_of, _check_best):
         kept.cache_clear()
-    for followed in (places._entered, places._ended, places._solved, places._bond_curves):
+    for followed in (
+        places._entered,
+        places._ended,
+        places._solved,
+        places._bond_curves,
+        places._long_curves,
+    ):
         followed.cache_clear()
-    for sampled in (walk._lasting, unlucky._sampled, unlucky._bonding_s):
+    for sampled in (walk._lasting, unlucky._sampled, unlucky._stretches):
         sampled.cache_clear()
 
 

@@ -33,11 +33,17 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 
 def forget() -> None:
     """Nothing has been solved before."""
-    for followed in (places._entered, places._ended, places._bond_curves, places.bonding_s):
+    for followed in (
+        places._entered,
+        places._ended,
+        places._bond_curves,
+        places._long_curves,
+        places.bonding_s,
+    ):
         followed.cache_clear()
     bond_lines_of._course_of.cache_clear()
     walk._lasting.cache_clear()
-    for solved in (places._solved, places._under, unlucky._sampled, unlucky._bonding_s):
+    for solved in (places._solved, places._under, unlucky._sampled, unlucky._stretches):
         solved.cache_clear()
 
 
@@ -127,7 +133,7 @@ def test_sampling_the_presses_beats_sampling_the_whole_schedule(
 
     def presses() -> object:
         unlucky._sampled.cache_clear()
-        unlucky._bonding_s.cache_clear()
+        unlucky._stretches.cache_clear()
         return [
             sampled_seconds(
                 [leg for leg in one.legs if leg.closed], one.number, one.line.film, spread
