@@ -17,7 +17,6 @@ from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
 from advisor.heat.timing import laid_schedule, timing
 from advisor.heat.unlucky import CLOSE_CALL_S
-from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, Timing
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
@@ -196,7 +195,7 @@ def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool
     """Whether an adhesive that the last press finishes bonds on a usual press only."""
     laying = made[0]
     last = {laying.films[piece].id for piece in laying.stages[-1].finishes}
-    schedule = laid_schedule(laying, press_steps(*made))
+    schedule = laid_schedule(*made)
     lines = judged_lines(schedule, asked.columns, asked.materials).values()
     return any(
         line.film.id in last and line.low_seconds_bonding < line.film.bonds_s for line in lines

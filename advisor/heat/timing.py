@@ -25,7 +25,7 @@ from advisor.layering.records.pressing import Laying, Timing
 from rules.facts.film import Film, Peel
 from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep
-from rules.facts.step import Purpose, Step
+from rules.facts.step import Purpose
 
 __all__ = ["COLD_PEEL_C", "LONGEST_WAIT_S", "laid_schedule", "timing"]
 
@@ -80,7 +80,7 @@ def timing(
     cools_to_c = list(usual.cools_to_c)
     fulls: list[_Full] = []
     waited_s = 0.0
-    for at in laid_schedule(laying, press_steps(laying, usual)).scheduled:
+    for at in laid_schedule(laying, usual).scheduled:
         legs = walk.places.enter(walk.places.handle(at))
         if at.step.action == "wait":
             how, pieces = _peels_next(at)
@@ -117,8 +117,9 @@ def timing(
     )
 
 
-def laid_schedule(laying: Laying, steps: tuple[Step, ...]) -> Schedule:
-    """The schedule of a laying in these steps."""
+def laid_schedule(laying: Laying, seconds: Timing) -> Schedule:
+    """The schedule of a laying with these seconds."""
+    steps = press_steps(laying, seconds)
     return Schedule(laying.fabric, laying.press, laying.films, laying.over, steps, laying.sheets)
 
 
