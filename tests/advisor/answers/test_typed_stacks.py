@@ -10,7 +10,7 @@ from itertools import groupby
 import pytest
 
 from advisor import check, look
-from advisor.answers.best_schedule import _samples_of_drawing_in, pinned
+from advisor.answers.best_schedule import _samples_foreseen, pinned
 from advisor.answers.examination import Drafts
 from advisor.answers.typed_stack import best_of_stack, job_of_stack, typed_stack
 from advisor.job.records.print import EVERY_WAY
@@ -68,24 +68,29 @@ def test_the_steps_that_are_given_are_judged_alike_when_they_are_typed(
         assert (again.verdict, again.findings) == (report.verdict, report.findings)
 
 
-def test_drawing_in_told_without_heat_is_never_more_than_the_finished_plan_says() -> None:
-    # Bound against full weighing, on every schedule of several stages that these stacks have.
+def test_what_is_foreseen_without_heat_is_never_more_than_the_finished_plan_says() -> None:
+    # Bound against full weighing, on every schedule that these stacks have.
     told_of: list[int] = []
-    for fabric, films, meets in [*STACKS, *DEEP]:
+    hot: list[tuple[str, tuple[str, ...], tuple[Meets, ...]]] = [
+        ("nylon-woven", ("sparkle-low-temperature", "matte-nylon"), ("inset-under",)),
+        ("nylon-woven", ("stretch-satin", "matte-nylon"), ("inset-over",)),
+        ("polyester-elastane-jersey", ("stretch-satin", "dye-blocking-thin"), ("lap",)),
+    ]
+    for fabric, films, meets in [*STACKS, *DEEP, *hot]:
         stack = typed_stack(films, meets, fabric=fabric, press="clamshell-38x38", knowledge=KNOWN)
         prepared, choice = job_of_stack(stack)
         problem = pinned(prepared.problem, choice)
         drafts = Drafts(replace(prepared, problem=problem), deadline=-math.inf)
         for found in schedules_of(problem, choice):
-            if found.measures is None or len(found.stages) < 2:
+            if found.measures is None:
                 continue
-            told, cuts = _samples_of_drawing_in(drafts.prepared, found), drafts.examine(found)
+            told, cuts = _samples_foreseen(drafts.prepared, found), drafts.examine(found)
             if not any(cut.forbids(problem) for cut in cuts):
                 measures = with_late(problem, found, cuts).measures
                 assert measures is not None
                 assert told <= measures.samples - found.measures.samples
                 told_of.append(told)
-    assert set(told_of) == {0, 1}
+    assert set(told_of) >= {0, 1, 2}
 
 
 def test_no_stack_is_stopped_by_a_schedule_where_another_does() -> None:
