@@ -19,7 +19,6 @@ from advisor.layering.assessment import (
     unpressable_finding,
     with_more,
 )
-from advisor.layering.foreseen import foreseen_samples
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
@@ -28,6 +27,7 @@ from advisor.solver.draft import with_late
 from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
 from rules.facts.finding import Finding, once_per_cause, worst_first
+from rules.foreseen import foreseen_samples
 
 __all__ = ["BestSchedule", "Weighing", "pinned"]
 
@@ -163,7 +163,8 @@ def _samples_foreseen(prepared: PreparedJob, found: Assessment) -> int:
     steps = steps_of(usual_runs(prepared, replace(found, stages=shortest)))
     problem = prepared.problem
     schedule = pressed_choice(problem, found.choice, steps).schedule
-    return foreseen_samples(schedule.scheduled, found.stages, problem.knowledge)
+    windows = [(stage.setpoint_c, stage.setpoint_window_c[1]) for stage in found.stages]
+    return foreseen_samples(schedule.scheduled, windows, problem.knowledge)
 
 
 def pinned(problem: Problem, choice: Choice) -> Problem:

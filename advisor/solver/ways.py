@@ -26,13 +26,13 @@ from advisor.layering.assessment import (
     sample_price,
     tenths_um,
 )
-from advisor.layering.foreseen import Window, least_settings, wary_window
 from advisor.layering.records.assessment import PER_CENT, halves_up
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.settings import press_times
 from rules.alike import Pairs
 from rules.facts.finding import Finding
 from rules.facts.step import Meets
+from rules.foreseen import Window, least_settings, wary_window
 
 __all__ = ["Counted", "Way", "best_ways", "count_ways"]
 
@@ -83,12 +83,7 @@ def best_ways(problems: Sequence[Problem]) -> Iterator[Way]:
         problems: rows of alike preference.
     """
     serial = count()
-    options = {o.film.id: o.film for each in problems for p in each.pieces for o in p.options}
-    wary = {
-        name: window
-        for name, film in options.items()
-        if (window := wary_window(film, problems[0])) is not None
-    }
+    wary = _wary(problems)
     rows = [_Row(problem, wary) for problem in problems]
     heap = [
         (row.bound(start), start.names, next(serial), row, start)
@@ -103,6 +98,17 @@ def best_ways(problems: Sequence[Problem]) -> Iterator[Way]:
             continue
         for more in row.longer(laid):
             heapq.heappush(heap, (row.bound(more), more.names, next(serial), row, more))
+
+
+def _wary(problems: Sequence[Problem]) -> dict[str, Window]:
+    """The films of some rows on the same fabrics that want a sample wherever they are pressed."""
+    films = {o.film.id: o.film for each in problems for p in each.pieces for o in p.options}
+    found = {}
+    for name, film in films.items():
+        on = problems[0]
+        if window := wary_window(film, on.fabrics, on.limits.press, on.knowledge):
+            found[name] = window
+    return found
 
 
 @dataclass(frozen=True, slots=True)

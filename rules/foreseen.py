@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from advisor.layering.records.pressing import Stage
-from advisor.layering.records.problem import Problem
-from advisor.layering.stages import dial_c
+from rules.facts.fabric import Fabric
 from rules.facts.film import Film
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.step import Step
 from rules.knowledge import Knowledge
@@ -22,11 +21,14 @@ Window = tuple[float, float]
 
 
 def foreseen_samples(
-    steps: Iterable[ScheduledStep], stages: Iterable[Stage], knowledge: Knowledge
+    steps: Iterable[ScheduledStep], windows: Iterable[Window], knowledge: Knowledge
 ) -> int:
     """Samples wanted of steps pressed as shortly and as coolly as may be.
 
     What draws in counts once; a dial that is too hot, once for each setting that is sure to differ.
+
+    Args:
+        windows: what each finishing press is set to, and the hottest that it may be set to, °C.
     """
     drawn_in, hot_c = False, set()
     for at in steps:
@@ -34,30 +36,26 @@ def foreseen_samples(
         drawn_in = drawn_in or _DRAWN_IN in rules
         if _TOO_HOT in rules:
             hot_c.add(at.after.setpoint_c)
-    windows = [
-        (stage.setpoint_c, stage.setpoint_window_c[1])
-        for stage in stages
-        if stage.setpoint_c in hot_c
-    ]
-    return drawn_in + least_settings(windows)
+    return drawn_in + least_settings(window for window in windows if window[0] in hot_c)
 
 
-def wary_window(film: Film, problem: Problem) -> Window | None:
+def wary_window(
+    film: Film, fabrics: Iterable[Fabric], press: Press, knowledge: Knowledge
+) -> Window | None:
     """A film's window of setpoints, if any press that finishes it wants a sample on some fabric."""
-    press = problem.limits.press
+    window = film.setpoint_c
     coolest = Step(
         n=1,
         action="press",
         purpose="full",
         pieces=("film",),
-        setpoint_c=dial_c(max(film.setpoint_c.low, press.setpoint_low_c), press, up=True),
+        setpoint_c=max(window.low, press.setpoint_low_c),
         dwell_s=film.dwell_s.low,
     )
-    sheets = problem.knowledge.catalogue.sheets
-    for fabric in problem.fabrics:
-        [at] = Schedule(fabric, press, {"film": film}, (), (coolest,), sheets).scheduled
-        if _TOO_HOT in _wanting(problem.knowledge, at):
-            return film.setpoint_c.low, film.setpoint_c.high
+    for fabric in fabrics:
+        laid = Schedule(fabric, press, {"film": film}, (), (coolest,), knowledge.catalogue.sheets)
+        if any(_TOO_HOT in _wanting(knowledge, at) for at in laid.scheduled):
+            return window.low, window.high
     return None
 
 
