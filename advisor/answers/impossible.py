@@ -201,7 +201,13 @@ def _prepared_with(prepared: PreparedJob, changes: Sequence[RepairChange]) -> Pr
     job = repaired_job(prepared.job, planned_changes(changes, prepared.print.lines))
     problem = prepared.problem
     try:
-        changed = prepare(job, prepared.artwork, problem.knowledge, of_names=prepared.of_names)
+        changed = prepare(
+            job,
+            prepared.artwork,
+            problem.knowledge,
+            of_names=prepared.of_names,
+            merged=prepared.print.merged,
+        )
     except BadInputError:
         return None
     answers = problem.rule_answers.on_another_print()

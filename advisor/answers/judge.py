@@ -14,6 +14,7 @@ from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judg
 from advisor.layering.judged import (
     InColour,
     artwork_pieces,
+    merged_into,
     names_are_on_garment,
     names_on_garment,
     seen_at,
@@ -274,6 +275,7 @@ def _subjects(
             for piece in films
             if piece == NAMES_PIECE and names_are_on_garment(print_)
         ),
+        *(seen for piece in films for seen in merged_into(print_, piece, pressed.in_colour(piece))),
         *print_.set_aside,
         *bond_lines,
         *pressed.schedule.scheduled,

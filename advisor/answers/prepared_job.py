@@ -6,11 +6,11 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
-from advisor.artwork.job_artwork import artwork_in
+from advisor.artwork.job_artwork import artwork_in, merging
 from advisor.artwork.records import Fineness
 from advisor.cutting.lettering import assigned, letter_names, lettered_piece, names_fineness
 from advisor.job.records.job import Job
-from advisor.layering.preparation import prepare
+from advisor.layering.preparation import never_told_apart, prepare
 from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
@@ -43,4 +43,6 @@ def prepared_job(
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
-    return prepare(job, artwork, knowledge, of_names=of_names)
+    made = prepare(job, artwork, knowledge, of_names=of_names)
+    one, merged = merging(artwork, never_told_apart(made.problem), job=job)
+    return prepare(job, one, knowledge, of_names=of_names, merged=merged) if merged else made

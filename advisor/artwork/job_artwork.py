@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from advisor.artwork.overlay import TOUCH_GAP_MM
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import ArtworkError, Piece
 from advisor.artwork.translucent import mixed, without_overlays
 from advisor.artwork.unseen import without_unseen
-from advisor.artwork.windows import WINDOW_FROM_MM, joined
+from advisor.artwork.windows import WINDOW_FROM_MM, Join, joined
 from advisor.job.records.job import Job
+from advisor.job.records.print import Merged, Print
 from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
 from rules.errors import BadInputError
 
-__all__ = ["artwork_in", "job_artwork"]
+__all__ = ["artwork_in", "as_planned", "job_artwork", "merging"]
 
 MOST_NAMES_OFFERED = 5
 """So many files are named that lie where the artwork was looked for."""
@@ -72,21 +74,65 @@ def job_artwork(job: Job, source: Path | bytes) -> Artwork:
 
 def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
     """The drawing as films can show it, with what is said of the rest."""
-    widths = [line.artwork_width_mm for line in job.garments]
     flat, faint = (mixed(drawn.pieces), ()) if job.flatten else without_overlays(drawn.pieces)
     seen, unseen = without_unseen(_laid(flat), wanted=lambda fill: fill in job.looks)
-    whole, notes = joined(
+    whole, joins = joined(
         seen,
         alike=partial(_alike, job),
         kept_apart=partial(_kept_apart, job),
-        least_mm=WINDOW_FROM_MM * max(widths) / min(widths),
+        least_mm=_least_window_mm(job),
     )
     return replace(
         drawn,
         pieces=_laid(whole),
-        notes=(*drawn.notes, *notes),
+        notes=(*drawn.notes, *(_said(join) for join in joins)),
         set_aside=(*faint, *unseen),
     )
+
+
+def _least_window_mm(job: Job) -> float:
+    """The narrowest window, and rim beside one, where the artwork is widest, mm."""
+    widths = [line.artwork_width_mm for line in job.garments]
+    return WINDOW_FROM_MM * max(widths) / min(widths)
+
+
+def _said(join: Join) -> str:
+    hardly = "" if join.windows else ": they meet, and hardly differ in the artwork"
+    return join.sentence + hardly
+
+
+def merging(
+    artwork: Artwork, alike: Collection[frozenset[str]], *, job: Job
+) -> tuple[Artwork, tuple[Merged, ...]]:
+    """The artwork with pieces that would come out alike as one, and which these are.
+
+    Args:
+        alike: pieces, two by two; what is like the same third is alike too.
+    """
+    kind = {piece.id: piece.id for piece in artwork.pieces}
+    for one, other in map(sorted, alike):
+        kind = {piece: kind[one] if of == kind[other] else of for piece, of in kind.items()}
+    pieces, joins = joined(
+        artwork.pieces,
+        alike=lambda upper, lower: kind[upper.id] == kind[lower.id],
+        kept_apart=partial(_kept_apart, job),
+        least_mm=_least_window_mm(job),
+    )
+    notes = (join.sentence + ": in any film here both come out alike" for join in joins)
+    merged = tuple(Merged(join.upper.id, join.lower.id, join.upper.fill) for join in joins)
+    return replace(artwork, pieces=_laid(pieces), notes=(*artwork.notes, *notes)), merged
+
+
+def as_planned(artwork: Artwork, print_: Print) -> Artwork:
+    """The artwork with those pieces as one that a plan cuts as one."""
+    pairs = {(one.piece, one.into) for one in print_.merged}
+    pieces, _ = joined(
+        artwork.pieces,
+        alike=lambda upper, lower: (upper.id, lower.id) in pairs,
+        kept_apart=lambda upper, lower: False,
+        least_mm=TOUCH_GAP_MM,
+    )
+    return replace(artwork, pieces=_laid(pieces)) if pairs else artwork
 
 
 def _laid(pieces: Sequence[Piece]) -> tuple[Piece, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -15,7 +15,7 @@ from advisor.artwork.overlay import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only, visible_parts
 from advisor.artwork.records import Piece
 
-__all__ = ["WINDOW_FROM_MM", "joined"]
+__all__ = ["WINDOW_FROM_MM", "Join", "joined"]
 
 WINDOW_FROM_MM = 1.5
 """The narrowest window, and the narrowest rim beside one, that everyday films weed and hold, mm.
@@ -24,10 +24,30 @@ Common practice, no source."""
 Alike = Callable[[Piece, Piece], bool]
 
 
+@dataclass(frozen=True, slots=True)
+class Join:
+    """An upper piece that is one with a lower one.
+
+    Attributes:
+        windows: the pieces between, in whose windows it is seen.
+    """
+
+    upper: Piece
+    lower: Piece
+    windows: tuple[Piece, ...]
+
+    @property
+    def sentence(self) -> str:
+        """What is said of it."""
+        one = f"{self.upper.id} is one piece with {self.lower.id}"
+        names = " and in ".join(piece.id for piece in self.windows)
+        return f"{one}, seen through a window in {names}" if names else one
+
+
 def joined(
     pieces: Sequence[Piece], *, alike: Alike, kept_apart: Alike, least_mm: float = WINDOW_FROM_MM
-) -> tuple[tuple[Piece, ...], tuple[str, ...]]:
-    """The pieces with those of one look that meet as one piece, and a sentence on each.
+) -> tuple[tuple[Piece, ...], tuple[Join, ...]]:
+    """The pieces with those of one look that meet as one piece, and what was joined.
 
     Where a piece of another look lies between, it gets a window: gold on navy on gold is one gold
     under a navy with a window. A window opens only over the piece that is to be seen in it, so
@@ -45,11 +65,11 @@ def joined(
     ...          Piece("fill-d4a017-2", "#d4a017", 1.0, name, name, 2)]
     >>> made, said = joined(drawn, alike=lambda one, other: one.fill == other.fill,
     ...                     kept_apart=lambda one, other: False)
-    >>> [(piece.id, piece.shape.area) for piece in made], said
-    ([('fill-d4a017', 1600.0), ('fill-1b2a49', 800.0)], ('fill-d4a017-2 is one piece with
-    fill-d4a017, seen through a window in fill-1b2a49',))
+    >>> [(piece.id, piece.shape.area) for piece in made], said[0].sentence
+    ([('fill-d4a017', 1600.0), ('fill-1b2a49', 800.0)], 'fill-d4a017-2 is one piece with
+    fill-d4a017, seen through a window in fill-1b2a49')
     """
-    left, said = list(pieces), list[str]()
+    left, said = list(pieces), list[Join]()
     at = 1
     while at < len(left):
         found = next(
@@ -65,7 +85,7 @@ def joined(
             at += 1
             continue
         lower, windows = found
-        said.append(_sentence(left[at], left[lower], [left[n] for n in windows]))
+        said.append(Join(left[at], left[lower], tuple(left[n] for n in windows)))
         left = _joined(left, at, lower, windows)
     if not said:
         return tuple(pieces), ()
@@ -125,11 +145,3 @@ def _is_real(one: BaseGeometry, other: BaseGeometry) -> bool:
 
 def _is_real_area(area: BaseGeometry) -> bool:
     return bool(is_real_overlap(np.array([areas_only(area)], dtype=object))[0])
-
-
-def _sentence(upper: Piece, lower: Piece, between: Sequence[Piece]) -> str:
-    one = f"{upper.id} is one piece with {lower.id}"
-    if not between:
-        return f"{one}: they meet, and hardly differ in the artwork"
-    names = " and in ".join(piece.id for piece in between)
-    return f"{one}, seen through a window in {names}"

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from advisor import plan
-from advisor.artwork.job_artwork import job_artwork
+from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.command import options
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
@@ -79,7 +79,7 @@ def command(
             source=str(plan_file),
             field="job",
         )
-    artwork = job_artwork(job, folder / job.artwork)
+    artwork = as_planned(job_artwork(job, folder / job.artwork), made.print)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
         report = cut_job(

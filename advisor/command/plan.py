@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from advisor.answers.plan import PROOF_LIMIT_S
-from advisor.artwork.job_artwork import job_artwork
+from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.command import options
 from advisor.command.plan_shown import show_others, show_plan
 from advisor.command.progress import waiting_shown
@@ -87,7 +87,7 @@ def command(
     if ticket is not None:
         from advisor.words.ticket.page import ticket_html
 
-        artwork = job_artwork(job, folder / job.artwork)
+        artwork = as_planned(job_artwork(job, folder / job.artwork), plan.print)
         save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
     if as_json:
         asked = {"alternatives": others, "why_not": answers}

@@ -7,9 +7,15 @@ from dataclasses import replace
 
 from advisor.artwork.colour import film_colour, nearest_colour, nearest_colours
 from advisor.job.records.job import Rates, Wish
-from advisor.job.records.print import NAMES_PIECE, PrintPiece
+from advisor.job.records.print import NAMES_PIECE, Print, PrintPiece
 from advisor.layering.cost import film_cost
-from advisor.layering.judged import artwork_pieces, names_on_garment
+from advisor.layering.judged import (
+    InColour,
+    artwork_pieces,
+    merged_into,
+    names_are_on_garment,
+    names_on_garment,
+)
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E, Option, ProblemPiece, Refusal
 from rules.book.lightness import darkest, palest
 from rules.catalogue import Catalogue
@@ -18,7 +24,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import Finding, distinct, verdict
-from rules.facts.subjects import FilmOnFabric
+from rules.facts.subjects import FilmOnFabric, SeenAgainst
 from rules.facts.text import Text
 from rules.facts.units import show_c
 from rules.knowledge import Knowledge
@@ -65,7 +71,7 @@ def piece_with_options(
     rates: Rates,
     on_shelf_only: bool = True,
     other_colours: bool = False,
-    on_garment: bool = False,
+    print_: Print | None = None,
 ) -> ProblemPiece:
     """The domain of one piece: each film with its best colour and the findings on it.
 
@@ -75,7 +81,7 @@ def piece_with_options(
     Args:
         other_colours: each film also in its other colours that would still be called by the name
             of the one wanted; they come last.
-        on_garment: it is the names, and the eye sees them on the garment itself.
+        print_: what it is part of, where that is known.
 
     Raises:
         BadInputError: no film shows the wish at all.
@@ -91,7 +97,7 @@ def piece_with_options(
         films, wish, piece.fill, other_colours=other_colours, any_colour=any_colour
     )
     for option in _options(
-        piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates, on_garment=on_garment
+        piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates, print_=print_
     ):
         is_first = first.setdefault(option.film.id, option.name) == option.name
         if not is_first and verdict(option.findings) == "stop":
@@ -160,7 +166,7 @@ def _options(
     fabrics: Sequence[Fabric],
     knowledge: Knowledge,
     rates: Rates,
-    on_garment: bool = False,
+    print_: Print | None = None,
 ) -> Iterator[Option]:
     """Each film with its colour, what the rules say of it, and its cost."""
     largest = max(piece.sizes, key=lambda size: size.extent_mm)
@@ -175,12 +181,7 @@ def _options(
                     )
                 ),
                 *knowledge.judge(*artwork_pieces(piece, film, delta_e)),
-                *(
-                    found
-                    for fabric in fabrics
-                    if on_garment
-                    for found in knowledge.judge(names_on_garment((film, colour), fabric))
-                ),
+                *knowledge.judge(*_seen(print_, piece, (film, colour), fabrics)),
             ]
         )
         touching = distinct(
@@ -196,6 +197,18 @@ def _options(
             fabric_findings=tuple(found for found in touching if found not in findings),
             film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
         )
+
+
+def _seen(
+    print_: Print | None, piece: PrintPiece, in_colour: InColour, fabrics: Sequence[Fabric]
+) -> list[SeenAgainst]:
+    """What the eye makes of a piece, whatever the pieces beside it are cut from."""
+    if print_ is None:
+        return []
+    found = list(merged_into(print_, piece.id, in_colour))
+    if piece.id == NAMES_PIECE and names_are_on_garment(print_):
+        found += [names_on_garment(in_colour, fabric) for fabric in fabrics]
+    return found
 
 
 def _unmet(film: Film, wish: Wish, *, on_shelf_only: bool) -> tuple[Finding, ...]:

@@ -12,7 +12,14 @@ from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.subjects import ArtworkPiece, SeenAgainst
 
-__all__ = ["InColour", "artwork_pieces", "names_are_on_garment", "names_on_garment", "seen_at"]
+__all__ = [
+    "InColour",
+    "artwork_pieces",
+    "merged_into",
+    "names_are_on_garment",
+    "names_on_garment",
+    "seen_at",
+]
 
 InColour = tuple[Film, Colour]
 """A film and the colour that it is cut in."""
@@ -79,6 +86,25 @@ def seen_at(
             else colour_difference(drawn[0], drawn[1]),
             letters=letters,
         ),
+    )
+
+
+def merged_into(print_: Print, piece: str, in_colour: InColour) -> tuple[SeenAgainst, ...]:
+    """The pieces that are cut as one with a piece, as they are not seen against it."""
+    film, colour = in_colour
+    fill = print_.piece(piece).fill
+    return tuple(
+        SeenAgainst(
+            piece=one.piece,
+            film=film,
+            colour=colour,
+            ground=piece,
+            ground_film=film,
+            ground_colour=colour,
+            drawn_delta_e=0.0 if fill is None else colour_difference(one.fill, fill),
+        )
+        for one in print_.merged
+        if one.into == piece
     )
 
 

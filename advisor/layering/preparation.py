@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
@@ -12,6 +13,7 @@ from advisor.job.records.job import DEFAULT_LOOK, Job
 from advisor.job.records.print import (
     NAMES_PIECE,
     Meeting,
+    Merged,
     PieceSize,
     Place,
     Print,
@@ -19,18 +21,25 @@ from advisor.job.records.print import (
     PrintPiece,
 )
 from advisor.layering.candidates import piece_with_options
-from advisor.layering.judged import names_are_on_garment
 from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.prepared import OrderLine, PreparedJob, wish_of
 from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.book.joint.trap_width import ROUNDING_MM
+from rules.book.seen.colours_merge import RULE as COLOURS_MERGE_RULE
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.knowledge import Knowledge
 
-__all__ = ["CARRIER_MARGIN_MM", "OrderLine", "PreparedJob", "prepare", "print_of"]
+__all__ = [
+    "CARRIER_MARGIN_MM",
+    "OrderLine",
+    "PreparedJob",
+    "never_told_apart",
+    "prepare",
+    "print_of",
+]
 
 CARRIER_MARGIN_MM = 3.0
 """How far outside a piece its carrier is trimmed, mm. Common practice, no source."""
@@ -40,33 +49,34 @@ SURELY_WEEDED_MM2 = 400.0
 
 
 def prepare(
-    job: Job, artwork: Artwork, knowledge: Knowledge, *, of_names: Fineness | None = None
+    job: Job,
+    artwork: Artwork,
+    knowledge: Knowledge,
+    *,
+    of_names: Fineness | None = None,
+    merged: tuple[Merged, ...] = (),
 ) -> PreparedJob:
     """The print of a job, and for every piece what the rulebook says of each candidate film.
 
     Args:
         artwork: as the job wants it, the names among its pieces.
         of_names: the finest details of the single names, where the job has names.
+        merged: what the artwork has as one with a piece that it would not be told from.
 
     Raises:
         BadInputError: a fill has no look, no film gives a look, or names lie off a garment.
         UnknownNameError: a garment, fabric, film or press is not known.
     """
-    known = knowledge.catalogue
-    lines = _order_lines(job, known)
-    press = known.press(job.press)
+    lines = _order_lines(job, knowledge.catalogue)
     _refuse_names_off(job, artwork, lines)
-    print_ = print_of(job, artwork, lines, of_names=of_names)
+    print_ = print_of(job, artwork, lines, of_names=of_names, merged=merged)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
-    on_garment = names_are_on_garment(print_)
+    with_options = partial(_with_options, job, print_, fabrics, knowledge)
     problem = Problem(
         print=print_,
-        pieces=tuple(
-            _with_options(job, piece, fabrics, knowledge, on_garment=on_garment)
-            for piece in print_.pieces
-        ),
+        pieces=tuple(with_options(piece) for piece in print_.pieces),
         fabrics=fabrics,
-        limits=heat_limits(fabrics, press),
+        limits=heat_limits(fabrics, knowledge.catalogue.press(job.press)),
         knowledge=knowledge,
         prefer=job.prefer,
         rates=job.rates,
@@ -78,10 +88,8 @@ def prepare(
     alike = {piece for meeting in problem.meetings if _alike(problem, meeting)
              for piece in meeting.pair}  # fmt: skip
     pieces = tuple(
-        _with_options(job, p.piece, fabrics, knowledge, on_garment=on_garment, other_colours=True)
-        if p.id in alike
-        else p
-        for p in problem.pieces
+        with_options(one.piece, other_colours=True) if one.id in alike else one
+        for one in problem.pieces
     )
     return PreparedJob(job, artwork, lines, replace(problem, pieces=pieces), of_names)
 
@@ -92,8 +100,24 @@ def _alike(problem: Problem, meeting: Meeting) -> bool:
     return bool(problem.seen_pairs(meeting, upper, lower))
 
 
+def never_told_apart(problem: Problem) -> set[frozenset[str]]:
+    """Pieces, two by two, that come out alike in whatever films are open to them."""
+    found = set()
+    for meeting in problem.meetings:
+        upper, lower = (problem.piece(piece).options for piece in meeting.pair)
+        drawn = problem.seen_pairs(meeting, upper, lower).get((COLOURS_MERGE_RULE.id, "sample"), ())
+        if drawn and len(set(drawn)) == len(upper) * len(lower):
+            found.add(frozenset(meeting.pair))
+    return found
+
+
 def print_of(
-    job: Job, artwork: Artwork, lines: Sequence[OrderLine], *, of_names: Fineness | None = None
+    job: Job,
+    artwork: Artwork,
+    lines: Sequence[OrderLine],
+    *,
+    of_names: Fineness | None = None,
+    merged: tuple[Merged, ...] = (),
 ) -> Print:
     """What is printed where, measured on the artwork at every size of the job.
 
@@ -117,7 +141,7 @@ def print_of(
             )
             for piece in artwork.pieces
         ),
-        meetings=_as_wished(job, artwork, places),
+        meetings=_as_wished(job, artwork, places, merged),
         places=places,
         close=tuple(sorted((min(pair), max(pair)) for pair in close)),
         lines=tuple(
@@ -133,6 +157,7 @@ def print_of(
         ),
         registration_mm=job.registration_mm,
         set_aside=artwork.set_aside,
+        merged=merged,
     )
 
 
@@ -174,11 +199,11 @@ def _refuse_names_off(job: Job, artwork: Artwork, lines: Sequence[OrderLine]) ->
 
 def _with_options(
     job: Job,
-    piece: PrintPiece,
+    print_: Print,
     fabrics: Sequence[Fabric],
     knowledge: Knowledge,
+    piece: PrintPiece,
     *,
-    on_garment: bool,
     other_colours: bool = False,
 ) -> ProblemPiece:
     wish = wish_of(job, piece)
@@ -197,7 +222,7 @@ def _with_options(
             rates=job.rates,
             on_shelf_only=job.on_shelf_only,
             other_colours=other_colours,
-            on_garment=on_garment and piece.id == NAMES_PIECE,
+            print_=print_,
         )
     except BadInputError as error:
         look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
@@ -232,10 +257,13 @@ def _is_left_out(name: str, leave_out: Sequence[str]) -> bool:
     return name in {*leave_out, *fills} or f"#{name.removeprefix('fill-')[:6]}" in leave_out
 
 
-def _as_wished(job: Job, artwork: Artwork, places: Sequence[Place]) -> tuple[Meeting, ...]:
+def _as_wished(
+    job: Job, artwork: Artwork, places: Sequence[Place], merged: Sequence[Merged]
+) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
-    left_out = (*job.leave_out, *(one.piece for one in artwork.set_aside))
+    gone = [*(one.piece for one in artwork.set_aside), *(one.piece for one in merged)]
+    left_out = (*job.leave_out, *gone)
     meetings = list(lapping_what_is_covered(artwork_pairs(artwork), places))
     for number, wished in enumerate(job.joints):
         names = (wished.upper.lower(), wished.lower.lower())

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import streamlit as st
 
-from advisor.artwork.job_artwork import job_artwork
+from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.reader import Artwork, Piece, read_artwork
 from advisor.cutting.lettering import UNCOLOURED, letter_names
 from advisor.job.records.job import WidthOf
+from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from ui.order.record import CustomerOrder, folder_of
 
@@ -37,14 +38,14 @@ def drawn_artwork(order: CustomerOrder) -> Artwork:
     return _drawn(order.svg, order.most_width_mm, job.flatten, job.artwork, job.width_of)
 
 
-def named_artwork(order: CustomerOrder) -> Artwork:
-    """The artwork as the job has it cut, with the first name as the piece of all names.
+def named_artwork(order: CustomerOrder, plan: Plan) -> Artwork:
+    """The artwork as a plan has it cut, with the first name as the piece of all names.
 
     Raises:
         BadInputError: the artwork or a name cannot be used.
     """
     job = order.job
-    artwork = _cut(order.key, order)
+    artwork = as_planned(_cut(order.key, order), plan.print)
     if job.names is None:
         return artwork
     with folder_of(order) as folder:

@@ -12,8 +12,8 @@ from rules.facts.step import Meets
 from rules.facts.subjects import AsDrawn
 
 __all__ = [
-    "EVERY_WAY", "NAMES_PIECE", "NOTHING_PRINTED", "Contact", "Meeting", "Pair", "PieceSize",
-    "Place", "Print", "PrintLine", "PrintPiece",
+    "EVERY_WAY", "NAMES_PIECE", "NOTHING_PRINTED", "Contact", "Meeting", "Merged", "Pair",
+    "PieceSize", "Place", "Print", "PrintLine", "PrintPiece",
 ]  # fmt: skip
 
 NAMES_PIECE = "names"
@@ -119,6 +119,20 @@ class Meeting:
 
 
 @dataclass(frozen=True, slots=True)
+class Merged:
+    """A piece of the artwork that comes out like another in any film, and is one piece with it.
+
+    Attributes:
+        into: the piece that it is cut with.
+        fill: its own colour in the artwork.
+    """
+
+    piece: str
+    into: str
+    fill: str
+
+
+@dataclass(frozen=True, slots=True)
 class Contact:
     """One film on another: ``upper`` is pressed after ``lower`` and lies on its face.
 
@@ -161,6 +175,7 @@ class Print:
         lines: the garments, each with the size of its print.
         registration_mm: how far hands are expected to miss, mm.
         set_aside: what the artwork draws and no film shows as it is drawn.
+        merged: what is cut as one with a piece that it would not be told from.
     """
 
     pieces: tuple[PrintPiece, ...]
@@ -170,6 +185,7 @@ class Print:
     lines: tuple[PrintLine, ...]
     registration_mm: Annotated[float, Field(ge=0, le=5)] = 0.5
     set_aside: tuple[AsDrawn, ...] = ()
+    merged: tuple[Merged, ...] = ()
 
     def piece(self, piece_id: str) -> PrintPiece:
         """The piece of that id; ``KeyError`` if there is none."""

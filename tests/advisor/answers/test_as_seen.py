@@ -10,8 +10,10 @@ import pytest
 
 from advisor import check, plan
 from advisor.answers.prepared_job import prepared_job
+from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.overlay import artwork_pairs
 from advisor.artwork.reader import read_artwork
+from advisor.cutting.cutting import cut_job
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from advisor.layering.candidates import STILL_NEAR_DELTA_E
@@ -90,7 +92,9 @@ def test_a_butt_that_is_wished_for_leaves_a_line_of_the_garment_between_them() -
 
 
 def test_no_butt_is_laid_only_so_that_a_letter_is_seen() -> None:
-    assert {joint.meets for joint in planned(CREAM_ON_WHITE).joints} == {"lap"}
+    # The letter could be told apart in another film, which is not on the shelf of this job.
+    looks = {"default": {"finish": "matte", "family": "smooth"}}
+    assert "butt" not in {joint.meets for joint in planned(CREAM_ON_WHITE, looks).joints}
 
 
 def test_another_near_colour_is_taken_where_it_keeps_two_pieces_apart() -> None:
@@ -251,3 +255,33 @@ def test_what_shines_through_is_judged_in_the_colours_chosen() -> None:
     looks["#fbfbf8"] = {"film": "matte-smooth"}
     over_white = planned(drawn(disc("#fbfbf8"), bar("#f4f4f4")), looks)
     assert of_rule(over_white, "show-through") == []
+
+
+def test_what_no_film_tells_apart_is_cut_as_one_piece_and_said() -> None:
+    made = planned(CREAM_ON_WHITE)
+    assert [piece.id for piece in made.pieces] == ["fill-ffffff"]
+    assert [(one.piece, one.into) for one in made.print.merged] == [("fill-fdf6d8", "fill-ffffff")]
+    assert [step.pieces for step in made.steps if step.action == "press"] == [("fill-ffffff",)]
+    assert check(made).findings == made.findings
+
+
+def test_the_ways_to_keep_an_outline_between_them_stay() -> None:
+    for meets in ("lap", "inset-over", "butt"):
+        wished = [{"upper": "#fdf6d8", "lower": "#ffffff", "meets": meets}]
+        made = planned(CREAM_ON_WHITE, joints=wished)
+        assert [joint.meets for joint in made.joints] == [meets]
+        assert made.print.merged == ()
+
+
+def test_pieces_that_are_one_in_the_plan_are_one_in_the_cut(tmp_path: Path) -> None:
+    svg = drawn(disc("#ffffff"), bar("#fdf6d8", "2 45 60 12"), bar("#1b2a49", "60 40 10 30"))
+    job = job_of(MATTE)
+    made = plan(job, svg=svg, knowledge=KNOWN)
+    artwork = as_planned(job_artwork(job, svg), made.print)
+    assert {piece.id for piece in artwork.pieces} == {piece.id for piece in made.pieces}
+    report = cut_job(made, artwork, out=tmp_path, catalogue=KNOWN.catalogue)
+    assert sorted(file.colour for file in report.files) == ["navy", "white"]
+    # The bar reaches beyond the disc, and is cut with it from one sheet.
+    drawn_mm = {piece.id: piece.shape.area for piece in artwork.pieces}
+    disc_alone = read_artwork(svg, width_mm=artwork.width_mm).pieces[0].shape.area
+    assert drawn_mm["fill-ffffff"] > disc_alone

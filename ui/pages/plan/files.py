@@ -54,7 +54,9 @@ def job_files() -> None:
     try:
         order = opened_order()
         plan = wait_for(plan_task(order))
-        artwork = named_artwork(order)
+        if plan is None:
+            return
+        artwork = named_artwork(order, plan)
     except PressloreError as error:
         refusal(str(error))
         return

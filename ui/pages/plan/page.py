@@ -43,4 +43,4 @@ def page() -> None:
     with told:
         plan = wait_for(plan_task(wished))
         if plan is not None:
-            answer(wished, plan, named_artwork(wished))
+            answer(wished, plan, named_artwork(wished, plan))

@@ -48,7 +48,7 @@ def page() -> None:
     if plan.verdict == "sample":
         lead("Sample first: press one and wash it before the rest.")
     try:
-        artwork = named_artwork(order)
+        artwork = named_artwork(order, plan)
     except PressloreError as error:
         refusal(str(error))
         return
