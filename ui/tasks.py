@@ -142,7 +142,7 @@ def _cut_zip(order: CustomerOrder, plan: Plan, artwork: Artwork) -> bytes:
     with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as made:
         names = letter_names(order.job.names, plain, folder=folder) if order.job.names else ()
         out = Path(made) / "cut"
-        cut_job(plan, plain, out=out, names=names, catalogue=catalogue())
+        cut_job(plan, plain, out=out, names=names, catalogue=catalogue(), rates=order.job.rates)
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
             for path in sorted(each for each in out.rglob("*") if each.is_file()):
                 content = path.read_bytes()

@@ -15,6 +15,7 @@ from advisor.answers.impossible import (
 )
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
+from advisor.cutting.carriers import carriers_notes
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,
@@ -113,7 +114,12 @@ def solve(
     if best.assessment is None:
         best = replace(best, cuts=(*known, *best.cuts))
         return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
-    made = drafts.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
+    made = drafts.of(best.assessment)
+    carriers = carriers_notes(
+        made, prepared.artwork, job.rates, prepared.problem.knowledge.catalogue
+    )
+    told = {"proof": _proof(prepared, best), "notes": (*made.notes, *carriers)}
+    made = made.model_copy(update=told)
     return Solved(prepared, made, best.assessment, drafts)
 
 

@@ -90,6 +90,7 @@ def command(
             catalogue=known,
             gang=gang,
             simplify=simplify,
+            rates=job.rates,
             nest_seconds=nest_seconds,
             on_nesting=watch,
         )

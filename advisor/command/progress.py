@@ -12,8 +12,7 @@ from rich import progress as bars
 from rich.console import Console
 
 if TYPE_CHECKING:
-    from advisor.cutting.roll.layout import Progress
-    from advisor.cutting.roll.order import Watch
+    from advisor.cutting.records import Progress, Watch
 
 __all__ = ["nesting_shown", "waiting_shown"]
 

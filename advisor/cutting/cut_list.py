@@ -104,8 +104,8 @@ def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
     if not rolls:
         return ()
     notes = [
-        "metres of roll are for carriers 3 mm apart as in the rolls' own cut files, which have no "
-        "registration marks; cutting the files one by one takes more"
+        "metres of roll are for carriers 3 mm apart as in the rolls' own cut files; cutting the "
+        "files one by one takes more"
     ]
     films = Counter(roll.film for roll in rolls)
     notes += [

@@ -29,11 +29,13 @@ from advisor.cutting.records import (
     RollNeed,
     SizedCut,
     SmallestPrint,
+    Watch,
 )
-from advisor.cutting.roll.order import NestedRoll, Watch, nest_order
+from advisor.cutting.roll.order import NestedRoll, nest_order
 from advisor.cutting.roll.picture import roll_picture
 from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
+from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan
 from advisor.job.saving import refuse_unwritable, safe_name, save_file
 from rules.catalogue import Catalogue, load_catalogue
@@ -56,6 +58,7 @@ def cut_job(
     gang: bool = False,
     simplify: bool = False,
     smallest: bool = True,
+    rates: Rates | None = None,
     nest_seconds: float | None = None,
     on_nesting: Watch | None = None,
 ) -> CutReport:
@@ -75,6 +78,7 @@ def cut_job(
         gang: all names of a size on one sheet.
         simplify: cut the simpler shapes that are proposed for pieces which are too fine.
         smallest: work out the smallest width at which the artwork can still be cut.
+        rates: what time costs in this shop; the usual where not given.
         nest_seconds: nest the whole order on its rolls for so long, all films together; 0 lays
             bounding rectangles. Ctrl-C ends it with the best so far.
         on_nesting: is told film, colour and how far the nesting is.
@@ -93,7 +97,7 @@ def cut_job(
     """
     known = catalogue or load_catalogue()
     films = films_of(plan, known)
-    sizes = lay_out(plan, artwork, catalogue=known, names=names, gang=gang)
+    sizes = lay_out(plan, artwork, catalogue=known, names=names, gang=gang, rates=rates)
     proposals = {size.width_mm: simplified_artwork(size.artwork, films)[1] for size in sizes}
     if simplify and any(proposals.values()):
         sizes = lay_out(
@@ -102,6 +106,7 @@ def cut_job(
             catalogue=known,
             names=names,
             gang=gang,
+            rates=rates,
             prepare=lambda sized: simplified_artwork(sized, films)[0],
         )
     files: dict[str, str | bytes] = {}
@@ -159,6 +164,8 @@ def _add_files(
     parts = [safe_name(plan.job), _mm(size.width_mm), carrier.film.id, safe_name(carrier.colour)]
     if carrier.presses > 1:
         parts.append(f"press-{carrier.press}")
+    if carrier.of > 1:
+        parts.append(f"part-{carrier.nth}")
     if carrier.row:
         parts.append(f"{carrier.row:03d}-{safe_name(carrier.names[0], otherwise='name')}")
     elif carrier.names:
@@ -179,6 +186,9 @@ def _add_files(
         garments=tuple(f"{garment} × {quantity}" for garment, quantity in size.garments),
         count=carrier.count,
         name=carrier.names[0] if carrier.row else "",
+        nth=carrier.nth,
+        of=carrier.of,
+        marks=len(sheet.marks),
         pieces=tuple(piece.id for piece in sheet.pieces),
         mirrored=sheet.mirrored,
         svg=f"{stem}.svg",

@@ -9,10 +9,11 @@ import io
 import re
 from collections.abc import Iterable
 
+import shapely
 from ezdxf import units
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import rings
 from advisor.cutting.records import CutSheet
@@ -41,13 +42,12 @@ def cut_dxf(sheet: CutSheet) -> str:
     """The sheet as the text of a DXF file at true size; the same sheet gives the same text.
 
     >>> import shapely
-    >>> from advisor.cutting.sheet import frame_of, sheet_of
+    >>> from advisor.cutting.sheet import sheet_of
     >>> square = MultiPolygon([shapely.box(0, 0, 100, 100)])
-    >>> sheet = sheet_of([("sun", square)], frame_of([square]), title="sun", lines=[],
-    ...                  mirrored=True)
+    >>> sheet = sheet_of([("sun", square)], title="sun", lines=[], mirrored=True)
     >>> text = cut_dxf(sheet)
     >>> text == cut_dxf(sheet), text.count("LWPOLYLINE")
-    (True, 5)
+    (True, 2)
     """
     drawing = new("R2010", units=units.MM)
     drawing.header["$MEASUREMENT"] = 1
@@ -69,19 +69,30 @@ def cut_dxf(sheet: CutSheet) -> str:
 
 
 def _cut_layer(
-    drawing: Drawing, layer: str, shapes: Iterable[MultiPolygon | Polygon], height_mm: float
+    drawing: Drawing,
+    layer: str,
+    shapes: Iterable[MultiPolygon | Polygon | LineString],
+    height_mm: float,
 ) -> None:
     drawing.layers.add(layer, color=_BLACK, lineweight=_HAIRLINE)
     for shape in shapes:
         _outline(drawing, shape, layer, height_mm)
 
 
-def _outline(drawing: Drawing, shape: MultiPolygon | Polygon, layer: str, height_mm: float) -> None:
+def _outline(
+    drawing: Drawing, shape: MultiPolygon | Polygon | LineString, layer: str, height_mm: float
+) -> None:
     space = drawing.modelspace()
-    for ring in rings(shape):
+    is_open = isinstance(shape, LineString) and not shape.is_closed
+    if isinstance(shape, LineString):
+        points = shapely.get_coordinates(shape)
+        runs = [points if is_open else points[:-1]]
+    else:
+        runs = rings(shape)
+    for run in runs:
         # DXF counts y upwards, the page downwards.
-        points = [(round(x, _DECIMALS), round(height_mm - y, _DECIMALS)) for x, y in ring.tolist()]
-        space.add_lwpolyline(points, close=True, dxfattribs={"layer": layer})
+        raised = [(round(x, _DECIMALS), round(height_mm - y, _DECIMALS)) for x, y in run.tolist()]
+        space.add_lwpolyline(raised, close=not is_open, dxfattribs={"layer": layer})
 
 
 def _undated(text: str) -> str:

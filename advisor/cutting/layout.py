@@ -10,13 +10,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
+from shapely import MultiPolygon, Polygon
 
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
+from advisor.cutting.carriers import divided, price_mm2
 from advisor.cutting.lettering import assigned
-from advisor.cutting.records import Carrier, CutPiece, CutSheet, Lettering, Separation, SizedCut
+from advisor.cutting.marks import Station, placed_marks
+from advisor.cutting.records import Carrier, CutPiece, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
-from advisor.cutting.sheet import Frame, frame_of, gang_sheet_of, sheet_of
+from advisor.cutting.sheet import gang_sheet_of, sheet_of
+from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.joint_width import trap_mm
@@ -34,6 +38,7 @@ def lay_out(
     catalogue: Catalogue,
     names: Sequence[Lettering] = (),
     gang: bool = False,
+    rates: Rates | None = None,
     prepare: Callable[[Artwork], Artwork] | None = None,
 ) -> tuple[SizedCut, ...]:
     """Separate the artwork at each width of the order and lay out a sheet for every carrier.
@@ -43,6 +48,7 @@ def lay_out(
         names: set on this artwork at its width (`advisor.cutting.lettering.letter_names`).
         gang: put all names of a size on one sheet, to be cut apart, where no other piece makes
             room for them.
+        rates: what time costs, for what film it is worth; the usual where not given.
         prepare: changes the artwork at each width before it is separated.
 
     Raises:
@@ -70,7 +76,7 @@ def lay_out(
     for run in plan.runs:
         for line in plan.lines_of(run):
             sizes.setdefault(line.width_mm, []).append((line.garment or "", line.quantity))
-    made = []
+    made, rates = [], rates or Rates()
     for width_mm, garments in sizes.items():
         worn = {garment for garment, _ in garments}
         sized = plain.scaled(width_mm=width_mm)
@@ -79,7 +85,9 @@ def lay_out(
         named = tuple(
             one.scaled(width_mm / artwork.width_mm) for one in named_for if one.size in worn
         )
-        made.append(_Size(plan, sized, films, width_mm, tuple(garments), named).cut(gang=gang))
+        made.append(
+            _Size(plan, sized, films, width_mm, tuple(garments), named, rates).cut(gang=gang)
+        )
     return tuple(made)
 
 
@@ -103,6 +111,7 @@ class _Size:
     width_mm: float
     garments: tuple[tuple[str, int], ...]
     named: tuple[Lettering, ...]
+    rates: Rates
 
     def cut(self, *, gang: bool) -> SizedCut:
         makes_room = {
@@ -119,32 +128,29 @@ class _Size:
             else:
                 alone = CutPiece(NAMES_PIECE, shape, shape, shape)
                 each.append((one, replace(plain, pieces=(*plain.pieces, alone))))
-        shapes = [piece.shape for piece in plain.pieces]
-        shapes += [piece.shape for _, made in each for piece in made.pieces]
-        frame = frame_of(shapes, arm_mm=max(film.least_stroke_mm for film in self.films.values()))
-        carriers: list[Carrier] = []
+        loads: list[_Load] = []
         for group in self.groups():
             own = {piece.id for piece in group}
             if not self.named or not own & (makes_room | {NAMES_PIECE}):
-                carriers += self.carrier(group, plain, frame, None)
+                loads += self.loads(group, plain)
                 continue
             if not own & makes_room and own - {NAMES_PIECE}:
                 rest = [piece for piece in group if piece.id != NAMES_PIECE]
-                carriers += self.carrier(rest, plain, frame, None)
+                loads += self.loads(rest, plain)
                 group = [piece for piece in group if piece.id == NAMES_PIECE]
             if gang and not own & makes_room:
-                carriers.append(self.ganged(group[0]))
+                loads.append(self.ganged(group[0]))
                 continue
-            carriers += self.nameless(group, plain, frame)
+            loads += self.nameless(group, plain)
             for one, made in each:
-                carriers += self.carrier(group, made, frame, one)
+                loads += self.loads(group, made, one)
         return SizedCut(
             width_mm=self.width_mm,
             garments=self.garments,
             artwork=self.artwork,
             separation=each[0][1] if each else plain,
             named=self.named,
-            carriers=tuple(carriers),
+            carriers=self.carriers(loads),
         )
 
     def separated(self, one: Lettering | None) -> Separation:
@@ -174,84 +180,165 @@ class _Size:
             found.setdefault((piece.film, piece.colour, piece.rank), []).append(piece)
         return list(found.values())
 
-    def carrier(
+    def loads(
         self,
         group: Sequence[PlannedPiece],
         made: Separation,
-        frame: Frame,
-        one: Lettering | None,
+        one: Lettering | None = None,
         *,
         count: int | None = None,
-    ) -> list[Carrier]:
-        """The sheet of a group; none where nothing of it is left to cut."""
+    ) -> list[_Load]:
+        """What each carrier of a group bears; none where nothing of it is left to cut."""
         shapes = {piece.id: piece.shape for piece in made.pieces if not piece.shape.is_empty}
         kept = [(piece.id, shapes[piece.id]) for piece in group if piece.id in shapes]
         if not kept:
             return []
         if count is None:
             count = one.quantity if one else sum(quantity for _, quantity in self.garments)
-        lines = self.lines(group[0], count, one)
-        mirrored = self.films[group[0].id].cut_mirrored
-        sheet = sheet_of(kept, frame, title=lines[0], lines=lines, mirrored=mirrored)
-        return [self.labelled(sheet, group[0], count, [one] if one else [])]
+        film = self.films[group[0].id]
+        boxes = divided([shape for _, shape in kept], film, self.rates).boxes
+        if one is not None or len(boxes) == 1:
+            return [_Load(group[0], tuple(kept), count, one)]
+        return [
+            _Load(group[0], _inside(kept, shapely.box(*box)), count, None, nth, len(boxes))
+            for nth, box in enumerate(boxes, 1)
+        ]
 
-    def nameless(
-        self, group: Sequence[PlannedPiece], plain: Separation, frame: Frame
-    ) -> list[Carrier]:
+    def nameless(self, group: Sequence[PlannedPiece], plain: Separation) -> list[_Load]:
         """Pieces that make room for a name, cut whole for the garments that get none."""
         wanted = dict(self.garments)
         for one in self.named:
             wanted[one.size] -= one.quantity
         count = sum(max(0, left) for left in wanted.values())
-        return self.carrier(group, plain, frame, None, count=count) if count else []
+        return self.loads(group, plain, count=count) if count else []
 
-    def ganged(self, piece: PlannedPiece) -> Carrier:
+    def ganged(self, piece: PlannedPiece) -> _Load:
         """All names of this size under each other, as often as they are wanted."""
         shapes = [
             (f"{NAMES_PIECE}-{one.row}" + (f"-{nth}" if one.quantity > 1 else ""), one.shape)
             for one in self.named
             for nth in range(1, one.quantity + 1)
         ]
-        lines = [*self.lines(piece, 1, None), f"{len(shapes)} names, to be cut apart"]
-        mirrored = self.films[piece.id].cut_mirrored
-        sheet = gang_sheet_of(shapes, title=lines[0], lines=lines, mirrored=mirrored)
-        return replace(self.labelled(sheet, piece, 1, self.named), row=0)
+        return _Load(piece, tuple(shapes), 1, None, ganged=True)
 
-    def lines(self, piece: PlannedPiece, count: int, one: Lettering | None) -> list[str]:
+    def carriers(self, loads: Sequence[_Load]) -> tuple[Carrier, ...]:
+        """A sheet for every load, with the crosses by which it is laid on what is down.
+
+        Raises ``BadInputError`` where nothing is left to cut.
+        """
+        if not loads:
+            raise BadInputError("there is nothing to cut")
+        alike: dict[tuple[object, ...], list[_Load]] = {}
+        for load in loads:
+            if not load.ganged:
+                alike.setdefault(self.station(load), []).append(load)
+        marks = placed_marks(
+            [
+                Station(
+                    of_one[0].piece.rank,
+                    tuple(shape for load in of_one for _, shape in load.kept),
+                    price_mm2(self.films[of_one[0].piece.id], self.rates),
+                )
+                for of_one in alike.values()
+            ],
+            arm_mm=max(film.least_stroke_mm for film in self.films.values()),
+            rate_per_s=self.rates.rate_per_hour / 3600,
+        )
+        of_station = dict(zip(alike, marks, strict=True))
+        left, top, _, _ = shapely.total_bounds([shape for load in loads for _, shape in load.kept])
+        first = min((load.piece.rank for load in loads), default=1)
+        made = []
+        for load in loads:
+            crosses = of_station.get(self.station(load), ())
+            x, y, _, _ = shapely.total_bounds([shape for _, shape in load.kept])
+            where = ""
+            if crosses:
+                where = "lay its crosses on those of the first film"
+                if load.piece.rank == first and len(crosses) == max(map(len, marks)):
+                    where = "goes down first; put tape under its crosses"
+            elif len(alike) > 1 and not load.ganged:
+                where = f"lay it {x - left:.0f} mm from the left and {y - top:.0f} mm from the top"
+            made.append(self.carrier(load, crosses, where))
+        return tuple(made)
+
+    def station(self, load: _Load) -> tuple[object, ...]:
+        """What is laid in the same place of every garment, whatever name it bears."""
+        return (load.piece.film, load.piece.colour, load.piece.rank, load.nth)
+
+    def carrier(self, load: _Load, marks: Sequence[Polygon], where: str) -> Carrier:
+        piece, film = load.piece, self.films[load.piece.id]
+        lines = self.lines(load)
+        names = [load.one] if load.one else self.named if load.ganged else []
+        if load.ganged:
+            lines.append(f"{len(load.kept)} names, to be cut apart")
+            sheet = gang_sheet_of(
+                load.kept, title=lines[0], lines=lines, mirrored=film.cut_mirrored
+            )
+        else:
+            lines += [where] * bool(where)
+            sheet = sheet_of(
+                load.kept, marks, title=lines[0], lines=lines, mirrored=film.cut_mirrored
+            )
+        own = (piece.film, piece.colour)
+        return Carrier(
+            sheet=sheet,
+            film=film,
+            colour=piece.colour,
+            srgb=piece.srgb,
+            press=piece.rank,
+            presses=len({p.rank for p in self.plan.pieces if (p.film, p.colour) == own}),
+            count=load.count,
+            names=tuple(one.name for one in names),
+            row=load.one.row if load.one else 0,
+            nth=load.nth,
+            of=load.of,
+        )
+
+    def lines(self, load: _Load) -> list[str]:
         """The label of a sheet: what is cut from what, for whom, how often and which way round."""
-        film = self.films[piece.id]
+        piece, one, film = load.piece, load.one, self.films[load.piece.id]
         worn = ", ".join(f"{garment} × {quantity}" for garment, quantity in self.garments)
         side = (
             "mirrored: cut from the back"
             if film.cut_mirrored
             else "not mirrored: cut from the printed face"
         )
+        part = f" · carrier {load.nth} of {load.of}" if load.of > 1 else ""
         return [
-            f"{self.plan.job} · {film.id} · {piece.colour}",
-            f"artwork {self.width_mm:g} mm wide · {one.size if one else worn} · cut {count}",
+            f"{self.plan.job} · {film.id} · {piece.colour}{part}",
+            f"artwork {self.width_mm:g} mm wide · {one.size if one else worn} · cut {load.count}",
             f"{side} · press {piece.rank}",
             *([f"name: {one.name}"] if one else []),
         ]
 
-    def labelled(
-        self, sheet: CutSheet, piece: PlannedPiece, count: int, names: Sequence[Lettering]
-    ) -> Carrier:
-        alike = {
-            other.rank
-            for other in self.plan.pieces
-            if (other.film, other.colour) == (piece.film, piece.colour)
-        }
-        return Carrier(
-            sheet=sheet,
-            film=self.films[piece.id],
-            colour=piece.colour,
-            srgb=piece.srgb,
-            press=piece.rank,
-            presses=len(alike),
-            count=count,
-            names=tuple(one.name for one in names),
-            row=names[0].row if names else 0,
-        )
+
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """What one carrier bears, in artwork coordinates, before it has its crosses.
+
+    Attributes:
+        piece: one of its pieces, for film, colour and press.
+        ganged: names on one sheet, to be cut apart.
+    """
+
+    piece: PlannedPiece
+    kept: tuple[tuple[str, MultiPolygon], ...]
+    count: int
+    one: Lettering | None
+    nth: int = 1
+    of: int = 1
+    ganged: bool = False
+
+
+def _inside(
+    kept: Sequence[tuple[str, MultiPolygon]], box: Polygon
+) -> tuple[tuple[str, MultiPolygon], ...]:
+    """The parts of pieces that lie in a box."""
+    parts = {
+        name: [part for part in shape.geoms if box.buffer(1e-6).contains(part)]
+        for name, shape in kept
+    }
+    return tuple((name, MultiPolygon(inside)) for name, inside in parts.items() if inside)
 
 
 def _with_name(artwork: Artwork, one: Lettering) -> Artwork:

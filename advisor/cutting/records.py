@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from pydantic import Field
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.affinity import scale
 
 from advisor.artwork.records import Artwork, Fineness
@@ -15,8 +16,8 @@ from rules.facts.film import Film
 
 __all__ = [
     "Carrier", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail", "FinePlace", "Kind",
-    "Lettering", "PlacedPiece", "RollNeed", "Separation", "SimplerPiece", "SizedCut",
-    "SmallestPrint",
+    "Lettering", "PlacedPiece", "Progress", "RollNeed", "Separation", "SimplerPiece", "SizedCut",
+    "SmallestPrint", "Watch",
 ]  # fmt: skip
 
 Kind = Literal["stroke", "gap", "island"]
@@ -100,9 +101,10 @@ class CutSheet:
 
     Attributes:
         pieces: the areas to keep; their outlines are the cut lines.
-        borders: weeding borders, cut as well: one, or one around each of several names.
-        marks: registration marks, cut as well; they lie outside every border.
-        label: the lettering of ``lines``, not to be cut.
+        borders: the lines around each carrier, cut as well; one that two carriers share is there
+            once.
+        marks: registration marks, cut as well; each lies inside the border of its carrier.
+        label: the lettering of ``lines`` and of each carrier on a roll, not to be cut.
     """
 
     title: str
@@ -110,7 +112,7 @@ class CutSheet:
     height_mm: float
     mirrored: bool
     pieces: tuple[PlacedPiece, ...]
-    borders: tuple[Polygon, ...]
+    borders: tuple[LineString, ...]
     marks: tuple[Polygon, ...]
     label: MultiPolygon
     lines: tuple[str, ...]
@@ -125,6 +127,7 @@ class Carrier:
         count: how often it is cut.
         names: whose names it bears or makes room for; empty where it is for all alike.
         row: the row of its one name in the list; 0 where there is none or more than one.
+        nth: which it is of the ``of`` carriers among which this film and press are divided.
     """
 
     sheet: CutSheet
@@ -136,6 +139,8 @@ class Carrier:
     count: int
     names: tuple[str, ...]
     row: int
+    nth: int = 1
+    of: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +170,8 @@ class CutFile(Record):
         garments: what it is for, as ``adult-tee × 24``.
         count: how often to cut it.
         name: whose name it bears or makes room for; empty where it is for all alike.
+        nth: which it is of the ``of`` carriers among which this film and press are divided.
+        marks: how many registration marks it has; without any it is laid by hand, or alone.
         svg, dxf: names of the files.
         page_mm: width and height of the page, mm.
         carrier_mm: width and height of the weeding border, or of all of them, mm.
@@ -180,6 +187,9 @@ class CutFile(Record):
     garments: tuple[str, ...]
     count: int = Field(ge=1)
     name: str = ""
+    nth: int = 1
+    of: int = 1
+    marks: int = 0
     pieces: tuple[str, ...]
     mirrored: bool
     svg: str
@@ -309,3 +319,34 @@ class CutReport(Record):
     smallest: SmallestPrint | None
     notes: tuple[str, ...]
     rolls: tuple[RollNeed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How a nesting is coming on, for a progress bar.
+
+    Attributes:
+        elapsed_s, seconds: time used and time allowed, s.
+        length_mm: the shortest length known so far, mm.
+        phase: ``rectangles``, ``exploring``, ``compressing``, ``final`` or ``done``.
+    """
+
+    elapsed_s: float
+    seconds: float
+    length_mm: float
+    phase: str
+
+    @property
+    def share(self) -> float:
+        """The share of the time that is used, 0 to 1; 1 when done.
+
+        >>> Progress(2.0, 8.0, 431.0, "exploring").share
+        0.25
+        """
+        if self.phase == "done" or self.seconds <= 0:
+            return 1.0
+        return min(1.0, self.elapsed_s / self.seconds)
+
+
+Watch = Callable[[str, str, Progress], None]
+"""Is told film, colour and how far the nesting is; what it raises ends it."""

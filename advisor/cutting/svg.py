@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from shapely import MultiPolygon, Polygon
+import shapely
+from shapely import LineString, MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import HEAD, document, element, path_data
 from advisor.cutting.records import CutSheet
@@ -26,15 +27,15 @@ def cut_svg(sheet: CutSheet) -> str:
     """The sheet as an SVG file at true size.
 
     >>> import shapely
-    >>> from advisor.cutting.sheet import frame_of, sheet_of
+    >>> from advisor.cutting.sheet import sheet_of
     >>> square = MultiPolygon([shapely.box(0, 0, 100, 100)])
-    >>> sheet = sheet_of([("sun", square)], frame_of([square]), title="sun", lines=[],
-    ...                  mirrored=True)
+    >>> sheet = sheet_of([("sun", square)], title="sun", lines=[], mirrored=True)
     >>> cut_svg(sheet).splitlines()[1][:76]
-    '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="130mm" height="'
+    '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="110mm" height="'
     """
     groups = [_group(f"piece-{piece.id}", [piece.shape]) for piece in sheet.pieces]
-    groups.append(_group("weeding-border", sheet.borders))
+    lines = [element("path", d=_line_data(border)) for border in sheet.borders]
+    groups.append(element("g", lines, id="weeding-border"))
     if sheet.marks:
         groups.append(_group("registration-marks", sheet.marks))
     parts = [
@@ -64,3 +65,11 @@ def cut_svg(sheet: CutSheet) -> str:
 
 def _group(name: str, shapes: Iterable[MultiPolygon | Polygon]) -> str:
     return element("g", [element("path", d=path_data(shape)) for shape in shapes], id=name)
+
+
+def _line_data(line: LineString) -> str:
+    """A line as path data, closed where it ends at its start."""
+    points = shapely.get_coordinates(line)
+    if line.is_closed:
+        return path_data([points[:-1]])
+    return path_data([points]).removesuffix("Z")

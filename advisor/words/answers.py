@@ -19,6 +19,7 @@ from advisor.job.records.plan import Change, Clash, Plan
 from advisor.layering.records.reasons import Reason
 from advisor.solver.records import RuleInstance
 from advisor.words.conflict import change_text, conflict_text, fact_text, granted_text, wished_name
+from advisor.words.crosses import with_crosses
 from advisor.words.plan import piece_names
 from advisor.words.plan_changes import gains_and_losses, what_differs
 from advisor.words.reasons import reason_text
@@ -56,7 +57,7 @@ def _steps(steps: Sequence[Step]) -> tuple[Step, ...]:
 
 
 def _plan(plan: Plan) -> Plan:
-    return plan.model_copy(update={"steps": _steps(plan.steps)})
+    return plan.model_copy(update={"steps": with_crosses(_steps(plan.steps))})
 
 
 def _solved(solved: advisor.answers.plan.Solved) -> advisor.answers.plan.Solved:

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.roll.shapes import EXACT_MM, Part
 
-__all__ = ["Layout", "Method", "Placement", "Progress", "Strip", "faults", "place"]
+__all__ = ["Layout", "Method", "Placement", "Strip", "faults", "place"]
 
 Geometry = TypeVar("Geometry", bound=BaseGeometry)
 Method = Literal["true-shape", "rectangles"]
@@ -35,33 +35,6 @@ class Placement:
     rotation_deg: float
     x_mm: float
     y_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """How a nesting is coming on, for a progress bar.
-
-    Attributes:
-        elapsed_s, seconds: time used and time allowed, s.
-        length_mm: the shortest length known so far, mm.
-        phase: ``rectangles``, ``exploring``, ``compressing``, ``final`` or ``done``.
-    """
-
-    elapsed_s: float
-    seconds: float
-    length_mm: float
-    phase: str
-
-    @property
-    def share(self) -> float:
-        """The share of the time that is used, 0 to 1; 1 when done.
-
-        >>> Progress(2.0, 8.0, 431.0, "exploring").share
-        0.25
-        """
-        if self.phase == "done" or self.seconds <= 0:
-            return 1.0
-        return min(1.0, self.elapsed_s / self.seconds)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,17 +11,14 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from advisor.cutting.records import Carrier, SizedCut
-from advisor.cutting.roll.layout import Layout, Progress
+from advisor.cutting.records import Carrier, Progress, SizedCut, Watch
+from advisor.cutting.roll.layout import Layout
 from advisor.cutting.roll.nesting import FEW_PARTS, nest
 from advisor.cutting.roll.shapes import EXACT_MM, NestError, Part, PartTooWideError, rotations_for
 from rules.book.artwork.fits_roll import EDGE_MM
 from rules.facts.film import Film
 
-__all__ = ["NestedRoll", "Watch", "nest_order", "nest_parts", "order_parts", "whole_cm"]
-
-Watch = Callable[[str, str, Progress], None]
-"""Is told film, colour and how far the nesting is; what it raises ends it."""
+__all__ = ["NestedRoll", "nest_order", "nest_parts", "order_parts", "whole_cm"]
 
 _STOPPED = "stopped before a true-shape search for this film: bounding rectangles"
 
@@ -89,7 +86,8 @@ def nest_order(
     """Nest all that an order cuts from each film and colour on that film's roll.
 
     A film whose look has a direction is turned by 0° or 180° only, any other by quarter turns.
-    Weeding borders and registration marks are left out; carriers lie at least 3 mm apart.
+    Each carrier keeps its registration marks; carriers lie at least 3 mm apart, and the weeding
+    borders run between them.
 
     Args:
         sizes: what is cut at each size.
@@ -140,7 +138,8 @@ def order_parts(sizes: Sequence[SizedCut]) -> dict[tuple[str, str], tuple[Part, 
         for name, shape, carrier in cut:
             nth[name] += 1
             apart = f"{name} ({nth[name]})" if often[name] > 1 else name
-            made.append(Part(apart, shape, carrier.count, rotations_for(carrier.film)))
+            turns, marks = rotations_for(carrier.film), carrier.sheet.marks
+            made.append(Part(apart, shape, carrier.count, turns, marks))
         parts[key] = tuple(made)
     return parts
 
@@ -149,6 +148,8 @@ def _shapes(size: SizedCut, carrier: Carrier) -> list[tuple[str, MultiPolygon]]:
     name = f"{size.width_mm:g} mm"
     if carrier.presses > 1:
         name += f", press {carrier.press}"
+    if carrier.of > 1:
+        name += f", part {carrier.nth}"
     shapes = [piece.shape for piece in carrier.sheet.pieces]
     if carrier.names and not carrier.row:
         whose = [one.name for one in size.named for _ in range(one.quantity)]

@@ -166,7 +166,8 @@ def _symbol(index: int, part: Part) -> str:
         "path", d=path_data(part.shape), fill=_TINTS[index % len(_TINTS)], fill_rule="evenodd",
         stroke="#333333", stroke_width=0.3,
     )  # fmt: skip
-    return element("g", [carrier, film], id=f"part-{index}")
+    marks = [element("path", d=path_data(mark), fill="#333333") for mark in part.marks]
+    return element("g", [carrier, film, *marks], id=f"part-{index}")
 
 
 def _middle(patch: Polygon) -> tuple[float, float]:

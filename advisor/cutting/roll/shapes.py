@@ -64,6 +64,7 @@ class Part:
         quantity: how many, 1 to 20,000.
         rotations: the turns that are allowed, in degrees; None lets it lie at any angle. A film
             whose look has a direction takes ``(0.0, 180.0)``: see `rotations_for`.
+        marks: registration marks, cut on its carrier too.
 
     Raises:
         NestError: an empty or crossed shape, a size beyond 10 m, a quantity below 1, or no turn.
@@ -78,6 +79,7 @@ class Part:
     shape: Polygon | MultiPolygon
     quantity: int = 1
     rotations: tuple[float, ...] | None = QUARTER_TURNS
+    marks: tuple[Polygon, ...] = ()
 
     def __post_init__(self) -> None:
         if not isinstance(self.id, str) or not self.id.strip():
@@ -101,7 +103,8 @@ class Part:
     @cached_property
     def outline(self) -> Polygon:
         """The patch of carrier that holds it, without holes."""
-        return outline(self.shape)
+        parts = shapely.get_parts(self.shape).tolist()
+        return outline(MultiPolygon([*parts, *self.marks]))
 
     @cached_property
     def turns(self) -> tuple[float, ...]:

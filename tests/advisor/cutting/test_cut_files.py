@@ -5,26 +5,32 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 import defusedxml.ElementTree as ElementTree
 import ezdxf
 import ezdxf.filemanagement
+import numpy as np
 import pytest
 import shapely
 from shapely import MultiPolygon
-from shapely.affinity import affine_transform
+from shapely.affinity import affine_transform, translate
+from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
 from advisor.cutting.layout import lay_out
-from advisor.cutting.records import Carrier, CutSheet
-from advisor.cutting.sheet import frame_of, sheet_of
+from advisor.cutting.marks import MARK_MM, cross
+from advisor.cutting.records import Carrier, CutSheet, SizedCut
+from advisor.cutting.sheet import sheet_of
 from advisor.cutting.svg import cut_svg
+from advisor.job.records.job import Rates
 from rules.catalogue import load_catalogue
 from tests import ROOT
 from tests.advisor.cutting.cut_plans import (
+    MOON,
     SKY,
     SUN,
     badge,
@@ -53,7 +59,8 @@ def carriers(design: int) -> tuple[Carrier, ...]:
 
 def square_sheet() -> CutSheet:
     square = MultiPolygon([shapely.box(0, 0, 100, 100)])
-    return sheet_of([("sun", square)], frame_of([square]), title="s", lines=["sun"], mirrored=True)
+    marks = [cross(-8.0, y, 2.0) for y in (20.0, 50.0, 80.0)]
+    return sheet_of([("sun", square)], marks, title="s", lines=["sun"], mirrored=True)
 
 
 @pytest.mark.slow
@@ -87,48 +94,98 @@ def test_a_hundred_millimetres_read_back_as_a_hundred(tmp_path: Path) -> None:
         assert (right - left, bottom - top) == pytest.approx((100, 100), abs=1e-3)
 
 
+def on_the_garment(one: SizedCut, carrier: Carrier) -> tuple[BaseGeometry, BaseGeometry]:
+    """Pieces and marks of a carrier, turned back and laid where its first piece belongs."""
+    turn = (-1, 0, 0, 1, 0, 0) if carrier.sheet.mirrored else (1, 0, 0, 1, 0, 0)
+    pieces = [affine_transform(piece.shape, turn) for piece in carrier.sheet.pieces]
+    marks = [affine_transform(mark, turn) for mark in carrier.sheet.marks]
+    meant = [one.separation.piece(piece.id).shape for piece in carrier.sheet.pieces]
+    by = np.array(shapely.total_bounds(meant))[:2] - np.array(shapely.total_bounds(pieces))[:2]
+    laid = [shapely.union_all([translate(s, *by) for s in each]) for each in (pieces, marks)]
+    return laid[0], laid[1]
+
+
 def test_a_film_on_a_carrier_is_cut_mirrored_and_a_printable_one_is_not() -> None:
     artwork = badge()
     (one,) = lay_out(plan_for(artwork), artwork, catalogue=load_catalogue())
-    sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
-    sky = next(c for c in one.carriers if c.sheet.pieces[0].id == SKY).sheet
-    assert sun.mirrored
-    # Drawn 20 mm from the left and 30 mm from the right of the sky: the other way round when cut.
-    cut, whole = sun.pieces[0].shape.bounds, sky.pieces[0].shape.bounds
-    assert (cut[0] - whole[0], whole[2] - cut[2]) == pytest.approx((30, 20))
+    sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN)
+    assert sun.sheet.mirrored
+    turned = on_the_garment(one, sun)[0]
+    assert same(turned, one.separation.piece(SUN).shape)
     printable = next(f.id for f in load_catalogue().films.values() if f.family == "printable")
     plan = plan_for(artwork, films={SUN: printable})
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
-    printed = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
-    assert not printed.mirrored
-    assert printed.pieces[0].shape.bounds[0] - whole[0] == pytest.approx(20)
-    assert any("not mirrored" in line for line in printed.lines)
+    printed = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN)
+    assert not printed.sheet.mirrored
+    assert same(on_the_garment(one, printed)[0], one.separation.piece(SUN).shape)
+    assert any("not mirrored" in line for line in printed.sheet.lines)
 
 
-def test_all_films_of_a_stack_share_the_place_of_their_marks() -> None:
+def test_marks_fall_together_on_all_films_of_a_size_and_lie_on_no_piece() -> None:
     artwork = badge()
-    plan = plan_for(artwork, (joint(SUN, SKY, "inset-over"),))
+    plan = plan_for(artwork, (joint(SUN, SKY, "inset-over"),), garments=(("adult-tee", 9, 300.0),))
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
-    pages = {(c.sheet.width_mm, c.sheet.height_mm) for c in one.carriers}
-    marks = {tuple(mark.wkt for mark in c.sheet.marks) for c in one.carriers}
-    assert len(one.carriers) == 3
-    assert len(pages) == len(marks) == 1
-    centres = [mark.centroid for mark in one.carriers[0].sheet.marks]
-    turned = {(round(100 - c.x + 15, 3), round(80 - c.y + 15, 3)) for c in centres}
-    assert turned != {(round(c.x - 15, 3), round(c.y - 15, 3)) for c in centres}
+    everything = shapely.union_all([piece.shape for piece in one.separation.pieces])
+    first, *later = (on_the_garment(one, carrier)[1] for carrier in one.carriers)
+    assert len(later) == 2
+    for marks in later:
+        assert len(marks.geoms) == 2
+        # Within the cutter's own precision, over those of the film that goes down first.
+        assert first.buffer(0.02).covers(marks)
+        assert marks.disjoint(everything)
+    every = [mark.centroid for mark in first.geoms]
+    for at, mark in enumerate(every):
+        assert all(mark.distance(other) > MARK_MM for other in every[at + 1 :])
+
+
+def test_a_small_piece_takes_no_sheet_of_the_whole_print() -> None:
+    artwork = badge()
+    plan = plan_for(artwork, garments=(("adult-tee", 1, 300.0),))
+    (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
+    moon = next(c for c in one.carriers if c.sheet.pieces[0].id == MOON).sheet
+    assert moon.width_mm * moon.height_mm < 0.2 * 300 * 240
+    assert "lay its crosses on those of the first film" in moon.lines
+
+
+def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
+    artwork, dear = badge(), load_catalogue()
+    foil = dear.film("matte-smooth").model_copy(update={"id": "foil", "price_per_m": 300.0})
+    known = replace(dear, films=dear.films | {"foil": foil})
+    plan = plan_for(artwork, films={SUN: "foil"}, garments=(("adult-tee", 1, 200.0),))
+    (one,) = lay_out(plan, artwork, catalogue=known)
+    sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
+    assert sun.marks == ()
+    # Drawn 20 mm from the left and from the top on 100 mm.
+    assert "lay it 40 mm from the left and 40 mm from the top" in sun.lines
+    # The same film in a shop where an hour is dear has them again.
+    rates = Rates(rate_per_hour=1000)
+    (other,) = lay_out(plan, artwork, catalogue=known, rates=rates)
+    assert all(carrier.sheet.marks for carrier in other.carriers)
+
+
+def test_a_print_of_one_film_has_nothing_to_register() -> None:
+    artwork = badge()
+    plan = plan_for(artwork)
+    alone = plan.pieces[0].model_copy(update={"rank": 1})
+    art = replace(artwork, pieces=artwork.pieces[:1])
+    (one,) = lay_out(plan.model_copy(update={"pieces": (alone,)}), art, catalogue=load_catalogue())
+    assert [carrier.sheet.marks for carrier in one.carriers] == [()]
 
 
 @pytest.mark.parametrize("design", range(3, len(real_designs()), 10))
-def test_marks_and_label_lie_outside_the_weeding_border(design: int) -> None:
+def test_pieces_and_marks_lie_inside_the_weeding_border_and_the_label_below(design: int) -> None:
     for carrier in carriers(design):
         sheet = carrier.sheet
         page = shapely.box(0, 0, sheet.width_mm, sheet.height_mm)
-        (border,) = sheet.borders
+        (line,) = sheet.borders
+        border = shapely.Polygon(line)
         assert not sheet.label.is_empty
-        for outside in (*sheet.marks, sheet.label):
-            assert page.contains(outside)
-            assert border.disjoint(outside)
-        assert all(border.contains(piece.shape) for piece in sheet.pieces)
+        assert page.contains(sheet.label)
+        assert page.contains(border)
+        assert border.disjoint(sheet.label)
+        held = shapely.union_all([*(piece.shape for piece in sheet.pieces), *sheet.marks])
+        assert border.buffer(-2.99).covers(held)
+        assert all(mark.disjoint(p.shape) for mark in sheet.marks for p in sheet.pieces)
 
 
 def test_the_label_is_in_no_cut_group_and_in_no_cut_layer(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import shapely
 from PIL import Image
 from shapely import MultiPolygon
 from shapely.affinity import rotate, translate
@@ -23,12 +24,12 @@ from advisor.command.progress import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import CutReport, RollNeed, SizedCut
-from advisor.cutting.roll.layout import Progress, faults, place
+from advisor.cutting.records import CutReport, Progress, RollNeed, SizedCut
+from advisor.cutting.roll.layout import faults, place
 from advisor.cutting.roll.nesting import nest
 from advisor.cutting.roll.order import NestedRoll, nest_order, order_parts
 from advisor.cutting.roll.picture import roll_picture
-from advisor.cutting.roll.shapes import PartTooWideError, outline
+from advisor.cutting.roll.shapes import Part, PartTooWideError, outline
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Names, read_job
 from advisor.job.records.plan import Plan
@@ -57,13 +58,18 @@ def sized(
     return lay_out(made or plan_for(badge(), garments=garments), badge(), catalogue=known)
 
 
+def borne(part: Part) -> MultiPolygon:
+    """All that a carrier bears: pieces and crosses."""
+    return MultiPolygon([*shapely.get_parts(part.shape), *part.marks])
+
+
 def laid_out_exactly(rolls: Sequence[NestedRoll]) -> None:
     """Every part as often as it is wanted, on the roll, apart, and turned as its film allows."""
     for roll in rolls:
         layout = roll.layout
         counts = Counter(spot.part for spot in layout.placements)
         assert counts == {part.id: part.quantity for part in roll.parts}
-        patches = {part.id: outline(part.shape) for part in roll.parts}
+        patches = {part.id: outline(borne(part)) for part in roll.parts}
         assert not faults(
             patches,
             layout.placements,
@@ -353,7 +359,7 @@ def test_parts_lie_within_the_length_that_is_bought() -> None:
     (size,) = sized(shelf(), ("adult-tee", 7, 100.0))
     for roll in nest_order([size], seconds=0):
         known = {part.id: part for part in roll.parts}
-        ends = [place(known[s.part].shape, s).bounds[2] for s in roll.layout.placements]
+        ends = [place(borne(known[s.part]), s).bounds[2] for s in roll.layout.placements]
         assert max(ends) == pytest.approx(1000 * roll.length_m)
         moved = translate(roll.parts[0].shape, 1, 1)
         assert outline(moved).area == pytest.approx(outline(roll.parts[0].shape).area)

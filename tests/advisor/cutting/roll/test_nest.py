@@ -16,8 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
 
+from advisor.cutting.records import Progress
 from advisor.cutting.roll import worker as nest_worker
-from advisor.cutting.roll.layout import Progress, faults
+from advisor.cutting.roll.layout import faults
 from advisor.cutting.roll.nesting import nest
 from advisor.cutting.roll.shapes import NestError, Part, PartTooWideError, outline, turned_size
 from tests.advisor.cutting.roll.nest_by_pairs import wrong_with

@@ -6,14 +6,17 @@ from pathlib import Path
 
 import pytest
 import shapely
+from shapely import MultiPolygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import cut_dxf
+from advisor.cutting.font import outline_text
 from advisor.cutting.layout import lay_out
 from advisor.cutting.roll.layout import place
-from advisor.cutting.roll.order import NestedRoll, nest_order
+from advisor.cutting.roll.order import NestedRoll, nest_order, nest_parts
+from advisor.cutting.roll.shapes import Part
 from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
@@ -70,23 +73,71 @@ def test_every_copy_is_cut_where_it_was_nested(
         assert same(joined(by_svgpathtools(svg)), laid)
         assert same(joined(by_ezdxf(dxf, tmp_path)), raised)
         assert same(joined(by_dxfgrabber(dxf, tmp_path)), raised)
-        assert len(sheet.borders) == len(roll.layout.placements) == 9
+        assert len(shapely.get_parts(shapely.polygonize(list(sheet.borders)))) >= 9
         wanted = sum(part.shape.area * part.quantity for part in roll.parts)
         assert sum(p.shape.area for p in sheet.pieces) == pytest.approx(wanted, rel=1e-3)
 
 
-def test_borders_hold_one_carrier_each_on_the_page_and_do_not_cross(
-    rolls: tuple[NestedRoll, ...],
-) -> None:
+def cells(roll: NestedRoll) -> list[BaseGeometry]:
+    """The patches that the borders of a roll part, each with its holes filled."""
+    faces = shapely.get_parts(shapely.polygonize(list(roll_sheet(roll, job="b").borders)))
+    return [shapely.Polygon(face.exterior) for face in faces]
+
+
+def test_every_copy_comes_off_by_itself_with_its_marks(rolls: tuple[NestedRoll, ...]) -> None:
     for roll in rolls:
         sheet = roll_sheet(roll, job="badges")
         page = shapely.box(0, 0, sheet.width_mm, sheet.height_mm)
         assert page.buffer(SLACK_MM).covers(shapely.union_all(list(sheet.borders)))
-        every = shapely.union_all(list(sheet.borders))
-        assert every.area == pytest.approx(sum(border.area for border in sheet.borders), rel=1e-3)
-        held = [border.buffer(SLACK_MM) for border in sheet.borders]
-        for piece in sheet.pieces:
-            assert shapely.union_all(held).covers(piece.shape)
+        half_mm = roll.layout.spacing_mm / 2
+        parts = {part.id: part for part in roll.parts}
+        found = cells(roll)
+        marked = 0
+        for spot in roll.layout.placements:
+            part = parts[spot.part]
+            copy = shapely.transform(
+                place(MultiPolygon([*part.shape.geoms, *part.marks]), spot),
+                lambda points, by=half_mm: points + by,
+            )
+            marked += len(part.marks)
+            own = [cell for cell in found if cell.buffer(-0.9).covers(copy)]
+            assert len(own) == 1
+        assert len(sheet.marks) == marked > 0
+
+
+def test_a_border_that_two_carriers_share_is_cut_once(rolls: tuple[NestedRoll, ...]) -> None:
+    for roll in rolls:
+        sheet = roll_sheet(roll, job="badges")
+        drawn = shapely.union_all(list(sheet.borders))
+        length = sum(line.length for line in sheet.borders)
+        assert drawn.length == pytest.approx(length, rel=1e-6)
+        apart = [cell.exterior.length for cell in cells(roll)]
+        assert length < sum(apart)
+
+
+def test_tags_in_a_row_share_every_line_between_them() -> None:
+    film = SHELF.film("matte-smooth")
+    tags = (Part("tag", MultiPolygon([shapely.box(0, 0, 200, 20)]), 4, (0.0,)),)
+    (roll,) = nest_parts({(film.id, "navy"): tags}, films={film.id: film}, seconds=0)
+    sheet = roll_sheet(roll, job="crew")
+    assert [(spot.x_mm, spot.y_mm) for spot in roll.layout.placements] == [
+        (0, y) for y in (0, 23, 46, 69)
+    ]
+    lines = shapely.union_all(list(sheet.borders))
+    # Five lines along the four and two across, 2 mm outside: three of the eight are shared.
+    assert lines.length == pytest.approx(5 * 203.5 + 2 * (4 * 23 + 0.5), rel=0.01)
+    assert lines.length < 0.8 * 4 * 2 * (204 + 24)
+    assert len(cells(roll)) == 4
+
+
+def test_every_carrier_bears_its_size_its_copy_and_its_film(rolls: tuple[NestedRoll, ...]) -> None:
+    for roll in rolls:
+        sheet = roll_sheet(roll, job="badges")
+        alone = outline_text(f"100 mm · 5/5 · {roll.colour}", em_mm=2.5)
+        on_page = [
+            part for part in sheet.label.geoms if part.centroid.y < roll.layout.roll_width_mm
+        ]
+        assert len(on_page) >= 5 * len(alone.geoms)
 
 
 def test_the_page_is_as_long_as_the_roll_and_says_how_it_is_cut(
@@ -101,7 +152,7 @@ def test_the_page_is_as_long_as_the_roll_and_says_how_it_is_cut(
         assert "mirrored" in sheet.lines[1]
         assert ("not mirrored" in sheet.lines[1]) == (not sheet.mirrored)
         assert "9 carriers" in sheet.lines[0]
-        assert sheet.marks == ()
+        assert sheet.marks
 
 
 def test_the_cut_job_writes_them_beside_the_pictures(tmp_path: Path) -> None:

@@ -1,0 +1,165 @@
+"""Registration marks: where they lie so that each film is laid on what is down, and cost least.
+
+Two crosses to a carrier fix it. They lie inside its weeding border, on bare garment, and on the
+first carrier of the print too, so that every later one is laid with its crosses on those of the
+first. Tape under them keeps them off the garment. A carrier for which crosses would cost more film
+than a ruler costs time has none, and is laid by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+
+from advisor.cutting.carriers import BORDER_MM
+
+__all__ = ["MARK_MM", "Station", "cross", "placed_marks"]
+
+MARK_MM = 8.0
+"""Size of a registration mark, a cross. Common practice, no source."""
+
+BY_HAND_S = 20.0
+"""Seconds more to lay a carrier with a ruler than by its crosses. Generic."""
+
+_CLEAR_MM = 1.5
+_STEP_MM = 6.0
+_MOST_STEPS = 20
+_ROUNDING_MM = 1e-6
+_LEAST_BASE = 0.5
+"""Crosses lie at least this share of the piece's larger side apart, lest it turns."""
+
+Numbers = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A carrier of a print as it is laid.
+
+    Attributes:
+        press: the press in which it goes down.
+        shapes: all that it may bear, in artwork coordinates: of every name, where there are names.
+        price_mm2: what a square millimetre of its film costs.
+    """
+
+    press: int
+    shapes: tuple[MultiPolygon, ...]
+    price_mm2: float
+
+    @property
+    def box(self) -> Numbers:
+        """Left, top, right and bottom of what it bears, mm."""
+        bounds: Numbers = shapely.total_bounds(np.array(self.shapes, dtype=object))
+        return bounds
+
+
+def placed_marks(
+    stations: Sequence[Station], *, arm_mm: float, rate_per_s: float
+) -> list[tuple[Polygon, ...]]:
+    """The crosses of each carrier, in artwork coordinates; none where it is laid by hand.
+
+    Args:
+        stations: everything that is laid at one size.
+        arm_mm: width of the crosses' arms; at least what the coarsest film holds.
+        rate_per_s: what a second costs, in the shop's currency.
+
+    >>> square = MultiPolygon([shapely.box(0, 0, 100, 50)])
+    >>> base, top = (Station(press, (square,), 1e-5) for press in (1, 2))
+    >>> [len(marks) for marks in placed_marks([base], arm_mm=2, rate_per_s=0.01)]
+    [0]
+    >>> [len(marks) for marks in placed_marks([base, top], arm_mm=2, rate_per_s=0.01)]
+    [2, 2]
+    """
+    chosen: list[tuple[Polygon, ...]] = [()] * len(stations)
+    spots = _clear_spots([shape for one in stations for shape in one.shapes])
+    largest_first = sorted(range(len(stations)), key=lambda n: -_area(stations[n].box))
+    first = min(largest_first, key=lambda n: stations[n].press)
+    if len(spots) < 2:
+        return chosen
+    pairs = np.array([*combinations(range(len(spots)), 2)])
+    apart = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
+    base_box, kept = stations[first].box, dict[tuple[float, float], Polygon]()
+    for n in largest_first:
+        one = stations[n]
+        if n == first:
+            continue
+        free = _free_of(kept, spots)
+        far = free[pairs].all(axis=1) & (
+            apart >= max(_LEAST_BASE * max(one.box[2:] - one.box[:2]), 2 * MARK_MM)
+        )
+        cost = one.price_mm2 * _growth(one.box, spots, pairs)
+        cost = cost + stations[first].price_mm2 * _growth(base_box, spots, pairs)
+        at = int(np.argmin(np.where(far, cost, np.inf)))
+        if not far[at] or cost[at] > BY_HAND_S * rate_per_s:
+            continue
+        centres = [(x, y) for x, y in spots[pairs[at]].tolist()]
+        kept |= {centre: cross(*centre, arm_mm) for centre in centres}
+        chosen[n] = tuple(kept[centre] for centre in centres)
+        base_box = _around(base_box, spots[pairs[at]])
+    chosen[first] = tuple(kept.values())
+    return chosen
+
+
+def cross(x_mm: float, y_mm: float, arm_mm: float) -> Polygon:
+    """A cross around a point."""
+    half, arm = MARK_MM / 2, min(arm_mm, MARK_MM / 2) / 2
+    corner = [(arm, half), (arm, arm), (half, arm)]
+    ring = list[tuple[float, float]]()
+    for turn in range(4):
+        for across, along in corner:
+            for _ in range(turn):
+                across, along = along, -across
+            ring.append((x_mm + across, y_mm + along))
+    return Polygon(ring)
+
+
+def _clear_spots(shapes: Sequence[MultiPolygon]) -> Numbers:
+    """Places for a cross around and between all pieces, on a grid, clear of them all."""
+    every = np.array(shapes, dtype=object)
+    box = shapely.total_bounds(every)
+    reach = MARK_MM / 2 + _CLEAR_MM
+    steps = [
+        np.linspace(
+            low - reach, high + reach, int(np.clip((high - low) / _STEP_MM, 3, _MOST_STEPS))
+        )
+        for low, high in zip(box[:2], box[2:], strict=True)
+    ]
+    grid = np.array([(x, y) for y in steps[1] for x in steps[0]])
+    # What only touches is clear.
+    around = shapely.box(*(grid - reach + _ROUNDING_MM).T, *(grid + reach - _ROUNDING_MM).T)
+    taken = shapely.STRtree(shapely.get_parts(every)).query(around, predicate="intersects")[0]
+    clear: Numbers = np.delete(grid, taken, axis=0)
+    return clear
+
+
+def _free_of(kept: Collection[tuple[float, float]], spots: Numbers) -> NDArray[np.bool_]:
+    """Whether a place is that of a cross already chosen, or keeps clear of them all."""
+    if not kept:
+        return np.ones(len(spots), dtype=bool)
+    away = spots[:, None, :] - np.array([*kept])[None, :, :]
+    aside = np.abs(away).max(axis=2)
+    free: NDArray[np.bool_] = ((aside == 0) | (aside >= MARK_MM + _CLEAR_MM)).all(axis=1)
+    return free
+
+
+def _growth(box: Numbers, spots: Numbers, pairs: NDArray[np.int_]) -> Numbers:
+    """How much larger a carrier gets with each pair of crosses, mm²."""
+    low = np.minimum(spots[pairs[:, 0]], spots[pairs[:, 1]]) - MARK_MM / 2
+    high = np.maximum(spots[pairs[:, 0]], spots[pairs[:, 1]]) + MARK_MM / 2
+    sides = np.maximum(high, box[2:]) - np.minimum(low, box[:2]) + 2 * BORDER_MM
+    grown: Numbers = sides.prod(axis=1) - _area(box)
+    return grown
+
+
+def _around(box: Numbers, spots: Numbers) -> Numbers:
+    low = np.minimum(box[:2], spots.min(axis=0) - MARK_MM / 2)
+    return np.concatenate([low, np.maximum(box[2:], spots.max(axis=0) + MARK_MM / 2)])
+
+
+def _area(box: Numbers) -> float:
+    return float((box[2:] - box[:2] + 2 * BORDER_MM).prod())
