@@ -24,6 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import accumulate
 
 import numpy as np
@@ -65,6 +66,19 @@ _ROWS = 16
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Modes:
+    """How a stack settles, told apart by identity.
+
+    Args:
+        rates_per_s: how fast each mode decays, shape (cells,), ascending.
+        fields: a column per mode, shape (cells, cells); ``fieldsᵀ · heat · fields = 1``.
+    """
+
+    rates_per_s: FloatArray
+    fields: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Configuration:
     """A stack between two boundaries, cut into cells and solved; made by :func:`configure`.
 
@@ -81,9 +95,8 @@ class Configuration:
             (…, cells + 1).
         steady_c: the field that the stack settles at, shape (…, cells); 0 where both ends are
             insulated, since the mode that never decays carries the mean then.
-        rates_per_s: how fast each mode decays, shape (cells,), ascending; empty for samples, which
-            :mod:`advisor.heat.samples` follows without modes.
-        modes: a column per mode, shape (cells, cells); ``modesᵀ · heat · modes = 1``.
+        modes: how the stack settles; ``None`` for samples, which are followed without them
+            (:mod:`advisor.heat.samples`).
     """
 
     layers: tuple[Layer, ...]
@@ -94,8 +107,7 @@ class Configuration:
     half_m2k_w: FloatArray
     link_w_m2k: FloatArray
     steady_c: FloatArray
-    rates_per_s: FloatArray
-    modes: FloatArray
+    modes: Modes | None
 
     def between(self, front: Boundary, back: Boundary) -> Configuration:
         """The same stack at other temperatures of its two ends, whose conductances are equal."""
@@ -118,10 +130,11 @@ class Configuration:
             cells: how many cells samples are followed in, from the platen on; all by default.
         """
         excess = np.asarray(initial_c, dtype=np.float64) - self.steady_c
-        if excess.ndim > 1:
+        if self.modes is None:
             return tuple(dying_away(self.heat_j_m2k, self.link_w_m2k, excess, times, cells=cells))
-        swings = (self.heat_j_m2k * excess) @ self.modes
-        return ((np.ones(times.shape, dtype=bool), -self.rates_per_s, swings, self.modes.T),)
+        fields = self.modes.fields
+        decay, swings = _decay(self.modes, times.tobytes()), (self.heat_j_m2k * excess) @ fields
+        return ((np.ones(times.shape, dtype=bool), decay, swings, fields.T),)
 
     def field_at(self, initial_c: ArrayLike, seconds: ArrayLike) -> FloatArray:
         """The temperature of every cell at each time, °C, shape (…, times, cells).
@@ -132,8 +145,8 @@ class Configuration:
         """
         times = np.atleast_1d(np.asarray(seconds, dtype=np.float64))
         field = np.empty((*self.heat_j_m2k.shape[:-1], times.size, self.starts[-1]))
-        for at, exponents, weights, fields in self.terms(initial_c, times):
-            field[..., at, :] = ((weights * np.exp(times[at, None] * exponents)) @ fields).real
+        for at, decay, weights, fields in self.terms(initial_c, times):
+            field[..., at, :] = ((weights * decay) @ fields).real
         return np.asarray(field + self.steady_c[..., None, :])
 
     def course_of(
@@ -161,9 +174,8 @@ class Configuration:
             settles[..., n] = constant
             for cell, share in zip(cells, shares, strict=True):
                 settles[..., n] += share * self.steady_c[..., cell]
-        for at, exponents, weights, fields in terms:
+        for at, decay, weights, fields in terms:
             parts = np.stack([_part(fields, cells, shares) for cells, shares, _ in read])
-            decay = np.exp(times[at, None] * exponents).astype(parts.dtype, copy=False)
             celsius[..., at] = _real_product(parts * weights, decay.T)
         settled = np.moveaxis(celsius[:-1], 0, -1) + settles[..., None, :-1]
         return settled, settles[..., :-1]
@@ -281,9 +293,8 @@ def configure(
                 resistance[..., end] += 1 / np.asarray(boundary.conductance_w_m2k, dtype=float)
     link = 1 / resistance
     steady = _steady_field(resistance, front, back)
-    none = np.empty(0)
-    rates, modes = (none, none) if shape else _modes(heat, link, horizon_s=horizon_s)
-    return Configuration(tuple(layers), front, back, starts, heat, half, link, steady, rates, modes)
+    modes = None if shape else _modes(heat, link, horizon_s=horizon_s)
+    return Configuration(tuple(layers), front, back, starts, heat, half, link, steady, modes)
 
 
 def _by_cell(layers: Sequence[Layer], counts: Sequence[int], shape: tuple[int, ...]) -> FloatArray:
@@ -333,9 +344,13 @@ def _steady_field(resistance: FloatArray, front: Boundary, back: Boundary) -> Fl
     return np.asarray(np.where(np.isinf(before) & np.isinf(after), 0.0, field))
 
 
-def _modes(
-    heat: FloatArray, link: FloatArray, *, horizon_s: float
-) -> tuple[FloatArray, FloatArray]:
+# A stack is asked about at the same times from one dial and beginning after the other.
+@lru_cache(maxsize=256)
+def _decay(modes: Modes, times: bytes) -> FloatArray:
+    return np.asarray(np.exp(np.frombuffer(times)[:, None] * -modes.rates_per_s))
+
+
+def _modes(heat: FloatArray, link: FloatArray, *, horizon_s: float) -> Modes:
     """Decay rates and modes of C·dT/dt = −K·T, from the symmetric C^−½·K·C^−½."""
     root = np.sqrt(heat)
     diagonal = (link[:-1] + link[1:]) / heat
@@ -356,4 +371,4 @@ def _modes(
     if closed:
         # A closed stack keeps its mean for ever, round-off or not.
         rates[0] = 0.0
-    return np.maximum(rates, 0.0), vectors / root[:, None]
+    return Modes(np.maximum(rates, 0.0), vectors / root[:, None])

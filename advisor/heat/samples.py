@@ -22,9 +22,9 @@ from advisor.heat.layers import FloatArray
 __all__ = ["Terms", "dying_away"]
 
 Terms = tuple[NDArray[np.bool_], NDArray[np.inexact], NDArray[np.inexact], NDArray[np.inexact]]
-"""For which times; and the exponents and weights of some terms, shape (terms,), with their fields,
-shape (…, terms, cells). What is left of a disturbance by then is the real part of
-Σ weight · exp(exponent · t) · field."""
+"""For which times; how each term has decayed by then, shape (times, terms); and the weights of the
+terms, shape (terms,), with their fields, shape (…, terms, cells). What is left of a disturbance is
+the real part of Σ weight · decay · field."""
 
 _Complex = NDArray[np.complex64]
 
@@ -54,14 +54,15 @@ def dying_away(
     """
     at_once = seconds <= 0
     if at_once.any():
-        yield at_once, np.zeros(1), np.ones(1), excess_c[:, None, :cells]
+        yield at_once, np.ones((int(at_once.sum()), 1)), np.ones(1), excess_c[:, None, :cells]
     left = ~at_once
     while left.any():
         last_s = float(seconds[left].max())
         run = left & (seconds > last_s / _RATIO)
         nodes, weights = _hyperbola(last_s)
         fields = _solved(heat_j_m2k, link_w_m2k, excess_c, nodes, cells)
-        yield run, nodes, weights, np.moveaxis(fields, 0, -1)
+        decay = np.exp(seconds[run, None] * nodes).astype(np.complex64)
+        yield run, decay, weights, np.moveaxis(fields, 0, -1)
         left &= ~run
 
 

@@ -109,8 +109,8 @@ class Leg:
     @cached_property
     def ended_c(self) -> FloatArray:
         """The field at its end, shape (…, cells)."""
-        [(exponents, weights, fields)] = [term[1:] for term in self._terms if term[0][-1]]
-        left = ((weights * np.exp(self.seconds * exponents)) @ fields).real
+        [(decay, weights, fields)] = [term[1:] for term in self._terms if term[0][-1]]
+        left = ((weights * decay[-1]) @ fields).real
         return np.asarray(left + self.stack.steady_c)
 
     @cached_property

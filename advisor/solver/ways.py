@@ -184,7 +184,7 @@ class _Row:
         for x, option in enumerate(self.options[0] if self.options else ()):
             on_fabric = self._on(0, (FABRIC, 0), x)
             if on_fabric is not None and self.to_come(0, (FABRIC, 0), x) is not None:
-                spent = self._sum(self._fixed, self._own(option), on_fabric)
+                spent = self._sum(self._fixed, self.own[0][x], on_fabric)
                 tenths = tenths_um(option.film)
                 yield _Laid((x,), (), (option.film.id,), (FABRIC, 0), spent, 0, tenths)
 
@@ -192,7 +192,7 @@ class _Row:
         """The row with each film more, in each way."""
         at, c = len(laid.films), laid.films[-1]
         for x, option in enumerate(self.options[at]):
-            own, tenths = self._own(option), tenths_um(option.film)
+            own, tenths = self.own[at][x], tenths_um(option.film)
             for way, met in self.joints[at - 1].get((c, x), {}).items():
                 lies_on = (at - 1, c) if way == "lap" else laid.below
                 on_it = self._on(at, lies_on, x)
@@ -277,13 +277,13 @@ class _Row:
         if at + 1 == len(self.options):
             return (0,) * len(self.levels)
         best: Amounts | None = None
-        for x, option in enumerate(self.options[at + 1]):
+        for x, own in enumerate(self.own[at + 1]):
             for way, met in self.joints[at].get((c, x), {}).items():
                 lies_on = (at, c) if way == "lap" else below
                 on_it = self._on(at + 1, lies_on, x)
                 rest = None if on_it is None else self.to_come(at + 1, lies_on, x)
                 if on_it is not None and rest is not None:
-                    found = self._sum(self._own(option), met, on_it, rest)
+                    found = self._sum(own, met, on_it, rest)
                     best = found if best is None or found < best else best
         return best
 
@@ -305,6 +305,11 @@ class _Row:
             # One piece may go down in that press, without a tack.
             ms += self.times.cover - self.times.tack
         return self._amounts(ms=ms)
+
+    @cached_property
+    def own(self) -> list[list[Amounts]]:
+        """By position and option: what a film takes wherever it lies."""
+        return [[self._own(option) for option in options] for options in self.options]
 
     def _own(self, option: Option) -> Amounts:
         film = option.film
