@@ -9,7 +9,7 @@ from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
 from advisor.job.records.print import PrintPiece
-from advisor.layering.cost import garment_seconds
+from advisor.layering.cost import ROLL_S, garment_seconds
 from advisor.layering.meeting import columns
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
@@ -133,9 +133,11 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
         raise ValueError("only what can be pressed is planned")
     rates, widest = prepared.job.rates, max(line.width_mm for line in prepared.print.lines)
     seconds = _seconds(run, found)
+    more_rolls = len({option.name for option in found.choice.options.values()}) - 1
     garments = []
     for line in run.lines:
         factor = prepared.print.lines[line.number].width_mm / widest
+        rolls = more_rolls * ROLL_S / 3600 * rates.rate_per_hour / prepared.problem.quantity
         film = sum(option.film_cost for option in found.choice.options.values()) * factor**2
         spoiled = found.measures.samples * rates.spoiled_per_sample_pct / 100
         time = seconds / 3600 * rates.rate_per_hour
@@ -143,7 +145,7 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
             RunGarment(
                 line=line.number,
                 minutes_each=round(seconds / 60, 2),
-                cost_each=round(film + spoiled * line.price_each + time, 2),
+                cost_each=round(film + rolls + spoiled * line.price_each + time, 2),
             )
         )
     fabrics = tuple(dict.fromkeys(line.fabric.id for line in run.lines))

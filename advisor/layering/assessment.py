@@ -8,7 +8,7 @@ from dataclasses import replace
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Contact
 from advisor.layering.arrangement import SecondsBasis, best_arrangement, with_settings
-from advisor.layering.cost import garment_seconds
+from advisor.layering.cost import ROLL_S, garment_seconds
 from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import find_cycle, precedences
 from advisor.layering.records.assessment import PER_CENT, Assessment, Measures, halves_up
@@ -27,6 +27,7 @@ __all__ = [
     "ms_price",
     "objective",
     "option_price",
+    "roll_price",
     "sample_price",
     "tenths_um",
     "unpressable_finding",
@@ -202,12 +203,14 @@ def _measures(
         sharing=problem.average.sharing,
     )
     ms = round(1000 * seconds)
-    film = (option_price(problem, piece, option) for piece, option in choice.options.items())
+    film = sum(option_price(problem, piece, option) for piece, option in choice.options.items())
+    rolls = len({option.name for option in choice.options.values()})
+    film += (rolls - 1) * roll_price(problem)
     return Measures(
         samples=samples,
         weak=sum(WEAKNESS[way] for way in choice.meets.values()),
         ms=ms,
-        price=sum(film) + samples * sample_price(problem) + ms * ms_price(problem.rates),
+        price=film + samples * sample_price(problem) + ms * ms_price(problem.rates),
         thickness_um=halves_up(
             max(
                 sum(tenths_um(films[piece]) for piece in pile)
@@ -222,6 +225,13 @@ def option_price(problem: Problem, piece: str, option: Option) -> int:
     """Film of a piece for the average garment, in the units of `Measures.price`."""
     cents = 100 * option.film_cost * problem.average.film_share[piece]
     return round(1000 * cents) * PER_CENT // 1000
+
+
+def roll_price(problem: Problem) -> int:
+    """Changing to one more roll, a garment's share of it, likewise; of an order alone."""
+    if all(line.garment is None for line in problem.print.lines):
+        return 0
+    return round(1000 * ROLL_S / problem.quantity) * ms_price(problem.rates)
 
 
 def sample_price(problem: Problem) -> int:

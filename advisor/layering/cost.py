@@ -14,7 +14,7 @@ from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = [
-    "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S",
+    "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S", "ROLL_S",
     "SET_UP_S", "change_ms_per_c", "change_seconds", "film_cost", "garment_seconds", "money",
 ]  # fmt: skip
 
@@ -32,6 +32,8 @@ CLOSE_S = 3.0
 """Seconds to close and open the press once. Generic."""
 COVER_S = 5.0
 """Seconds to lay a cover sheet and lift it again. Generic."""
+ROLL_S = 120.0
+"""Seconds to put another roll on the cutter and cut a trial, once for an order. Generic."""
 SET_UP_S = 60.0
 """Seconds to set pressure or a pad, once for a run of one garment. Generic."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from advisor.layering.assessment import WEAKNESS, ms_price, option_price, sample_price
+from advisor.layering.assessment import WEAKNESS, ms_price, option_price, roll_price, sample_price
 from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.settings import FilmSettings, dial_of, press_times
 from advisor.solver.model import PlanModel
@@ -46,7 +46,8 @@ class Measured:
             for piece, options in model.options.items()
         ]
         spoiled = sample_price(self.problem) * samples
-        price = total([ms_price(self.problem.rates) * ms, spoiled, *film])
+        rolls = roll_price(self.problem) * (self._rolls() - 1)
+        price = total([ms_price(self.problem.rates) * ms, spoiled, rolls, *film])
         thickness = self._whole()
         for place in self.problem.places:
             model.hold(("order",), model.thickness_there(place) <= 10 * thickness + 4)
@@ -87,6 +88,24 @@ class Measured:
             self.model.hold(("order",), measure <= value - 1, less)
             better.append(less)
         self.cp.add_bool_or(better)
+
+    def _rolls(self) -> Any:
+        """How many rolls are cut from: what shares film and colour is on one."""
+        model = self.model
+        cut: dict[str, list[Any]] = {}
+        for piece, options in model.options.items():
+            for option, literal in zip(options, model.film[piece], strict=True):
+                cut.setdefault(option.name, []).append(literal)
+        used = []
+        for literals in cut.values():
+            if len(literals) == 1:
+                used += literals
+                continue
+            roll = self.cp.new_bool_var("")
+            for literal in literals:
+                model.never(("order",), literal, ~roll)
+            used.append(roll)
+        return total(used)
 
     def _whole(self) -> Any:
         return self.cp.new_int_var(0, FOREVER, "")
