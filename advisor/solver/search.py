@@ -368,14 +368,16 @@ def first_plan(
                 )
             except OutOfTimeError:
                 return "unknown"
-            until = deadline
-            if flattest and stages:
-                # What is pressed in fewer presses leaves heat more of the seconds that films bear.
-                model.cp.minimize(len(model.used) * model.thickest() + model.presses)
-                until = min(deadline, time.monotonic() + FLAT_PLAN_S)
-            solution = solved(model.cp, deadline=until)
+            solution = solved(model.cp, deadline=deadline)
             if not solution.found or not stages:
                 break
+            if flattest:
+                # What is pressed in fewer presses leaves heat more of the seconds that films bear.
+                model.begin_from(solution)
+                model.cp.minimize(len(model.used) * model.thickest() + model.presses)
+                until = min(deadline, time.monotonic() + FLAT_PLAN_S)
+                flatter = solved(model.cp, deadline=until)
+                solution = flatter if flatter.found else solution
             found = chosen(model, solution)
             if found.possible:
                 return found

@@ -5,16 +5,21 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import time
 from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
+from advisor.answers.best_schedule import pinned
 from advisor.answers.plan import solve
-from advisor.job.records.job import Wish
+from advisor.job.records.job import Job, Wish
 from advisor.job.records.print import Place
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
+from advisor.solver.cpsat import solved
+from advisor.solver.listing import list_choices
+from advisor.solver.model import PlanModel
 from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
 from rules.facts.text import Text
@@ -74,8 +79,9 @@ def test_a_sample_that_only_the_plan_shows_is_counted_with_what_it_spoils() -> N
 
 CTRL_C = """
 import os, signal, threading, time
+from advisor.answers.best_schedule import pinned
 from advisor.answers.plan import solve
-from advisor.job.records.job import Wish
+from advisor.job.records.job import Job, Wish
 from advisor.solver.proof import optimise
 from tests.advisor.solver.solver_problems import stacked
 
@@ -110,3 +116,37 @@ def test_thirty_pieces_that_heat_does_not_reach_when_lapped_are_planned_flat_in_
     solved = solve(deep / "job.yaml", folder=deep, time_limit_s=1)
     assert solved.plan.status == "planned"
     assert solved.plan.verdict != "stop"
+
+
+def test_what_holds_whatever_the_stages_are_holds_of_every_listed_plan() -> None:
+    problem = text_on_star()
+    listed = list_choices(problem, most=400).assessments
+    assert len(listed) > 20
+    for found in listed:
+        model = PlanModel(pinned(problem, found.choice), stages=0)
+        assert solved(model.cp, deadline=time.monotonic() + 60).found
+
+
+def fill(n: int) -> str:
+    return "#" + "".join(f"{part % 256:02x}" for part in (8 * n, 255 - 8 * n, 14 * n))
+
+
+@pytest.mark.slow
+def test_sixty_squares_twenty_deep_are_told_impossible_by_their_chain_of_presses() -> None:
+    squares = "".join(
+        f'<rect x="{n}" y="{n}" width="20" height="20" fill="{fill(n)}"/>' for n in range(60)
+    )
+    job = Job.model_validate(
+        {
+            "job": "deep",
+            "artwork": "deep.svg",
+            "looks": {"default": {"finish": "matte"}},
+            "garments": [{"garment": "adult-tee", "quantity": 10, "artwork_width_mm": 240}],
+        }
+    )
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 79 79">{squares}</svg>'
+    made = solve(job, folder=ROOT, svg=svg.encode(), time_limit_s=30).plan
+    assert (made.status, made.proof.optimal) == ("impossible", True)
+    rules = [clash.rule for clash in made.conflict]
+    assert "pressed-seconds" in rules
+    assert rules.count("press-order") > 10
