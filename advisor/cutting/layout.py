@@ -16,7 +16,7 @@ from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.carriers import divided, price_mm2
 from advisor.cutting.lettering import assigned
-from advisor.cutting.marks import Station, placed_marks
+from advisor.cutting.marks import Station, goes_down_first, placed_marks
 from advisor.cutting.records import Carrier, CutPiece, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
 from advisor.cutting.sheet import gang_sheet_of, sheet_of
@@ -232,30 +232,32 @@ class _Size:
         for load in loads:
             if not load.ganged:
                 alike.setdefault(self.station(load), []).append(load)
-        marks = placed_marks(
-            [
-                Station(
-                    of_one[0].piece.rank,
-                    tuple(shape for load in of_one for _, shape in load.kept),
-                    price_mm2(self.films[of_one[0].piece.id], self.rates),
-                )
-                for of_one in alike.values()
-            ],
-            arm_mm=max(film.least_stroke_mm for film in self.films.values()),
-            rate_per_s=self.rates.rate_per_hour / 3600,
-        )
+        stations = [
+            Station(
+                of_one[0].piece.rank,
+                tuple(shape for load in of_one for _, shape in load.kept),
+                price_mm2(self.films[of_one[0].piece.id], self.rates),
+            )
+            for of_one in alike.values()
+        ]
+        marks: Sequence[tuple[Polygon, ...]] = ()
+        first: tuple[object, ...] = ()
+        if stations:
+            arm_mm = max(film.least_stroke_mm for film in self.films.values())
+            rate_per_s = self.rates.rate_per_hour / 3600
+            marks = placed_marks(stations, arm_mm=arm_mm, rate_per_s=rate_per_s)
+            first = [*alike][goes_down_first(stations)]
         of_station = dict(zip(alike, marks, strict=True))
         left, top, _, _ = shapely.total_bounds([shape for load in loads for _, shape in load.kept])
-        first = min((load.piece.rank for load in loads), default=1)
         made = []
         for load in loads:
             crosses = of_station.get(self.station(load), ())
             x, y, _, _ = shapely.total_bounds([shape for _, shape in load.kept])
             where = ""
-            if crosses:
+            if crosses and self.station(load) == first:
+                where = "goes down first; put tape under its crosses"
+            elif crosses:
                 where = "lay its crosses on those of the first film"
-                if load.piece.rank == first and len(crosses) == max(map(len, marks)):
-                    where = "goes down first; put tape under its crosses"
             elif len(alike) > 1 and not load.ganged:
                 where = f"lay it {x - left:.0f} mm from the left and {y - top:.0f} mm from the top"
             made.append(self.carrier(load, crosses, where))

@@ -19,13 +19,16 @@ from shapely import MultiPolygon, Polygon
 
 from advisor.cutting.carriers import BORDER_MM
 
-__all__ = ["MARK_MM", "Station", "cross", "placed_marks"]
+__all__ = ["MARK_MM", "Station", "cross", "goes_down_first", "placed_marks"]
 
 MARK_MM = 8.0
 """Size of a registration mark, a cross. Common practice, no source."""
 
 BY_HAND_S = 20.0
 """Seconds more to lay a carrier with a ruler than by its crosses. Generic."""
+
+CROSS_S = 4.0
+"""Seconds to weed one more cross and tape under it. Generic."""
 
 _CLEAR_MM = 1.5
 _STEP_MM = 6.0
@@ -78,7 +81,7 @@ def placed_marks(
     chosen: list[tuple[Polygon, ...]] = [()] * len(stations)
     spots = _clear_spots([shape for one in stations for shape in one.shapes])
     largest_first = sorted(range(len(stations)), key=lambda n: -_area(stations[n].box))
-    first = min(largest_first, key=lambda n: stations[n].press)
+    first = goes_down_first(stations)
     if len(spots) < 2:
         return chosen
     pairs = np.array([*combinations(range(len(spots)), 2)])
@@ -88,12 +91,13 @@ def placed_marks(
         one = stations[n]
         if n == first:
             continue
-        free = _free_of(kept, spots)
+        free, new = _free_and_new(kept, spots)
         far = free[pairs].all(axis=1) & (
             apart >= max(_LEAST_BASE * max(one.box[2:] - one.box[:2]), 2 * MARK_MM)
         )
         cost = one.price_mm2 * _growth(one.box, spots, pairs)
         cost = cost + stations[first].price_mm2 * _growth(base_box, spots, pairs)
+        cost = cost + CROSS_S * rate_per_s * new[pairs].sum(axis=1)
         at = int(np.argmin(np.where(far, cost, np.inf)))
         if not far[at] or cost[at] > BY_HAND_S * rate_per_s:
             continue
@@ -103,6 +107,11 @@ def placed_marks(
         base_box = _around(base_box, spots[pairs[at]])
     chosen[first] = tuple(kept.values())
     return chosen
+
+
+def goes_down_first(stations: Sequence[Station]) -> int:
+    """Which carrier bears the crosses of all others: the largest of the first press."""
+    return min(range(len(stations)), key=lambda n: (stations[n].press, -_area(stations[n].box)))
 
 
 def cross(x_mm: float, y_mm: float, arm_mm: float) -> Polygon:
@@ -137,14 +146,16 @@ def _clear_spots(shapes: Sequence[MultiPolygon]) -> Numbers:
     return clear
 
 
-def _free_of(kept: Collection[tuple[float, float]], spots: Numbers) -> NDArray[np.bool_]:
-    """Whether a place is that of a cross already chosen, or keeps clear of them all."""
+def _free_and_new(
+    kept: Collection[tuple[float, float]], spots: Numbers
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which places keep clear of the crosses already chosen or are theirs, and which are not."""
     if not kept:
-        return np.ones(len(spots), dtype=bool)
-    away = spots[:, None, :] - np.array([*kept])[None, :, :]
-    aside = np.abs(away).max(axis=2)
-    free: NDArray[np.bool_] = ((aside == 0) | (aside >= MARK_MM + _CLEAR_MM)).all(axis=1)
-    return free
+        everywhere = np.ones(len(spots), dtype=bool)
+        return everywhere, everywhere
+    aside = np.abs(spots[:, None, :] - np.array([*kept])[None, :, :]).max(axis=2)
+    clear = (aside == 0) | (aside >= MARK_MM + _CLEAR_MM)
+    return clear.all(axis=1), (aside > 0).all(axis=1)
 
 
 def _growth(box: Numbers, spots: Numbers, pairs: NDArray[np.int_]) -> Numbers:

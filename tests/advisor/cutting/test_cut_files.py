@@ -127,11 +127,11 @@ def test_marks_fall_together_on_all_films_of_a_size_and_lie_on_no_piece() -> Non
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
     everything = shapely.union_all([piece.shape for piece in one.separation.pieces])
     first, *later = (on_the_garment(one, carrier)[1] for carrier in one.carriers)
-    assert len(later) == 2
+    # The sun lies in the midst of the sky, where no cross can lie: a ruler is cheaper.
+    assert sorted(len(shapely.get_parts(marks)) for marks in later) == [0, 2]
     for marks in later:
-        assert len(marks.geoms) == 2
         # Within the cutter's own precision, over those of the film that goes down first.
-        assert first.buffer(0.02).covers(marks)
+        assert marks.difference(first.buffer(0.02)).is_empty
         assert marks.disjoint(everything)
     every = [mark.centroid for mark in first.geoms]
     for at, mark in enumerate(every):
