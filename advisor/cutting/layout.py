@@ -24,6 +24,7 @@ from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan, PlannedPiece
 from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.joint_width import trap_mm
+from rules.book.artwork.fits_roll import EDGE_MM
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.film import Film
@@ -236,9 +237,12 @@ class _Size:
             Station(
                 of_one[0].piece.rank,
                 tuple(shape for load in of_one for _, shape in load.kept),
-                price_mm2(self.films[of_one[0].piece.id], self.rates),
+                price_mm2(film, self.rates),
+                film.roll_width_mm - 2 * EDGE_MM,
+                film.one_way,
             )
             for of_one in alike.values()
+            for film in [self.films[of_one[0].piece.id]]
         ]
         marks: Sequence[tuple[Polygon, ...]] = ()
         first: tuple[object, ...] = ()

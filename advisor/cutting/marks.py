@@ -8,6 +8,7 @@ than a ruler costs time has none, and is laid by hand.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -48,11 +49,14 @@ class Station:
         press: the press in which it goes down.
         shapes: all that it may bear, in artwork coordinates: of every name, where there are names.
         price_mm2: what a square millimetre of its film costs.
+        roll_mm: how wide a carrier its roll takes; ``one_way`` where it cannot be turned to fit.
     """
 
     press: int
     shapes: tuple[MultiPolygon, ...]
     price_mm2: float
+    roll_mm: float = math.inf
+    one_way: bool = False
 
     @property
     def box(self) -> Numbers:
@@ -95,8 +99,9 @@ def placed_marks(
         far = free[pairs].all(axis=1) & (
             apart >= max(_LEAST_BASE * max(one.box[2:] - one.box[:2]), 2 * MARK_MM)
         )
-        cost = one.price_mm2 * _growth(one.box, spots, pairs)
-        cost = cost + stations[first].price_mm2 * _growth(base_box, spots, pairs)
+        cost, fits = _growth(one, one.box, spots[pairs])
+        on_first, fits_first = _growth(stations[first], base_box, spots[pairs])
+        cost, far = cost + on_first, far & fits & fits_first
         cost = cost + CROSS_S * rate_per_s * new[pairs].sum(axis=1)
         at = int(np.argmin(np.where(far, cost, np.inf)))
         if not far[at] or cost[at] > BY_HAND_S * rate_per_s:
@@ -158,13 +163,15 @@ def _free_and_new(
     return clear.all(axis=1), (aside > 0).all(axis=1)
 
 
-def _growth(box: Numbers, spots: Numbers, pairs: NDArray[np.int_]) -> Numbers:
-    """How much larger a carrier gets with each pair of crosses, mm²."""
-    low = np.minimum(spots[pairs[:, 0]], spots[pairs[:, 1]]) - MARK_MM / 2
-    high = np.maximum(spots[pairs[:, 0]], spots[pairs[:, 1]]) + MARK_MM / 2
+def _growth(station: Station, box: Numbers, pairs: Numbers) -> tuple[Numbers, NDArray[np.bool_]]:
+    """What more film each pair of crosses costs on a carrier, and whether its roll takes it."""
+    low, high = pairs.min(axis=1) - MARK_MM / 2, pairs.max(axis=1) + MARK_MM / 2
     sides = np.maximum(high, box[2:]) - np.minimum(low, box[:2]) + 2 * BORDER_MM
-    grown: Numbers = sides.prod(axis=1) - _area(box)
-    return grown
+    across, bare = sides.min(axis=1), float((box[2:] - box[:2]).min()) + 2 * BORDER_MM
+    if station.one_way:
+        across, bare = sides.max(axis=1), float((box[2:] - box[:2]).max()) + 2 * BORDER_MM
+    fits: NDArray[np.bool_] = (across <= station.roll_mm) | (across <= bare)
+    return station.price_mm2 * (sides.prod(axis=1) - _area(box)), fits
 
 
 def _around(box: Numbers, spots: Numbers) -> Numbers:

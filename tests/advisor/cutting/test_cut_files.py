@@ -147,6 +147,23 @@ def test_a_small_piece_takes_no_sheet_of_the_whole_print() -> None:
     assert "lay its crosses on those of the first film" in moon.lines
 
 
+@pytest.mark.parametrize("one_way", [False, True])
+def test_crosses_never_make_a_carrier_wider_than_its_roll(one_way: bool) -> None:
+    artwork, shop = badge(), load_catalogue()
+    # The sky is 200 × 160 mm: across this roll there is room for it and for no cross beside it.
+    wide = 210.0 if one_way else 170.0
+    film = shop.film("matte-smooth").model_copy(
+        update={"id": "narrow", "roll_width_mm": wide + 16, "one_way": one_way, "price_per_m": 0.1}
+    )
+    plan = plan_for(artwork, film="narrow", garments=(("adult-tee", 2, 200.0),))
+    known = replace(shop, films=shop.films | {"narrow": film})
+    (one,) = lay_out(plan, artwork, catalogue=known)
+    for carrier in one.carriers:
+        left, top, right, bottom = shapely.total_bounds(list(carrier.sheet.borders))
+        across = max(right - left, bottom - top) if one_way else min(right - left, bottom - top)
+        assert across <= wide + 6
+
+
 def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
     artwork, dear = badge(), load_catalogue()
     foil = dear.film("matte-smooth").model_copy(update={"id": "foil", "price_per_m": 300.0})
