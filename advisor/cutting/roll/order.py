@@ -164,7 +164,7 @@ def _shapes(size: SizedCut, carrier: Carrier) -> list[tuple[str, MultiPolygon]]:
 
 
 def _refuse_too_wide(film: Film, colour: str, part: Part) -> None:
-    across_mm, _ = part.narrowest
+    across_mm = part.narrowest_mm
     if across_mm <= film.roll_width_mm + EXACT_MM:
         return
     share = math.floor(100 * film.roll_width_mm / across_mm)
@@ -244,7 +244,7 @@ def _refuse_unknown(
     if colour not in colours:
         raise NestError(f"has no colour {colour!r}; it has {', '.join(colours)}", field=film_id)
     for part in cut:
-        if film.one_way and any(turn % 180 for turn in part.rotations or (90,)):
+        if film.one_way and any(turn % 180 for turn in part.rotations):
             raise NestError(
                 f"may be turned, and {film_id} has a direction; allow (0, 180) only",
                 field=f"{part.id}.rotations",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-import numpy as np
 import shapely
 from shapely import Point, Polygon
 
@@ -185,33 +184,18 @@ def _drawn(spot: Placement, name: str, nth: int) -> str:
 
 
 def _named(spot: Placement, name: str, patch: Polygon, middle: Point) -> list[str]:
-    """The name in the widest place of the part, along it, no larger than fits there."""
-    lies, at = place(patch, spot), place(middle, spot)
-    reach_mm = lies.boundary.distance(at)
-    far_mm = math.hypot(*np.ptp(shapely.get_coordinates(lies), axis=0))
-    flat_mm = _chord(lies, at, far_mm, 0.0)
-    upright_mm = _chord(lies, at, 0.0, far_mm)
-    along_mm = max(flat_mm, upright_mm)
-    size_mm = min(_MOST_TEXT_MM, reach_mm, 0.9 * along_mm / (_LETTER_WIDTH * len(name)))
+    """The name in the widest place of the part, no larger than fits there."""
+    at = place(middle, spot)
+    reach_mm = patch.boundary.distance(middle)
+    size_mm = min(_MOST_TEXT_MM, 1.8 * reach_mm / (_LETTER_WIDTH * len(name)))
     if size_mm < _LEAST_TEXT_MM:
         return []
-    turned = upright_mm > flat_mm + 1e-6
     return [
         element(
             "text", name, x=at.x, y=at.y, font_size=size_mm, fill="#1a1a1a", text_anchor="middle",
             dominant_baseline="central",
-            transform=f"rotate(-90 {number(at.x)} {number(at.y)})" if turned else None,
         )
     ]  # fmt: skip
-
-
-def _chord(shape: Polygon, at: Point, along_mm: float, across_mm: float) -> float:
-    """Twice the way from a point to the nearer edge, in one direction and its opposite, mm."""
-    ways = [
-        shapely.LineString([(at.x, at.y), (at.x + sign * along_mm, at.y + sign * across_mm)])
-        for sign in (-1, 1)
-    ]
-    return 2 * min(float(way.intersection(shape.boundary).distance(at)) for way in ways)
 
 
 def _ruler(length_mm: float, across_mm: float, row_mm: float, text_mm: float) -> list[str]:

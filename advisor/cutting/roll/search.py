@@ -96,7 +96,7 @@ def search(
                 "id": str(index),
                 "points": (shapely.get_coordinates(one)[:-1] - _centre(part.outline)).tolist(),
                 "quantity": quantities[part.id],
-                "rotations": None if part.rotations is None else list(part.rotations),
+                "rotations": list(part.rotations),
             }
             for index, (part, one) in enumerate(zip(ordered, drawn, strict=True))
         ],
@@ -258,6 +258,4 @@ def _set_on_roll(
 
 def _allowed(part: Part, angle_deg: float) -> float:
     """The allowed turn that the search meant: its single precision blurs odd angles."""
-    if part.rotations is None:
-        return angle_deg % 360
     return min(part.rotations, key=lambda turn: abs((turn - angle_deg + 180) % 360 - 180)) % 360

@@ -62,8 +62,8 @@ class Part:
         shape: the cut in mm; y runs down as in the artwork. Islands of a MultiPolygon stay
             together on one carrier.
         quantity: how many, 1 to 20,000.
-        rotations: the turns that are allowed, in degrees; None lets it lie at any angle. A film
-            whose look has a direction takes ``(0.0, 180.0)``: see `rotations_for`.
+        rotations: the turns that are allowed, in degrees. A film whose look has a direction takes
+            ``(0.0, 180.0)``: see `rotations_for`.
         marks: registration marks, cut on its carrier too.
 
     Raises:
@@ -78,7 +78,7 @@ class Part:
     id: str
     shape: Polygon | MultiPolygon
     quantity: int = 1
-    rotations: tuple[float, ...] | None = QUARTER_TURNS
+    rotations: tuple[float, ...] = QUARTER_TURNS
     marks: tuple[Polygon, ...] = ()
 
     def __post_init__(self) -> None:
@@ -89,11 +89,9 @@ class Part:
             raise NestError(f"is {quantity!r}; give a whole number", field=f"{self.id}.quantity")
         if not 1 <= quantity <= MOST_PARTS:
             raise NestError(f"is {quantity}; order 1 to {MOST_PARTS}", field=f"{self.id}.quantity")
-        if self.rotations is not None and not (
-            self.rotations and all(math.isfinite(angle) for angle in self.rotations)
-        ):
+        if not (self.rotations and all(math.isfinite(angle) for angle in self.rotations)):
             raise NestError(
-                f"are {self.rotations}; give degrees, for example (0, 180), or None for any",
+                f"are {self.rotations}; give degrees, for example (0, 180)",
                 field=f"{self.id}.rotations",
             )
         why = _unfit_to_cut(self.shape)
@@ -110,26 +108,15 @@ class Part:
     def turns(self) -> tuple[float, ...]:
         """The turns worth trying with a bounding rectangle, in degrees, without repeats.
 
-        A part that may lie anyhow has its narrowest stances among them, so that whatever fits at
-        some angle is found to fit.
-
         >>> Part("tag", shapely.box(0, 0, 20, 10), 1, (0, 180, 360)).turns
         (0.0, 180.0)
         """
-        if self.rotations is not None:
-            return tuple(sorted({float(angle) % 360 for angle in self.rotations}))
-        edges = np.diff(shapely.get_coordinates(self.outline.convex_hull), axis=0)
-        slopes = -np.degrees(np.arctan2(edges[:, 1], edges[:, 0]))
-        # The least width of a convex shape is square to one of its edges (rotating callipers).
-        slopes = np.unique(np.round(slopes % 180, 9))
-        across = [turned_size(self.outline, float(angle))[1] for angle in slopes]
-        best = float(slopes[int(np.argmin(across))])
-        return tuple(sorted({0.0, 90.0, best, best + 90}))
+        return tuple(sorted({float(angle) % 360 for angle in self.rotations}))
 
     @property
-    def narrowest(self) -> tuple[float, float]:
-        """The width across the roll at the turn that makes it least, mm, and that turn."""
-        return min((turned_size(self.outline, angle)[1], angle) for angle in self.turns)
+    def narrowest_mm(self) -> float:
+        """The width across the roll at the turn that makes it least, mm."""
+        return min(turned_size(self.outline, angle)[1] for angle in self.turns)
 
 
 def _unfit_to_cut(shape: Polygon | MultiPolygon) -> str | None:
@@ -152,7 +139,7 @@ def rotations_for(film: Film) -> tuple[float, ...]:
     """The turns that a film allows: quarter turns, or 0° and 180° where its look has a direction.
 
     Any angle would waste a little less; quarter turns keep names and edges square to the roll,
-    which is easier to weed and to lay. Pass ``rotations=None`` to a `Part` for any angle.
+    which is easier to weed and to lay.
 
     >>> from rules.catalogue import load_catalogue
     >>> film = load_catalogue().film("matte-smooth")
@@ -236,7 +223,7 @@ def refuse_unfit(parts: Sequence[Part], *, roll_width_mm: float) -> None:
         if part.id in known:
             raise NestError("two parts bear this name; name them apart", field=part.id)
         known.add(part.id)
-        if part.narrowest[0] > roll_width_mm + EXACT_MM:
+        if part.narrowest_mm > roll_width_mm + EXACT_MM:
             raise PartTooWideError(_too_wide(part, roll_width_mm), field=part.id)
     ordered = sum(part.quantity for part in parts)
     if ordered > MOST_PARTS:
@@ -244,8 +231,9 @@ def refuse_unfit(parts: Sequence[Part], *, roll_width_mm: float) -> None:
 
 
 def _too_wide(part: Part, roll_width_mm: float) -> str:
-    across_mm, _ = part.narrowest
-    free_mm, angle = Part(part.id, part.shape, 1, None).narrowest
+    across_mm = part.narrowest_mm
+    other = Part(part.id, part.shape, marks=part.marks)
+    free_mm, angle = min((turned_size(other.outline, angle)[1], angle) for angle in other.turns)
     instead = [f"turn it by {angle:.0f}° ({free_mm:.1f} mm across)"] * (free_mm <= roll_width_mm)
     share = math.floor(100 * roll_width_mm / across_mm)
     instead.append(f"make it at most {share} % of its size")

@@ -64,7 +64,7 @@ def test_a_film_with_a_direction_is_never_turned_across() -> None:
     with pytest.raises(NestError, match="has a direction"):
         nest_parts({(MATTE.id, ONE): [BACK]}, films=films)
     with pytest.raises(NestError, match="has a direction"):
-        nest_parts({(MATTE.id, ONE): [Part("back", BACK.shape, 2, None)]}, films=films)
+        nest_parts({(MATTE.id, ONE): [Part("back", BACK.shape, 2, (0.0, 90.0))]}, films=films)
     kept = Part("back", BACK.shape, 2, rotations_for(films[MATTE.id]))
     (need,) = nest_parts({(MATTE.id, ONE): [kept]}, films=films)
     assert {spot.rotation_deg for spot in need.layout.placements} <= {0.0, 180.0}

@@ -17,7 +17,7 @@ from tests.advisor.cutting.roll.nest_by_pairs import laid
 
 SVG = "{http://www.w3.org/2000/svg}"
 PARTS = (
-    Part("kite", Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)]), 3, None),
+    Part("kite", Polygon([(0, 0), (60, 70), (0, 160), (-60, 70)]), 3),
     Part("<ring> & co", shapely.Point(50, 9).buffer(30).difference(shapely.Point(50, 9).buffer(9))),
     Part("word", MultiPolygon([shapely.box(28 * n, 0, 28 * n + 20, 30) for n in range(4)]), 2),
 )
