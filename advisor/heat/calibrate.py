@@ -22,18 +22,29 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.special import stdtrit
 
-from advisor.heat.layers import FloatArray, LayerSide
+from advisor.heat.conduction import ROOM_C, configure
+from advisor.heat.layers import Boundary, FloatArray, Layer, LayerSide, cell_shares
 from advisor.heat.records import Estimate
-from advisor.heat.walk import Phase, chain, lay_cells
 from rules.errors import BadInputError, PressloreError
 
-__all__ = ["Build", "Calibration", "CannotTellError", "Reading", "Unknown", "calibrate"]
-
-Build = Callable[[Mapping[str, float], float], Sequence[Phase]]
-"""From the unknowns by name and a setpoint in °C, the phases of the schedule that was pressed."""
+__all__ = ["Build", "Calibration", "CannotTellError", "Pressed", "Reading", "Unknown", "calibrate"]
 
 _SPARE_READINGS = 2
 _CONFIDENCE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """A stack as warm as the room on which a platen is closed for so many seconds."""
+
+    layers: tuple[Layer, ...]
+    platen: Boundary
+    under: Boundary
+    seconds: float
+
+
+Build = Callable[[Mapping[str, float], float], Pressed]
+"""From the unknowns by name and a setpoint in °C, what was pressed."""
 
 
 class CannotTellError(PressloreError):
@@ -110,7 +121,7 @@ def calibrate(
 
     Args:
         readings: at least two more than there are unknowns.
-        build: from the unknowns and a setpoint, the schedule that was pressed.
+        build: from the unknowns and a setpoint, what was pressed.
         unknowns: what to find.
         reading_error_k: the least standard error of a reading, K. Readings that happen to agree
             better than that do not make the interval narrower.
@@ -126,11 +137,11 @@ def calibrate(
     >>> cloth = Layer("cloth", 500.0, 0.07, 500.0, 1300.0)
     >>> def build(unknowns, setpoint_c):
     ...     platen = Boundary(setpoint_c, unknowns["contact_w_m2k"])
-    ...     return [Phase((cloth,), platen, Boundary(20.0, 100.0), 30.0)]
-    >>> under = chain(build({"contact_w_m2k": 800.0}, 150.0)).curve(LayerSide("cloth", "back"))
-    >>> times = [2.0, 4.0, 8.0, 16.0]
+    ...     return Pressed((cloth,), platen, Boundary(20.0, 100.0), 30.0)
+    >>> under = LayerSide("cloth", "back")
     >>> readings = [
-    ...     Reading(LayerSide("cloth", "back"), 150.0, t, float(under.at(t)[0])) for t in times
+    ...     Reading(under, 150.0, seconds, celsius)
+    ...     for seconds, celsius in ((2.0, 82.026), (4.0, 89.921), (8.0, 90.674), (16.0, 90.680))
     ... ]
     >>> found = calibrate(readings, build, [Unknown("contact_w_m2k", 300.0, 50.0, 9000.0)])
     >>> round(found.estimates["contact_w_m2k"].value)
@@ -150,10 +161,8 @@ def calibrate(
         )
     read = np.array([reading.celsius for reading in readings], dtype=np.float64)
     # A cell more or less between two guesses would drown the slope that the fit looks for.
-    first_guess = build(
-        {unknown.name: unknown.start for unknown in unknowns}, readings[0].setpoint_c
-    )
-    cells = lay_cells(first_guess)
+    first_guess = build({u.name: u.start for u in unknowns}, readings[0].setpoint_c).layers
+    cells = [cell_shares(layer, fine_back=layer is not first_guess[-1]) for layer in first_guess]
 
     def residual(logs: FloatArray) -> FloatArray:
         values = {u.name: float(v) for u, v in zip(unknowns, np.exp(logs), strict=True)}
@@ -196,22 +205,23 @@ def _predicted(
     readings: Sequence[Reading],
     build: Build,
     values: Mapping[str, float],
-    cells: Mapping[str, FloatArray],
+    cells: Sequence[FloatArray],
 ) -> FloatArray:
-    """What each reading would be; a setpoint's schedule is followed once for all its readings."""
+    """What each reading would be; a setpoint's stack is solved once for all its readings."""
     celsius = np.empty(len(readings))
     for setpoint_c in sorted({reading.setpoint_c for reading in readings}):
-        course = chain(build(values, setpoint_c), cells=cells)
-        numbers = [n for n, reading in enumerate(readings) if reading.setpoint_c == setpoint_c]
-        curves = course.curves([readings[n].place for n in numbers])
-        for n, curve in zip(numbers, curves, strict=True):
-            celsius[n] = curve.at(readings[n].seconds)[0]
-            if math.isnan(celsius[n]):
+        pressed = build(values, setpoint_c)
+        stack = configure(pressed.layers, front=pressed.platen, back=pressed.under, shares=cells)
+        for n, reading in enumerate(readings):
+            if reading.setpoint_c != setpoint_c:
+                continue
+            if not 0 <= reading.seconds <= pressed.seconds:
                 raise BadInputError(
-                    f"is {readings[n].seconds:g} s; {readings[n].place.layer!r} is in the stack at"
-                    f" other times of a schedule that ends at {course.ends_s:g} s",
+                    f"is {reading.seconds:g} s; the press ends at {pressed.seconds:g} s",
                     field=f"readings.{n}.seconds",
                 )
+            field_c = stack.field_at(ROOM_C, reading.seconds)
+            celsius[n] = stack.read(field_c, reading.place)[0]
     return celsius
 
 

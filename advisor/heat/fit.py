@@ -17,7 +17,7 @@ from pathlib import Path
 
 import yaml
 
-from advisor.heat.calibrate import Reading, Unknown, calibrate
+from advisor.heat.calibrate import Pressed, Reading, Unknown, calibrate
 from advisor.heat.conduction import METAL
 from advisor.heat.layers import Boundary, Layer, LayerSide
 from advisor.heat.press_layers import (
@@ -30,7 +30,6 @@ from advisor.heat.press_layers import (
     sheet_layers,
 )
 from advisor.heat.records import FitReport, Fitted, Unknowns
-from advisor.heat.walk import Phase
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -222,13 +221,13 @@ def _pressed(
     materials: Materials,
     values: Mapping[str, float],
     setpoint_c: float,
-) -> list[Phase]:
+) -> Pressed:
     layers = tuple(
         replace(layer, conductivity_w_mk=values[layer.name]) if layer.name in values else layer
         for layer in stack.layers(press, materials)
     )
     platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
-    return [Phase(layers, platen, METAL, max(reading.seconds for reading in readings))]
+    return Pressed(layers, platen, METAL, max(reading.seconds for reading in readings))
 
 
 def _material(name: Unknowns, stack: ReadStack) -> str:

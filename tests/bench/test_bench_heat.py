@@ -12,7 +12,8 @@ from advisor.heat.conduction import Configuration
 from advisor.heat.curve import above
 from advisor.heat.layers import Boundary, Layer, LayerSide, Quantity
 from advisor.heat.plain_layers import plain_layers
-from advisor.heat.walk import Course, Phase, chain
+from advisor.heat.walk import Course
+from tests.advisor.heat.phases import Phase, chain
 from tests.bench.ratios import hold_ratio, least_s
 
 Floats = NDArray[np.float64]

@@ -18,11 +18,11 @@ from advisor.heat.press_layers import bond_line_at
 from advisor.heat.timing import timing
 from advisor.heat.trial import stack_schedule
 from advisor.heat.unlucky import SAMPLES, sampled_seconds, spread_of
-from advisor.heat.walk import Phase, chain
 from advisor.layering.records.pressing import Laying, StageConflict, Timing
 from advisor.layering.stages import choose_stages, heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.schedule import Schedule
+from tests.advisor.heat.phases import Phase, chain
 from tests.bench.ratios import hold_ratio, least_s
 
 SHELF = load_catalogue()

@@ -12,9 +12,9 @@ import pytest
 from advisor.heat.conduction import METAL
 from advisor.heat.fit import ReadStack
 from advisor.heat.layers import Boundary
-from advisor.heat.walk import Phase, chain
 from rules.catalogue import load_catalogue
 from tests.advisor.command.command_line import refusal, run, run_json, write_job
+from tests.advisor.heat.phases import Phase, chain
 
 SHELF = load_catalogue()
 PNG = b"\x89PNG\r\n\x1a\n"

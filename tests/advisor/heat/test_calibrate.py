@@ -12,12 +12,12 @@ from scipy.integrate import solve_ivp
 from advisor.heat.calibrate import (
     Calibration,
     CannotTellError,
+    Pressed,
     Reading,
     Unknown,
     calibrate,
 )
 from advisor.heat.layers import Boundary, Layer, LayerSide
-from advisor.heat.walk import Phase
 from rules.errors import BadInputError
 
 Floats = NDArray[np.float64]
@@ -31,10 +31,10 @@ TIMES = np.array([2.0, 4.0, 6.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0])
 SETPOINTS = (140.0, 165.0)
 
 
-def build(unknowns: Mapping[str, float], setpoint_c: float) -> list[Phase]:
+def build(unknowns: Mapping[str, float], setpoint_c: float) -> Pressed:
     pad = Layer("pad", 6000.0, unknowns.get("pad_conductivity_w_mk", 0.05), 150.0, 1500.0)
     platen = Boundary(setpoint_c, unknowns.get("contact_w_m2k", 850.0))
-    return [Phase((CLOTH, pad), platen, Boundary(ROOM_C, BED_W_M2K), 60.0)]
+    return Pressed((CLOTH, pad), platen, Boundary(ROOM_C, BED_W_M2K), 60.0)
 
 
 def read_by_an_integrator(setpoint_c: float) -> Floats:
@@ -157,9 +157,9 @@ def test_a_number_that_the_readings_do_not_depend_on_is_refused() -> None:
     front = LayerSide("cloth", "front")
     held = Layer("pad", 6000.0, 0.05, 150.0, 1500.0)
 
-    def ignorant(unknowns: Mapping[str, float], setpoint_c: float) -> list[Phase]:
+    def ignorant(unknowns: Mapping[str, float], setpoint_c: float) -> Pressed:
         platen = Boundary(setpoint_c, unknowns["contact_w_m2k"])
-        return [Phase((CLOTH, held), platen, Boundary(ROOM_C, BED_W_M2K), 60.0)]
+        return Pressed((CLOTH, held), platen, Boundary(ROOM_C, BED_W_M2K), 60.0)
 
     readings = [Reading(front, 150.0, t, c) for t, c in ((1.0, 95.0), (2.0, 104.0), (5.0, 115.0))]
     with pytest.raises(CannotTellError, match="do not tell it within a factor of 3"):

@@ -15,8 +15,9 @@ from scipy.optimize import brentq
 from advisor.heat.conduction import ROOM_C
 from advisor.heat.curve import above, curve_through, grid, joined
 from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
-from advisor.heat.walk import Course, Phase, chain
+from advisor.heat.walk import Course
 from rules.errors import BadInputError, UnknownNameError
+from tests.advisor.heat.phases import Phase, chain
 
 PLATEN, BED, AIR = Boundary(160.0, 900.0), Boundary(25.0, 60.0), Boundary(22.0, 12.0)
 CARRIER = Layer("carrier", 75.0, 0.20, 1360.0, 1000.0, contact_w_m2k=3000.0)

@@ -13,7 +13,7 @@ import pytest
 from advisor.heat.conduction import configure
 from advisor.heat.layers import Boundary, Layer, LayerSide, cell_shares
 from advisor.heat.plain_layers import plain_layers
-from advisor.heat.walk import Phase, chain
+from tests.advisor.heat.phases import Phase, chain
 
 DAY_S = 86_400.0
 

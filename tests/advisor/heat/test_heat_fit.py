@@ -12,10 +12,10 @@ from advisor.heat.conduction import METAL
 from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
 from advisor.heat.layers import Boundary
 from advisor.heat.unlucky import spread_of
-from advisor.heat.walk import Phase, chain
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from tests.advisor.heat.heat_shop import PRESS, SHELF
+from tests.advisor.heat.phases import Phase, chain
 
 STACK = ReadStack(
     fabric=SHELF.fabric("cotton-jersey-tee"),

@@ -16,7 +16,7 @@ from advisor.heat.layers import Boundary, Layer
 from advisor.heat.moments import moments_at
 from advisor.heat.press_layers import bond_line_at
 from advisor.heat.unlucky import Spread, sampled_seconds, spread_of
-from advisor.heat.walk import Leg, Phase, chain
+from advisor.heat.walk import Leg
 from rules.facts.schedule import Schedule
 from rules.rulebook import rulebook
 from tests.advisor.heat.heat_shop import (
@@ -30,6 +30,7 @@ from tests.advisor.heat.heat_shop import (
     scheduled,
     tack,
 )
+from tests.advisor.heat.phases import Phase, chain
 
 Floats = NDArray[np.float64]
 PAIR = ("p0", "p1")
