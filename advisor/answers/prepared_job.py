@@ -45,4 +45,6 @@ def prepared_job(
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
     made = prepare(job, artwork, knowledge, of_names=of_names)
     one, merged = merging(artwork, never_told_apart(made.problem), job=job)
-    return prepare(job, one, knowledge, of_names=of_names, merged=merged) if merged else made
+    if not merged:
+        return made
+    return prepare(job, one, knowledge, of_names=of_names, merged=merged, known=made.problem)

@@ -31,12 +31,16 @@ from rules.knowledge import Knowledge
 
 __all__ = [
     "candidate_films", "every_option", "piece_with_options",
+    "with_other_colours",
 ]  # fmt: skip
 
 WHITE = "#ffffff"
 STILL_NEAR_DELTA_E = 10.0
 """A film's colour within this (CIEDE2000) of the one wanted stands in for the nearest where that
 one would merge with a neighbour: another shade, but not yet another colour. Value from memory."""
+
+MOST_OTHERS = 2
+"""Other colours of a film that stand in for its nearest: more keep no more pieces apart."""
 
 
 def candidate_films(wish: Wish, catalogue: Catalogue) -> list[Film]:
@@ -70,7 +74,6 @@ def piece_with_options(
     knowledge: Knowledge,
     rates: Rates,
     on_shelf_only: bool = True,
-    other_colours: bool = False,
     print_: Print | None = None,
 ) -> ProblemPiece:
     """The domain of one piece: each film with its best colour and the findings on it.
@@ -79,8 +82,6 @@ def piece_with_options(
     are all that show the wish where none of them is as it is to be pressed, or on the shelf.
 
     Args:
-        other_colours: each film also in its other colours that would still be called by the name
-            of the one wanted; they come last.
         print_: what it is part of, where that is known.
 
     Raises:
@@ -91,17 +92,11 @@ def piece_with_options(
     films = [film for film in shown if not unmet[film.id]] or shown
     options: list[Option] = []
     refused: list[Refusal] = []
-    first: dict[str, str] = {}
     any_colour = piece.id == NAMES_PIECE and wish.colour is None
-    coloured = _coloured(
-        films, wish, piece.fill, other_colours=other_colours, any_colour=any_colour
-    )
+    coloured = _coloured(films, wish, piece.fill, any_colour=any_colour)
     for option in _options(
         piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates, print_=print_
     ):
-        is_first = first.setdefault(option.film.id, option.name) == option.name
-        if not is_first and verdict(option.findings) == "stop":
-            continue
         if against := unmet[option.film.id]:
             stopped = replace(option, findings=(*against, *option.findings))
             refused.append(Refusal(piece.id, option.film.id, against, stopped))
@@ -109,7 +104,7 @@ def piece_with_options(
             refused.append(Refusal(piece.id, option.film.id, option.findings, option))
         else:
             options.append(replace(option, film=_pressed_within(option.film, wish)))
-    options.sort(key=lambda option: (first[option.film.id] != option.name, *_least_worry(option)))
+    options.sort(key=_least_worry)
     # What comes nearest to the wish is named first.
     refused.sort(
         key=lambda r: (
@@ -118,6 +113,34 @@ def piece_with_options(
         )
     )
     return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+
+
+def with_other_colours(
+    known: ProblemPiece,
+    wish: Wish,
+    *,
+    fabrics: Sequence[Fabric],
+    knowledge: Knowledge,
+    rates: Rates,
+    print_: Print,
+) -> ProblemPiece:
+    """A piece whose films may also come in other colours near the one wanted; these come last."""
+    named = {colour.name for option in known.options for colour in option.film.colours}
+    wanted = known.piece.fill if wish.colour is None else wish.colour
+    if wanted is None or wanted in named:
+        return known
+    others = [
+        (option.film, colour, delta_e)
+        for option in known.options
+        if not option.film.printed
+        for colour, delta_e in nearest_colours(wanted, option.film.colours)[: 1 + MOST_OTHERS]
+        if colour != option.colour and delta_e < STILL_NEAR_DELTA_E
+    ]
+    found = _options(
+        known.piece, others, fabrics=fabrics, knowledge=knowledge, rates=rates, print_=print_
+    )
+    spare = [option for option in found if verdict(option.findings) != "stop"]
+    return replace(known, options=(*known.options, *sorted(spare, key=_least_worry)))
 
 
 def _pressed_within(film: Film, wish: Wish) -> Film:
@@ -246,12 +269,11 @@ def _sample_count(option: Option) -> int:
 
 
 def _coloured(
-    films: Sequence[Film], wish: Wish, fill: str | None, *, other_colours: bool, any_colour: bool
+    films: Sequence[Film], wish: Wish, fill: str | None, *, any_colour: bool
 ) -> list[tuple[Film, Colour, float]]:
     """Each film in its colour nearest to the one wanted; far ones are left out.
 
     Args:
-        other_colours: each film also in the others that would be called by the same name.
         any_colour: none is wanted; each film's darkest and palest colours stand for all.
     """
     named = [
@@ -275,14 +297,7 @@ def _coloured(
         return [*dark, *(entry for entry in pale if entry not in dark)]
     found = [(film, *nearest_colour(wanted, film.colours)) for film in films]
     nearest = min(delta_e for _, _, delta_e in found)
-    near = [entry for entry in found if entry[2] <= nearest + NEAR_ENOUGH_DELTA_E]
-    others = [
-        (film, colour, delta_e)
-        for film, first, _ in near
-        for colour, delta_e in nearest_colours(wanted, film.colours)
-        if colour != first and delta_e < STILL_NEAR_DELTA_E
-    ]
-    return near + (others if other_colours else [])
+    return [entry for entry in found if entry[2] <= nearest + NEAR_ENOUGH_DELTA_E]
 
 
 def _wanted_srgb(wish: Wish, films: Sequence[Film], fill: str | None) -> str | None:

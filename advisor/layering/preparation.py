@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.records import Artwork, Fineness, Piece
-from advisor.job.records.job import DEFAULT_LOOK, Job
+from advisor.job.records.job import DEFAULT_LOOK, Job, Wish
 from advisor.job.records.print import (
     NAMES_PIECE,
     Meeting,
@@ -20,7 +19,7 @@ from advisor.job.records.print import (
     PrintLine,
     PrintPiece,
 )
-from advisor.layering.candidates import piece_with_options
+from advisor.layering.candidates import piece_with_options, with_other_colours
 from advisor.layering.meeting import lapping_what_is_covered
 from advisor.layering.records.prepared import OrderLine, PreparedJob, wish_of
 from advisor.layering.records.problem import Problem, ProblemPiece
@@ -55,6 +54,7 @@ def prepare(
     *,
     of_names: Fineness | None = None,
     merged: tuple[Merged, ...] = (),
+    known: Problem | None = None,
 ) -> PreparedJob:
     """The print of a job, and for every piece what the rulebook says of each candidate film.
 
@@ -62,6 +62,7 @@ def prepare(
         artwork: as the job wants it, the names among its pieces.
         of_names: the finest details of the single names, where the job has names.
         merged: what the artwork has as one with a piece that it would not be told from.
+        known: the problem before that, so that what is known of other pieces is not asked again.
 
     Raises:
         BadInputError: a fill has no look, no film gives a look, or names lie off a garment.
@@ -71,10 +72,14 @@ def prepare(
     _refuse_names_off(job, artwork, lines)
     print_ = print_of(job, artwork, lines, of_names=of_names, merged=merged)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
-    with_options = partial(_with_options, job, print_, fabrics, knowledge)
+    into = {one.into for one in merged}
+    before = {} if known is None else {one.piece: one for one in known.pieces if one.id not in into}
     problem = Problem(
         print=print_,
-        pieces=tuple(with_options(piece) for piece in print_.pieces),
+        pieces=tuple(
+            before.get(piece) or _with_options(job, print_, fabrics, knowledge, piece)
+            for piece in print_.pieces
+        ),
         fabrics=fabrics,
         limits=heat_limits(fabrics, knowledge.catalogue.press(job.press)),
         knowledge=knowledge,
@@ -88,7 +93,16 @@ def prepare(
     alike = {piece for meeting in problem.meetings if _alike(problem, meeting)
              for piece in meeting.pair}  # fmt: skip
     pieces = tuple(
-        with_options(one.piece, other_colours=True) if one.id in alike else one
+        with_other_colours(
+            one,
+            _looked_for(job, one.piece),
+            fabrics=fabrics,
+            knowledge=knowledge,
+            rates=job.rates,
+            print_=print_,
+        )
+        if one.id in alike and one.piece not in before
+        else one
         for one in problem.pieces
     )
     return PreparedJob(job, artwork, lines, replace(problem, pieces=pieces), of_names)
@@ -203,16 +217,8 @@ def _with_options(
     fabrics: Sequence[Fabric],
     knowledge: Knowledge,
     piece: PrintPiece,
-    *,
-    other_colours: bool = False,
 ) -> ProblemPiece:
-    wish = wish_of(job, piece)
-    if wish is None:
-        raise BadInputError(
-            f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
-            "or a look called default",
-            field="looks",
-        )
+    wish = _looked_for(job, piece)
     try:
         return piece_with_options(
             piece,
@@ -221,12 +227,22 @@ def _with_options(
             knowledge=knowledge,
             rates=job.rates,
             on_shelf_only=job.on_shelf_only,
-            other_colours=other_colours,
             print_=print_,
         )
     except BadInputError as error:
         look = piece.fill if piece.fill in job.looks else DEFAULT_LOOK
         raise error.at(field=f"looks.{look}") from None
+
+
+def _looked_for(job: Job, piece: PrintPiece) -> Wish:
+    wish = wish_of(job, piece)
+    if wish is None:
+        raise BadInputError(
+            f"the artwork has the fill {piece.fill}, for which the job wishes no look; add it "
+            "or a look called default",
+            field="looks",
+        )
+    return wish
 
 
 def _measured(piece: Piece, factors: Sequence[float], finest: Fineness) -> PrintPiece:

@@ -8,7 +8,7 @@ from math import atan2, cos, degrees, exp, hypot, radians, sin, sqrt
 import pytest
 from coloraide import Color
 
-from rules.book.colour_difference import colour_difference
+from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference, surely_apart
 
 Lab = tuple[float, float, float]
 
@@ -116,3 +116,4 @@ def test_colours_are_as_far_apart_as_a_plain_twin_reckons_from_srgb() -> None:
             expected = plain(lab_of(one), lab_of(other))
             assert colour_difference(one, other) == pytest.approx(expected, abs=2e-3)
             assert colour_difference(other, one) == colour_difference(one, other)
+            assert not surely_apart(one, other) or expected >= ALIKE_BELOW_DELTA_E

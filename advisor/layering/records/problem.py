@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import product
@@ -19,7 +19,7 @@ from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity, distinct
 from rules.facts.step import Meets
-from rules.facts.subjects import FilmOnFilm, Joint, Stack
+from rules.facts.subjects import FilmOnFilm, Joint, SeenAgainst, Stack
 from rules.knowledge import Knowledge
 
 __all__ = [
@@ -308,14 +308,31 @@ class Problem:
 
         The eye tells options apart by finish and colour; evidence may tell films apart.
         """
-        found: dict[tuple[str, Severity], list[tuple[int, int]]] = {}
-        uppers, lowers = self._looks(above), self._looks(below)
-        for us, ls in product(uppers, lowers):
-            for finding in self.seen(meeting, above[us[0]], below[ls[0]]):
+        names = (tuple(one.name for one in options) for options in (above, below))
+        key = (meeting.pair, *names)
+        if key not in self.rule_answers.seen_pairs:
+            found: dict[tuple[str, Severity], list[tuple[int, int]]] = {}
+            for us, ls in product(self._looks(above), self._looks(below)):
+                for drawn in self._severities_seen(meeting, above[us[0]], below[ls[0]]):
+                    found.setdefault(drawn, []).extend(product(us, ls))
+            self.rule_answers.seen_pairs[key] = found
+        return self.rule_answers.seen_pairs[key]
+
+    def _severities_seen(
+        self, meeting: Meeting, upper: Option, lower: Option
+    ) -> Iterator[tuple[str, Severity]]:
+        """What is more than a note of how two options look side by side, by rule."""
+        if self.knowledge.evidence:
+            for finding in self.seen(meeting, upper, lower):
                 if finding.severity != "note":
-                    drawn = found.setdefault((finding.rule, finding.severity), [])
-                    drawn.extend(product(us, ls))
-        return found
+                    yield finding.rule, finding.severity
+            return
+        looks = ((option.film, option.colour) for option in (upper, lower))
+        for subject in seen_at(self.print, meeting, *looks):
+            for rule in self.knowledge.rules.on(SeenAgainst):
+                severity = rule.severity_on(subject)
+                if severity in {"stop", "sample"}:
+                    yield rule.id, severity
 
     def _looks(self, options: Sequence[Option]) -> list[list[int]]:
         alike: dict[tuple[object, ...], list[int]] = {}
@@ -359,6 +376,7 @@ class RuleAnswers:
     at_joint: dict[tuple[Pair, str, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     joint_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
     seen: dict[tuple[Pair, str, str], tuple[Finding, ...]] = field(default_factory=dict)
+    seen_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
     as_cut: dict[object, Mapping[str, tuple[PieceSize, ...]]] = field(default_factory=dict)
 

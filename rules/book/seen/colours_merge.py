@@ -1,7 +1,11 @@
 """Rule colours-merge: two pieces that differ in the artwork must not come out alike."""
 
 from rules.book.artwork.colour_match import SEEN_DELTA_E
-from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
+from rules.book.colour_difference import (
+    ALIKE_BELOW_DELTA_E,
+    colour_difference,
+    surely_apart,
+)
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import SeenAgainst
 from rules.facts.text import piece_name
@@ -16,7 +20,10 @@ def _finds(seen: SeenAgainst) -> Found | None:
     finishes = [finish for finish in seen.film.finishes if finish in ground.finishes]
     if not finishes or "clear" in seen.film.finishes or "clear" in ground.finishes:
         return None
-    delta_e = colour_difference(seen.colour.srgb, seen.ground_colour.srgb)
+    colours = seen.colour.srgb, seen.ground_colour.srgb
+    if surely_apart(*colours):
+        return None
+    delta_e = colour_difference(*colours)
     if delta_e >= ALIKE_BELOW_DELTA_E:
         return None
     on = piece_name(seen.ground)
