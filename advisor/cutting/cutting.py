@@ -145,7 +145,11 @@ def cut_job(
             one.model_copy(update={"used": simplify}) for each in proposals.values() for one in each
         ),
         smallest=limit,
-        notes=(*artwork.notes, *notes_on(plan, sizes), *rolls_note(rolls)),
+        notes=(
+            *dict.fromkeys((*plan.notes, *artwork.notes)),
+            *notes_on(plan, sizes),
+            *rolls_note(rolls),
+        ),
         rolls=rolls,
     )
     files[LIST_CSV] = list_csv(report)
