@@ -48,12 +48,16 @@ def _worded(
 
 
 def _steps(steps: Sequence[Step]) -> tuple[Step, ...]:
-    return tuple(
-        step.model_copy(update={"why": reason_text(step.reason), "reason": None})
-        if isinstance(step.reason, Reason)
-        else step
-        for step in steps
-    )
+    # A file keeps one set of quantities for each sentence: where two read alike in °C, they are to
+    # read alike in °F as well.
+    said: dict[str, Text] = {}
+    made = []
+    for step in steps:
+        if isinstance(step.reason, Reason):
+            why = reason_text(step.reason)
+            step = step.model_copy(update={"why": said.setdefault(str(why), why), "reason": None})
+        made.append(step)
+    return tuple(made)
 
 
 def _plan(plan: Plan) -> Plan:
