@@ -19,6 +19,7 @@ __all__ = ["calibrate"]
 @options.file_argument("readings_file", metavar="READINGS.csv")
 @click.option("--fabric", required=True, metavar="ID", help="The fabric that was pressed.")
 @options.stack("Films on it, bottom first.")
+@click.option("--carrier-on", is_flag=True, help="The topmost film had its carrier on.")
 @click.option("--cover", metavar="ID", help="The cover sheet, if one lay on it.")
 @click.option("--pad", metavar="ID", help="The pad, if one lay under it.")
 @click.option(
@@ -36,6 +37,7 @@ def calibrate(
     readings_file: Path,
     fabric: str,
     stack: tuple[str, ...] | None,
+    carrier_on: bool,
     cover: str | None,
     pad: str | None,
     unknowns: tuple[Unknowns, ...],
@@ -46,7 +48,7 @@ def calibrate(
     """Find a press's own contact from temperature-strip or thermocouple readings.
 
     READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
-    fabric, pad, or a film's id for its bond line.
+    fabric, pad, or a film's id for its bond line. Carriers are taken to be off.
     """
     known = options.shop_knowledge().catalogue
     laid = ReadStack(
@@ -54,6 +56,7 @@ def calibrate(
         films=tuple(known.film(name) for name in stack or ()),
         cover=known.sheet(cover) if cover else None,
         pad=known.sheet(pad) if pad else None,
+        carrier_on=carrier_on,
     )
     fit = fit_press(
         read_readings(readings_file, laid),
@@ -82,6 +85,8 @@ def _show(out: Terminal, fit: FitReport, kept: list[str]) -> None:
         f"{fit.readings} readings on {fit.press}; what is left between readings and fit is "
         f"typically {fit.typical_error_k:.1f} K."
     )
+    carriers = "the topmost film's carrier on, all others off" if fit.carrier_on else "carriers off"
+    out.line(f"Worked out with {carriers}.")
     rows = [
         (
             one.unknown,

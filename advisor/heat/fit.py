@@ -49,17 +49,21 @@ _FACTOR = 6.0
 
 @dataclass(frozen=True, slots=True)
 class ReadStack:
-    """What lay under the platen when the readings were taken; carriers are off.
+    """What lay under the platen when the readings were taken.
 
     Places are called: ``cover`` (under the cover sheet), ``face`` (of the topmost film), a film's
     id (its bond line; with a number for the second of a kind, as in ``matte-smooth 2``),
     ``fabric`` and ``pad`` (under them).
+
+    Attributes:
+        carrier_on: whether the topmost film still had its carrier; all others are off.
     """
 
     fabric: Fabric
     films: tuple[Film, ...] = ()
     cover: Sheet | None = None
     pad: Sheet | None = None
+    carrier_on: bool = False
 
     def places(self) -> dict[str, LayerSide]:
         """Every place that can be read, by name, from the platen down."""
@@ -82,7 +86,8 @@ class ReadStack:
         """Platen side first."""
         laid: tuple[Layer, ...] = ()
         for n, film in enumerate(self.films):
-            laid = film_layers(film, n, False, materials) + laid
+            carrier = self.carrier_on and n == len(self.films) - 1
+            laid = film_layers(film, n, carrier, materials) + laid
         ground = ground_layers(self.fabric, press, materials, pad=self.pad)
         return sheet_layers(self.cover, "cover", materials) + laid + ground
 
@@ -171,6 +176,8 @@ def fit_press(
     """
     if len(set(unknowns)) < len(unknowns):
         raise BadInputError("names one thing twice", field="unknowns")
+    if stack.carrier_on and not stack.films:
+        raise BadInputError("is on, but no film lay in the stack", field="carrier")
     if "pad" in unknowns and stack.pad is None:
         raise BadInputError("asks for the pad, but no pad lay in the stack", field="unknowns")
     materials_of: dict[Unknowns, str] = {
@@ -208,6 +215,7 @@ def fit_press(
     )
     return FitReport(
         press=press.id,
+        carrier_on=stack.carrier_on,
         readings=found.readings,
         typical_error_k=found.typical_error_k,
         fitted=fitted,

@@ -81,6 +81,8 @@ def ground_layers(
 ) -> tuple[Layer, ...]:
     """What films lie on: the fabric, a pad if there is one, and the press's lower bed.
 
+    A fabric's density is its own weight over its own thickness, whatever it is made of.
+
     >>> from rules.catalogue import load_catalogue
     >>> known = load_catalogue()
     >>> cloth, press = known.fabric("cotton-jersey-tee"), known.press("clamshell-38x38")
@@ -88,7 +90,14 @@ def ground_layers(
     >>> [layer.name for layer in ground_layers(cloth, press, known.materials, pad=thin)]
     ['fabric', 'pad', 'bed']
     """
-    cloth = _layer("fabric", fabric.thickness_um, fabric.thermal_material, fabric.id, materials)
+    made_of = _material(fabric.thermal_material, fabric.id, materials)
+    cloth = _one_layer(
+        "fabric",
+        fabric.thickness_um,
+        made_of.conductivity_w_mk,
+        1000 * fabric.weight_gsm / fabric.thickness_um,
+        made_of.heat_capacity_j_kgk,
+    )
     bed = _layer(BED, BED_UM, BED_MATERIAL, press.id, materials)
     return (cloth, *sheet_layers(pad, "pad", materials), bed)
 
@@ -114,10 +123,14 @@ def is_film(name: str) -> bool:
 
 
 def _layer(name: str, um: float, material: str, holder: str, materials: Materials) -> Layer:
-    if material not in materials:
-        raise UnknownNameError("material", material, materials, source=holder)
-    of = materials[material]
+    of = _material(material, holder, materials)
     return _one_layer(name, um, of.conductivity_w_mk, of.density_kg_m3, of.heat_capacity_j_kgk)
+
+
+def _material(name: str, holder: str, materials: Materials) -> Material:
+    if name not in materials:
+        raise UnknownNameError("material", name, materials, source=holder)
+    return materials[name]
 
 
 # One object per content: layers are compared by identity, and solved stacks are kept by them.

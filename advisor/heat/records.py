@@ -282,10 +282,12 @@ class FitReport(Record):
     """What the readings say about a press.
 
     Attributes:
+        carrier_on: whether the topmost film was read with its carrier on; all others were off.
         typical_error_k: what is left between readings and fit, K.
     """
 
     press: str
+    carrier_on: bool = False
     readings: int
     typical_error_k: float
     fitted: tuple[Fitted, ...]

@@ -46,7 +46,7 @@ class Slab:
 
 
 BED = Slab("bed", 10_000, 0.12, 750, 1000, 160, graded=True)
-CLOTH = Slab("cloth", 430, 0.071, 500, 1300, 60)
+CLOTH = Slab("cloth", 430, 0.071, 180 / 0.430, 1300, 60)  # 180 g/m² in 430 µm
 BASE = [
     Slab("base face", 70, 0.25, 1200, 1800, 14),
     Slab("base adhesive", 50, 0.22, 1200, 1700, 12),
@@ -151,7 +151,7 @@ def test_a_whole_schedule_agrees_with_bdf_on_layers_written_by_hand_within_a_twe
 def test_seconds_bonding_is_what_a_fine_count_of_the_closed_press_gives() -> None:
     schedule = scheduled(["matte-smooth"], [preheat(), tack("p0"), peel("p0"), full("p0")])
     [line] = bond_lines(schedule)
-    # The full press closes after 4 + 15 + 2 + (4 + 3 + 2.5) s and lasts 15 s.
-    times = 30.5 + np.arange(0.005, 15.0, 0.01)
+    # The tack closes after 4 + 15 s for 2 s, the full press (4 + 3 + 2.5) s later for 15 s.
+    times = np.concatenate([19 + np.arange(0.005, 2.0, 0.01), 30.5 + np.arange(0.005, 15.0, 0.01)])
     counted_s = 0.01 * float(np.sum(line.curve.at(times) >= line.film.bonds_c))
     assert line.line.seconds_bonding == pytest.approx(counted_s, abs=0.02)

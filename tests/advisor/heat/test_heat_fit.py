@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -25,13 +26,19 @@ STACK = ReadStack(
 TRUE_W_M2K = 380.0
 
 
-def written(path: Path, *, contact_w_m2k: float = TRUE_W_M2K, noise_k: float = 0.0) -> Path:
+def written(
+    path: Path,
+    *,
+    contact_w_m2k: float = TRUE_W_M2K,
+    noise_k: float = 0.0,
+    stack: ReadStack = STACK,
+) -> Path:
     """A CSV of what a probe would read on a press of that contact."""
-    random, places = np.random.default_rng(5), STACK.places()
+    random, places = np.random.default_rng(5), stack.places()
     rows = ["place,setpoint_c,seconds,celsius"]
     for setpoint_c in (140.0, 160.0):
         phase = Phase(
-            STACK.layers(PRESS, SHELF.materials), Boundary(setpoint_c, contact_w_m2k), METAL, 30.0
+            stack.layers(PRESS, SHELF.materials), Boundary(setpoint_c, contact_w_m2k), METAL, 30.0
         )
         course = chain([phase])
         for name in ("sparkle-coarse", "matte-smooth", "fabric"):
@@ -57,6 +64,25 @@ def test_a_known_contact_is_found_again_from_its_readings(tmp_path: Path) -> Non
     assert contact.value == pytest.approx(TRUE_W_M2K, rel=0.01)
     assert contact.low < contact.value < contact.high
     assert fit.typical_error_k < 0.1
+
+
+def test_readings_under_a_carrier_are_told_so_and_mislead_who_does_not(tmp_path: Path) -> None:
+    under = replace(STACK, carrier_on=True)
+    readings = read_readings(written(tmp_path / "readings.csv", stack=under), STACK)
+    told, untold = (
+        fit_press(readings, stack, press=PRESS, materials=SHELF.materials)
+        for stack in (under, STACK)
+    )
+    assert (told.carrier_on, untold.carrier_on) == (True, False)
+    assert told.fitted[0].value == pytest.approx(TRUE_W_M2K, rel=0.01)
+    assert untold.fitted[0].value < 0.9 * TRUE_W_M2K
+    with pytest.raises(BadInputError, match="carrier: is on, but no film lay"):
+        fit_press(
+            readings,
+            ReadStack(STACK.fabric, carrier_on=True),
+            press=PRESS,
+            materials=SHELF.materials,
+        )
 
 
 def test_noisy_readings_give_an_interval_that_holds_the_truth(tmp_path: Path) -> None:
