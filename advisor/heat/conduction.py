@@ -52,8 +52,8 @@ ROOM_C = 20.0
 AIR_W_M2K = 13.0
 """From an open press's garment to the room, W/(m²·K): natural convection over a hot plate that
 faces up, Nu = .54·Ra^¼ for 10⁴ ≤ Ra ≤ 10⁷ over its area by its edge (Incropera, *Fundamentals of
-Heat and Mass Transfer*, eq. 9.30; from memory), 6 to 8 between 50 and 120 °C on a platen of
-38 × 38 cm, and radiation 4·ε·σ·T³ with ε = .9, 6 to 9."""
+Heat and Mass Transfer*, eq. 9.30; from memory), on a platen of 38 × 38 cm, and radiation 4·ε·σ·T³
+with ε = .9: at 70 °C, between 11 at 40 °C and 16 at 120 °C."""
 
 METAL = Boundary(ROOM_C, None)
 """Under the bed of a press: metal that keeps the temperature of the room."""

@@ -212,18 +212,19 @@ def test_default_cells_stay_near_the_half_space_under_a_held_surface() -> None:
         assert stack.read(field, LayerSide(f"{n}", "back")) == pytest.approx(exact, abs=0.15)
 
 
-@pytest.mark.parametrize("face_c", [50.0, 80.0, 120.0])
-def test_an_open_press_loses_heat_as_a_hot_plate_that_faces_up_and_radiates(face_c: float) -> None:
-    # Air at the film's mean temperature as straight lines through 300 and 350 K (Incropera, table
-    # A.4; from memory): viscosity 15.9 and 20.9, diffusivity 22.5 and 29.9 mm²/s, .0263 and .0300.
-    mean_k = (ROOM_C + face_c) / 2 + 273.15
-    share = (mean_k - 300) / 50
-    viscosity, diffusivity = (15.9 + 5.0 * share) * 1e-6, (22.5 + 7.4 * share) * 1e-6
-    reach_m = 0.38**2 / (4 * 0.38)
-    rayleigh = 9.81 / mean_k * (face_c - ROOM_C) * reach_m**3 / (viscosity * diffusivity)
-    assert 1e4 <= rayleigh <= 1e7
-    convected = 0.54 * rayleigh**0.25 * (0.0263 + 0.0037 * share) / reach_m
-    radiated = 4 * 0.9 * 5.67e-8 * mean_k**3
-    assert 5.5 <= convected <= 8.0
-    assert 5.5 <= radiated <= 9.0
-    assert pytest.approx(convected + radiated, rel=0.12) == AIR_W_M2K
+def test_an_open_press_loses_heat_as_a_hot_plate_that_faces_up_and_radiates() -> None:
+    def to_the_room(face_c: float) -> float:
+        # Air at the film's mean temperature as straight lines through 300 and 350 K (Incropera,
+        # table A.4; from memory): viscosity 15.9 and 20.9, diffusivity 22.5 and 29.9 mm²/s,
+        # conductivity .0263 and .0300 W/mK.
+        mean_k = (ROOM_C + face_c) / 2 + 273.15
+        share = (mean_k - 300) / 50
+        viscosity, diffusivity = (15.9 + 5.0 * share) * 1e-6, (22.5 + 7.4 * share) * 1e-6
+        reach_m = 0.38**2 / (4 * 0.38)
+        rayleigh = 9.81 / mean_k * (face_c - ROOM_C) * reach_m**3 / (viscosity * diffusivity)
+        assert 1e4 <= rayleigh <= 1e7
+        convected = 0.54 * rayleigh**0.25 * (0.0263 + 0.0037 * share) / reach_m
+        return float(convected + 4 * 0.9 * 5.67e-8 * mean_k**3)
+
+    assert to_the_room(70.0) == pytest.approx(AIR_W_M2K, abs=0.2)
+    assert [round(to_the_room(face_c)) for face_c in (40.0, 120.0)] == [11, 16]
