@@ -204,12 +204,11 @@ def _timed(
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The timing that suits every fabric of the run, at the hottest setting that one needs."""
     fabrics: Mapping[str, Fabric] = {line.fabric.id: line.fabric for line in lines}
-    careful_c = min(fabric.iron_fibre.iron_c for fabric in fabrics.values())
     timings: dict[str, Timing] = {}
     while len(timings) < len(fabrics):
         for name, fabric in fabrics.items():
             on_it = replace(laying, fabric=fabric)
-            timed = with_seconds(on_it, columns, materials, careful_c=careful_c)
+            timed = with_seconds(on_it, columns, materials)
             if isinstance(timed, HeatRefusal):
                 return timed
             if timed[0].stages != laying.stages:

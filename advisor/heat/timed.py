@@ -42,27 +42,21 @@ def with_seconds(
     laying: Laying,
     columns: Sequence[Column],
     materials: Materials,
-    *,
-    careful_c: float | None = None,
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with the seconds that bond every line, on an unlucky press too where they can.
 
     Where the longest press that the films allow leaves an adhesive short on an unlucky press, the
-    last finishing press is set hotter: within what its films share, and no hotter than every
-    fabric bears without a sample.
+    last finishing press is set hotter, within what its films share.
 
     Args:
         columns: the places of the artwork, by piece, bottom first.
         materials: thermal materials by id, the shop's own among them.
-        careful_c: what the fabrics of the run bear without a sample, °C; the laying's own fabric
-            by default.
 
     Returns:
         The laying (hotter, where heat asked for it) and its timing; or the first bond line that
         no setting within the films' windows bonds even on a usual press.
     """
-    careful = laying.fabric.iron_fibre.iron_c if careful_c is None else careful_c
-    found = _timed(_question(laying, columns, materials), careful)
+    found = _timed(_question(laying, columns, materials))
     if isinstance(found, HeatRefusal):
         return found
     stages, seconds = found
@@ -163,20 +157,16 @@ def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
 
 
 @lru_cache(maxsize=128)
-def _timed(
-    asked: _Question[Laying], careful_c: float
-) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
+def _timed(asked: _Question[Laying]) -> tuple[tuple[Stage, ...], Timing] | HeatRefusal:
     made = timed_laying(asked.of, asked.columns, asked.materials, uncertain=True)
     if isinstance(made, HeatRefusal):
         return made
     if _left_to_luck(made, asked):
-        made = _without_luck(made[0], asked, careful_c) or made
+        made = _without_luck(made[0], asked) or made
     return made[0].stages, made[1]
 
 
-def _without_luck(
-    laying: Laying, asked: _Question[Laying], careful_c: float
-) -> tuple[Laying, Timing] | None:
+def _without_luck(laying: Laying, asked: _Question[Laying]) -> tuple[Laying, Timing] | None:
     """The least hotter setting of the last finishing press at which no line is left to luck.
 
     Earlier ones stay: what they press hotter would draw in before the next film is laid on it.
@@ -188,7 +178,7 @@ def _without_luck(
         return None if isinstance(made, HeatRefusal) or _left_to_luck(made, asked) else made
 
     settings = hotter_settings(laying.stages[-1], laying.press)
-    return _least([c for c in settings if c <= careful_c], at)
+    return _least(settings, at)
 
 
 def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool:

@@ -37,10 +37,8 @@ class FilmSettings:
 
     Attributes:
         lowest: the coolest step of the dial that it takes; ``highest`` the hottest.
-        best: the step that it likes best, as far as the fabric takes that without a sample;
-            ``hot_best`` the one that it likes best at all.
+        best: the step that it likes best, the coolest where the fabric asks for that.
         bears: the hottest step that it bears once it is down.
-        hot: whether it must be pressed hotter than the fabric takes without a sample.
         least_s: the shortest full press; ``best_s`` the usual and ``most_s`` the longest.
         bears_s: seconds that it bears in all, over every press.
         pressures: which of the press's pressures it takes, by number.
@@ -49,9 +47,7 @@ class FilmSettings:
     lowest: int
     highest: int
     best: int
-    hot_best: int
     bears: int
-    hot: bool
     least_s: int
     best_s: int
     most_s: int
@@ -67,13 +63,11 @@ class Dial:
     Attributes:
         lowest: the press's lowest step; ``highest`` its highest.
         harmed: the hottest step that no fabric is harmed by.
-        careful: whether even the press's lowest step wants a sample of the fabric first.
     """
 
     lowest: int
     highest: int
     harmed: int
-    careful: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +96,12 @@ class PressTimes:
 def film_settings(film: Film, limits: HeatLimits) -> FilmSettings:
     """What a film asks for, on this press and these fabrics."""
     press = limits.press
-    best_c = film.setpoint_c.best
+    lowest = _step(film.setpoint_c.low, press, up=True)
     return FilmSettings(
-        lowest=_step(film.setpoint_c.low, press, up=True),
+        lowest=lowest,
         highest=_step(film.setpoint_c.high, press, up=False),
-        best=_step(min(best_c, limits.careful_c), press),
-        hot_best=_step(best_c, press),
+        best=lowest if limits.coolest else _step(film.setpoint_c.best, press),
         bears=_step(film.bears_c, press, up=False),
-        hot=film.setpoint_c.low > limits.careful_c,
         least_s=math.ceil(film.dwell_s.low),
         best_s=math.ceil(film.dwell_s.best),
         most_s=math.floor(film.dwell_s.high),
@@ -129,8 +121,7 @@ def dial_of(limits: HeatLimits) -> Dial:
     return Dial(
         lowest=_step(press.setpoint_low_c, press, up=True),
         highest=_step(press.setpoint_high_c, press, up=False),
-        harmed=_step(limits.harmed_c, press, up=False),
-        careful=press.setpoint_low_c > limits.careful_c,
+        harmed=_step(limits.hottest_c, press, up=False),
     )
 
 

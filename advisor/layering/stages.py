@@ -31,7 +31,7 @@ def heat_limits(fabrics: Sequence[Fabric], press: Press) -> HeatLimits:
     return HeatLimits(
         harmed_c=tightest.harmed_c,
         harmed_by=tightest.name,
-        careful_c=min(fabric.iron_fibre.iron_c for fabric in fabrics),
+        coolest=any(fabric.wants_coolest for fabric in fabrics),
         press=press,
     )
 
@@ -81,7 +81,7 @@ def compromise(
     """One stage that does least harm where no setpoint suits all, so that it can be judged."""
     pieces = tuple(piece for group in groups for piece in group)
     laid = [films[piece] for piece in pieces]
-    ceiling = min([film.bears_c for film in laid] + [limits.harmed_c])
+    ceiling = min([film.bears_c for film in laid] + [limits.hottest_c])
     wanted = median_low([film.setpoint_c.best for film in laid])
     setpoint = _on_the_dial(min(wanted, ceiling), limits.press, (0.0, math.inf))
     dwell = max(film.dwell_s.best for film in laid)
@@ -169,7 +169,9 @@ def stages_between(
         if isinstance(dwell_window, StageConflict):
             return dwell_window
         laid = [films[piece] for piece in finishing]
-        setpoint = _setpoint(laid, window, limits, stages[-1].setpoint_c if stages else None)
+        now_c = stages[-1].setpoint_c if stages else None
+        coolest = limits.coolest or end < len(groups)
+        setpoint = _setpoint(laid, window, limits.press, now_c, coolest=coolest)
         if setpoint is None:
             return StageConflict(
                 "press-range",
@@ -209,7 +211,7 @@ def _setpoint_window(
         for piece in finishing
     ]
     ceilings += [(films[piece].bears_c, f"{films[piece].id} bears", piece) for piece in down]
-    ceilings.append((limits.harmed_c, f"the {limits.harmed_by} of the garment bears", ""))
+    ceilings.append((limits.hottest_c, limits.fabric_bears, ""))
     ceilings.append((limits.press.setpoint_high_c, f"{limits.press.id} reaches", ""))
     high, says, piece = min(ceilings, key=lambda ceiling: ceiling[0])
     if low > high:
@@ -254,16 +256,20 @@ def _dwell_window(
 def _setpoint(
     laid: Sequence[Film],
     window: tuple[float, float],
-    limits: HeatLimits,
+    press: Press,
     now_c: float | None,
+    *,
+    coolest: bool,
 ) -> float | None:
-    """Where the dial goes: it is left where it is if that will do, °C; ``None`` if nothing will."""
+    """Where the dial goes: it is left where it is if that will do, °C; ``None`` if nothing will.
+
+    Args:
+        coolest: as coolly as the films bond, for what lies under them or is laid on them later.
+    """
     if now_c is not None and window[0] <= now_c <= window[1]:
         return now_c
-    wanted = median_low([film.setpoint_c.best for film in laid])
-    if window[0] <= limits.careful_c:
-        wanted = min(wanted, limits.careful_c)
-    return _on_the_dial(wanted, limits.press, window)
+    wanted = window[0] if coolest else median_low([film.setpoint_c.best for film in laid])
+    return _on_the_dial(wanted, press, window)
 
 
 def _on_the_dial(wanted_c: float, press: Press, window: tuple[float, float]) -> float | None:

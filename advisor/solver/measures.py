@@ -11,7 +11,7 @@ from typing import Any
 
 from advisor.layering.assessment import WEAKNESS, ms_price, option_price, roll_price, sample_price
 from advisor.layering.records.assessment import PER_CENT
-from advisor.layering.settings import FilmSettings, dial_of, press_times
+from advisor.layering.settings import FilmSettings, press_times
 from advisor.solver.model import PlanModel
 from advisor.solver.variables import no, total, weighed
 
@@ -233,7 +233,8 @@ class Measured:
         Where the stage before left it within that window it stays.
         """
         model, setpoint = self.model, self.model.setpoint[k]
-        hot = self._hot(k)
+        # What a later stage lies on is pressed as coolly as it bonds, so that it draws in least.
+        coolest = model.stage_used[k + 1] if k + 1 < model.stages else False
         left = [self._left_where_it_was(k)] if k else []
         at = {piece: model.finishes[piece][k] for piece in model.pieces}
         too_hot = [self._reason(setpoint >= model.top), no(model.stage_used[k])]
@@ -246,8 +247,8 @@ class Measured:
             too_cool.append(self._reason(setpoint <= lowest, here))
             too_hot += [self._reason(setpoint >= bears, d) for d in model.finishes[piece][:k]]
         likes: tuple[tuple[Like, Any], ...] = (
-            (lambda s: s.best, no(hot)),
-            (lambda s: s.hot_best, hot),
+            (lambda s: s.best, no(coolest)),
+            (lambda s: s.lowest, coolest),
         )
         for like, when in likes:
             if when is False:
@@ -291,13 +292,3 @@ class Measured:
         model.hold(("order",), 2 * total(cool) >= total(count), reached)
         model.hold(("order",), 2 * total(cool) <= total(count) - 1, ~reached)
         return reached
-
-    def _hot(self, k: int) -> Any:
-        """A literal: a stage finishes a film that must be hotter than the fabric likes."""
-        model = self.model
-        if dial_of(self.problem.limits).careful:
-            return True
-        return model.any_of(
-            model.both(model.finishes[piece][k], model.where(piece, lambda s: s.hot))
-            for piece in model.pieces
-        )

@@ -213,7 +213,7 @@ def _reaches(fact: RuleInstance) -> str:
 def _fabric_bears(fact: RuleInstance) -> str:
     if fact.limits is None:
         return _found(fact)
-    return f"the {fact.limits.harmed_by} of the garment bears {show_c(fact.limits.harmed_c)}"
+    return f"{fact.limits.fabric_bears} {show_c(fact.limits.hottest_c)}"
 
 
 def _foams(films: Sequence[Film]) -> str:

@@ -16,13 +16,18 @@ DyeClass = Literal[
     "disperse-low", "disperse-medium", "disperse-high",
 ]  # fmt: skip
 
+BEARS_LITTLE_C = 180.0
+"""A fibre harmed at or below this, °C, is pressed as coolly as the films bond: viscose, nylon and
+wool among them, cotton and polyester not. Common practice, no source."""
+
 
 class Fibre(Fact):
     """A fibre and the published temperatures that limit a press on it.
 
     Attributes:
-        iron_c: the ironing temperature of its care symbol, °C; above it, press a sample first.
+        iron_c: the ironing temperature of its care symbol, °C, for a customer's iron.
         harmed_c: where the fibre softens, yellows or glazes for good, °C; above it, do not press.
+        touchy: a few seconds within its limit may mark it, so that a sample comes first, always.
         counts_from_pct: the least share, in percent, at which it limits a blend.
         source: where ``iron_c`` and ``harmed_c`` come from.
     """
@@ -31,6 +36,7 @@ class Fibre(Fact):
     name: str
     iron_c: float = Field(ge=60, le=250)
     harmed_c: float = Field(ge=60, le=300)
+    touchy: bool = False
     counts_from_pct: float = Field(default=3, ge=0, le=100)
     harm: str
     source: str = Field(min_length=5)
@@ -89,6 +95,11 @@ class Fabric(Fact):
     def harmed_fibre(self) -> Fibre:
         """The fibre that is harmed first."""
         return self._limiting("harmed_c").fibre
+
+    @property
+    def wants_coolest(self) -> bool:
+        """Whether it is pressed as coolly as bonds: its dye wanders, or a fibre bears little."""
+        return self.dye_class.startswith("disperse") or self.harmed_fibre.harmed_c <= BEARS_LITTLE_C
 
     @property
     def main_fibre(self) -> Fibre:

@@ -11,6 +11,7 @@ from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.text import Text, piece_name
+from rules.facts.units import show_degrees
 
 __all__ = [
     "Arrangement",
@@ -30,14 +31,25 @@ class HeatLimits:
     """What the fabrics bear and the press can do.
 
     Attributes:
-        harmed_c: no press may be hotter, °C; ``harmed_by`` is the fibre that says so.
-        careful_c: hotter presses want a sample first, °C.
+        harmed_c: what the fibre that is harmed first bears, °C; ``harmed_by`` is its name.
+        coolest: whether a fabric or its dye asks for the coolest setting that bonds.
     """
 
     harmed_c: float
     harmed_by: str
-    careful_c: float
+    coolest: bool
     press: Press
+
+    @property
+    def hottest_c(self) -> float:
+        """What the dial may say at most, °C: a press may run hotter than it says."""
+        return self.harmed_c - self.press.flat_c
+
+    @property
+    def fabric_bears(self) -> str:
+        """What says so, up to the number."""
+        uneven = f", on a press of ±{show_degrees(self.press.flat_c)}," if self.press.flat_c else ""
+        return f"the {self.harmed_by} of the garment{uneven} bears"
 
 
 @dataclass(frozen=True, slots=True)

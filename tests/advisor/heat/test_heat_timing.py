@@ -89,7 +89,8 @@ def test_matte_and_sparkle_never_exceed_a_window_without_refusing(fabric: str) -
                     if stage.last >= first
                 )
                 assert pressed_s <= film.bears_s, (matte, sparkle, piece)
-    assert answered >= 6
+    # What bears little, less what the press may run hotter, leaves fewer that can be pressed.
+    assert answered >= (6 if SHELF.fabric(fabric).harmed_fibre.harmed_c > 150 else 3)
 
 
 @pytest.mark.parametrize(
