@@ -38,6 +38,7 @@ from rules.facts.subjects import (
     FilmOnFabric,
     FilmOnFilm,
     GarmentOnPress,
+    Pressed,
     Pressing,
     Stack,
     Subject,
@@ -150,7 +151,7 @@ def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
     """What rules and evidence find, most serious first and each once, and the bond lines."""
     lines = judged_lines(pressed.schedule, pressed.columns, knowledge.catalogue.materials)
     findings = (
-        *knowledge.judge(*_subjects(pressed, knowledge.catalogue, tuple(lines.values()))),
+        *knowledge.judge(*_subjects(pressed, knowledge.catalogue, lines)),
         *stack_findings(
             stacks_of(pressed.columns, pressed.films),
             lambda films: knowledge.judge(Stack(pressed.fabric, films)),
@@ -231,18 +232,13 @@ def refuse_unknown_pieces(steps: Sequence[Step], pieces: tuple[str, ...]) -> Non
 
 
 def _subjects(
-    pressed: PressedPrint, catalogue: Catalogue, bond_lines: tuple[BondLine, ...]
+    pressed: PressedPrint, catalogue: Catalogue, bond_lines: Mapping[str, BondLine]
 ) -> list[Subject]:
     films, fabric, print_ = pressed.films, pressed.fabric, pressed.print
-    touching, on_fabric = pressed.lying
+    touching, _ = pressed.lying
     on_press = _on_press(pressed, catalogue)
     return [
-        *(
-            FilmOnFabric(
-                film, fabric, touches=piece in on_fabric, colour=pressed.colours.get(piece)
-            )
-            for piece, film in films.items()
-        ),
+        *_on_fabric(pressed, catalogue, bond_lines),
         *(
             FilmOnFilm(
                 films[contact.upper],
@@ -277,7 +273,7 @@ def _subjects(
         ),
         *(seen for piece in films for seen in merged_into(print_, piece, pressed.in_colour(piece))),
         *print_.set_aside,
-        *bond_lines,
+        *bond_lines.values(),
         *pressed.schedule.scheduled,
         *on_press,
         *(
@@ -302,6 +298,34 @@ def _subjects(
             sheets=_sheets_used(pressed),
             steps=pressed.steps,
         ),
+    ]
+
+
+def _on_fabric(
+    pressed: PressedPrint, catalogue: Catalogue, bond_lines: Mapping[str, BondLine]
+) -> list[FilmOnFabric]:
+    """Each film on the fabric, with what all steps together do to both."""
+    schedule, shelf = pressed.schedule, tuple(catalogue.films.values())
+    closed = [at.after.setpoint_c for at in schedule.scheduled if at.closes_hot]
+    hottest_c = max((setpoint_c for setpoint_c in closed if setpoint_c is not None), default=None)
+    pressed_s, (_, on_fabric) = schedule.states[-1].pressed_s, pressed.lying
+    return [
+        FilmOnFabric(
+            film,
+            pressed.fabric,
+            touches=piece in on_fabric,
+            colour=pressed.colours.get(piece),
+            pressed=None
+            if hottest_c is None or piece not in bond_lines
+            else Pressed(
+                setpoint_c=hottest_c,
+                spread_c=pressed.press.flat_c,
+                seconds=pressed_s.get(piece, 0.0),
+                fabric_c=bond_lines[piece].peak_c,
+            ),
+            shelf=shelf,
+        )
+        for piece, film in pressed.films.items()
     ]
 
 

@@ -114,8 +114,8 @@ def _setpoint(reason: SetpointReason) -> str:
         sentences.append(f"What is already down bears {show_c(reason.down_bears_c)}.")
     if reason.setpoint_c > reason.careful_c:
         sentences.append(
-            f"That is above the {show_c(reason.careful_c)} ironing limit of the "
-            f"{reason.careful_fibre}: press a sample first."
+            f"The ironing symbol for {reason.careful_fibre} says {show_c(reason.careful_c)}, which "
+            "is for a customer's iron and not for seconds under a press."
         )
     return " ".join(sentences)
 

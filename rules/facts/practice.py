@@ -11,7 +11,7 @@ from types import MappingProxyType
 from rules.facts.film import Peel
 
 __all__ = [
-    "COLD_PEEL_WAIT_S", "HAND_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
+    "COLD_PEEL_WAIT_S", "HAND_SHIFT_MM", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
     "LONGEST_HOT_PEEL_WAIT_S", "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S",
     "LONG_UNATTENDED_S", "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S",
     "PROUD_MM", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
@@ -62,6 +62,10 @@ PEEL_WAIT_S: Mapping[Peel, float] = MappingProxyType(
 
 HAND_SHIFT_MM = 0.5
 """How far a careful hand misses, mm; a smaller misfit is not seen. Common practice, no source."""
+
+LAP_SHIFT_MM = 1.0
+"""How much narrower than drawn the border of a piece under another may be, mm; nothing has to meet
+there, and less goes unseen. Common practice, no source."""
 
 PROUD_MM = 0.8
 """A seam or closure higher than this keeps the platen off the film. Common practice, no source."""

@@ -24,6 +24,7 @@ __all__ = [
     "FilmOnFilm",
     "GarmentOnPress",
     "Joint",
+    "Pressed",
     "Pressing",
     "Schedule",
     "ScheduledStep",
@@ -41,18 +42,40 @@ LET_IT_LAP = (
 
 
 @dataclass(frozen=True, slots=True)
+class Pressed:
+    """How hot and how long a film was pressed on a garment, all steps together.
+
+    Attributes:
+        setpoint_c: the hottest that the dial said as the platen closed, °C.
+        spread_c: by how much the press may run hotter than it says, K.
+        seconds: that the film lay under the closed platen, s.
+        fabric_c: the hottest that the fabric under it usually gets, °C.
+    """
+
+    setpoint_c: float
+    spread_c: float
+    seconds: float
+    fabric_c: float
+
+
+@dataclass(frozen=True, slots=True)
 class FilmOnFabric:
     """A film on a garment of a fabric.
 
     Attributes:
         touches: it lies straight on the fabric somewhere, not only on other films.
         colour: the colour it is cut in; ``None`` where none is chosen, and the palest counts.
+        pressed: what the steps do to it; ``None`` before there are any, when no more counts than
+            the film's coolest and shortest press.
+        shelf: films that could be taken instead.
     """
 
     film: Film
     fabric: Fabric
     touches: bool = True
     colour: Colour | None = None
+    pressed: Pressed | None = None
+    shelf: tuple[Film, ...] = ()
 
     @property
     def where(self) -> str:

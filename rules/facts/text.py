@@ -143,16 +143,16 @@ def piece_name(piece: str, film: str = "") -> PieceName:
     return PieceName(piece, film if film != piece else "")
 
 
-def and_list(words: Iterable[object]) -> str:
+def and_list(words: Iterable[object], *, last: str = "and") -> str:
     """Words, texts or quantities in a row, as one says them, without repeats.
 
-    >>> and_list(["a", "b", "c", "a"]), and_list([])
-    ('a, b and c', '')
+    >>> and_list(["a", "b", "c", "a"]), and_list([]), and_list(["a", "b"], last="or")
+    ('a, b and c', '', 'a or b')
     """
     unique = list(dict.fromkeys(f"{word}" for word in words))
     if len(unique) < 2:
         return "".join(unique)
-    return f"{', '.join(unique[:-1])} and {unique[-1]}"
+    return f"{', '.join(unique[:-1])} {last} {unique[-1]}"
 
 
 def typed_sentences(value: Any) -> list[list[Any]]:

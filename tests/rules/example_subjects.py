@@ -27,6 +27,7 @@ from rules.facts.subjects import (
     FilmOnFilm,
     GarmentOnPress,
     Joint,
+    Pressed,
     Pressing,
     SeenAgainst,
     Stack,
@@ -52,10 +53,7 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
     reader = _Reader(dict(example), catalogue)
     match judges:
         case "film_on_fabric":
-            film, fabric = reader.film(reader.take("film")), reader.fabric()
-            made: tuple[Subject, ...] = (
-                FilmOnFabric(film, fabric, touches=reader.take("touches", True)),
-            )
+            made: tuple[Subject, ...] = (reader.film_on_fabric(),)
         case "film_on_film":
             made = (reader.film_on_film(),)
         case "joint":
@@ -149,6 +147,22 @@ class _Reader:
             sheets=self._catalogue.sheets,
             size_mm=self.take("size_mm", {}),
             trap_mm=self.take("trap_mm", 0.0),
+        )
+
+    def film_on_fabric(self) -> FilmOnFabric:
+        film, fabric, colour = (
+            self.film(self.take("film")),
+            self.fabric(),
+            self.take("colour", None),
+        )
+        pressed = self.take("pressed", None)
+        return FilmOnFabric(
+            film,
+            fabric,
+            touches=self.take("touches", True),
+            colour=next((one for one in film.colours if one.name == colour), None),
+            pressed=Pressed(**pressed) if pressed else None,
+            shelf=tuple(self._catalogue.films.values()),
         )
 
     def garment_on_press(self) -> GarmentOnPress:

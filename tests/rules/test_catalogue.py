@@ -144,11 +144,18 @@ def test_only_foam_foams() -> None:
     assert {film.family for film in FILMS if film.foams} == {"foam"}
 
 
-def test_only_dye_blocking_films_block_dye_and_they_bond_to_polyester_at_a_lower_setpoint() -> None:
+def test_what_blocks_dye_is_made_for_it_or_has_a_layer_of_metal() -> None:
+    metal = {"mirror", "holographic", "reflective"}
+    for film in FILMS:
+        assert film.blocks_dye == (
+            film.family in {"dye-blocking", *metal} or film.id == "metallic-foil"
+        )
+
+
+def test_dye_blocking_films_bond_to_polyester_at_a_lower_setpoint() -> None:
     usual = SHELF.film("matte-smooth").setpoint_c.best
     for film in FILMS:
-        assert film.blocks_dye == (film.family == "dye-blocking")
-        if film.blocks_dye:
+        if film.family == "dye-blocking":
             assert "polyester" in film.bonds_to
             assert film.setpoint_c.best < usual
 

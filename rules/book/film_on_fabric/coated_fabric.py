@@ -3,10 +3,17 @@
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
 
-__all__ = ["REPELLING", "RULE"]
+__all__ = ["DIFFERING", "REPELLING", "RULE"]
 
 REPELLING = ("silicone", "water-repellent")
 """Coatings made so that nothing sticks to them."""
+
+DIFFERING = {
+    "silicone": "finishes differ from one lot to the next",
+    "water-repellent": "finishes differ from one lot to the next",
+    "pvc": "plasticiser creeps into the adhesive over weeks",
+}
+"""Coatings of which even a film made for them is tried. Common practice, no source."""
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
@@ -14,8 +21,17 @@ def _finds(pair: FilmOnFabric) -> Found | None:
         return None
     film, fabric = pair.film, pair.fabric
     coating = fabric.coating
-    if coating == "none" or coating in film.bonds_to_coatings:
+    if coating == "none":
         return None
+    if coating in film.bonds_to_coatings:
+        if coating not in DIFFERING:
+            return None
+        return Found(
+            f"{film.id} is made for a {coating} coating such as that of {fabric.id}, and "
+            f"{DIFFERING[coating]}",
+            severity="sample",
+            instead="press a sample on the same fabric, flex it when it is cold, and wash it",
+        )
     if coating in REPELLING:
         return Found(
             f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it"

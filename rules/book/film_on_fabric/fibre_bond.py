@@ -3,10 +3,7 @@
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
 
-__all__ = ["RULE", "SAFE_SHARE_PCT", "WORKABLE_SHARE_PCT"]
-
-WORKABLE_SHARE_PCT = 50.0
-"""Below it a film does not hold. Common practice, no source."""
+__all__ = ["RULE", "SAFE_SHARE_PCT"]
 
 SAFE_SHARE_PCT = 80.0
 """From it on a film holds without a sample. Common practice, no source."""
@@ -25,21 +22,18 @@ def _finds(pair: FilmOnFabric) -> Found | None:
         if share.fibre.id not in film.bonds_to
     )
     return Found(
-        f"{film.id} bonds to {share_pct:g} % of the fibres of {fabric.id}; it does not bond to "
-        f"{foreign}",
-        severity="stop" if share_pct < WORKABLE_SHARE_PCT else "sample",
-        instead=f"take a film that bonds to {fabric.main_fibre.name}"
-        + ("" if share_pct < WORKABLE_SHARE_PCT else ", or press a sample and wash it"),
+        f"{film.id} names {share_pct:g} % of the fibres of {fabric.id}; it does not name {foreign}",
+        instead=f"take a film that names {fabric.main_fibre.name}, or press a sample and wash it",
     )
 
 
 RULE = Rule(
     id="fibre-bond",
     judges="film_on_fabric",
-    severity="stop",
-    summary="The film bonds to most of the fabric's fibres.",
-    why="An adhesive wets some fibres and not others: where it does not, the film sits on the "
-    "fabric instead of in it and lifts at the edges in the first washes.",
+    severity="sample",
+    summary="The film names most of the fabric's fibres among those that it bonds to.",
+    why="An adhesive wets some fibres and not others. What a film does not name often holds all "
+    "the same; where it does not, the film lifts at its edges in the first washes.",
     instead="take a film made for the fabric's main fibre, or press a sample and wash it",
     basis="practice",
     source="common practice, no source; the fibres that the film's own entry lists",

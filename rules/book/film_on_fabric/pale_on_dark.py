@@ -9,7 +9,7 @@ __all__ = ["DULL_FROM", "RULE", "SEEN_FROM"]
 SEEN_FROM = 8.0
 """Steps of lightness lost that a customer sees beside the shade card. Generic."""
 
-DULL_FROM = 20.0
+DULL_FROM = 12.0
 """Steps of lightness lost at which it is another colour. Generic."""
 
 

@@ -14,19 +14,19 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{film.id} is washed at {show_c(film.wash_limit_c)} at most, and {fabric.id} asks for "
         f"{show_c(fabric.wash_c)}",
-        instead=f"take a film washable at {show_c(fabric.wash_c)}, or tell the customer to wash at "
-        f"{show_c(film.wash_limit_c)}, inside out",
+        instead=f"write on the care card: wash at {show_c(film.wash_limit_c)} at most, inside out; "
+        f"or take a film washable at {show_c(fabric.wash_c)}",
     )
 
 
 RULE = Rule(
     id="wash-limit",
     judges="film_on_fabric",
-    severity="sample",
+    severity="note",
     summary="The film bears the wash that the fabric's care label asks for.",
     why="People wash by the label. Above the film's limit its adhesive softens in the drum and "
     "the print creeps, curls or comes off.",
-    instead="take a film with a higher wash limit, or tell the customer the lower wash",
+    instead="write the lower wash on the care card, or take a film with a higher wash limit",
     basis="practice",
     source="common practice, no source; the wash limits of the film and of the care label",
     good={

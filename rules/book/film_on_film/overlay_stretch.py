@@ -3,7 +3,7 @@
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFilm
 
-__all__ = ["RULE", "STIFF_SHARE", "STRETCHY_FILM_FROM_PCT", "UNEVEN_SHARE"]
+__all__ = ["RULE", "STRETCHY_FILM_FROM_PCT", "UNEVEN_SHARE"]
 
 STRETCHY_FILM_FROM_PCT = 60.0
 """A film chosen for its stretch. Common practice, no source."""
@@ -11,24 +11,19 @@ STRETCHY_FILM_FROM_PCT = 60.0
 UNEVEN_SHARE = 0.5
 """Below this share of the lower film's stretch the two part ways. Common practice, no source."""
 
-STIFF_SHARE = 0.25
-"""Below this share the upper film cracks. Common practice, no source."""
-
 
 def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
     if lower.stretch_pct < STRETCHY_FILM_FROM_PCT:
         return None
-    share = upper.stretch_pct / lower.stretch_pct
-    if share >= UNEVEN_SHARE:
-        return None
     wanted_pct = UNEVEN_SHARE * lower.stretch_pct
+    if upper.stretch_pct >= wanted_pct:
+        return None
     return Found(
         lambda: (
             f"{lower.id} stretches {lower.stretch_pct:g} % and {upper.id} over it only "
             f"{upper.stretch_pct:g} %"
         ),
-        severity="sample" if share < STIFF_SHARE and not pair.rim else "note",
         instead=lambda: (
             f"take an upper film that stretches at least {wanted_pct:g} %, keep it small, "
             "or press a sample and stretch it"
@@ -39,10 +34,11 @@ def _finds(pair: FilmOnFilm) -> Found | None:
 RULE = Rule(
     id="overlay-stretch",
     judges="film_on_film",
-    severity="sample",
+    severity="note",
     summary="A film over a stretchy film stretches at least half as far.",
-    why="The garment pulls the lower film along and the upper one cannot follow: it cracks, or "
-    "its edge shears loose from the face under it.",
+    why="Where the garment is pulled, it pulls the lower film along and the upper one cannot "
+    "follow: it cracks, or its edge shears loose. What a fabric's own stretch asks of every film "
+    "on it is the matter of stretch-match.",
     instead="take an upper film that stretches, keep it small, or press a sample and stretch it",
     basis="practice",
     source="common practice, no source",

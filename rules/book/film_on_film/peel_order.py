@@ -10,15 +10,13 @@ _COOLING = {"hot": 0, "warm": 1, "cold": 2}
 
 def _finds(pair: FilmOnFilm) -> Found | None:
     upper, lower = pair.upper, pair.lower
-    stages = _COOLING[lower.peel] - _COOLING[upper.peel]
-    if stages <= 0:
+    if _COOLING[lower.peel] <= _COOLING[upper.peel]:
         return None
     return Found(
         lambda: (
             f"{upper.id} peels {upper.peel}, while {lower.id} under it is made to be pulled at "
             f"only when {lower.peel}"
         ),
-        severity="sample" if stages > 1 and not pair.rim else "note",
         instead=lambda: (
             f"try in a sample whether {upper.id} also peels {lower.peel}, pull low and slow "
             f"along the fabric, or take a lower film that peels {upper.peel}"
@@ -29,7 +27,7 @@ def _finds(pair: FilmOnFilm) -> Found | None:
 RULE = Rule(
     id="peel-order",
     judges="film_on_film",
-    severity="sample",
+    severity="note",
     summary="The upper film is not peeled hotter than the lower one can stand.",
     why="Each press softens every adhesive under it again. A film that peels cold holds only once "
     "cool; pull a hot carrier off above it and it comes up too, or creeps. The other way round, "

@@ -7,8 +7,8 @@ from rules.facts.subjects import Pressing
 __all__ = ["RULE"]
 
 _LAWS = (
-    "in the US lead (CPSIA, 100 ppm, 74 FR 43031), phthalates (16 CFR 1307) and small parts "
-    "(16 CFR 1501), in the EU REACH entry 51 and EN 71-3"
+    "in the US lead (CPSIA § 101(a)(2)(C), 100 ppm), phthalates (16 CFR 1307) and small parts "
+    "(16 CFR 1501), in the EU REACH entry 51, and for toys EN 71-3"
 )
 
 
@@ -38,8 +38,8 @@ RULE = Rule(
     "for them, and this advice cannot tell whether a garment meets them.",
     instead="ask for the film's test reports, and defer to local law and an accredited laboratory",
     basis="standard",
-    source="CPSIA 100 ppm lead (74 FR 43031); 16 CFR 1307 (from memory); 16 CFR 1501; Regulation "
-    "(EU) 2018/2005, REACH annex XVII entry 51; EN 71-3",
+    source="CPSIA § 101(a)(2)(C), 100 ppm lead; 16 CFR 1307 (from memory); 16 CFR 1501; Regulation "
+    "(EU) 2018/2005, REACH annex XVII entry 51; EN 71-3, which is for toys",
     good={"films": ["sparkle-coarse"], "steps": [full("base")]},
     bad={"films": ["sparkle-coarse"], "wearer": "infant", "steps": [full("base")]},
     finds=_finds,

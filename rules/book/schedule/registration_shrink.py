@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
-from rules.facts.practice import HAND_SHIFT_MM, TACK_S
+from rules.facts.practice import LAP_SHIFT_MM, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep, films_named
 from rules.facts.units import show_mm
 
@@ -36,7 +36,7 @@ def _finds(at: ScheduledStep) -> Found | None:
     if at.step.action != "press":
         return None
     schedule, trap_mm = at.schedule, at.schedule.trap_mm
-    limit_mm = trap_mm if trap_mm > 0 else HAND_SHIFT_MM
+    limit_mm = trap_mm if trap_mm > 0 else LAP_SHIFT_MM
     for piece in at.after.down:
         # Once all that lies on a piece is down, they are held together and shrink as one.
         if all(upper in at.after.down for upper in schedule.lies_under(piece)):

@@ -9,19 +9,19 @@ __all__ = ["BOARD_UM", "FELT_UM", "RULE"]
 FELT_UM = 450.0
 """From here on the wearer feels the print. Generic."""
 
-BOARD_UM = 800.0
-"""From here on it bends like card and its edge catches. Generic."""
+BOARD_UM = 600.0
+"""From here on it bends like card and its edge catches. Common practice, no source."""
 
 
 def _finds(stack: Stack) -> Found | None:
     total_um = sum(film.thickness_um for film in stack.films)
-    if total_um <= FELT_UM:
+    if total_um < FELT_UM:
         return None
-    passed_um = BOARD_UM if total_um > BOARD_UM else FELT_UM
+    passed_um = BOARD_UM if total_um >= BOARD_UM else FELT_UM
     thickest = max(stack.films, key=lambda film: film.thickness_um)
     return Found(
-        f"the films add up to {show_um(total_um)}, above {show_um(passed_um)}; {thickest.id} alone "
-        f"is {show_um(thickest.thickness_um)}",
+        f"the films add up to {show_um(total_um)}, at least {show_um(passed_um)}; {thickest.id} "
+        f"alone is {show_um(thickest.thickness_um)}",
         severity="sample" if passed_um == BOARD_UM else "note",
         instead=f"take a thinner film than {thickest.id}, knock out what lies hidden, or inset "
         "pieces instead of lapping them"

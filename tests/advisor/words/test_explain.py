@@ -82,8 +82,8 @@ SAID: list[tuple[str, Reason, str]] = [
         "a setpoint above what the fabric is ironed at",
         replace(SETPOINT, careful_c=150, careful_fibre="polyester"),
         "160 °C: matte-smooth and sparkle-coarse share 155 to 165 °C, and this is the full "
-        "application of matte-smooth. That is above the 150 °C ironing limit of the polyester: "
-        "press a sample first.",
+        "application of matte-smooth. The ironing symbol for polyester says 150 °C, which is for "
+        "a customer's iron and not for seconds under a press.",
     ),
     (
         "a change of setpoint between stages",

@@ -1,0 +1,70 @@
+"""Dye that wanders: more with heat and time, and what is judged early is never taken back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise, product
+
+import pytest
+
+from advisor import check
+from rules.book.film_on_fabric.dye_bleed import stain
+from rules.book.tint import tinted
+from rules.catalogue import load_catalogue
+from rules.facts.fabric import Fabric
+from rules.facts.subjects import FilmOnFabric, Pressed
+
+SHELF = load_catalogue()
+WHITE = next(c for c in SHELF.film("matte-smooth").colours if c.name == "white")
+DYED = [f for f in SHELF.fabrics.values() if f.dye_class.startswith("disperse")]
+
+
+def pressed(fabric_c: float, seconds: float = 15) -> FilmOnFabric:
+    film, fabric = SHELF.film("matte-nylon"), SHELF.fabric("polyester-jersey")
+    return FilmOnFabric(film, fabric, colour=WHITE, pressed=Pressed(150, 0, seconds, fabric_c))
+
+
+def test_hotter_and_longer_stains_more() -> None:
+    hotter = [stain(pressed(c)) for c in range(110, 145, 5)]
+    longer = [stain(pressed(135, s)) for s in range(10, 40, 5)]
+    assert all(less < more for less, more in (*pairwise(hotter), *pairwise(longer)))
+
+
+def test_ten_degrees_stain_as_twice_the_seconds_do() -> None:
+    assert stain(pressed(140, 15)) == pytest.approx(stain(pressed(130, 30)), abs=0.01)
+
+
+def test_a_press_that_runs_hot_counts_as_hot() -> None:
+    even, uneven = pressed(130), pressed(124)
+    assert uneven.pressed is not None
+    uneven = replace(uneven, pressed=replace(uneven.pressed, spread_c=6))
+    assert stain(even) == stain(uneven)
+
+
+def test_a_stain_only_takes_light_away() -> None:
+    for colour, dye in product(("#ffffff", "#c8102e", "#1b2a49"), ("#b5202f", "#2450a0")):
+        for share in (0.1, 0.5, 1.0):
+            stained = tinted(colour, dye, share)
+            assert all(stained[i : i + 2] <= colour[i : i + 2] for i in (1, 3, 5))
+        assert tinted(colour, dye, 0) == colour
+
+
+@pytest.mark.parametrize("fabric", DYED, ids=lambda fabric: fabric.id)
+def test_what_is_judged_before_the_press_is_no_more_than_its_heat_brings(fabric: Fabric) -> None:
+    for name in ("matte-smooth", "gloss-quick", "metallic-smooth", "foam-low", "high-build-matte"):
+        film = SHELF.film(name)
+        report = check(fabric=fabric.id, stack=[name])
+        if not report.bond_lines or film.setpoint_c.low > fabric.harmed_fibre.harmed_c - 6:
+            continue
+        presses = [step for step in report.steps if step.action == "press"]
+        early = FilmOnFabric(film, fabric, colour=film.colours[0])
+        as_pressed = Pressed(
+            setpoint_c=max(step.setpoint_c or 0 for step in presses),
+            spread_c=6,
+            seconds=sum(step.dwell_s or 0 for step in presses),
+            fabric_c=report.bond_lines[0].peak_c,
+        )
+        heat_c = as_pressed.fabric_c + as_pressed.spread_c
+        estimate_c = film.setpoint_c.low - 4 - 0.045 * (film.thickness_um + film.carrier_um)
+        assert estimate_c <= heat_c + 0.1, (name, heat_c, estimate_c)
+        assert stain(early) <= stain(replace(early, pressed=as_pressed))
