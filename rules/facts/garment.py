@@ -35,6 +35,7 @@ class PrintArea(Record):
     name: Slug
     width_mm: float = Field(gt=10, le=1500)
     height_mm: float = Field(gt=10, le=1500)
+    curved: bool = Field(default=False, description="it does not lie flat, as on a cap")
     obstructions: tuple[Obstruction, ...] = ()
 
 

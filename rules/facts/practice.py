@@ -11,7 +11,7 @@ from types import MappingProxyType
 from rules.facts.film import Peel
 
 __all__ = [
-    "COLD_PEEL_WAIT_S", "HAND_SHIFT_MM", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
+    "COLD_PEEL_WAIT_S", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
     "LONGEST_HOT_PEEL_WAIT_S", "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S",
     "LONG_UNATTENDED_S", "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S",
     "PROUD_MM", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
@@ -59,9 +59,6 @@ PEEL_WAIT_S: Mapping[Peel, float] = MappingProxyType(
     {"hot": 0.0, "warm": WARM_PEEL_WAIT_S, "cold": COLD_PEEL_WAIT_S}
 )
 """Seconds to wait with the press open before each way of peeling, s."""
-
-HAND_SHIFT_MM = 0.5
-"""How far a careful hand misses, mm; a smaller misfit is not seen. Common practice, no source."""
 
 LAP_SHIFT_MM = 1.0
 """How much narrower than drawn the border of a piece under another may be, mm; nothing has to meet

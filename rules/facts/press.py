@@ -73,6 +73,7 @@ class Press(Fact):
     pressure: Annotated[Knob | Cylinder, Field(discriminator="kind")]
     heats_c_per_min: float = Field(gt=0, le=100)
     cools_c_per_min: float = Field(gt=0, le=100)
+    curved: bool = Field(default=False, description="its platen is bent, for caps")
     stations: int = Field(default=1, ge=1, le=8)
     contact_w_m2k: float = Field(gt=10, le=20_000, description="platen to what it presses")
 

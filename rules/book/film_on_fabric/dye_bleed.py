@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from rules.book.colour_difference import colour_difference
-from rules.book.lightness import palest
+from rules.book.lightness import DARK_BELOW, lightness, palest
 from rules.book.rule import Found, Rule
 from rules.book.tint import tinted
 from rules.facts.subjects import FilmOnFabric
@@ -22,7 +22,7 @@ DOUBLES_EACH_K = 10.0
 STAIN_PER_S = 0.01
 """Share of the fabric's colour that a second at that heat brings into a film. Generic."""
 
-WORTH_A_WORD, SHOWS, SPOILT = 2.0, 4.0, 30.0
+WORTH_A_WORD, SHOWS, SPOILT = 1.5, 3.5, 30.0
 """Colour differences (CIEDE2000) that are worth a word, that a customer sees after some days, and
 that spoil the print. Generic."""
 
@@ -44,7 +44,8 @@ def stain(pair: FilmOnFabric) -> float:
     """
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     moves_from_c = DYE_MOVES_FROM_C.get(fabric.dye_class)
-    if moves_from_c is None or film.blocks_dye:
+    colour = pair.colour or palest(film.colours)
+    if moves_from_c is None or film.blocks_dye or lightness(colour.srgb) < DARK_BELOW:
         return 0.0
     through_um = film.thickness_um + film.carrier_um
     fabric_c = film.setpoint_c.low - LAG_K - LAG_K_PER_UM * through_um
@@ -54,7 +55,6 @@ def stain(pair: FilmOnFabric) -> float:
         seconds = max(seconds, pressed.seconds)
     dose_s = seconds * 2 ** ((fabric_c - moves_from_c) / DOUBLES_EACH_K)
     dyed = fabric.share_pct(DISPERSE_DYED) / 100
-    colour = pair.colour or palest(film.colours)
     share = round(min(1.0, STAIN_PER_S * dose_s * dyed), 3)
     stained = tinted(colour.srgb, fabric.colour.srgb, share)
     return film.opacity * colour_difference(colour.srgb, stained)

@@ -22,7 +22,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
         if share.fibre.id not in film.bonds_to
     )
     return Found(
-        f"{film.id} names {share_pct:g} % of the fibres of {fabric.id}; it does not name {foreign}",
+        f"{film.id} does not name {foreign} of {fabric.id} among the fibres that it bonds to",
         instead=f"take a film that names {fabric.main_fibre.name}, or press a sample and wash it",
     )
 

@@ -65,16 +65,16 @@ SAID: dict[str, tuple[Problem, str]] = {
     "a coating that takes nothing": (
         text_on_star(fabric="nylon-silicone-coated", ways=("lap",)),
         "Because star is to be sparkle, this cannot be: nylon-silicone-coated has a silicone "
-        "coating, and sparkle-low-temperature is not made to bond to it (and so for every film "
+        "coating, and sparkle-warm-peel is not made to bond to it (and so for every film "
         "for star).",
     ),
     "no sample on a stretchy fabric": (
-        text_on_star(samples_allowed=False, fabric="cotton-rib-infant", ways=("butt",)),
+        text_on_star(samples_allowed=False, fabric="acrylic-knit", ways=("butt",)),
         "Because star is to be sparkle and no sample may be pressed first, these cannot all hold: "
-        "cotton-rib-infant stretches 60 % and sparkle-warm-peel only 5 %; 24 % would follow it "
-        "(and so for 3 more films); and sparkle-soft is washed at 40 °C at most, and "
-        "cotton-rib-infant asks for 60 °C (and so for 1 more film). The smallest change that "
-        "works: allow a sample to be pressed and washed first.",
+        "sparkle-soft does not name 100 % acrylic of acrylic-knit among the fibres that it bonds "
+        "to (and so for 1 more film); and acrylic-knit stretches 70 % and sparkle-warm-peel only "
+        "5 %; 28 % would follow it (and so for 3 more films). The smallest change that works: "
+        "allow a sample to be pressed and washed first.",
     ),
     "text lapped on foam": (
         text_on_star(star=film("foam-raised"), text=film("matte-smooth"), ways=("lap",)),

@@ -1,0 +1,32 @@
+"""Rule pressed-nap: a platen flattens the nap that it touches."""
+
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
+
+__all__ = ["RULE"]
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches or pair.fabric.surface != "napped":
+        return None
+    return Found(
+        f"the nap of {pair.fabric.id} is pressed flat in the print and where the platen's edge lies",
+        pair.fabric.id,
+    )
+
+
+RULE = Rule(
+    id="pressed-nap",
+    judges="film_on_fabric",
+    severity="note",
+    summary="On a napped fabric only the print area is pressed, and the nap is raised again.",
+    why="Heat and pressure lay the fibres of fleece and felt flat, so that the platen's edge shows "
+    "as a frame; and the film holds on fibre ends more than on the ground.",
+    instead="raise the print area on a pad, keep the pressure light, and brush or steam the nap "
+    "around the print when it is cold",
+    basis="practice",
+    source="common practice, no source",
+    good={"film": "matte-smooth", "fabric": "cotton-fleece"},
+    bad={"film": "matte-low-temperature", "fabric": "polyester-fleece"},
+    finds=_finds,
+)
