@@ -10,7 +10,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     if not pair.touches or pair.fabric.surface != "napped":
         return None
     return Found(
-        f"the nap of {pair.fabric.id} is pressed flat in the print and where the platen's edge lies",
+        f"the nap of {pair.fabric.id} is pressed flat in the print and at the platen's edge",
         pair.fabric.id,
     )
 
