@@ -30,8 +30,8 @@ def test_hotter_and_longer_stains_more() -> None:
     assert all(less < more for less, more in (*pairwise(hotter), *pairwise(longer)))
 
 
-def test_ten_degrees_stain_as_twice_the_seconds_do() -> None:
-    assert stain(pressed(140, 15)) == pytest.approx(stain(pressed(130, 30)), abs=0.01)
+def test_eight_degrees_stain_as_twice_the_seconds_do() -> None:
+    assert stain(pressed(138, 15)) == pytest.approx(stain(pressed(130, 30)), abs=0.01)
 
 
 def test_a_press_that_runs_hot_counts_as_hot() -> None:
