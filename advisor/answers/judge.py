@@ -34,11 +34,11 @@ from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
 from rules.facts.step import Meets, Step
 from rules.facts.subjects import (
+    AsPressed,
     BondLine,
     FilmOnFabric,
     FilmOnFilm,
     GarmentOnPress,
-    Pressed,
     Pressing,
     Stack,
     Subject,
@@ -317,7 +317,7 @@ def _on_fabric(
             colour=pressed.colours.get(piece),
             pressed=None
             if hottest_c is None or piece not in bond_lines
-            else Pressed(
+            else AsPressed(
                 setpoint_c=hottest_c,
                 spread_c=pressed.press.flat_c,
                 seconds=pressed_s.get(piece, 0.0),

@@ -19,12 +19,12 @@ __all__ = [
     "LET_IT_LAP",
     "ArtworkPiece",
     "AsDrawn",
+    "AsPressed",
     "BondLine",
     "FilmOnFabric",
     "FilmOnFilm",
     "GarmentOnPress",
     "Joint",
-    "Pressed",
     "Pressing",
     "Schedule",
     "ScheduledStep",
@@ -42,7 +42,7 @@ LET_IT_LAP = (
 
 
 @dataclass(frozen=True, slots=True)
-class Pressed:
+class AsPressed:
     """How hot and how long a film was pressed on a garment, all steps together.
 
     Attributes:
@@ -74,7 +74,7 @@ class FilmOnFabric:
     fabric: Fabric
     touches: bool = True
     colour: Colour | None = None
-    pressed: Pressed | None = None
+    pressed: AsPressed | None = None
     shelf: tuple[Film, ...] = ()
 
     @property

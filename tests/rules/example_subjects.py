@@ -22,12 +22,12 @@ from rules.facts.step import Step
 from rules.facts.subjects import (
     ArtworkPiece,
     AsDrawn,
+    AsPressed,
     BondLine,
     FilmOnFabric,
     FilmOnFilm,
     GarmentOnPress,
     Joint,
-    Pressed,
     Pressing,
     SeenAgainst,
     Stack,
@@ -161,7 +161,7 @@ class _Reader:
             fabric,
             touches=self.take("touches", True),
             colour=next((one for one in film.colours if one.name == colour), None),
-            pressed=Pressed(**pressed) if pressed else None,
+            pressed=AsPressed(**pressed) if pressed else None,
             shelf=tuple(self._catalogue.films.values()),
         )
 

@@ -12,7 +12,7 @@ from rules.book.film_on_fabric.dye_bleed import stain
 from rules.book.tint import tinted
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
-from rules.facts.subjects import FilmOnFabric, Pressed
+from rules.facts.subjects import FilmOnFabric
 
 SHELF = load_catalogue()
 WHITE = next(c for c in SHELF.film("matte-smooth").colours if c.name == "white")
@@ -21,7 +21,7 @@ DYED = [f for f in SHELF.fabrics.values() if f.dye_class.startswith("disperse")]
 
 def pressed(fabric_c: float, seconds: float = 15) -> FilmOnFabric:
     film, fabric = SHELF.film("matte-nylon"), SHELF.fabric("polyester-jersey")
-    return FilmOnFabric(film, fabric, colour=WHITE, pressed=Pressed(150, 0, seconds, fabric_c))
+    return FilmOnFabric(film, fabric, colour=WHITE, pressed=AsPressed(150, 0, seconds, fabric_c))
 
 
 def test_hotter_and_longer_stains_more() -> None:
@@ -58,7 +58,7 @@ def test_what_is_judged_before_the_press_is_no_more_than_its_heat_brings(fabric:
             continue
         presses = [step for step in report.steps if step.action == "press"]
         early = FilmOnFabric(film, fabric, colour=film.colours[0])
-        as_pressed = Pressed(
+        as_pressed = AsPressed(
             setpoint_c=max(step.setpoint_c or 0 for step in presses),
             spread_c=6,
             seconds=sum(step.dwell_s or 0 for step in presses),
