@@ -16,7 +16,8 @@ from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective, unpressable_finding
 from advisor.layering.records.problem import Problem
 from advisor.solver.listing import list_choices
-from advisor.solver.ways import Way, best_ways, count_ways
+from advisor.solver.ways import Way, best_ways
+from advisor.solver.ways_counted import count_ways
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FINISHES
 from rules.facts.finding import Verdict

@@ -20,7 +20,8 @@ from advisor.heat import timed as heat_timed
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import read_job
 from advisor.solver.listing import list_choices
-from advisor.solver.ways import best_ways, count_ways
+from advisor.solver.ways import best_ways
+from advisor.solver.ways_counted import count_ways
 from rules.catalogue import load_catalogue
 from rules.knowledge import Knowledge
 from rules.rulebook import rulebook

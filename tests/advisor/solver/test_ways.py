@@ -12,7 +12,8 @@ from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective
 from advisor.layering.records.problem import Problem
 from advisor.solver.listing import list_choices
-from advisor.solver.ways import best_ways, count_ways
+from advisor.solver.ways import best_ways
+from advisor.solver.ways_counted import count_ways
 from rules.facts.step import Meets
 from rules.knowledge import load_knowledge
 
