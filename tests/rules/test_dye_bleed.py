@@ -12,7 +12,7 @@ from rules.book.film_on_fabric.dye_bleed import stain
 from rules.book.tint import tinted
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
-from rules.facts.subjects import FilmOnFabric
+from rules.facts.subjects import AsPressed, FilmOnFabric
 
 SHELF = load_catalogue()
 WHITE = next(c for c in SHELF.film("matte-smooth").colours if c.name == "white")
