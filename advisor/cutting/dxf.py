@@ -12,6 +12,7 @@ from collections.abc import Iterable
 import shapely
 from ezdxf import units
 from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 from shapely import LineString, MultiPolygon, Polygon
 
@@ -58,6 +59,12 @@ def cut_dxf(sheet: CutSheet) -> str:
     label = drawing.layers.add(LABEL_LAYER, color=_GREY)
     label.dxf.plot = 0
     _outline(drawing, sheet.label, LABEL_LAYER, sheet.height_mm)
+    for one in sheet.carrier_labels:
+        words = drawing.modelspace().add_text(
+            one.text, height=one.size_mm, dxfattribs={"layer": LABEL_LAYER}
+        )
+        where = (round(one.x_mm, _DECIMALS), round(sheet.height_mm - one.y_mm, _DECIMALS))
+        words.set_placement(where, align=TextEntityAlignment.MIDDLE_CENTER)
     drawing.header["$EXTMIN"] = (0.0, 0.0, 0.0)
     drawing.header["$EXTMAX"] = (sheet.width_mm, sheet.height_mm, 0.0)
     # The library would list these from a set, in another order each time.

@@ -15,8 +15,9 @@ from rules.facts.fact import Record
 from rules.facts.film import Film
 
 __all__ = [
-    "Carrier", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail", "FinePlace", "Kind",
-    "Lettering", "PlacedPiece", "Progress", "RollNeed", "Separation", "SimplerPiece", "SizedCut",
+    "Carrier", "CarrierLabel", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail",
+    "FinePlace", "Kind", "Lettering", "PlacedPiece", "Progress", "RollNeed", "Separation",
+    "SimplerPiece", "SizedCut",
     "SmallestPrint", "Watch",
 ]  # fmt: skip
 
@@ -96,6 +97,16 @@ class PlacedPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class CarrierLabel:
+    """What is written on one carrier of a roll, not to be cut: where, and how large."""
+
+    text: str
+    x_mm: float
+    y_mm: float
+    size_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class CutSheet:
     """What one cut file holds, in the page's coordinates.
 
@@ -104,7 +115,8 @@ class CutSheet:
         borders: the lines around each carrier, cut as well; one that two carriers share is there
             once.
         marks: registration marks, cut as well; each lies inside the border of its carrier.
-        label: the lettering of ``lines`` and of each carrier on a roll, not to be cut.
+        label: the lettering of ``lines``, not to be cut.
+        carrier_labels: what each carrier on a roll says, not to be cut.
     """
 
     title: str
@@ -116,6 +128,7 @@ class CutSheet:
     marks: tuple[Polygon, ...]
     label: MultiPolygon
     lines: tuple[str, ...]
+    carrier_labels: tuple[CarrierLabel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.carriers import BORDER_MM
 from advisor.cutting.font import outline_text
-from advisor.cutting.records import CutSheet, PlacedPiece
+from advisor.cutting.records import CarrierLabel, CutSheet, PlacedPiece
 from advisor.cutting.roll.layout import place
 from advisor.cutting.roll.order import NestedRoll, whole_cm
 
@@ -37,6 +37,7 @@ SHARED_MM = 0.5
 _APART_MM = 2.0
 _LINE_MM = 1.4 * LABEL_EM_MM
 _COPY_EM_MM = 2.5
+_LETTER_WIDTH = 0.64
 _GRID_MM = 0.01
 _NOT_A_LAYER = re.compile(r"[^\w.()-]+")
 """What a layer's name in a drawing file may not hold, and spaces."""
@@ -142,7 +143,7 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
     blade = {part.id: _blade_outline(part.shape) for part in roll.parts}
     copies: dict[str, list[MultiPolygon]] = {part.id: [] for part in roll.parts}
     marks: list[Polygon] = []
-    labels: list[Polygon] = []
+    labels: list[CarrierLabel] = []
     around = [translate(place(parts[spot.part].outline, spot), half_mm, half_mm)
               for spot in layout.placements]  # fmt: skip
     for spot, outline in zip(layout.placements, around, strict=True):
@@ -150,7 +151,7 @@ def roll_sheet(roll: NestedRoll, *, job: str) -> CutSheet:
         copies[part.id].append(translate(place(blade[part.id], spot), half_mm, half_mm))
         marks += (translate(place(mark, spot), half_mm, half_mm) for mark in part.marks)
         which = f"{part.id} · {spot.copy}/{part.quantity} · {roll.colour}"
-        labels += _within(which, outline).geoms
+        labels.append(_within(which, outline))
     size = (layout.length_mm + layout.spacing_mm, layout.roll_width_mm + layout.spacing_mm)
     how = "mirrored" if roll.film.cut_mirrored else "not mirrored"
     if any(spot.rotation_deg for spot in layout.placements):
@@ -199,7 +200,7 @@ def _labelled(
     pieces: Sequence[tuple[str, MultiPolygon]],
     carriers: Sequence[Polygon],
     marks: Sequence[Polygon] = (),
-    labels: Sequence[Polygon] = (),
+    labels: Sequence[CarrierLabel] = (),
     *,
     mirrored: bool,
 ) -> CutSheet:
@@ -217,8 +218,9 @@ def _labelled(
         pieces=tuple(PlacedPiece(name, shape) for name, shape in pieces),
         borders=tuple(LineString(line) for line in shapely.get_parts(borders)),
         marks=tuple(marks),
-        label=MultiPolygon([*labels, *translate(label, 0, below_mm).geoms]),
+        label=translate(label, 0, below_mm),
         lines=tuple(lines),
+        carrier_labels=tuple(labels),
     )
 
 
@@ -233,15 +235,13 @@ def _blade_outline(shape: Polygon | MultiPolygon) -> MultiPolygon:
     return MultiPolygon([plain]) if isinstance(plain, Polygon) else plain
 
 
-def _within(text: str, outline: Polygon) -> MultiPolygon:
+def _within(text: str, outline: Polygon) -> CarrierLabel:
     """A line across the middle of a carrier, smaller where that is narrow."""
     middle = shapely.point_on_surface(outline)
     left, _, right, _ = outline.bounds
     across = shapely.intersection(outline, LineString([(left, middle.y), (right, middle.y)]))
-    words = outline_text(text, em_mm=_COPY_EM_MM)
-    size = min(1.0, 0.9 * across.length / words.bounds[2])
-    x, y = middle.x - size * words.bounds[2] / 2, middle.y
-    return affine_transform(words, (size, 0, 0, size, max(x, left), y))
+    size_mm = min(_COPY_EM_MM, across.length / (_LETTER_WIDTH * len(text)))
+    return CarrierLabel(text, middle.x, middle.y, size_mm)
 
 
 def _page_label(lines: Sequence[str], page_mm: float) -> tuple[MultiPolygon, float]:

@@ -45,7 +45,14 @@ def cut_svg(sheet: CutSheet) -> str:
         label = [
             element("desc", "Not to be cut: this is for reading."),
             element("path", d=path_data(sheet.label)),
-        ]
+            *(
+                element(
+                    "text", one.text, x=one.x_mm, y=one.y_mm, font_size=one.size_mm,
+                    font_family="sans-serif", text_anchor="middle",
+                )
+                for one in sheet.carrier_labels
+            ),
+        ]  # fmt: skip
         parts.append(
             element(
                 "g", label, id="label-not-cut", class_="not-cut", fill=_LABEL_FILL,

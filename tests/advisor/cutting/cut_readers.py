@@ -93,7 +93,7 @@ def by_dxfgrabber(text: str, tmp_path: Path) -> dict[str, BaseGeometry]:
         drawing = grabber.readfile(str(file))
     assert drawing.header["$INSUNITS"] == 4
     outlines: dict[str, list[np.ndarray]] = {}
-    for entity in drawing.entities:
+    for entity in (one for one in drawing.entities if one.dxftype == "LWPOLYLINE"):
         assert entity.is_closed or entity.layer == "weeding-border"
         outlines.setdefault(entity.layer, []).append(
             np.array([point[:2] for point in entity.points])

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import defusedxml.ElementTree as ElementTree
+import ezdxf
+import ezdxf.filemanagement
 import pytest
 import shapely
 from shapely import MultiPolygon
@@ -11,8 +14,7 @@ from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.cutting import cut_job
-from advisor.cutting.dxf import cut_dxf
-from advisor.cutting.font import outline_text
+from advisor.cutting.dxf import LABEL_LAYER, cut_dxf
 from advisor.cutting.layout import lay_out
 from advisor.cutting.roll.layout import place
 from advisor.cutting.roll.order import NestedRoll, nest_order, nest_parts
@@ -22,6 +24,7 @@ from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
 from tests.advisor.cutting.cut_plans import badge, plan_for
 from tests.advisor.cutting.cut_readers import (
+    SVG_NS,
     by_dxfgrabber,
     by_ezdxf,
     by_svgelements,
@@ -130,14 +133,26 @@ def test_tags_in_a_row_share_every_line_between_them() -> None:
     assert len(cells(roll)) == 4
 
 
-def test_every_carrier_bears_its_size_its_copy_and_its_film(rolls: tuple[NestedRoll, ...]) -> None:
+def test_every_carrier_bears_its_size_its_copy_and_its_colour(
+    rolls: tuple[NestedRoll, ...], tmp_path: Path
+) -> None:
     for roll in rolls:
         sheet = roll_sheet(roll, job="badges")
-        alone = outline_text(f"100 mm · 5/5 · {roll.colour}", em_mm=2.5)
-        on_page = [
-            part for part in sheet.label.geoms if part.centroid.y < roll.layout.roll_width_mm
-        ]
-        assert len(on_page) >= 5 * len(alone.geoms)
+        wanted = [f"100 mm · {n}/5 · {roll.colour}" for n in range(1, 6)]
+        wanted += [f"60 mm · {n}/4 · {roll.colour}" for n in range(1, 5)]
+        assert sorted(one.text for one in sheet.carrier_labels) == sorted(wanted)
+        inside = cells(roll)
+        for one in sheet.carrier_labels:
+            assert sum(cell.contains(shapely.Point(one.x_mm, one.y_mm)) for cell in inside) == 1
+        # Readers find them as text on the layer that is not cut.
+        root = ElementTree.fromstring(cut_svg(sheet))
+        (layer,) = (group for group in root if group.get("id") == "label-not-cut")
+        assert sorted(t.text or "" for t in layer.iter(f"{SVG_NS}text")) == sorted(wanted)
+        file = tmp_path / "roll.dxf"
+        file.write_text(cut_dxf(sheet), encoding="utf-8")
+        texts = ezdxf.filemanagement.readfile(file).modelspace().query("TEXT")
+        assert sorted(text.dxf.text for text in texts) == sorted(wanted)
+        assert {text.dxf.layer for text in texts} == {LABEL_LAYER}
 
 
 def test_the_page_is_as_long_as_the_roll_and_says_how_it_is_cut(
