@@ -22,7 +22,7 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
-from advisor.solver.draft import late_cut, of_heat, part_cut, whole_cut, with_late
+from advisor.solver.draft import late_cut, of_heat, part_cut, shape_cut, whole_cut, with_late
 from advisor.solver.leaving_out import only
 from advisor.solver.records import Cut, Examine
 from rules.facts.finding import Finding, seriousness
@@ -82,7 +82,7 @@ class Drafts:
         return self.plans[_key(found)]
 
     def _draft(
-        self, prepared: PreparedJob, found: Assessment
+        self, prepared: PreparedJob, found: Assessment, *, as_cut: bool = True
     ) -> tuple[tuple[Plan, tuple[TimedRun, ...]] | None, Drawing]:
         last = flaking_last(prepared.problem, found)
         runs = timed_runs(prepared, last)
@@ -91,7 +91,7 @@ class Drafts:
             refusal = finding_of_rule(prepared.problem, runs.rule, "stop", runs.message, where)
             self.columns[refusal.said] = tuple(runs.column)
             return None, {refusal.rule: (refusal,)}
-        plan = plan_of_choice(prepared, last, runs)
+        plan = plan_of_choice(prepared, last, runs, as_cut=as_cut)
         return (plan, runs), _unforeseen(found, plan)
 
     def _stop_cuts(self, finding: Finding, found: Assessment) -> tuple[Cut, ...]:
@@ -118,8 +118,7 @@ class Drafts:
             return whole_cut(finding, found)
         if self._judges(finding) == "artwork":
             # What windows and gaps leave of a piece is the same in whatever press it goes down.
-            kept = self._rests_on(finding, found)
-            return part_cut(finding, found, kept, anywhere=True, coloured=False)
+            return shape_cut(finding, found, found.choice.options.keys() & finding.where.split())
         if self._judges(finding) == "bond_line" and finding.severity == "sample":
             # Every tack of other pieces warms a bond line too, so other presses may not want it.
             return of_heat(whole_cut(finding, found), found)
@@ -139,7 +138,7 @@ class Drafts:
         for finding in findings:
             cut = self._cut(finding, found)
             where = "" if self._judges(finding) == "schedule" else finding.where
-            often = 0 if cut.presses else self._draws_often(finding, found, cut)
+            often = 0 if cut.presses else self._draws_often(finding, findings, found, cut)
             causes = [(finding.rule, where, str(n)) for n in range(often)]
             free = next((cause for cause in causes if cause not in cuts), None)
             if free is None:
@@ -148,8 +147,12 @@ class Drafts:
             cuts[free] = replace(cut, cause=free)
         return list(cuts.values())
 
-    def _draws_often(self, finding: Finding, found: Assessment, cut: Cut) -> int:
-        """How often the pieces of a cut draw a finding by themselves."""
+    def _draws_often(
+        self, finding: Finding, findings: Sequence[Finding], found: Assessment, cut: Cut
+    ) -> int:
+        """How often the pieces of a cut draw a finding of these by themselves."""
+        if self._judges(finding) == "artwork":
+            return sum(one.where == finding.where for one in findings)
         pieces = tuple(piece for piece, _ in cut.films)
         drawing = self._drawing(found, pieces, anywhere=not cut.stages)
         return sum(self._same(one, finding) for one in drawing.get(finding.rule, ()))
@@ -235,7 +238,9 @@ class Drafts:
             )
             by_itself = assess(problem, choice, arrangement=arrangement)
             prepared = replace(self.prepared, problem=problem)
-            self.alone[key] = self._draft(prepared, by_itself)[1] if by_itself.measures else {}
+            self.alone[key] = (
+                self._draft(prepared, by_itself, as_cut=False)[1] if by_itself.measures else {}
+            )
         return self.alone[key]
 
 

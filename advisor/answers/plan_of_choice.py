@@ -22,10 +22,22 @@ from rules.facts.text import Text
 __all__ = ["plan_of_choice", "priced", "refused_films"]
 
 
-def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRun, ...]) -> Plan:
-    """The plan of one choice, judged; whether a better one exists is not asked here."""
+def plan_of_choice(
+    prepared: PreparedJob,
+    found: Assessment,
+    runs: tuple[TimedRun, ...],
+    *,
+    as_cut: bool = True,
+) -> Plan:
+    """The plan of one choice, judged; whether a better one exists is not asked here.
+
+    Args:
+        as_cut: judge what windows and gaps leave of the pieces too.
+    """
     job, problem = prepared.job, prepared.problem
-    joints = _joints(problem, found)
+    joints, pieces = _joints(problem, found), _pieces(problem, found)
+    if as_cut:
+        pieces = _as_cut(prepared, pieces, joints, found.choice.films)
     made = Plan(
         job=job.job,
         artwork=prepared.artwork.name,
@@ -35,7 +47,7 @@ def plan_of_choice(prepared: PreparedJob, found: Assessment, runs: tuple[TimedRu
         press=job.press,
         proof=Proof(optimal=False, bound=None, objective=None, measures=MEASURES[job.prefer]),
         print=problem.print,
-        pieces=_as_cut(prepared, _pieces(problem, found), joints, found.choice.films),
+        pieces=pieces,
         joints=joints,
         steps=steps_of(runs),
         currency=job.rates.currency,

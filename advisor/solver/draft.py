@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from advisor.job.records.print import Pair, Place
@@ -29,6 +29,7 @@ __all__ = [
     "of_heat",
     "part_cut",
     "refuses",
+    "shape_cut",
     "stack_cuts",
     "whole_cut",
     "with_late",
@@ -92,6 +93,18 @@ def part_cut(
         rule=finding.rule,
         severity="stop" if finding.severity == "stop" else "sample",
     )
+
+
+def shape_cut(finding: Finding, found: Assessment, named: Set[str]) -> Cut:
+    """A cut that names what shapes some pieces: how they meet, and the films of what cuts them.
+
+    A piece that only laps takes nothing from them, whatever film it is.
+    """
+    around = {pair: way for pair, way in found.choice.meets.items() if named & set(pair)}
+    cutting = {piece for pair, way in around.items() if way != "lap" for piece in pair}
+    pieces = [piece for piece in found.choice.options if piece in cutting or piece in named]
+    cut = part_cut(finding, found, pieces, anywhere=True, coloured=False)
+    return replace(cut, meets=tuple((dict(cut.meets) | around).items()))
 
 
 def refuses(cut: Cut, found: Assessment) -> bool:

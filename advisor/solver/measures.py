@@ -27,18 +27,15 @@ Like = Callable[[FilmSettings], int]
 class Measured:
     """The measures of a model's plans.
 
-    Args:
-        changes: whether the changes of setpoint between stages are counted; without them the
-            model is far smaller, and "none is better" holds all the same.
+    Of a model without stages, what a plan of two stages or more comes to at least.
 
     Attributes:
         measures: by name, as `advisor.layering.assessment.Measures` has them.
     """
 
-    def __init__(self, model: PlanModel, *, changes: bool = True) -> None:
+    def __init__(self, model: PlanModel) -> None:
         self.model, self.cp, self.problem = model, model.cp, model.problem
         self.times = press_times(model.problem)
-        self.changes = changes and model.stages > 1
         samples = self._samples()
         ms = self._milliseconds()
         film = [
@@ -131,21 +128,47 @@ class Measured:
 
     def _milliseconds(self) -> Any:
         model, times = self.model, self.times
-        self._press_as_wished()
-        terms: list[Any] = [times.fixed, times.tack * (model.presses - total(model.direct))]
-        terms.append(-times.cover * model.bare)
-        terms += [(times.full + times.cover) * used for used in model.stage_used]
-        terms += [1000 * dwell_s for dwell_s in self.dwell_s]
-        terms += self._waits()
+        terms = [times.fixed, *self._waits()]
         for ways in model.way.values():
             terms += [times.registering[way] * literal for way, literal in ways.items()]
-        if self.changes:
-            terms += self._changes()
-        if model.late:
-            terms.append(self._late())
+        terms += self._two_stages() if model.loose else self._stages()
         ms = self._whole()
         self.cp.add(total(terms) <= ms)
         return ms
+
+    def _stages(self) -> list[Any]:
+        """The presses of every stage, and what heat was found to take longer."""
+        model, times = self.model, self.times
+        self._press_as_wished()
+        terms: list[Any] = [times.tack * (model.presses - total(model.direct))]
+        terms.append(-times.cover * model.bare)
+        terms += [(times.full + times.cover) * used for used in model.stage_used]
+        terms += [1000 * dwell_s for dwell_s in self.dwell_s]
+        if model.stages > 1:
+            terms += self._changes()
+        if model.late:
+            terms.append(self._late())
+        return terms
+
+    def _two_stages(self) -> list[Any]:
+        """The least that the presses of two stages or more take: no tack in either of the two.
+
+        One of them is as long as the slowest film wants, the other as the quickest on the shelf. A
+        stage more saves one tack at most, and a full press takes no less.
+        """
+        model, times = self.model, self.times
+        slowest_s = self.cp.new_int_var(0, model.longest_s, "")
+        for piece in model.pieces:
+            least_s = model.asks_for(piece, lambda s: s.least_s)
+            model.hold(("order",), slowest_s >= least_s)
+        quickest_s = min(s.least_s for each in model.settings.values() for s in each)
+        more = max(0, times.full + times.cover - times.tack)
+        return [
+            times.tack * model.presses,
+            -times.cover,
+            2 * more,
+            1000 * (slowest_s + quickest_s),
+        ]
 
     def _late(self) -> Any:
         """What heat was found to take longer than usual."""
