@@ -29,13 +29,18 @@ class Measured:
 
     Of a model without stages, what a plan of two stages or more comes to at least.
 
+    Args:
+        changes: whether the changes of setpoint between stages are counted; without them the
+            model is far smaller, and "none is better" holds all the same.
+
     Attributes:
         measures: by name, as `advisor.layering.assessment.Measures` has them.
     """
 
-    def __init__(self, model: PlanModel) -> None:
+    def __init__(self, model: PlanModel, *, changes: bool = True) -> None:
         self.model, self.cp, self.problem = model, model.cp, model.problem
         self.times = press_times(model.problem)
+        self.changes = changes and model.stages > 1
         samples = self._samples()
         ms = self._milliseconds()
         film = [
@@ -144,7 +149,7 @@ class Measured:
         terms.append(-times.cover * model.bare)
         terms += [(times.full + times.cover) * used for used in model.stage_used]
         terms += [1000 * dwell_s for dwell_s in self.dwell_s]
-        if model.stages > 1:
+        if self.changes:
             terms += self._changes()
         if model.late:
             terms.append(self._late())

@@ -206,9 +206,9 @@ class Search:
         # times as long again on 6 to 30 pieces, and over 300 films more than four times as long.
         for sample_free in (True, False) if self.problem.samples_allowed else (True,):
             self.least_samples = 0 if sample_free else 1
-            if sample_free in self.settled:
+            if {sample_free, False} & self.settled:
                 continue
-            if self._few_films_will_do(most, sample_free):
+            if self._few_films_will_do(sample_free):
                 break
             # The best of one stage is soon found, and leaves less to prove: without it 20 to 30
             # pieces take four times as long.
@@ -220,7 +220,7 @@ class Search:
                 break
         return True
 
-    def _few_films_will_do(self, stages: int, sample_free: bool) -> bool:
+    def _few_films_will_do(self, sample_free: bool) -> bool:
         """Whether the best plan of one stage among the first films of each piece is seen at once
         to be the best of all: over 300 films all else takes twice as long."""
         if self.certainly or all(len(piece.options) <= FEW for piece in self.problem.pieces):
@@ -236,7 +236,7 @@ class Search:
         if found is None or self.consider(found) is None:
             return False
         samples = self.best.measures.samples if self.best and self.best.measures else 0
-        return not (sample_free and samples) and self._none_better(stages, sample_free)
+        return not (sample_free and samples) and self._none_better(sample_free)
 
     def _exhausted(self, stages: int, sample_free: bool) -> bool:
         """Whether no plan of up to so many stages is left that is better than the best.
@@ -265,18 +265,21 @@ class Search:
                     return False
 
     def _none_better(self, sample_free: bool) -> bool:
-        """Whether it is seen at once that no plan is better, of one stage or of more.
+        """Whether it is seen at once that no plan is better.
 
-        Of more, by what two stages cost at least whatever their settings are: left to the model of
-        all stages, real artwork of 15 pieces takes 10 to 25 times as long to prove. Asked of
-        certain cuts alone, so that it need not be asked again where guesses led.
+        If two stages cost too much whatever their settings are, one stage is left to ask about:
+        real artwork of 15 pieces is proved 10 to 25 times as fast so as by the model of all
+        stages. Asked of certain cuts alone, so that it need not be asked again where guesses led.
         """
-        for stages in (0, 1):
-            model, _ = self._model(stages, sample_free, certainly=True)
-            if solved(model.cp, deadline=self.deadline).status != "none":
-                return False
+        stages = 1 if self._is_none_better(0, sample_free) else most_stages(self.problem)
+        if not self._is_none_better(stages, sample_free):
+            return False
         self.settled.add(sample_free)
         return True
+
+    def _is_none_better(self, stages: int, sample_free: bool) -> bool:
+        model, _ = self._model(stages, sample_free, certainly=True, changes=False)
+        return solved(model.cp, deadline=self.deadline).status == "none"
 
     def least(self, stages: int, sample_free: bool) -> Found:
         """The plan with the least objective below the best: level by level, the last one held.
@@ -310,7 +313,7 @@ class Search:
         return chosen(model, last), tuple(reached), "best"
 
     def _model(
-        self, stages: int, sample_free: bool, *, certainly: bool = False
+        self, stages: int, sample_free: bool, *, certainly: bool = False, changes: bool = True
     ) -> tuple[PlanModel, Measured]:
         model = PlanModel(
             self.problem,
@@ -320,7 +323,7 @@ class Search:
             most_layers=self.most_layers,
             deadline=self.deadline,
         )
-        measured = Measured(model)
+        measured = Measured(model, changes=changes)
         if self.reached is not None:
             measured.better_than(self.levels, self.reached)
         return model, measured
