@@ -51,8 +51,9 @@ def seconds_by_hand(made: Plan) -> float:
 
 
 def cost_by_hand(made: Plan, job: Job, seconds: float) -> float:
-    """What the whole order costs: film by area at every size, time, and what samples spoil."""
-    rates, cost = job.rates, seconds / 3600 * job.rates.rate_per_hour
+    """What the order costs: film by area at every size, time, rolls, and what samples spoil."""
+    more_rolls = len({(piece.film, piece.colour) for piece in made.pieces}) - 1
+    rates, cost = job.rates, (seconds + 120 * more_rolls) / 3600 * job.rates.rate_per_hour
     samples = sum(finding.severity == "sample" for finding in made.findings)
     for number, line in enumerate(made.print.lines):
         garment = SHELF.garment(str(line.garment))
