@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from advisor.answers.heat import heat_report
-from advisor.answers.judge import pressed_prints
+from advisor.answers.judge_plan import pressed_prints
 from advisor.answers.plan import Solved
 from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, OtherPlan
 from advisor.artwork.records import Artwork

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from advisor.answers.judge import judge_plan, judge_print, pressed_choice, refuse_unknown_pieces
+from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_pieces
+from advisor.answers.judge_plan import judge_plan
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
 from advisor.answers.typed_stack import TypedStack, best_of_stack, job_of_stack, typed_stack

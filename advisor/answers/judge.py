@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from advisor.heat.timed import judged_lines
-from advisor.job.plan_file import refuse_mismatched_parts
-from advisor.job.records.plan import BondLineResult, Plan, Run
+from advisor.job.records.plan import BondLineResult, PlannedJoint
 from advisor.job.records.print import NAMES_PIECE, Contact, Pair, PieceSize, Print, PrintPiece
 from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judge
 from advisor.layering.judged import (
@@ -23,7 +22,7 @@ from advisor.layering.meeting import columns, contacts
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
 from rules.catalogue import Catalogue
-from rules.errors import BadInputError, UnknownNameError
+from rules.errors import UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
@@ -46,12 +45,12 @@ from rules.facts.subjects import (
 from rules.knowledge import Knowledge
 
 __all__ = [
+    "Judgement",
     "PressedPrint",
-    "judge_plan",
     "judge_print",
     "pressed_choice",
-    "pressed_prints",
     "refuse_unknown_pieces",
+    "width_as_made",
 ]
 
 Judgement = tuple[tuple[Finding, ...], tuple[BondLineResult, ...]]
@@ -66,6 +65,7 @@ class PressedPrint:
         widths: how wide each joint is made; a pair that is missing is not judged as a joint.
         lines: which lines of the print are pressed so, from 0.
         as_cut: what windows and gaps leave of the pieces that they make too fine.
+        dial_c: where the garments before left the dial, °C.
     """
 
     print: Print
@@ -80,6 +80,7 @@ class PressedPrint:
     sheets: Mapping[str, Sheet]
     steps: tuple[Step, ...]
     as_cut: tuple[PrintPiece, ...] = ()
+    dial_c: float | None = None
 
     @cached_property
     def lying(self) -> tuple[tuple[Contact, ...], tuple[str, ...]]:
@@ -106,6 +107,7 @@ class PressedPrint:
                 piece: max(size.extent_mm for size in self.sizes(piece)) for piece in self.films
             },
             trap_mm=min(traps, default=0.0),
+            dial_c=self.dial_c,
         )
 
     def in_colour(self, piece: str) -> InColour:
@@ -161,62 +163,17 @@ def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
     return once_per_cause(worst_first(findings)), results
 
 
-def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
-    """Every finding on a plan, each run on each of its fabrics with its own steps.
-
-    Raises:
-        BadInputError: the plan has no pieces or no steps, or its parts do not fit one another.
-        UnknownNameError: a film, garment, fabric or press is not in the catalogue, or a step
-            names a piece that the plan lacks.
-    """
-    if not plan.pieces or not plan.steps or not plan.runs:
-        raise BadInputError("this plan has no steps to check; plan the job first")
-    refuse_mismatched_parts(plan)
-    findings: list[Finding] = []
-    lines: list[BondLineResult] = []
-    for run in plan.runs:
-        for pressed in pressed_prints(plan, run, knowledge.catalogue):
-            of_run, seen = judge_print(pressed, knowledge)
-            findings += of_run
-            lines += seen
-    return once_per_cause(worst_first(findings)), tuple(lines)
-
-
-def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:
-    """The print as one run of a plan presses it, on each of the run's fabrics.
-
-    Raises:
-        UnknownNameError: a film, fabric or press is not known, or a step names a piece that the
-            plan lacks.
-    """
-    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
-    steps = tuple(step for step in plan.steps if step.run == run.run)
-    refuse_unknown_pieces(steps, tuple(films))
-    return tuple(
-        PressedPrint(
-            print=plan.print,
-            films=films,
-            colours={piece.id: Colour(name=piece.colour, srgb=piece.srgb) for piece in plan.pieces},
-            delta_e={piece.id: piece.delta_e for piece in plan.pieces},
-            meets=plan.meets,
-            widths={
-                (joint.upper, joint.lower): JointWidth(joint.trap_mm, joint.gap_mm, joint.shrink_mm)
-                for joint in plan.joints
-                if not plan.is_hidden(joint)
-            },
-            lines=tuple(garment.line for garment in run.garments),
-            fabric=catalogue.fabric(fabric),
-            press=catalogue.press(plan.press),
-            sheets=catalogue.sheets,
-            steps=steps,
-            as_cut=tuple(
-                replace(plan.print.piece(piece.id), sizes=piece.as_cut)
-                for piece in plan.pieces
-                if piece.as_cut
-            ),
-        )
-        for fabric in run.fabrics
+def width_as_made(print_: Print, films: Mapping[str, Film], joint: PlannedJoint) -> JointWidth:
+    """A joint as wide as a plan makes it, over films that draw in as these do."""
+    pair = (joint.upper, joint.lower)
+    worked_out = joint_width(
+        films[joint.upper],
+        films[joint.lower],
+        joint.meets,
+        sizes=[size for piece in pair for size in print_.piece(piece).sizes],
+        registration_mm=print_.registration_mm,
     )
+    return replace(worked_out, trap_mm=joint.trap_mm, gap_mm=joint.gap_mm)
 
 
 def refuse_unknown_pieces(steps: Sequence[Step], pieces: tuple[str, ...]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from advisor.answers.judge import judge_plan
+from advisor.answers.judge_plan import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.cutting.as_cut import sizes_as_cut
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from advisor.answers.heat import heat_report
-from advisor.answers.judge import pressed_prints
+from advisor.answers.judge_plan import pressed_prints
 from advisor.command import options
 from advisor.command.heat_calibrate import calibrate
 from advisor.command.heat_shown import show_layers, show_report

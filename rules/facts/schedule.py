@@ -56,6 +56,7 @@ class Schedule:
         over: which piece lies on which, as (upper, lower) in the order they are pressed.
         size_mm: the largest extent of each piece, mm, for how far a shrink moves its edge.
         trap_mm: the overlap that hides misregistration, mm; 0 where nothing is trapped.
+        dial_c: where the garments before left the dial, °C; ``None`` where nobody knows.
     """
 
     fabric: Fabric
@@ -66,11 +67,12 @@ class Schedule:
     sheets: Mapping[str, Sheet]
     size_mm: Mapping[str, float] = field(default_factory=dict)
     trap_mm: float = 0.0
+    dial_c: float | None = None
 
     @cached_property
     def states(self) -> tuple[State, ...]:
         """The state before the first step and after each one: one more than there are steps."""
-        states = [State()]
+        states = [State(setpoint_c=self.dial_c)]
         for step in self.steps:
             states.append(_after(states[-1], step, self.films))
         return tuple(states)

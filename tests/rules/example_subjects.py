@@ -147,6 +147,7 @@ class _Reader:
             sheets=self._catalogue.sheets,
             size_mm=self.take("size_mm", {}),
             trap_mm=self.take("trap_mm", 0.0),
+            dial_c=self.take("dial_c", None),
         )
 
     def film_on_fabric(self) -> FilmOnFabric:

@@ -27,7 +27,6 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"the {number(on, 'carrier', 'carriers')} of {named} {number(on, 'is', 'are')} never "
             "peeled",
             where,
-            severity="note",
             instead=f"peel {named} {schedule.films[on[0]].peel}",
         )
     return None

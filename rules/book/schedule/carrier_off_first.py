@@ -1,4 +1,4 @@
-"""Rule carrier-off-first: no piece is laid over one whose carrier is still on."""
+"""Rule carrier-off-first: a carrier comes off what is laid, and before more is laid on it."""
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import peel, tack
@@ -8,6 +8,14 @@ __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
+    early = tuple(piece for piece in at.step.pieces if piece not in at.before.down)
+    if at.step.action == "peel" and early:
+        named = films_named(at.schedule, early)
+        return Found(
+            f"{named} {number(early, 'is', 'are')} peeled before {number(early, 'it', 'they')} "
+            f"{number(early, 'is', 'are')} laid",
+            instead=f"press {named} first, then peel",
+        )
     for piece in at.laid_down:
         wrapped = tuple(p for p in at.schedule.lies_on(piece) if p in at.after.carriers_on)
         if wrapped:
@@ -27,7 +35,7 @@ RULE = Rule(
     id="carrier-off-first",
     judges="schedule",
     severity="stop",
-    summary="The carrier comes off a piece before another is laid on it.",
+    summary="The carrier comes off a piece once it is laid, and before another is laid on it.",
     why="The upper film would bond to the carrier and come off with it.",
     instead="tack and peel the lower piece first",
     basis="practice",

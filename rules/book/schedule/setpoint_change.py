@@ -12,8 +12,9 @@ def _finds(at: ScheduledStep) -> Found | None:
     was_c, new_c = at.before.setpoint_c, at.after.setpoint_c
     if was_c is None or new_c is None or was_c == new_c:
         return None
-    last = next((s.action for s in reversed(at.earlier) if s.setpoint_c is not None), None)
-    if at.closes_hot and last == "setpoint":
+    left_c = at.schedule.dial_c
+    dialled = left_c is not None or any(step.action == "setpoint" for step in at.earlier)
+    if at.closes_hot and dialled:
         return Found(
             f"the dial was set to {show_c(was_c)}, and the press closes at {show_c(new_c)}",
             severity="stop",

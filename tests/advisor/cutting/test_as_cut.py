@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from advisor import plan
-from advisor.answers.judge import judge_plan
+from advisor.answers.judge_plan import judge_plan
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.cutting.as_cut import sizes_as_cut
 from advisor.cutting.separation import CUTTER_MM, separate

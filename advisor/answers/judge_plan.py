@@ -1,0 +1,115 @@
+"""Judge plan: every rule on a plan, perhaps edited by hand, as its runs press it.
+
+What a film is and how far it draws in is looked up and worked out: a plan's word for it may be old.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor.answers.judge import (
+    Judgement,
+    PressedPrint,
+    judge_print,
+    refuse_unknown_pieces,
+    width_as_made,
+)
+from advisor.job.plan_file import refuse_mismatched_parts
+from advisor.job.records.plan import BondLineResult, Plan, PlannedPiece, Run
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
+from rules.facts.fact import Colour
+from rules.facts.film import Film
+from rules.facts.finding import Finding, once_per_cause, worst_first
+from rules.facts.text import Text, and_list
+from rules.knowledge import Knowledge
+
+__all__ = ["judge_plan", "pressed_prints"]
+
+
+def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
+    """Every finding on a plan, each run on each of its fabrics with its own steps.
+
+    Raises:
+        BadInputError: the plan has no pieces or no steps, or its parts do not fit one another.
+        UnknownNameError: a film, garment, fabric or press is not in the catalogue, or a step
+            names a piece that the plan lacks.
+    """
+    if not plan.pieces or not plan.steps or not plan.runs:
+        raise BadInputError("this plan has no steps to check; plan the job first")
+    refuse_mismatched_parts(plan)
+    findings: list[Finding] = list(_colours_that_no_film_has(plan, knowledge))
+    lines: list[BondLineResult] = []
+    for run in plan.runs:
+        for pressed in pressed_prints(plan, run, knowledge.catalogue):
+            of_run, seen = judge_print(pressed, knowledge)
+            findings += of_run
+            lines += seen
+    return once_per_cause(worst_first(findings)), tuple(lines)
+
+
+def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:
+    """The print as one run of a plan presses it, on each of the run's fabrics.
+
+    Raises:
+        UnknownNameError: a film, fabric or press is not known, or a step names a piece that the
+            plan lacks.
+    """
+    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
+    steps = tuple(step for step in plan.steps if step.run == run.run)
+    before = [step for step in plan.steps if step.run < run.run]
+    dialled = [step.setpoint_c for step in before if step.setpoint_c is not None]
+    refuse_unknown_pieces(steps, tuple(films))
+    return tuple(
+        PressedPrint(
+            print=plan.print,
+            films=films,
+            colours={piece.id: _colour(piece, films[piece.id]) for piece in plan.pieces},
+            delta_e={piece.id: piece.delta_e for piece in plan.pieces},
+            meets=plan.meets,
+            widths={
+                (joint.upper, joint.lower): width_as_made(plan.print, films, joint)
+                for joint in plan.joints
+                if not plan.is_hidden(joint)
+            },
+            lines=tuple(garment.line for garment in run.garments),
+            fabric=catalogue.fabric(fabric),
+            press=catalogue.press(plan.press),
+            sheets=catalogue.sheets,
+            steps=steps,
+            as_cut=tuple(
+                replace(plan.print.piece(piece.id), sizes=piece.as_cut)
+                for piece in plan.pieces
+                if piece.as_cut
+            ),
+            dial_c=dialled[-1] if dialled else None,
+        )
+        for fabric in run.fabrics
+    )
+
+
+def _colour(piece: PlannedPiece, film: Film) -> Colour:
+    """The colour as the catalogue has it; a printable film is printed in the plan's."""
+    written = Colour(name=piece.colour, srgb=piece.srgb)
+    return next((one for one in film.colours if one.name == piece.colour), written)
+
+
+def _colours_that_no_film_has(plan: Plan, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """A stop for each piece whose film does not come in the colour that the plan writes."""
+    rule, found = knowledge.rules.rule("colour-match"), []
+    for piece in plan.pieces:
+        film = knowledge.catalogue.film(piece.film)
+        names = [colour.name for colour in film.colours]
+        if film.family != "printable" and piece.colour not in names:
+            found.append(
+                Finding(
+                    rule=rule.id,
+                    severity="stop",
+                    where=Text(piece.id),
+                    message=Text(f"{film.id} does not come in {piece.colour}"),
+                    why=Text("what is not on any roll cannot be cut"),
+                    instead=Text(f"take one of its colours: {and_list(names, last='or')}"),
+                    basis=film.basis_of("colours"),
+                )
+            )
+    return tuple(found)
