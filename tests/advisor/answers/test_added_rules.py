@@ -108,7 +108,11 @@ TRIALS = {
     ),
     "the setpoint of a full press": Trial(
         "garment",
-        lambda it: usual().setpoint_c in {s.setpoint_c for s in it.steps if s.purpose == "full"},
+        # Nor cooler: a base that is finished by itself is pressed as coolly as it bonds.
+        lambda it: any(
+            s.purpose == "full" and (s.setpoint_c or 0) <= (usual().setpoint_c or 0)
+            for s in it.steps
+        ),
     ),
     "a carrier that is peeled hot": Trial(
         "garment",
