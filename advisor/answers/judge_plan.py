@@ -16,6 +16,7 @@ from advisor.answers.judge import (
 )
 from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.plan import BondLineResult, Plan, PlannedPiece, Run
+from rules.book.colour_difference import colour_difference
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Colour
@@ -65,7 +66,7 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
             print=plan.print,
             films=films,
             colours={piece.id: _colour(piece, films[piece.id]) for piece in plan.pieces},
-            delta_e={piece.id: piece.delta_e for piece in plan.pieces},
+            delta_e={piece.id: _delta_e(piece, films[piece.id]) for piece in plan.pieces},
             meets=plan.meets,
             widths={
                 (joint.upper, joint.lower): width_as_made(plan.print, films, joint)
@@ -92,6 +93,14 @@ def _colour(piece: PlannedPiece, film: Film) -> Colour:
     """The colour as the catalogue has it; a printable film is printed in the plan's."""
     written = Colour(name=piece.colour, srgb=piece.srgb)
     return next((one for one in film.colours if one.name == piece.colour), written)
+
+
+def _delta_e(piece: PlannedPiece, film: Film) -> float:
+    """How far the film's colour is from the one wanted; an older plan only says how far."""
+    if piece.wanted is None:
+        return piece.delta_e
+    # To a hundredth, as the choice was weighed.
+    return round(colour_difference(piece.wanted, _colour(piece, film).srgb), 2)
 
 
 def _colours_that_no_film_has(plan: Plan, knowledge: Knowledge) -> tuple[Finding, ...]:

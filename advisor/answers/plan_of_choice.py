@@ -35,7 +35,7 @@ def plan_of_choice(
         as_cut: judge what windows and gaps leave of the pieces too.
     """
     job, problem = prepared.job, prepared.problem
-    joints, pieces = _joints(problem, found), _pieces(problem, found)
+    joints, pieces = _joints(problem, found), _pieces(prepared, found)
     if as_cut:
         pieces = _as_cut(prepared, pieces, joints, found.choice.films)
     made = Plan(
@@ -81,13 +81,14 @@ def priced(
     )
 
 
-def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
+def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]:
     if best.grouping is None:
         raise ValueError("only what can be pressed is planned")
     rank = {piece: i for i, group in enumerate(best.grouping.groups, 1) for piece in group}
     planned = []
-    for piece in problem.print.pieces:
-        option = best.choice.options[piece.id]
+    for piece in prepared.problem.print.pieces:
+        option, wish = best.choice.options[piece.id], prepared.wish(piece.id)
+        asked_for = (wish.colour if wish else None) or piece.fill
         cut = artwork_pieces(piece, option.film, option.delta_e)
         planned.append(
             PlannedPiece(
@@ -96,6 +97,7 @@ def _pieces(problem: Problem, best: Assessment) -> tuple[PlannedPiece, ...]:
                 colour=option.colour.name,
                 srgb=option.colour.srgb,
                 rank=rank[piece.id],
+                wanted=asked_for if option.delta_e else option.colour.srgb,
                 delta_e=option.delta_e,
                 on_fabric=piece.id in best.on_fabric,
                 small_islands=tuple(one.small_islands for one in cut),

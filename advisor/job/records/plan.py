@@ -35,6 +35,7 @@ class PlannedPiece(Record):
 
     Attributes:
         rank: 1 for the pieces that go down first; pieces of one rank share a press.
+        wanted: the colour wanted, sRGB.
         delta_e: how far the film's colour is from the one wanted, CIEDE2000.
         on_fabric: it lies straight on the fabric somewhere.
         small_islands: at each size, its separate parts that are too small for its film.
@@ -47,6 +48,7 @@ class PlannedPiece(Record):
     colour: Slug
     srgb: Hex
     rank: int = Field(ge=1)
+    wanted: Hex | None = None
     delta_e: float
     on_fabric: bool
     small_islands: tuple[int, ...] = ()

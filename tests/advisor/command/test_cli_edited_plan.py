@@ -96,6 +96,11 @@ def show_no_more_than_is_told(plan: dict[str, Any]) -> None:
                 del garment[key]
 
 
+def cut_another_colour(plan: dict[str, Any]) -> None:
+    """As an edit does it that leaves the colour difference as it was."""
+    plan["pieces"][0]["colour"] = "gold"
+
+
 def print_too_large(plan: dict[str, Any]) -> None:
     show_no_more_than_is_told(plan)
     for line in plan["print"]["lines"]:
@@ -114,6 +119,7 @@ def print_too_large(plan: dict[str, Any]) -> None:
         (chill, {"setpoint-window"}, "stop"),
         (skip_the_full_press, {"all-finished"}, "stop"),
         (press_as_light_as_a_feather, {"pressure-window"}, "sample"),
+        (cut_another_colour, {"colour-match"}, "sample"),
         (print_too_large, {"fits-platen"}, "stop"),
     ],
     ids=lambda value: value.__name__ if callable(value) else None,
