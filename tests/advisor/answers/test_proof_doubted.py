@@ -250,7 +250,8 @@ def test_no_choice_of_films_ways_or_stages_is_better_than_what_is_proved(
     for number in range(10 * tens, 10 * tens + 10):
         job, svg, knowledge = random_job(number)
         solved = solve(job, folder=Path(), svg=svg, knowledge=knowledge, time_limit_s=5)
-        if solved.plan.status == "planned" and not solved.plan.proof.optimal:
+        if solved.plan.status != "impossible" and not solved.plan.proof.optimal:
+            # Out of time nothing is claimed.
             continue
         if solved.plan.status == "planned":
             shown = as_shown(solved.plan, solved.prepared.problem)
