@@ -92,7 +92,8 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
 def _colour(piece: PlannedPiece, film: Film) -> Colour:
     """The colour as the catalogue has it; a printable film is printed in the plan's."""
     written = Colour(name=piece.colour, srgb=piece.srgb)
-    return next((one for one in film.colours if one.name == piece.colour), written)
+    known = () if film.printed else film.colours
+    return next((one for one in known if one.name == piece.colour), written)
 
 
 def _delta_e(piece: PlannedPiece, film: Film) -> float:

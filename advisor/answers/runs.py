@@ -133,7 +133,7 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
         raise ValueError("only what can be pressed is planned")
     rates, widest = prepared.job.rates, max(line.width_mm for line in prepared.print.lines)
     seconds = _seconds(run, found)
-    more_rolls = len({option.name for option in found.choice.options.values()}) - 1
+    more_rolls = len({option.roll for option in found.choice.options.values()}) - 1
     garments = []
     for line in run.lines:
         factor = prepared.print.lines[line.number].width_mm / widest

@@ -204,7 +204,7 @@ def _measures(
     )
     ms = round(1000 * seconds)
     film = sum(option_price(problem, piece, option) for piece, option in choice.options.items())
-    rolls = len({option.name for option in choice.options.values()})
+    rolls = len({option.roll for option in choice.options.values()})
     film += (rolls - 1) * roll_price(problem)
     return Measures(
         samples=samples,

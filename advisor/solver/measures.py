@@ -97,7 +97,7 @@ class Measured:
         cut: dict[str, list[Any]] = {}
         for piece, options in model.options.items():
             for option, literal in zip(options, model.film[piece], strict=True):
-                cut.setdefault(option.name, []).append(literal)
+                cut.setdefault(option.roll, []).append(literal)
         used = []
         for literals in cut.values():
             if len(literals) == 1:

@@ -60,6 +60,11 @@ class Option:
     @property
     def name(self) -> str:
         """What tells it from the other options of its piece: film and colour."""
+        return f"{self.roll} {self.colour.srgb}" if self.film.printed else self.roll
+
+    @property
+    def roll(self) -> str:
+        """The roll that it is cut from, whatever is printed on it."""
         return f"{self.film.id}:{self.colour.name}"
 
 

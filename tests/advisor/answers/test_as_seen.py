@@ -175,6 +175,25 @@ def test_names_are_judged_against_what_lies_under_each_letter(tmp_path: Path) ->
     assert (free.verdict, free.pieces[-1].colour) == ("go", "white")
 
 
+@pytest.mark.parametrize(("under", "pale"), [("#1b2a49", True), ("#fbfbf8", False)])
+def test_names_on_a_printable_film_are_printed_in_the_ink_that_is_read(
+    tmp_path: Path, under: str, pale: bool
+) -> None:
+    (tmp_path / "crew.csv").write_text("name\nANA\n", encoding="utf-8")
+    names = {
+        "file": "crew.csv",
+        "box_mm": [10, 70, 180, 40],
+        "at_width_mm": 200,
+        "look": {"film": "printable-thin"},
+    }
+    job = job_of({"default": {"film": "matte-smooth"}}, names=names)
+    made = plan(job, folder=tmp_path, svg=drawn(disc(under, 49)), knowledge=KNOWN)
+    assert made.proof.optimal
+    assert of_rule(made, "legible-names") == []
+    assert (made.pieces[-1].srgb == "#ffffff") == pale
+    assert check_plan(made).findings == made.findings
+
+
 NAMES = {
     "file": "crew.csv",
     "look": {"film": "matte-smooth", "colour": "white"},
