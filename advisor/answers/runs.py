@@ -42,34 +42,97 @@ class TimedRun:
 def timed_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...] | HeatRefusal:
     """The runs of a job under one choice, timed so that heat reaches every bond line.
 
-    Garments share a run when the same steps press them: the same preheat and the same things in
-    the way. A run takes the slowest of its fabrics.
+    Garments share a run when the same steps press them. A run takes the slowest of its fabrics, and
+    the setting of the others where its fabrics bear that.
 
     Returns:
-        The runs in the order of the job's lines, or the first bond line that heat does not reach.
+        The runs as the dial goes up, or the first bond line that heat does not reach.
     """
+    runs = []
+    for lines in _pressed_alike(prepared):
+        run = _timed_run(prepared, found, lines, _laying(prepared, found, lines))
+        if isinstance(run, HeatRefusal):
+            return run
+        runs.append(run)
+    return _told_once(sorted(_on_one_setting(prepared, found, runs), key=_settings))
+
+
+def _timed_run(
+    prepared: PreparedJob, found: Assessment, lines: tuple[OrderLine, ...], laying: Laying
+) -> TimedRun | HeatRefusal:
     problem = prepared.problem
     piles = columns(problem.places, found.choice.meets)
     materials = problem.knowledge.catalogue.materials
-    runs = []
-    for lines in _pressed_alike(prepared):
-        laying = _laying(prepared, found, lines)
-        timed = _timed(laying, lines, piles, materials)
-        if not isinstance(timed, HeatRefusal) and _cut_short(*timed):
-            # Tacks that took longer leave less for the presses before: settle these anew.
-            stages = stages_between(
-                (0, *(stage.last + 1 for stage in found.stages)),
-                laying.groups,
-                laying.films,
-                prepared.problem.limits,
-                tack_s=timed[1].tack_s,
-            )
-            if not isinstance(stages, StageConflict):
-                timed = _timed(replace(laying, stages=stages), lines, piles, materials)
-        if isinstance(timed, HeatRefusal):
-            return timed
-        runs.append(TimedRun(lines, *timed))
-    return tuple(runs)
+    timed = _timed(laying, lines, piles, materials)
+    if not isinstance(timed, HeatRefusal) and _cut_short(*timed):
+        # Tacks that took longer leave less for the presses before: settle these anew.
+        stages = stages_between(
+            (0, *(stage.last + 1 for stage in found.stages)),
+            laying.groups,
+            laying.films,
+            problem.limits,
+            tack_s=timed[1].tack_s,
+        )
+        if not isinstance(stages, StageConflict):
+            timed = _timed(replace(laying, stages=stages), lines, piles, materials)
+    return timed if isinstance(timed, HeatRefusal) else TimedRun(lines, *timed)
+
+
+def _settings(run: TimedRun) -> tuple[float, ...]:
+    """What the dial is set to, stage by stage, °C."""
+    return tuple(stage.setpoint_c for stage in run.laying.stages)
+
+
+def _on_one_setting(
+    prepared: PreparedJob, found: Assessment, runs: Sequence[TimedRun]
+) -> list[TimedRun]:
+    """The runs at the coolest settings that bond them all, so that the dial is left where it is.
+
+    All share the window that the fabric that bears least leaves. A fabric whose dye wanders keeps
+    its own setting all the same, and so does a run that does not bond at that of the others.
+    """
+    shared = tuple(map(max, zip(*map(_settings, runs), strict=True)))
+
+    def at_shared(run: TimedRun) -> TimedRun:
+        laying, own = run.laying, _settings(run)
+        if own == shared or any(line.fabric.dye_wanders for line in run.lines):
+            return run
+        stages = tuple(
+            replace(stage, setpoint_c=setpoint_c)
+            for stage, setpoint_c in zip(laying.stages, shared, strict=True)
+        )
+        again = _timed_run(prepared, found, run.lines, replace(laying, stages=stages))
+        return run if isinstance(again, HeatRefusal) or _settings(again) != shared else again
+
+    return [at_shared(run) for run in runs]
+
+
+def _told_once(runs: Sequence[TimedRun]) -> tuple[TimedRun, ...]:
+    """Runs of the same steps as one, with the garments of all.
+
+    Runs that turn the dial stay apart: the time for that was reckoned for each of them.
+    """
+    if len(runs) == 1:
+        return tuple(runs)
+    alike: dict[tuple[object, ...], TimedRun] = {}
+    for number, run in enumerate(runs):
+        acts = (_acts(run), number if len(set(_settings(run))) > 1 else None)
+        if acts in alike:
+            same = alike[acts]
+            names = (*same.laying.fabric_names, *run.laying.fabric_names)
+            laying = replace(same.laying, fabric_names=tuple(dict.fromkeys(names)))
+            run = TimedRun((*same.lines, *run.lines), laying, same.timing)
+        alike[acts] = run
+    return tuple(alike.values())
+
+
+def _acts(run: TimedRun) -> tuple[object, ...]:
+    """All that a person does in a run; what a garment is opened by is told only in the reason."""
+    told = {"n", "run", "why", "reason"}
+    return tuple(
+        (repr(step.model_dump(exclude=told)), step.reason if step.action == "turn" else None)
+        for step in press_steps(run.laying, run.timing)
+    )
 
 
 def usual_runs(prepared: PreparedJob, found: Assessment) -> tuple[TimedRun, ...]:

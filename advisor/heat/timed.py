@@ -6,7 +6,6 @@ program runs, since the same stack is asked about again whenever something besid
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
@@ -106,10 +105,10 @@ def timed_laying(
 
 def hotter_settings(stage: Stage, press: Press) -> tuple[float, ...]:
     """The settings on the dial above the stage's own that its films share, least hot first, °C."""
-    step = press.setpoint_step_c
-    highest = math.floor(min(stage.setpoint_window_c[1], press.setpoint_high_c) / step + 1e-9)
-    lowest = math.floor(stage.setpoint_c / step + 1e-9) + 1
-    return tuple(number * step for number in range(lowest, highest + 1))
+    highest_c = min(stage.setpoint_window_c[1], press.setpoint_high_c)
+    highest = press.dial_step(highest_c, up=False)
+    lowest = press.dial_step(stage.setpoint_c, up=False) + 1
+    return tuple(press.dial_c(step) for step in range(lowest, highest + 1))
 
 
 def _hotter(

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.job.records.print import Print, PrintLine
+from advisor.layering.press_steps import in_the_way
 from rules.catalogue import Catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.practice import preheat_s
@@ -63,7 +64,8 @@ def _runs(
     for number, line in enumerate(print_.lines):
         warmed_s = preheat_s(_fabric(line, fabrics).holds_water_pct)
         area = catalogue.garment(line.garment).print_area(line.area) if line.garment else None
-        alike.setdefault((warmed_s, area.obstructions if area else ()), []).append(number)
+        padded = in_the_way(area.obstructions) if area else ()
+        alike.setdefault((warmed_s, padded), []).append(number)
     return tuple(map(tuple, alike.values()))
 
 

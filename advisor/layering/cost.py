@@ -15,7 +15,7 @@ from rules.facts.step import Meets
 
 __all__ = [
     "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S", "ROLL_S",
-    "SET_UP_S", "change_ms_per_c", "change_seconds", "film_cost", "garment_seconds", "money",
+    "SET_UP_S", "change_ms_per_step", "change_seconds", "film_cost", "garment_seconds", "money",
 ]  # fmt: skip
 
 LOAD_S = 25.0
@@ -50,8 +50,8 @@ def change_seconds(press: Press, from_c: float, to_c: float) -> float:
     return abs(to_c - from_c) / per_minute * 60
 
 
-def change_ms_per_c(press: Press, sharing: float) -> tuple[int, int]:
-    """One garment's share of heating and of cooling the press by a degree, whole milliseconds.
+def change_ms_per_step(press: Press, sharing: float) -> tuple[int, int]:
+    """One garment's share of heating and of cooling the press by a step of its dial, whole ms.
 
     Args:
         sharing: garments over which one change is spread.
@@ -59,12 +59,12 @@ def change_ms_per_c(press: Press, sharing: float) -> tuple[int, int]:
     Whole numbers, so that every solver adds them up alike.
 
     >>> from rules.catalogue import load_catalogue
-    >>> change_ms_per_c(load_catalogue().press("clamshell-38x38"), 10)
-    (545, 2000)
+    >>> change_ms_per_step(load_catalogue().press("clamshell-38x38"), 10)
+    (2727, 10000)
     """
     return (
-        round(60_000 / press.heats_c_per_min / sharing),
-        round(60_000 / press.cools_c_per_min / sharing),
+        round(60_000 * press.setpoint_step_c / press.heats_c_per_min / sharing),
+        round(60_000 * press.setpoint_step_c / press.cools_c_per_min / sharing),
     )
 
 
@@ -102,10 +102,10 @@ def garment_seconds(
             seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
     for stage in stages:
         seconds += CLOSE_S + stage.dwell_s + (0.0 if stage.bare else COVER_S)
-    heating_ms, cooling_ms = change_ms_per_c(press, sharing)
+    heating_ms, cooling_ms = change_ms_per_step(press, sharing)
     for earlier, later in pairwise(stages):
-        rise_c = later.setpoint_c - earlier.setpoint_c
-        seconds += abs(rise_c) * (heating_ms if rise_c > 0 else cooling_ms) / 1000
+        rise = press.dial_step(later.setpoint_c) - press.dial_step(earlier.setpoint_c)
+        seconds += abs(rise) * (heating_ms if rise > 0 else cooling_ms) / 1000
     extra = {"inset-under": INSET_EXTRA_S, "inset-over": INSET_EXTRA_S, "butt": BUTT_EXTRA_S}
     return seconds + sum(extra.get(way, 0.0) for way in meets.values())
 

@@ -27,7 +27,7 @@ from rules.facts.practice import PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
 from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
 
-__all__ = ["cover_for", "pad_for", "press_steps", "usual_timing"]
+__all__ = ["cover_for", "in_the_way", "pad_for", "press_steps", "usual_timing"]
 
 PEEL_ORDER: tuple[Peel, ...] = ("hot", "warm", "cold")
 
@@ -61,7 +61,7 @@ def pad_for(
     Raises:
         PressloreError: a pad is called for and the shelf has none at all.
     """
-    proud = _proud(obstructions)
+    proud = in_the_way(obstructions)
     if not proud:
         return None
     pads = [sheet for sheet in sheets.values() if sheet.kind == "pad"]
@@ -132,13 +132,13 @@ def press_steps(
     )
     if setpoint_now_c != first.setpoint_c:
         sheet.set_to(first, None)
-    opens = tuple(o for o in _proud(laying.obstructions) if o.opens)
+    opens = tuple(o for o in in_the_way(laying.obstructions) if o.opens)
     if opens:
         sheet.add("turn", OpenReason(opens))
     if pad_now is not None and (pad is None or pad.id != pad_now):
         sheet.add("pad", PadOutReason(pad_now), pad="out")
     if pad is not None and pad.id != pad_now:
-        sheet.add("pad", PadInReason(pad, _proud(laying.obstructions)), pad=pad.id)
+        sheet.add("pad", PadInReason(pad, in_the_way(laying.obstructions)), pad=pad.id)
     changed = pad.id if pad is not None else ("out" if pad_now else None)
     sheet.set_pressure(first, changed, again=setpoint_now_c is not None)
     sheet.preheat(first)
@@ -156,7 +156,8 @@ def press_steps(
     return tuple(sheet.steps)
 
 
-def _proud(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
+def in_the_way(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
+    """What stands proud in or under a print, so that its press is padded."""
     return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
 
 

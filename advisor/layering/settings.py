@@ -18,14 +18,12 @@ from advisor.layering.cost import (
     LAY_S,
     LOAD_S,
     PEEL_S,
-    change_ms_per_c,
+    change_ms_per_step,
 )
 from advisor.layering.records.pressing import HeatLimits
 from advisor.layering.records.problem import Problem
-from advisor.layering.stages import dial_c
 from rules.facts.film import Film, Peel
 from rules.facts.practice import PEEL_WAIT_S, TACK_S
-from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = ["Dial", "FilmSettings", "PressTimes", "dial_of", "film_settings", "press_times"]
@@ -96,12 +94,12 @@ class PressTimes:
 def film_settings(film: Film, limits: HeatLimits) -> FilmSettings:
     """What a film asks for, on this press and these fabrics."""
     press = limits.press
-    lowest = _step(film.setpoint_c.low, press, up=True)
+    lowest = press.dial_step(film.setpoint_c.low, up=True)
     return FilmSettings(
         lowest=lowest,
-        highest=_step(film.setpoint_c.high, press, up=False),
-        best=lowest if limits.coolest else _step(film.setpoint_c.best, press),
-        bears=_step(film.bears_c, press, up=False),
+        highest=press.dial_step(film.setpoint_c.high, up=False),
+        best=lowest if limits.coolest else press.dial_step(film.setpoint_c.best),
+        bears=press.dial_step(film.bears_c, up=False),
         least_s=math.ceil(film.dwell_s.low),
         best_s=math.ceil(film.dwell_s.best),
         most_s=math.floor(film.dwell_s.high),
@@ -119,9 +117,9 @@ def dial_of(limits: HeatLimits) -> Dial:
     """The dial of a press under what its fabrics bear."""
     press = limits.press
     return Dial(
-        lowest=_step(press.setpoint_low_c, press, up=True),
-        highest=_step(press.setpoint_high_c, press, up=False),
-        harmed=_step(limits.hottest_c, press, up=False),
+        lowest=press.dial_step(press.setpoint_low_c, up=True),
+        highest=press.dial_step(press.setpoint_high_c, up=False),
+        harmed=press.dial_step(limits.hottest_c, up=False),
     )
 
 
@@ -129,7 +127,7 @@ def press_times(problem: Problem) -> PressTimes:
     """The milliseconds that `advisor.layering.cost.garment_seconds` adds up, one by one."""
     press = problem.limits.press
     preheat = problem.average.preheat_s
-    heating, cooling = change_ms_per_c(press, problem.average.sharing)
+    heating, cooling = change_ms_per_step(press, problem.average.sharing)
     return PressTimes(
         fixed=_ms(LOAD_S + CLOSE_S + preheat + len(problem.pieces) * (LAY_S + PEEL_S)),
         tack=_ms(CLOSE_S + TACK_S),
@@ -142,13 +140,9 @@ def press_times(problem: Problem) -> PressTimes:
             "inset-over": _ms(INSET_EXTRA_S),
             "butt": _ms(BUTT_EXTRA_S),
         },
-        heating=round(heating * press.setpoint_step_c),
-        cooling=round(cooling * press.setpoint_step_c),
+        heating=heating,
+        cooling=cooling,
     )
-
-
-def _step(setpoint_c: float, press: Press, *, up: bool | None = None) -> int:
-    return round(dial_c(setpoint_c, press, up=up) / press.setpoint_step_c)
 
 
 def _ms(seconds: float) -> int:

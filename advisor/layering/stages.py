@@ -18,7 +18,7 @@ from rules.facts.units import show_c
 
 __all__ = [
     "MOST_STAGES", "choose_stages", "compromise",
-    "dial_c", "heat_limits", "stages_between",
+    "heat_limits", "stages_between",
 ]  # fmt: skip
 
 MOST_STAGES = 4
@@ -275,26 +275,10 @@ def _setpoint(
 def _on_the_dial(wanted_c: float, press: Press, window: tuple[float, float]) -> float | None:
     low = max(window[0], press.setpoint_low_c)
     high = min(window[1], press.setpoint_high_c)
-    lowest, highest = dial_c(low, press, up=True), dial_c(high, press, up=False)
+    lowest, highest = press.dial_step(low, up=True), press.dial_step(high, up=False)
     if lowest > highest:
         return None
-    return min(max(dial_c(wanted_c, press), lowest), highest)
-
-
-def dial_c(wanted_c: float, press: Press, *, up: bool | None = None) -> float:
-    """The nearest setting on the press's dial, °C, or the next one ``up`` or down.
-
-    >>> from rules.catalogue import load_catalogue
-    >>> press = load_catalogue().press("clamshell-38x38")
-    >>> dial_c(151.6, press), dial_c(151.2, press, up=True), dial_c(151.6, press, up=False)
-    (152.0, 152.0, 151.0)
-    """
-    steps = wanted_c / press.setpoint_step_c
-    if up is None:
-        whole = round(steps)
-    else:
-        whole = math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)
-    return float(whole * press.setpoint_step_c)
+    return press.dial_c(min(max(press.dial_step(wanted_c), lowest), highest))
 
 
 def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:

@@ -97,9 +97,14 @@ class Fabric(Fact):
         return self._limiting("harmed_c").fibre
 
     @property
+    def dye_wanders(self) -> bool:
+        """Whether heat drives its dye into what lies on it, the more the hotter."""
+        return self.dye_class.startswith("disperse")
+
+    @property
     def wants_coolest(self) -> bool:
         """Whether it is pressed as coolly as bonds: its dye wanders, or a fibre bears little."""
-        return self.dye_class.startswith("disperse") or self.harmed_fibre.harmed_c <= BEARS_LITTLE_C
+        return self.dye_wanders or self.harmed_fibre.harmed_c <= BEARS_LITTLE_C
 
     @property
     def main_fibre(self) -> Fibre:

@@ -8,8 +8,12 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from rules.facts.fact import Fact, Record, Slug
+from rules.facts.units import c_to_f, f_to_c
 
 __all__ = ["Cylinder", "Knob", "Press"]
+
+DIAL_STEP_C = {"celsius": 5.0, "fahrenheit": 25 / 9}
+"""How far one step of a dial goes, °C: 5 °C or 5 °F. Common practice, no source."""
 
 
 class Knob(Record):
@@ -68,7 +72,10 @@ class Press(Fact):
     platen_depth_mm: float = Field(gt=50, le=2000)
     setpoint_low_c: float = Field(ge=20, le=200)
     setpoint_high_c: float = Field(ge=100, le=260)
-    setpoint_step_c: float = Field(default=1, gt=0, le=10)
+    dial_reads: Literal["celsius", "fahrenheit"] = "celsius"
+    setpoint_step_c: float = Field(
+        default_factory=lambda known: DIAL_STEP_C[known.get("dial_reads", "celsius")], gt=0, le=10
+    )
     flat_c: float = Field(ge=0, le=30, description="± how uneven the platen's heat is")
     pressure: Annotated[Knob | Cylinder, Field(discriminator="kind")]
     heats_c_per_min: float = Field(gt=0, le=100)
@@ -85,6 +92,38 @@ class Press(Fact):
                 f"setpoint_high_c {self.setpoint_high_c:g} °C"
             )
         return self
+
+    def dial_step(self, setpoint_c: float, *, up: bool | None = None) -> int:
+        """The number of the dial's step nearest to a setpoint, or of the next ``up`` or down.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> press = load_catalogue().press("clamshell-38x38")
+        >>> [press.dial_c(press.dial_step(152, up=up)) for up in (None, True, False)]
+        [150.0, 155.0, 150.0]
+        """
+        if self.dial_reads == "fahrenheit":
+            steps = c_to_f(setpoint_c) / self._step_f
+        else:
+            steps = setpoint_c / self.setpoint_step_c
+        if up is None:
+            return round(steps)
+        return math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)
+
+    def dial_c(self, step: int) -> float:
+        """What the dial says at a step, °C; steps count from nought on what it reads in.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> read_in_f = {"dial_reads": "fahrenheit", "setpoint_step_c": 25 / 9}
+        >>> load_catalogue().press("clamshell-38x38").model_copy(update=read_in_f).dial_c(64)
+        160.0
+        """
+        if self.dial_reads == "fahrenheit":
+            return f_to_c(step * self._step_f)
+        return step * self.setpoint_step_c
+
+    @property
+    def _step_f(self) -> float:
+        return round(self.setpoint_step_c * 9 / 5, 6)
 
     @property
     def platen_area_m2(self) -> float:

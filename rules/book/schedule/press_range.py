@@ -7,6 +7,9 @@ from rules.facts.units import show_by_c, show_c
 
 __all__ = ["RULE"]
 
+SAME_C = 0.1
+"""Closer than a dial can be read: a setpoint in °F is written in tenths of °C."""
+
 
 def _finds(at: ScheduledStep) -> Found | None:
     setpoint_c, press = at.after.setpoint_c, at.schedule.press
@@ -18,10 +21,9 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{show_c(press.setpoint_high_c)}, not to {show_c(setpoint_c)}",
             instead="take another press, or films that bond within its range",
         )
-    steps = (setpoint_c - press.setpoint_low_c) / press.setpoint_step_c
-    if abs(steps - round(steps)) < 1e-6:
+    nearest_c = press.dial_c(press.dial_step(setpoint_c))
+    if abs(nearest_c - setpoint_c) < SAME_C:
         return None
-    nearest_c = press.setpoint_low_c + round(steps) * press.setpoint_step_c
     return Found(
         f"the dial of {press.id} goes in steps of {show_by_c(press.setpoint_step_c)} and cannot "
         f"show {show_c(setpoint_c):g}",

@@ -272,10 +272,12 @@ def test_the_settings_tried_stay_within_what_the_films_share() -> None:
     pressed = made(["matte-smooth", "sparkle-coarse"])
     [stage] = pressed.stages
     settings = hotter_settings(stage, PRESS)
-    assert settings == (161.0, 162.0, 163.0, 164.0, 165.0)
+    assert settings == (165.0,)
     assert hotter_settings(replace(stage, setpoint_c=165.0), PRESS) == ()
-    coarse = PRESS.model_copy(update={"setpoint_step_c": 5.0})
-    assert hotter_settings(stage, coarse) == (165.0,)
+    fine = PRESS.model_copy(update={"setpoint_step_c": 1.0})
+    assert hotter_settings(stage, fine) == (161.0, 162.0, 163.0, 164.0, 165.0)
+    in_f = PRESS.model_copy(update={"dial_reads": "fahrenheit", "setpoint_step_c": 25 / 9})
+    assert [round(9 / 5 * c + 32, 9) for c in hotter_settings(stage, in_f)] == [325]
 
 
 def test_presses_are_lengthened_within_the_window_where_an_unlucky_press_would_not_bond() -> None:

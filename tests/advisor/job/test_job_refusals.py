@@ -112,11 +112,9 @@ def test_heat_is_no_reason_for_a_sample_where_the_dial_can_go_up() -> None:
     made = plan(mixed, svg=KITE.encode())
     cotton = {f.where for f in made.findings if f.rule == "bond-line-heat"}
     assert "matte-low-temperature on cotton-jersey-tee" not in cotton
-    jackets, tees = (
-        {s.setpoint_c for s in made.steps if s.run == run_.run and s.action == "press"}
-        for run_ in made.runs
-    )
-    assert max(jackets) < min(tees)
+    [setpoint_c] = {s.setpoint_c for s in made.steps if s.action == "press"}
+    assert setpoint_c is not None
+    assert setpoint_c > 110, "the coolest that the film takes would do for the jackets alone"
 
 
 def test_an_artwork_given_in_memory_is_named_as_the_job_names_it() -> None:

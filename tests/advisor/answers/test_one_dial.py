@@ -1,0 +1,147 @@
+"""One dial for a job: whole steps, one setting for its runs where that will do, never back down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from advisor import plan
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan
+from rules.knowledge import Knowledge, load_knowledge
+
+KNOWN = load_knowledge()
+UNLIKE = ("adult-tee", "zip-hoodie", "felt-pennant")
+"""Pressed with and without a pad, and warmed for longer."""
+
+
+def planned(
+    garments: Sequence[str], *, film: str = "clear-low-temperature", known: Knowledge = KNOWN
+) -> Plan:
+    job = Job.model_validate(
+        {
+            "job": "harbour",
+            "artwork": "badge.svg",
+            "looks": {"default": {"film": film}, "#1b3a5c": {"finish": "matte"}},
+            "garments": [
+                {"garment": garment, "quantity": 5, "artwork_width_mm": 60} for garment in garments
+            ],
+            "press": "clamshell-38x38",
+        }
+    )
+    made = plan(job, folder=DEMO_FOLDER, knowledge=known)
+    assert made.status == "planned"
+    return made
+
+
+def dialled(made: Plan) -> list[float]:
+    """Every setting of the dial, in order."""
+    return [step.setpoint_c or 0.0 for step in made.steps if step.action == "setpoint"]
+
+
+def pressed_at(made: Plan, garment: str) -> set[float]:
+    """What the press says in the full presses of a garment."""
+    lines = [n for n, line in enumerate(made.print.lines) if line.garment == garment]
+    runs = [run.run for run in made.runs if any(one.line in lines for one in run.garments)]
+    full = [step for step in made.steps if step.purpose == "full" and step.run in runs]
+    return {step.setpoint_c or 0.0 for step in full}
+
+
+def of_fabric(fabric: str, **values: object) -> Knowledge:
+    changed = KNOWN.catalogue.fabric(fabric).model_copy(update=values)
+    fabrics = {**KNOWN.catalogue.fabrics, fabric: changed}
+    garments = {
+        name: one.model_copy(update={"fabric": changed}) if one.fabric.id == fabric else one
+        for name, one in KNOWN.catalogue.garments.items()
+    }
+    return replace(KNOWN, catalogue=replace(KNOWN.catalogue, fabrics=fabrics, garments=garments))
+
+
+def of_press(**values: object) -> Knowledge:
+    changed = KNOWN.catalogue.press("clamshell-38x38").model_copy(update=values)
+    presses = {**KNOWN.catalogue.presses, changed.id: changed}
+    return replace(KNOWN, catalogue=replace(KNOWN.catalogue, presses=presses))
+
+
+def test_runs_that_heat_asks_unlike_settings_for_share_the_coolest_that_bonds_all() -> None:
+    alone = {dialled(planned([garment, "felt-pennant"]))[0] for garment in UNLIKE}
+    assert alone == {110, 115}
+    made = planned(UNLIKE)
+    assert len(made.runs) == 3
+    assert dialled(made) == [115]
+
+
+def test_a_dye_that_wanders_keeps_its_cooler_setting_and_goes_first() -> None:
+    made = planned(UNLIKE, known=of_fabric("wool-felt", dye_class="disperse-low"))
+    assert pressed_at(made, "felt-pennant") == {110}
+    assert pressed_at(made, "adult-tee") == pressed_at(made, "zip-hoodie") == {115}
+    assert dialled(made) == [110, 115]
+    assert [step.run for step in made.steps] == sorted(step.run for step in made.steps)
+
+
+def test_what_is_pressed_alike_is_told_once_with_its_garments() -> None:
+    # The polo's buttons lie beside the print; the jacket's zip is under it.
+    made = planned(["adult-tee", "polo", "wind-jacket"])
+    assert [[garment.line for garment in run.garments] for run in made.runs] == [[0, 1], [2]]
+    told = [step for step in made.steps if step.action == "preheat"]
+    assert len(told) == 2
+
+
+def test_zips_of_unlike_height_on_one_pad_are_pressed_in_one_run() -> None:
+    # One is 4 mm high, the other 3 mm, and the same pad takes both up; neither lies open.
+    hoodie, jacket = (KNOWN.catalogue.garment(one) for one in ("zip-hoodie", "wind-jacket"))
+    low, high = (
+        garment.model_copy(
+            update={
+                "fabric": hoodie.fabric,
+                "print_areas": tuple(
+                    area.model_copy(
+                        update={
+                            "obstructions": tuple(
+                                one.model_copy(update={"height_mm": mm, "opens": False})
+                                for one in area.obstructions
+                                if one.place != "beside"
+                            )
+                        }
+                    )
+                    for area in garment.print_areas
+                ),
+            }
+        )
+        for garment, mm in ((hoodie, 3.9), (jacket, 4.0))
+    )
+    garments = {**KNOWN.catalogue.garments, low.id: low, high.id: high}
+    known = replace(KNOWN, catalogue=replace(KNOWN.catalogue, garments=garments))
+    made = planned([low.id, high.id], known=known)
+    assert [[garment.line for garment in run.garments] for run in made.runs] == [[0, 1]]
+
+
+@pytest.mark.parametrize(
+    ("reads", "step_c", "in_fives"),
+    [
+        ("celsius", 5.0, lambda c: c % 5 == 0),
+        ("fahrenheit", 25 / 9, lambda c: round((c * 9 / 5 + 32) % 5, 6) in (0, 5)),
+    ],
+)
+@pytest.mark.parametrize("film", ["matte-smooth", "sparkle-fine", "clear-low-temperature"])
+def test_a_dial_shows_whole_fives(reads: str, step_c: float, in_fives: object, film: str) -> None:
+    assert callable(in_fives)
+    known = of_press(dial_reads=reads, setpoint_step_c=step_c)
+    made = planned(["adult-tee", "zip-hoodie"], film=film, known=known)
+    settings = [step.setpoint_c for step in made.steps if step.setpoint_c is not None]
+    assert settings
+    assert all(in_fives(setpoint_c) for setpoint_c in settings)
+    assert not [finding for finding in made.findings if finding.rule == "press-range"]
+
+
+def test_a_press_read_in_f_goes_in_fives_unless_it_says_otherwise() -> None:
+    press = KNOWN.catalogue.press("clamshell-38x38")
+    assert press.setpoint_step_c == 5
+    told = press.model_dump(exclude={"setpoint_step_c"})
+    in_f = type(press).model_validate({**told, "dial_reads": "fahrenheit"})
+    assert [in_f.dial_c(in_f.dial_step(c)) for c in (160, 161.5)] == pytest.approx([160, 1465 / 9])
+    fine = type(press).model_validate({**told, "setpoint_step_c": 1})
+    assert fine.dial_c(fine.dial_step(152.4)) == 152
