@@ -35,7 +35,7 @@ MOST_NEST_S = 3600.0
 @click.option(
     "--nest",
     "nest_seconds",
-    type=float,
+    type=options.Number(),
     metavar="SECONDS",
     help="Nest the whole order on its rolls and say the metres: 20 suits most orders, 0 lays "
     "bounding rectangles, more may save film. All films together.",

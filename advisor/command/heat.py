@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from advisor.heat.plain_layers import plain_layers
 from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from advisor.job.plan_file import read_plan
+from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError
 from rules.facts.units import Units
 from rules.knowledge import Knowledge
@@ -56,8 +56,10 @@ command.add_command(calibrate)
 @options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @options.stack("The films, bottom first.")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
-@click.option("--setpoint", "setpoint_c", type=float, metavar="°C", help="The dial, °C.")
-@click.option("--dwell", "dwell_s", type=float, metavar="S", help="The full press, seconds.")
+@click.option("--setpoint", "setpoint_c", type=options.Number(), metavar="°C", help="The dial, °C.")
+@click.option(
+    "--dwell", "dwell_s", type=options.Number(), metavar="S", help="The full press, seconds."
+)
 @click.option("--cover", metavar="ID", help="The cover sheet of the full press.")
 @options.file("--layers", "layers_file", metavar="FILE", help="Plain layers, JSON.")
 @options.file("--plot", "plot_file", metavar="FILE", help="Draw it: .svg or .png.")
@@ -151,9 +153,9 @@ def _read_layers(path: Path) -> dict[str, Any]:
     try:
         if path.stat().st_size > LARGEST_LAYERS_BYTES:
             raise BadInputError("is larger than 1 MB", source=str(path))
-        document = json.loads(path.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError):
-        raise BadInputError("is not JSON", source=str(path)) from None
+        document = parse_json(path.read_text(encoding="utf-8"), source=str(path))
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(path)) from None
     except OSError as error:
         raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
     if not isinstance(document, dict):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial, wraps
@@ -18,8 +19,8 @@ from rules.facts.units import Units
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "as_json", "file", "file_argument", "listed", "naming", "prefer", "press", "refuse_unused",
-    "shop", "shop_folders", "shop_knowledge", "show_json", "stack", "units",
+    "Number", "as_json", "file", "file_argument", "listed", "naming", "prefer", "press",
+    "refuse_unused", "shop", "shop_folders", "shop_knowledge", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -38,6 +39,19 @@ prefer = click.option(
     type=click.Choice(["durable", "softest", "fastest", "cheapest"]),
     help="What matters most after safety.",
 )
+
+
+class Number(click.FloatRange):
+    """A finite number, within limits where they are given; every number option is of this type."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that was typed; ``nan`` is within no limits and beyond none."""
+        number = float(super().convert(value, param, ctx))
+        if not math.isfinite(number):
+            self.fail(f"{value!r} is not a finite number.", param, ctx)
+        return number
 
 
 def stack(help_text: str) -> Callable[[Command], Command]:

@@ -44,7 +44,7 @@ __all__ = ["command"]
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(1, 3600),
+    type=options.Number(1, 3600),
     default=PROOF_LIMIT_S,
     show_default=True,
     metavar="S",

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from itertools import combinations
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
 from advisor.job.records.plan import Plan
 from rules.catalogue import first_problem
+from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["plan_json", "read_plan", "refuse_mismatched_parts"]
@@ -53,7 +54,7 @@ def read_plan(path: Path) -> Plan:
     return plan
 
 
-def _document(path: Path) -> object:
+def _document(path: Path) -> Any:
     source = str(path)
     try:
         size = path.stat().st_size
@@ -67,17 +68,7 @@ def _document(path: Path) -> object:
         raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
     except UnicodeDecodeError:
         raise BadInputError("is not UTF-8 text", source=source) from None
-    try:
-        document: object = json.loads(text)
-    except json.JSONDecodeError as error:
-        raise BadInputError(
-            f"line {error.lineno}: not valid JSON: {error.msg}", source=source
-        ) from None
-    except RecursionError:
-        raise BadInputError("is nested too deeply", source=source) from None
-    except ValueError as error:  # a number of thousands of digits
-        raise BadInputError(f"not valid JSON: {error}", source=source) from None
-    return document
+    return parse_json(text, source=source)
 
 
 def refuse_mismatched_parts(plan: Plan, *, source: str = "") -> None:

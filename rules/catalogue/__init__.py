@@ -9,9 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-import yaml
 from pydantic import ValidationError
 
+from rules.catalogue.documents import read_yaml
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric, Fibre
 from rules.facts.fact import Fact
@@ -21,7 +21,7 @@ from rules.facts.material import Material
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
-__all__ = ["Catalogue", "first_problem", "load_catalogue", "read_yaml"]
+__all__ = ["Catalogue", "first_problem", "load_catalogue"]
 
 FOLDER = Path(__file__).parent
 Known = TypeVar("Known", bound=Fact)
@@ -69,28 +69,6 @@ def _named(kind: str, name: str, known: Mapping[str, Known], *, source: str = ""
         return known[name]
     except KeyError:
         raise UnknownNameError(kind, str(name), known, source=source) from None
-
-
-def read_yaml(path: Path) -> Any:
-    """The document in a YAML file; ``BadInputError`` names the file and line that are not YAML."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=str(path)) from None
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    try:
-        return yaml.load(text, Loader=loader)
-    except RecursionError:
-        raise BadInputError("is nested too deeply", source=str(path)) from None
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        where = f"line {mark.line + 1}: " if mark else ""
-        problem = getattr(error, "problem", None) or "cannot be read"
-        raise BadInputError(f"{where}not valid YAML: {problem}", source=str(path)) from None
-    except ValueError as error:  # a date such as 2020-13-45
-        raise BadInputError(f"not valid YAML: {error}", source=str(path)) from None
 
 
 def first_problem(error: ValidationError, *, source: str) -> BadInputError:

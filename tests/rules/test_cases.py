@@ -8,7 +8,8 @@ from typing import Annotated, Any
 import pytest
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from rules.catalogue import load_catalogue, read_yaml
+from rules.catalogue import load_catalogue
+from rules.catalogue.documents import read_yaml
 from rules.facts.finding import Finding, Severity
 from rules.rulebook import rulebook
 from tests import CASE_FOLDER

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from rules.catalogue import load_catalogue, read_yaml
+from rules.catalogue import load_catalogue
+from rules.catalogue.documents import parse_json, parse_yaml, read_yaml
 from rules.errors import BadInputError, UnknownNameError
 
 PRESS = (
@@ -153,3 +154,24 @@ def test_a_garment_of_an_unknown_fabric_is_refused_with_the_entry(tmp_path: Path
 def test_an_unknown_name_is_refused_in_words(kind: str) -> None:
     with pytest.raises(UnknownNameError, match=f"no {kind}( or garment)? is called 'zzz'"):
         getattr(load_catalogue(), kind)("zzz")
+
+
+def test_a_key_that_stands_twice_is_refused_wherever_it_stands(tmp_path: Path) -> None:
+    path = tmp_path / "films.yaml"
+    path.write_text("films:\n  - {id: a,\n     id: b}\n  - x: 1\n    x: 2\n", encoding="utf-8")
+    with pytest.raises(BadInputError, match=r"films\.yaml: line 3: 'id' stands here twice"):
+        load_catalogue(tmp_path)
+
+
+def test_what_is_merged_in_may_be_overridden() -> None:
+    text = "a: &a {x: 1, y: 2}\nb: {<<: *a, x: 3}\nc: [*a, *a]"
+    assert parse_yaml(text, source="x")["b"] == {"x": 3, "y": 2}
+
+
+def test_a_number_and_its_word_are_two_keys() -> None:
+    assert parse_yaml("1: a\n'1': b", source="x") == {1: "a", "1": "b"}
+
+
+def test_json_names_the_line_of_a_key_that_stands_twice() -> None:
+    with pytest.raises(BadInputError, match=r"plan\.json: line 3: 'n' stands here twice"):
+        parse_json('{"a": {"n": 1,\n\t"b": 2,\n\t"n": 3}}', source="plan.json")

@@ -10,7 +10,7 @@ import pytest
 
 from advisor.words.examples import said_step
 from advisor.words.reference import JUDGED, reference_markdown, reference_text, said
-from rules.catalogue import read_yaml
+from rules.catalogue.documents import read_yaml
 from rules.facts.basis import BASIS_MEANING
 from rules.rulebook import rulebook
 from tests import CASE_FOLDER

@@ -7,7 +7,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
 
-from rules.catalogue import first_problem, read_yaml
+from rules.catalogue import first_problem
+from rules.catalogue.documents import read_yaml
 from rules.errors import BadInputError
 from rules.facts.fact import Hex, PlainText, Record, Slug
 from rules.facts.film import Family, Finish, Peel

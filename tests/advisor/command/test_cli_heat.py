@@ -145,7 +145,7 @@ class TestPlainLayers:
     @pytest.mark.parametrize(
         ("text", "says"),
         [
-            ("{", "is not JSON"),
+            ("{", "line 1: not valid JSON"),
             ("[]", "is not an object"),
             ('{"layers": []}', "layers"),
             ('{"layers": [{"name": "a"}]}', "layers.0.thickness_um"),

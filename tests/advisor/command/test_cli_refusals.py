@@ -10,12 +10,14 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import click
 import pytest
 
 from advisor import cli as command_line_module
+from advisor.cli import cli
 from advisor.command import check as check_command
 from rules.errors import ProgramError
 from tests.advisor.command.command_line import JOB, KITE, refusal, run, run_process, write_job
@@ -50,6 +52,11 @@ NASTY_JOBS: dict[str, tuple[str | bytes, str]] = {
     "thousands of digits": (changed("quantity: 3", f"quantity: {'9' * 6000}"), "quantity|YAML"),
     "negative": (changed("quantity: 3", "quantity: -1"), "garments.0.quantity: -1.* 1"),
     "a word for a number": (changed("quantity: 3", "quantity: many"), "quantity: 'many'"),
+    "a key twice": (JOB + "garments: []\n", "line 8: 'garments' stands here twice"),
+    "a fill twice": (
+        changed("garments:", '  "#1b3a5c": {finish: gloss}\ngarments:'),
+        "line 6: '#1b3a5c' stands here twice",
+    ),
     "unknown key": (JOB + "colour: red\n", "colour"),
     "missing key": (changed("artwork: kite.svg\n", ""), "artwork: field required"),
     "a long name": (changed("job: kite", f"job: {'k' * 5000}"), "job.*80"),
@@ -108,6 +115,7 @@ NASTY_PLANS: dict[str, tuple[str | bytes, str]] = {
     "another object": ('{"answers": []}', "is not a plan"),
     "deep": ("[" * 100_000, "nested too deeply|not valid JSON"),
     "eleven megabytes": (" " * 11_000_000, "at most 10 MB"),
+    "a key twice": ('{"steps": [{"n": 1,\n\t"n": 2}]}', "line 2: 'n' stands here twice"),
     "no steps": ('{"steps": []}', "job: field required"),
     "thousands of digits": (f'{{"steps": {"9" * 5000}}}', "not valid JSON|steps"),
     "steps of the wrong kind": ('{"steps": {"a": NaN}}', "field required|steps"),
@@ -319,3 +327,35 @@ def test_the_exit_codes_are_the_documented_ones() -> None:
     assert command_line_module.BAD_INPUT == 2
     assert run("--version").stdout.startswith("presslore ")
     assert json.loads(run("rules", "--json").stdout)
+
+
+def every_command(
+    under: click.Group, *path: str
+) -> Iterator[tuple[tuple[str, ...], click.Command]]:
+    """All commands with the words that call them."""
+    context = click.Context(under)
+    for name in under.list_commands(context):
+        found = under.get_command(context, name)
+        assert found is not None
+        yield (*path, name), found
+        if isinstance(found, click.Group):
+            yield from every_command(found, *path, name)
+
+
+NUMBER_OPTIONS = [
+    (*path, option.opts[0])
+    for path, found in every_command(cli)
+    for option in found.params
+    if isinstance(option.type, click.types.FloatParamType | click.types.IntParamType)
+]
+
+
+def test_the_number_options_are_found() -> None:
+    found = {option for *_, option in NUMBER_OPTIONS}
+    assert {"--seconds", "--nest", "--setpoint", "--dwell", "--most", "--port"} <= found
+
+
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf"])
+@pytest.mark.parametrize("call", NUMBER_OPTIONS, ids=" ".join)
+def test_no_number_option_takes_what_is_no_finite_number(call: tuple[str, ...], value: str) -> None:
+    assert call[-1] in refusal(run(*call[:-1], f"{call[-1]}={value}", "x"))

@@ -1,0 +1,130 @@
+"""Documents: YAML and JSON files read so that nothing in them is passed over in silence."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from rules.errors import BadInputError
+
+__all__ = ["parse_json", "parse_yaml", "read_yaml"]
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_MERGE = "tag:yaml.org,2002:merge"
+
+
+def read_yaml(path: Path) -> Any:
+    """The document in a YAML (or JSON) file, as `parse_yaml` reads it.
+
+    Raises:
+        BadInputError: it cannot be read, is not YAML, or names a key twice.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(path)) from None
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    return parse_yaml(text, source=str(path))
+
+
+def parse_yaml(text: str, *, source: str) -> Any:
+    """The document in a YAML text.
+
+    Raises:
+        BadInputError: it is not YAML, or names a key twice; the line is told.
+
+    >>> parse_yaml("garment: adult-tee", source="job.yaml")
+    {'garment': 'adult-tee'}
+    >>> parse_yaml("quantity: 1\\nquantity: 2", source="job.yaml")
+    Traceback (most recent call last):
+    rules.errors.BadInputError: job.yaml: line 2: 'quantity' stands here twice; keep one of them
+    """
+    loader = _LOADER(text)
+    try:
+        node = loader.get_single_node()
+        if node is None:
+            return None
+        _refuse_repeated(node, source)
+        return loader.construct_document(node)
+    except RecursionError:
+        raise BadInputError("is nested too deeply", source=source) from None
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        where = f"line {mark.line + 1}: " if mark else ""
+        problem = getattr(error, "problem", None) or "cannot be read"
+        raise BadInputError(f"{where}not valid YAML: {problem}", source=source) from None
+    except ValueError as error:  # a date such as 2020-13-45
+        raise BadInputError(f"not valid YAML: {error}", source=source) from None
+    finally:
+        loader.dispose()
+
+
+def parse_json(text: str, *, source: str) -> Any:
+    """The document in a JSON text.
+
+    Raises:
+        BadInputError: it is not JSON, or names a key twice; the line is told.
+
+    >>> parse_json('{"n": 1}', source="plan.json")
+    {'n': 1}
+    >>> parse_json('{"n": 1,\\n"n": 2}', source="plan.json")
+    Traceback (most recent call last):
+    rules.errors.BadInputError: plan.json: line 2: 'n' stands here twice; keep one of them
+    """
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in found:
+                # JSON tells no lines. It is YAML too, but for tabs, which no string holds bare.
+                parse_yaml(text.replace("\t", " "), source=source)
+                raise _repeated(key, source)
+            found[key] = value
+        return found
+
+    try:
+        return json.loads(text, object_pairs_hook=once)
+    except json.JSONDecodeError as error:
+        raise BadInputError(
+            f"line {error.lineno}: not valid JSON: {error.msg}", source=source
+        ) from None
+    except RecursionError:
+        raise BadInputError("is nested too deeply", source=source) from None
+    except ValueError as error:  # a number of thousands of digits
+        raise BadInputError(f"not valid JSON: {error}", source=source) from None
+
+
+def _refuse_repeated(root: yaml.Node, source: str) -> None:
+    """Refuse the first key, from the top, that its mapping already has."""
+    repeated: list[tuple[int, str]] = []
+    waiting, known = [root], {id(root)}
+    while waiting:
+        node = waiting.pop()
+        held: list[yaml.Node] = []
+        if isinstance(node, yaml.MappingNode):
+            keys: set[tuple[str, str]] = set()
+            for key, value in node.value:
+                held += (key, value)
+                if not isinstance(key, yaml.ScalarNode) or key.tag == _MERGE:
+                    continue
+                if (key.tag, key.value) in keys:
+                    repeated.append((key.start_mark.line + 1, key.value))
+                keys.add((key.tag, key.value))
+        elif isinstance(node, yaml.SequenceNode):
+            held = node.value
+        # An anchor may be named a million times and is one node.
+        waiting += (each for each in held if id(each) not in known)
+        known.update(map(id, held))
+    if repeated:
+        line, key_text = min(repeated)
+        raise _repeated(key_text, source, line)
+
+
+def _repeated(key: str, source: str, line: int | None = None) -> BadInputError:
+    shown = key if len(key) <= 60 else key[:59] + "…"
+    where = f"line {line}: " if line else ""
+    return BadInputError(f"{where}{shown!r} stands here twice; keep one of them", source=source)
