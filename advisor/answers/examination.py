@@ -45,6 +45,7 @@ class Drafts:
         plans: by what tells them apart, at what they come to with all that was found.
         alone: what some of the pieces draw by themselves, so that it is asked once.
         columns: the pieces over one another where heat refuses a bond line, by its finding.
+        spoilt: by piece, the films that a fabric was found to spoil in some press.
         deadline: of ``time.monotonic``; past it cuts name the whole plan, which is also enough
             where nothing but its schedule is open.
     """
@@ -53,6 +54,7 @@ class Drafts:
     plans: dict[object, Plan] = field(default_factory=dict)
     alone: dict[object, Drawing] = field(default_factory=dict)
     columns: dict[object, tuple[str, ...]] = field(default_factory=dict)
+    spoilt: dict[str, set[str]] = field(default_factory=dict)
     deadline: float = math.inf
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
@@ -97,14 +99,28 @@ class Drafts:
     def _stop_cuts(self, finding: Finding, found: Assessment) -> tuple[Cut, ...]:
         """The plan itself, and what it seems to rest on: presses of other pieces warm a line too.
 
-        So what some pieces draw by themselves is a guess where the order of the presses counts.
+        So what some pieces draw by themselves is a guess where the order of the presses counts; and
+        what a fabric does to a film pressed on it may well be the same in every press, as long as
+        another film is left to take.
         """
-        cut = self._cut(finding, found)
-        if cut.presses or not cut.stages:
+        cut = self._spoilt_anywhere(finding, found) or self._cut(finding, found)
+        if cut.certain and (cut.presses or not cut.stages):
             return (cut,)
         whole = whole_cut(finding, found)
         by_heat = finding.said in self.columns
         return (replace(cut, certain=False), of_heat(whole, found) if by_heat else whole)
+
+    def _spoilt_anywhere(self, finding: Finding, found: Assessment) -> Cut | None:
+        """A guess that the films which a finding names suit the fabric in no press."""
+        if self._judges(finding) != "film_on_fabric":
+            return None
+        named = [p for p in self._named(finding, found) if p in found.on_fabric]
+        for piece in named:
+            spoilt = self.spoilt.setdefault(piece, set())
+            spoilt.add(found.choice.options[piece].name)
+            if spoilt >= {one.name for one in self.prepared.problem.piece(piece).options}:
+                return None
+        return replace(part_cut(finding, found, named, anywhere=True), certain=False)
 
     def _cut(self, finding: Finding, found: Assessment) -> Cut:
         """The finding, named by as few pieces as draw it by themselves."""
@@ -178,9 +194,7 @@ class Drafts:
         under a refused bond line, or those of the films that are named, most often do by
         themselves.
         """
-        kept = tuple(found.choice.options)
-        said = set(finding.where.split())
-        named = {p for p in kept if said & {p, found.choice.films[p].id}}
+        kept, named = tuple(found.choice.options), set(self._named(finding, found))
         there = set(self.columns.get(finding.said, named))
         suspected = tuple(piece for piece in kept if piece in there)
         if 0 < len(suspected) < len(kept) and self._draws(finding, found, suspected):
@@ -203,6 +217,11 @@ class Drafts:
                     return kept
                 size //= 2
         return kept
+
+    def _named(self, finding: Finding, found: Assessment) -> list[str]:
+        """The pieces that a finding names, by themselves or by their films."""
+        said = set(finding.where.split())
+        return [p for p, film in found.choice.films.items() if said & {p, film.id}]
 
     def _draws(
         self,
