@@ -149,6 +149,17 @@ class Press(Fact):
             for i in range(count + 1)
         )
 
+    def gives_kpa(self, pressure_kpa: float) -> bool:
+        """Whether that pressure on the platen lies between the lightest and the firmest.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> press = load_catalogue().press("clamshell-38x38")
+        >>> press.gives_kpa(30), press.gives_kpa(100)
+        (True, False)
+        """
+        # A plan's figure is rounded.
+        return self.pressures_kpa[0] - 0.5 <= pressure_kpa <= self.pressures_kpa[-1] + 0.5
+
     def pressure_words(self, pressure_kpa: float) -> str:
         """How to set ``pressure_kpa`` on this press: the knob's class, or the gauge's bar.
 

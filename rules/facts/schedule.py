@@ -32,6 +32,7 @@ class State:
         pad: the pad that lies under the print, by id.
         preheated: whether the bare garment has been pressed.
         waited_s: seconds since the platen was last closed, s.
+        cover: the sheet that lies over the print, by id, until it is lifted.
         foamed: foam pieces that have risen, because they lay under a full press.
     """
 
@@ -45,6 +46,7 @@ class State:
     pad: str | None = None
     preheated: bool = False
     waited_s: float = 0.0
+    cover: str | None = None
     foamed: tuple[str, ...] = ()
 
 
@@ -171,10 +173,20 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
     if step.action == "wait":
         return replace(state, waited_s=state.waited_s + (step.dwell_s or 0))
     if step.action == "peel":
-        return replace(state, carriers_on=tuple(p for p in state.carriers_on if p not in known))
+        return replace(
+            state,
+            carriers_on=tuple(p for p in state.carriers_on if p not in known),
+            cover=None if step.cover else state.cover,
+        )
     if step.action not in {"press", "preheat"}:
         return state
-    state = replace(state, setpoint_c=setpoint, pressure_kpa=pressure, waited_s=0.0)
+    state = replace(
+        state,
+        setpoint_c=setpoint,
+        pressure_kpa=pressure,
+        waited_s=0.0,
+        cover=step.cover or state.cover,
+    )
     if step.action == "preheat":
         return replace(state, preheated=True)
     fresh = tuple(piece for piece in known if piece not in state.down)

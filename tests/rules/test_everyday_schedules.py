@@ -86,6 +86,7 @@ def test_a_foam_film_last_in_one_press_under_its_own_carrier_draws_nothing() -> 
         tack("base"),
         peel("base"),
         full("base", "puff", cover="ptfe-cover"),
+        LIFT,
         peel("puff"),
     ]
     films = {"base": "matte-smooth", "puff": {"like": "matte-thick", "foams": True, "peel": "hot"}}
@@ -121,7 +122,7 @@ def test_the_practice_figures_pass_the_rules_that_judge_by_them() -> None:
 def test_one_second_less_than_the_practice_wait_is_too_soon(how: str) -> None:
     film = {"like": "matte-smooth", "peel": how}
     for less_s, rules in ((0.0, []), (1.0, ["peel-wait"])):
-        steps = [full("it"), wait(practice.PEEL_WAIT_S[how] - less_s), peel("it", how=how)]
+        steps = [*DIAL, full("it"), wait(practice.PEEL_WAIT_S[how] - less_s), peel("it", how=how)]
         assert [
             f.rule for f in judged("schedule", {"films": {"it": film}, "steps": steps})
         ] == rules

@@ -1,4 +1,4 @@
-"""Rule all-finished: every film gets its full press, and every carrier comes off."""
+"""Rule all-finished: every film gets its full press, and every carrier and cover comes off."""
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
@@ -29,6 +29,12 @@ def _finds(at: ScheduledStep) -> Found | None:
             where,
             instead=f"peel {named} {schedule.films[on[0]].peel}",
         )
+    if at.after.cover:
+        return Found(
+            f"{at.after.cover} is never lifted off the print",
+            where,
+            instead=f"lift {at.after.cover} after the press, and look at every edge",
+        )
     return None
 
 
@@ -38,7 +44,8 @@ RULE = Rule(
     id="all-finished",
     judges="schedule",
     severity="stop",
-    summary="By the last step every film has had its full press and lost its carrier.",
+    summary="By the last step every film has had its full press and lost its carrier, and no cover "
+    "sheet lies on the print.",
     why="A tack only grabs: a film that is never pressed in full comes off in the first wash.",
     instead="end with a full press of all pieces under a cover sheet",
     basis="practice",

@@ -16,6 +16,22 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{number(early, 'is', 'are')} laid",
             instead=f"press {named} first, then peel",
         )
+    bare = tuple(piece for piece in at.step.pieces if piece in _peeled_earlier(at))
+    if at.step.action == "peel" and bare:
+        named = films_named(at.schedule, bare)
+        return Found(
+            f"{named} {number(bare, 'is', 'are')} peeled again: the "
+            f"{number(bare, 'carrier is', 'carriers are')} off already",
+            instead=f"peel {named} once",
+        )
+    cover = at.before.cover
+    if cover and at.laid_down:
+        named = films_named(at.schedule, at.laid_down)
+        return Found(
+            f"{named} {number(at.laid_down, 'is', 'are')} laid while {cover} still lies on the "
+            "print",
+            instead=f"lift {cover} first, then lay {named}",
+        )
     for piece in at.laid_down:
         wrapped = tuple(p for p in at.schedule.lies_on(piece) if p in at.after.carriers_on)
         if wrapped:
@@ -29,13 +45,24 @@ def _finds(at: ScheduledStep) -> Found | None:
     return None
 
 
+def _peeled_earlier(at: ScheduledStep) -> set[str]:
+    return {
+        piece
+        for step in at.earlier
+        if step.action == "peel"
+        for piece in step.pieces
+        if piece in at.before.down and piece not in at.before.carriers_on
+    }
+
+
 _OVER = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}, "over": [["top", "base"]]}
 
 RULE = Rule(
     id="carrier-off-first",
     judges="schedule",
     severity="stop",
-    summary="The carrier comes off a piece once it is laid, and before another is laid on it.",
+    summary="The carrier comes off a piece once, after it is laid and before another is laid on "
+    "it.",
     why="The upper film would bond to the carrier and come off with it.",
     instead="tack and peel the lower piece first",
     basis="practice",

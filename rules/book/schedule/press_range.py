@@ -12,6 +12,26 @@ SAME_C = 0.1
 
 
 def _finds(at: ScheduledStep) -> Found | None:
+    return _setpoint(at) or _pressure(at)
+
+
+def _pressure(at: ScheduledStep) -> Found | None:
+    """What the press closes with counts: a knob set in between presses nothing."""
+    kpa, press = at.after.pressure_kpa, at.schedule.press
+    closed = [
+        one.after.pressure_kpa for one in at.schedule.scheduled[: at.position] if one.closes_hot
+    ]
+    if kpa is None or not at.closes_hot or closed[-1:] == [kpa] or press.gives_kpa(kpa):
+        return None
+    lowest_kpa, highest_kpa = press.pressures_kpa[0], press.pressures_kpa[-1]
+    return Found(
+        f"{press.id} gives {lowest_kpa:.0f} to {highest_kpa:.0f} kPa on the platen, not "
+        f"{kpa:.0f} kPa",
+        instead=f"set it to {press.pressure_words(kpa)}, or take another press",
+    )
+
+
+def _setpoint(at: ScheduledStep) -> Found | None:
     setpoint_c, press = at.after.setpoint_c, at.schedule.press
     if setpoint_c is None or setpoint_c == at.before.setpoint_c:
         return None
@@ -38,12 +58,12 @@ RULE = Rule(
     id="press-range",
     judges="schedule",
     severity="stop",
-    summary="The press can be set to the setpoint.",
+    summary="The press can be set to the setpoint and to the pressure.",
     why="A press that cannot reach the setpoint does not bond the film, however long it stays "
-    "closed.",
+    "closed; nor does one that cannot press as firmly as the steps say.",
     instead="take another press, or other films",
     basis="sheet",
-    source="the press's own range and step",
+    source="the press's own ranges and step",
     good={**_MATTE, "steps": [full("base", setpoint_c=160)]},
     bad={
         **_MATTE,

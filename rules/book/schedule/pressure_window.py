@@ -1,4 +1,4 @@
-"""Rule pressure-window: a full press has the pressure that its films ask for."""
+"""Rule pressure-window: the press closes with the pressure that was set, and films ask for."""
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
@@ -8,8 +8,29 @@ __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
+    return _not_set(at) or _outside(at)
+
+
+def _not_set(at: ScheduledStep) -> Found | None:
+    was_kpa, kpa = at.before.pressure_kpa, at.step.pressure_kpa
+    if not at.closes_hot or kpa is None or was_kpa == kpa:
+        return None
+    words = at.schedule.press.pressure_words(kpa)
+    if was_kpa is None:
+        return Found(
+            f"the press closes at {kpa:.0f} kPa, and no step before it sets the pressure",
+            instead=f"set the pressure to {words} first",
+        )
+    return Found(
+        f"the pressure was set to {was_kpa:.0f} kPa, and the press closes at {kpa:.0f} kPa",
+        instead=f"write the same pressure in both, or set it to {words} first",
+    )
+
+
+def _outside(at: ScheduledStep) -> Found | None:
     kpa, films, press = at.after.pressure_kpa, at.schedule.films, at.schedule.press
-    if kpa is None:
+    # A pressure that the press cannot give is another rule's: ``press-range``.
+    if kpa is None or not press.gives_kpa(kpa):
         return None
     outside = tuple(p for p in at.finishing if not films[p].pressure_kpa.holds(kpa))
     if not outside:
@@ -22,6 +43,7 @@ def _finds(at: ScheduledStep) -> Found | None:
     return Found(
         f"{kpa:.0f} kPa on the platen is outside the {window.low:.0f} to {window.high:.0f} kPa of "
         f"{films_named(at.schedule, outside[:1])}",
+        severity="sample",
         instead=f"set {press.pressure_words(nearest_kpa)}"
         if nearest_kpa is not None
         else "press a sample at the nearest pressure that the press can set",
@@ -29,19 +51,21 @@ def _finds(at: ScheduledStep) -> Found | None:
 
 
 _WINDOW = {"low": 20, "best": 30, "high": 45}
+_SET = {"action": "pressure", "pressure_kpa": 30}
 _MATTE = {"films": {"base": {"like": "matte-smooth", "pressure_kpa": _WINDOW}}}
 
 RULE = Rule(
     id="pressure-window",
     judges="schedule",
-    severity="sample",
-    summary="The full press has a pressure within the window of every film that it finishes.",
+    severity="stop",
+    summary="Each press closes with the pressure that was set, and the full press has one within "
+    "the window of every film that it finishes.",
     why="Too light and the adhesive does not reach into the fabric; too firm and it is squeezed "
     "out, and textures and foams are flattened.",
     instead="set the pressure again",
     basis="sheet",
     source="each film's own pressure window; platen pressure, not line pressure",
-    good={**_MATTE, "steps": [full("base", pressure_kpa=30)]},
-    bad={**_MATTE, "steps": [full("base", pressure_kpa=10)]},
+    good={**_MATTE, "steps": [_SET, full("base", pressure_kpa=30)]},
+    bad={**_MATTE, "steps": [_SET, full("base", pressure_kpa=15)]},
     finds=_finds,
 )

@@ -1,4 +1,4 @@
-"""Rule setpoint-change: a new setpoint in mid-schedule costs minutes at the press."""
+"""Rule setpoint-change: the dial is set to what the presses say; a new setpoint costs minutes."""
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
@@ -10,14 +10,24 @@ __all__ = ["RULE"]
 
 def _finds(at: ScheduledStep) -> Found | None:
     was_c, new_c = at.before.setpoint_c, at.after.setpoint_c
-    if was_c is None or new_c is None or was_c == new_c:
+    if at.closes_hot and at.step.setpoint_c is None:
+        return Found(
+            "the press closes, and nothing says at what setpoint",
+            instead="write the setpoint in the step"
+            + ("" if was_c is None else f"; the dial is at {show_c(was_c)}"),
+        )
+    if new_c is None or was_c == new_c:
         return None
-    left_c = at.schedule.dial_c
-    dialled = left_c is not None or any(step.action == "setpoint" for step in at.earlier)
-    if at.closes_hot and dialled:
+    if was_c is None:
+        if not at.closes_hot:
+            return None
+        return Found(
+            f"the press closes at {show_c(new_c)}, and no step before it sets the dial",
+            instead=f"begin by setting the dial to {show_c(new_c)}",
+        )
+    if at.closes_hot:
         return Found(
             f"the dial was set to {show_c(was_c)}, and the press closes at {show_c(new_c)}",
-            severity="stop",
             instead=f"write the same setpoint in both, or set the dial to {show_c(new_c)} first",
         )
     if not any(step.action in {"press", "preheat"} for step in at.earlier):
@@ -33,6 +43,7 @@ def _finds(at: ScheduledStep) -> Found | None:
 
 
 _TWO = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}}
+_DIAL = {"action": "setpoint", "setpoint_c": 160}
 
 RULE = Rule(
     id="setpoint-change",
@@ -45,7 +56,7 @@ RULE = Rule(
     "films that share one",
     basis="practice",
     source="common practice, no source; minutes from the press's own heating and cooling rate",
-    good={**_TWO, "steps": [tack("base"), full("base", "top")]},
-    bad={**_TWO, "steps": [tack("base"), full("base", "top", setpoint_c=155)]},
+    good={**_TWO, "steps": [_DIAL, tack("base"), full("base", "top")]},
+    bad={**_TWO, "steps": [_DIAL, full("base", "top", setpoint_c=155)]},
     finds=_finds,
 )

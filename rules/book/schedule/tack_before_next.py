@@ -40,9 +40,16 @@ def _tack_dwell(at: ScheduledStep) -> Found | None:
     if LEAST_TACK_S <= dwell_s <= LONGEST_TACK_S:
         return None
     named = films_named(at.schedule, at.laid_down or at.after.down) or "the bare garment"
+    if dwell_s == 0:
+        return Found(
+            f"0 s is no tack: {named} {number(at.laid_down, 'does', 'do')} not grab",
+            severity="stop",
+            instead=f"tack about {TACK_S:g} s",
+        )
     if dwell_s < LEAST_TACK_S:
         return Found(
             f"{dwell_s:g} s may not let {named} grab",
+            severity="sample",
             instead=f"tack about {TACK_S:g} s",
         )
     return Found(
@@ -57,7 +64,7 @@ _OVER = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}, "over": [["
 RULE = Rule(
     id="tack-before-next",
     judges="schedule",
-    severity="sample",
+    severity="stop",
     summary="A piece that another is laid on is tacked about two seconds; a long tack shrinks it.",
     why="A long press shrinks the lower piece before the next one is placed, so the two no longer "
     "register; too short a tack lets it lift with its carrier.",

@@ -85,6 +85,76 @@ def press_as_light_as_a_feather(plan: dict[str, Any]) -> None:
             s["pressure_kpa"] = 1
 
 
+def press_as_hard_as_a_vice(plan: dict[str, Any]) -> None:
+    for s in plan["steps"]:
+        if s["pressure_kpa"] is not None:
+            s["pressure_kpa"] = 100
+
+
+def turn_the_knob_elsewhere(plan: dict[str, Any]) -> None:
+    step(plan, "pressure")["pressure_kpa"] = 5
+
+
+def turn_the_dial_elsewhere(plan: dict[str, Any]) -> None:
+    step(plan, "setpoint")["setpoint_c"] = 157
+
+
+def never_set_the_dial(plan: dict[str, Any]) -> None:
+    plan["steps"].remove(step(plan, "setpoint"))
+
+
+def never_set_the_pressure(plan: dict[str, Any]) -> None:
+    plan["steps"].remove(step(plan, "pressure"))
+
+
+def say_no_setpoint(plan: dict[str, Any]) -> None:
+    step(plan, "press", "full")["setpoint_c"] = None
+
+
+def tack_no_time(plan: dict[str, Any]) -> None:
+    tacks(plan)[0]["dwell_s"] = 0
+
+
+def leave_the_cover_on(plan: dict[str, Any]) -> None:
+    plan["steps"].remove(next(s for s in plan["steps"] if s["action"] == "peel" and s["cover"]))
+
+
+def peel_twice(plan: dict[str, Any]) -> None:
+    peel = next(s for s in plan["steps"] if s["action"] == "peel" and s["pieces"])
+    plan["steps"].append({**peel, "n": 99})
+
+
+@pytest.mark.parametrize(
+    ("edit", "rule", "says"),
+    [
+        (turn_the_dial_elsewhere, "setpoint-change", "the dial was set to 157 °C"),
+        (turn_the_knob_elsewhere, "pressure-window", "the pressure was set to 5 kPa"),
+        (never_set_the_dial, "setpoint-change", "no step before it sets the dial"),
+        (never_set_the_pressure, "pressure-window", "no step before it sets the pressure"),
+        (say_no_setpoint, "setpoint-change", "nothing says at what setpoint"),
+        (press_as_hard_as_a_vice, "press-range", "not 100 kPa"),
+        (press_as_light_as_a_feather, "press-range", "not 1 kPa"),
+        (tack_no_time, "tack-before-next", "0 s is no tack"),
+        (leave_the_cover_on, "all-finished", "never lifted off"),
+        (peel_twice, "carrier-off-first", "is peeled again"),
+    ],
+    ids=lambda value: value.__name__ if callable(value) else None,
+)
+def test_what_cannot_be_pressed_as_written_is_stopped_by_one_sentence(
+    planned: dict[str, Any], edit: Edit, rule: str, says: str
+) -> None:
+    edited = copy.deepcopy(planned)
+    edit(edited)
+    known = {(finding["rule"], finding["where"]) for finding in planned["findings"]}
+    graver = [
+        finding
+        for finding in check(Plan.model_validate(edited)).findings
+        if finding.severity != "note" and (finding.rule, str(finding.where)) not in known
+    ]
+    assert [(finding.rule, finding.severity) for finding in graver] == [(rule, "stop")]
+    assert says in str(graver[0].message)
+
+
 def show_no_more_than_is_told(plan: dict[str, Any]) -> None:
     """Leave out what a plan only shows of its print, so that the print can be changed."""
     del plan["stacks"], plan["registration_mm"]
@@ -118,7 +188,6 @@ def print_too_large(plan: dict[str, Any]) -> None:
         (scorch, {"setpoint-window"}, "stop"),
         (chill, {"setpoint-window"}, "stop"),
         (skip_the_full_press, {"all-finished"}, "stop"),
-        (press_as_light_as_a_feather, {"pressure-window"}, "sample"),
         (cut_another_colour, {"colour-match"}, "sample"),
         (print_too_large, {"fits-platen"}, "stop"),
     ],
