@@ -16,7 +16,7 @@ from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.carriers import divided, price_mm2
 from advisor.cutting.lettering import assigned
-from advisor.cutting.marks import Station, goes_down_first, placed_marks
+from advisor.cutting.marks import Station, by_ruler, laid_order, placed_marks
 from advisor.cutting.records import Carrier, CutPiece, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
 from advisor.cutting.sheet import gang_sheet_of, sheet_of
@@ -245,26 +245,30 @@ class _Size:
             for film in [self.films[of_one[0].piece.id]]
         ]
         marks: Sequence[tuple[Polygon, ...]] = ()
-        first: tuple[object, ...] = ()
+        order: list[int] = []
         if stations:
             arm_mm = max(film.least_stroke_mm for film in self.films.values())
             rate_per_s = self.rates.rate_per_hour / 3600
             marks = placed_marks(stations, arm_mm=arm_mm, rate_per_s=rate_per_s)
-            first = [*alike][goes_down_first(stations)]
-        of_station = dict(zip(alike, marks, strict=True))
-        left, top, _, _ = shapely.total_bounds([shape for load in loads for _, shape in load.kept])
+            order = laid_order(stations)
+        numbered = {key: n for n, key in enumerate(alike)}
         made = []
         for load in loads:
-            crosses = of_station.get(self.station(load), ())
-            x, y, _, _ = shapely.total_bounds([shape for _, shape in load.kept])
+            if load.ganged:
+                made.append(self.carrier(load, (), ""))
+                continue
+            n = numbered[self.station(load)]
+            down = [shape for m in order[: order.index(n)] for shape in stations[m].shapes]
             where = ""
-            if crosses and self.station(load) == first:
-                where = "goes down first; put tape under its crosses"
-            elif crosses:
-                where = "lay its crosses on those of the first film"
-            elif len(alike) > 1 and not load.ganged:
-                where = f"lay it {x - left:.0f} mm from the left and {y - top:.0f} mm from the top"
-            made.append(self.carrier(load, crosses, where))
+            if marks[n]:
+                where = (
+                    "lay its crosses on those of the first film"
+                    if down
+                    else "goes down first; put tape under its crosses"
+                )
+            elif down:
+                where = by_ruler([shape for _, shape in load.kept], down)
+            made.append(self.carrier(load, marks[n], where))
         return tuple(made)
 
     def station(self, load: _Load) -> tuple[object, ...]:

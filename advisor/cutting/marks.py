@@ -3,7 +3,9 @@
 Two crosses to a carrier fix it. They lie inside its weeding border, on bare garment, and on the
 first carrier of the print too, so that every later one is laid with its crosses on those of the
 first. Tape under them keeps them off the garment. A carrier for which crosses would cost more film
-than a ruler costs time has none, and is laid by hand.
+than a ruler costs time has none, and is laid by hand. So is one that shares the press of the first,
+whose crosses would lie on the spots of its own; and no crosses make a carrier lie over another of
+its press.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ from shapely import MultiPolygon, Polygon
 
 from advisor.cutting.carriers import BORDER_MM
 
-__all__ = ["MARK_MM", "Station", "cross", "goes_down_first", "placed_marks"]
+__all__ = ["MARK_MM", "Station", "by_ruler", "cross", "laid_order", "placed_marks"]
 
 MARK_MM = 8.0
 """Size of a registration mark, a cross. Common practice, no source."""
@@ -30,6 +32,9 @@ BY_HAND_S = 20.0
 
 CROSS_S = 4.0
 """Seconds to weed one more cross and tape under it. Generic."""
+
+MOST_TIMES = 6.0
+"""Crosses make a carrier at most this many times as large: a dot is laid by hand. Generic."""
 
 _CLEAR_MM = 1.5
 _STEP_MM = 6.0
@@ -84,39 +89,69 @@ def placed_marks(
     """
     chosen: list[tuple[Polygon, ...]] = [()] * len(stations)
     spots = _clear_spots([shape for one in stations for shape in one.shapes])
-    largest_first = sorted(range(len(stations)), key=lambda n: -_area(stations[n].box))
-    first = goes_down_first(stations)
+    first, *_ = laid_order(stations)
+    base_press = stations[first].press
     if len(spots) < 2:
         return chosen
     pairs = np.array([*combinations(range(len(spots)), 2)])
     apart = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
-    base_box, kept = stations[first].box, dict[tuple[float, float], Polygon]()
-    for n in largest_first:
+    boxes, kept = [one.box for one in stations], dict[tuple[float, float], Polygon]()
+    for n in sorted(range(len(stations)), key=lambda n: -_area(stations[n].box)):
         one = stations[n]
-        if n == first:
+        if one.press == base_press:
             continue
         free, new = _free_and_new(kept, spots)
         far = free[pairs].all(axis=1) & (
             apart >= max(_LEAST_BASE * max(one.box[2:] - one.box[:2]), 2 * MARK_MM)
         )
         cost, fits = _growth(one, one.box, spots[pairs])
-        on_first, fits_first = _growth(stations[first], base_box, spots[pairs])
-        cost, far = cost + on_first, far & fits & fits_first
-        cost = cost + CROSS_S * rate_per_s * new[pairs].sum(axis=1)
+        on_first, fits_first = _growth(stations[first], boxes[first], spots[pairs])
+        far &= fits & fits_first & (cost < (MOST_TIMES - 1) * one.price_mm2 * _area(one.box))
+        for grown in (n, first):
+            around = _around(boxes[grown], spots[pairs])
+            for other in range(len(stations)):
+                if other != grown and stations[other].press == stations[grown].press:
+                    far &= _beside(around, boxes[grown], boxes[other], marked=bool(chosen[other]))
+        cost = cost + on_first + CROSS_S * rate_per_s * new[pairs].sum(axis=1)
         at = int(np.argmin(np.where(far, cost, np.inf)))
         if not far[at] or cost[at] > BY_HAND_S * rate_per_s:
             continue
         centres = [(x, y) for x, y in spots[pairs[at]].tolist()]
         kept |= {centre: cross(*centre, arm_mm) for centre in centres}
         chosen[n] = tuple(kept[centre] for centre in centres)
-        base_box = _around(base_box, spots[pairs[at]])
+        for grown in (n, first):
+            boxes[grown] = _around(boxes[grown], spots[pairs[at : at + 1]])[0]
     chosen[first] = tuple(kept.values())
     return chosen
 
 
-def goes_down_first(stations: Sequence[Station]) -> int:
-    """Which carrier bears the crosses of all others: the largest of the first press."""
-    return min(range(len(stations)), key=lambda n: (stations[n].press, -_area(stations[n].box)))
+def laid_order(stations: Sequence[Station]) -> list[int]:
+    """The carriers as they are laid: press by press, the largest of each first.
+
+    The first of them bears the crosses of all others.
+    """
+    return sorted(range(len(stations)), key=lambda n: (stations[n].press, -_area(stations[n].box)))
+
+
+def by_ruler(shapes: Sequence[MultiPolygon], down: Sequence[MultiPolygon]) -> str:
+    """Where a film lies, measured from the edges that are seen when it is laid.
+
+    >>> base, eye = (MultiPolygon([shapely.box(*box)]) for box in ((4, 9, 90, 90), (4, 2, 8, 6)))
+    >>> by_ruler([eye], [base])
+    'lay its film flush with the left edge and 7 mm above the top edge of what is down'
+    """
+    x_mm, y_mm = (shapely.total_bounds(shapes) - shapely.total_bounds(down))[:2].tolist()
+    across = _from_edge(x_mm, "left of", "right of")
+    along = _from_edge(y_mm, "above", "below")
+    return f"lay its film {across} the left edge and {along} the top edge of what is down"
+
+
+def _from_edge(by_mm: float, before: str, beyond: str) -> str:
+    """How far from an edge, to the half millimetre that a ruler shows."""
+    read_mm = round(2 * by_mm) / 2
+    if read_mm == 0:
+        return "flush with"
+    return f"{abs(read_mm):g} mm {before if read_mm < 0 else beyond}"
 
 
 def cross(x_mm: float, y_mm: float, arm_mm: float) -> Polygon:
@@ -174,9 +209,28 @@ def _growth(station: Station, box: Numbers, pairs: Numbers) -> tuple[Numbers, ND
     return station.price_mm2 * (sides.prod(axis=1) - _area(box)), fits
 
 
-def _around(box: Numbers, spots: Numbers) -> Numbers:
-    low = np.minimum(box[:2], spots.min(axis=0) - MARK_MM / 2)
-    return np.concatenate([low, np.maximum(box[2:], spots.max(axis=0) + MARK_MM / 2)])
+def _around(box: Numbers, pairs: Numbers) -> Numbers:
+    """A box with each pair of crosses, mm."""
+    low = np.minimum(box[:2], pairs.min(axis=1) - MARK_MM / 2)
+    return np.hstack([low, np.maximum(box[2:], pairs.max(axis=1) + MARK_MM / 2)])
+
+
+def _beside(around: Numbers, bare: Numbers, other: Numbers, *, marked: bool) -> NDArray[np.bool_]:
+    """Which boxes can be laid in one press with another.
+
+    Beside one with crosses each lies with its whole border. Of one without, which is trimmed to its
+    film, they cover no more than they do without their own crosses.
+    """
+    if marked:
+        return _lap(around, other, BORDER_MM) <= 0
+    return _lap(around, other, _CLEAR_MM) <= _lap(bare, other, _CLEAR_MM) + _ROUNDING_MM
+
+
+def _lap(boxes: Numbers, other: Numbers, margin_mm: float) -> Numbers:
+    """Where boxes lie over another, each with a margin, mm²."""
+    sides = np.minimum(boxes[..., 2:], other[2:]) - np.maximum(boxes[..., :2], other[:2])
+    laps: Numbers = np.clip(sides + 2 * margin_mm, 0, None).prod(axis=-1)
+    return laps
 
 
 def _area(box: Numbers) -> float:

@@ -11,7 +11,8 @@ __all__ = ["PULL_OFF", "TAPE_UNDER", "with_crosses"]
 
 TAPE_UNDER = (
     "Where its carrier bears crosses, put heat-proof tape on the garment under them first: they "
-    "stay on the tape, and every later film is laid with its crosses on them."
+    "stay on the tape, and every later film that bears crosses is laid with its own on them. One "
+    "without is laid by ruler, as its label says."
 )
 PULL_OFF = "Pull the tape off now, all crosses with it."
 

@@ -77,7 +77,7 @@ def test_what_the_drawing_lost_when_it_was_read_stands_in_plan_and_cut(tmp_path:
 
 
 def test_the_list_gives_the_film_area_and_the_length_of_the_cut(tmp_path: Path) -> None:
-    report = cut(plan_for(badge()), tmp_path)
+    report = cut(plan_for(badge(), ranks={SKY: 1, SUN: 2, MOON: 3}), tmp_path)
     sun = next(file for file in report.files if file.pieces == (SUN,))
     assert sun.area_mm2 == pytest.approx(50 * 40)
     # 180 mm round the piece, its border, and crosses of 32 mm round each.

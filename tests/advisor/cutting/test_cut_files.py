@@ -7,6 +7,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from functools import lru_cache
+from itertools import combinations
 from pathlib import Path
 
 import defusedxml.ElementTree as ElementTree
@@ -19,6 +20,7 @@ from shapely import MultiPolygon
 from shapely.affinity import affine_transform, translate
 from shapely.geometry.base import BaseGeometry
 
+from advisor.artwork.reader import read_artwork
 from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
 from advisor.cutting.layout import lay_out
@@ -48,13 +50,26 @@ from tests.advisor.cutting.cut_readers import (
     same,
 )
 
+IN_TURN = {SKY: 1, SUN: 2, MOON: 3}
+
+EYES_AND_MUZZLE = """<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm"
+viewBox="0 0 200 200"><circle cx="100" cy="100" r="80" fill="#6b4226"/>
+<ellipse cx="100" cy="130" rx="42" ry="34" fill="#e8cfa0"/>
+<circle cx="70" cy="80" r="12" fill="#ffffff"/><circle cx="130" cy="80" r="12" fill="#ffffff"/>
+<circle cx="100" cy="115" r="10" fill="#111111"/></svg>"""
+HEAD, MUZZLE, EYES, NOSE = "fill-6b4226", "fill-e8cfa0", "fill-ffffff", "fill-111111"
+
 
 @lru_cache
-def carriers(design: int) -> tuple[Carrier, ...]:
+def sized(design: int) -> SizedCut:
     artwork = real_designs()[design]
     joints, ranks = some_joints(artwork, seed=design)
     plan = plan_for(artwork, joints, ranks=ranks, garments=(("adult-tee", 1, 180.0),))
-    return lay_out(plan, artwork, catalogue=load_catalogue())[0].carriers
+    return lay_out(plan, artwork, catalogue=load_catalogue())[0]
+
+
+def carriers(design: int) -> tuple[Carrier, ...]:
+    return sized(design).carriers
 
 
 def square_sheet() -> CutSheet:
@@ -123,7 +138,12 @@ def test_a_film_on_a_carrier_is_cut_mirrored_and_a_printable_one_is_not() -> Non
 
 def test_marks_fall_together_on_all_films_of_a_size_and_lie_on_no_piece() -> None:
     artwork = badge()
-    plan = plan_for(artwork, (joint(SUN, SKY, "inset-over"),), garments=(("adult-tee", 9, 300.0),))
+    plan = plan_for(
+        artwork,
+        (joint(SUN, SKY, "inset-over"),),
+        ranks=IN_TURN,
+        garments=(("adult-tee", 9, 300.0),),
+    )
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
     everything = shapely.union_all([piece.shape for piece in one.separation.pieces])
     first, *later = (on_the_garment(one, carrier)[1] for carrier in one.carriers)
@@ -140,7 +160,7 @@ def test_marks_fall_together_on_all_films_of_a_size_and_lie_on_no_piece() -> Non
 
 def test_a_small_piece_takes_no_sheet_of_the_whole_print() -> None:
     artwork = badge()
-    plan = plan_for(artwork, garments=(("adult-tee", 1, 300.0),))
+    plan = plan_for(artwork, ranks=IN_TURN, garments=(("adult-tee", 1, 300.0),))
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
     moon = next(c for c in one.carriers if c.sheet.pieces[0].id == MOON).sheet
     assert moon.width_mm * moon.height_mm < 0.2 * 300 * 240
@@ -155,7 +175,7 @@ def test_crosses_never_make_a_carrier_wider_than_its_roll(one_way: bool) -> None
     film = shop.film("matte-smooth").model_copy(
         update={"id": "narrow", "roll_width_mm": wide + 16, "one_way": one_way, "price_per_m": 0.1}
     )
-    plan = plan_for(artwork, film="narrow", garments=(("adult-tee", 2, 200.0),))
+    plan = plan_for(artwork, ranks=IN_TURN, film="narrow", garments=(("adult-tee", 2, 200.0),))
     known = replace(shop, films=shop.films | {"narrow": film})
     (one,) = lay_out(plan, artwork, catalogue=known)
     for carrier in one.carriers:
@@ -168,16 +188,87 @@ def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
     artwork, dear = badge(), load_catalogue()
     foil = dear.film("matte-smooth").model_copy(update={"id": "foil", "price_per_m": 300.0})
     known = replace(dear, films=dear.films | {"foil": foil})
-    plan = plan_for(artwork, films={SUN: "foil"}, garments=(("adult-tee", 1, 200.0),))
+    plan = plan_for(
+        artwork, ranks=IN_TURN, films={SUN: "foil"}, garments=(("adult-tee", 1, 200.0),)
+    )
     (one,) = lay_out(plan, artwork, catalogue=known)
     sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
     assert sun.marks == ()
     # Drawn 20 mm from the left and from the top on 100 mm.
-    assert "lay it 40 mm from the left and 40 mm from the top" in sun.lines
+    measured = "40 mm right of the left edge and 40 mm below the top edge of what is down"
+    assert f"lay its film {measured}" in sun.lines
     # The same film in a shop where an hour is dear has them again.
     rates = Rates(rate_per_hour=1000)
     (other,) = lay_out(plan, artwork, catalogue=known, rates=rates)
     assert all(carrier.sheet.marks for carrier in other.carriers)
+
+
+def trimmed(one: SizedCut, carrier: Carrier, margin_mm: float) -> BaseGeometry:
+    """The box of all that a carrier bears, with a margin, where it lies on the garment."""
+    return shapely.box(*shapely.total_bounds(on_the_garment(one, carrier))).buffer(
+        margin_mm, join_style="mitre"
+    )
+
+
+def refuse_crosses_that_overlap(one: SizedCut) -> None:
+    for a, b in combinations([c for c in one.carriers if c.sheet.marks], 2):
+        if a.press == b.press:
+            # Their weeding borders lie 3 mm outside, read to the cutter's own precision.
+            assert trimmed(one, a, 2.99).disjoint(trimmed(one, b, 2.99))
+
+
+@pytest.mark.parametrize("width_mm", [150.0, 220.0])
+def test_what_shares_the_press_of_the_first_film_is_laid_by_ruler(width_mm: float) -> None:
+    artwork = read_artwork(EYES_AND_MUZZLE, name="mascot", width_mm=width_mm)
+    ranks = {MUZZLE: 1, EYES: 1, HEAD: 2, NOSE: 3}
+    ways = tuple(joint(upper, HEAD, "inset-over") for upper in (MUZZLE, EYES))
+    plan = plan_for(artwork, ways, ranks=ranks, garments=(("adult-tee", 1, width_mm),))
+    (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
+    refuse_crosses_that_overlap(one)
+    by_piece = {carrier.sheet.pieces[0].id: carrier for carrier in one.carriers}
+    assert by_piece[MUZZLE].sheet.marks
+    assert len(by_piece[HEAD].sheet.marks) == 2
+    eyes = by_piece[EYES].sheet
+    assert eyes.marks == ()
+    # Trimmed to its film, it lies clear of the other with its crosses.
+    assert trimmed(one, by_piece[EYES], 1.4).disjoint(trimmed(one, by_piece[MUZZLE], 1.4))
+    # Both begin 58 mm from the left of 200; the eyes 68 mm from the top, the muzzle 96 mm.
+    above = {150.0: "21", 220.0: "31"}[width_mm]
+    words = f"flush with the left edge and {above} mm above the top edge of what is down"
+    assert f"lay its film {words}" in eyes.lines
+
+
+@pytest.mark.parametrize("gap_mm", [4, 30])
+def test_of_neighbours_in_one_press_both_bear_crosses_where_these_keep_apart(gap_mm: int) -> None:
+    far = 40 + gap_mm
+    drawn = f"""<svg xmlns="http://www.w3.org/2000/svg" width="250mm" height="120mm"
+    viewBox="0 0 250 120"><rect width="250" height="12" fill="#1b3a5c"/>
+    <rect y="30" width="40" height="40" fill="#f2c14e"/>
+    <rect x="{far}" y="30" width="40" height="40" fill="#ffffff"/></svg>"""
+    artwork = read_artwork(drawn, name="two", width_mm=250)
+    plan = plan_for(artwork, ranks={SKY: 1, SUN: 2, MOON: 2}, garments=(("adult-tee", 1, 250.0),))
+    (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
+    refuse_crosses_that_overlap(one)
+    marked = sum(bool(carrier.sheet.marks) for carrier in one.carriers if carrier.press == 2)
+    assert marked == (1 if gap_mm == 4 else 2)
+
+
+@pytest.mark.parametrize("design", range(3, len(real_designs()), 10))
+def test_no_two_carriers_of_one_press_that_bear_crosses_overlap(design: int) -> None:
+    refuse_crosses_that_overlap(sized(design))
+
+
+def test_a_dot_takes_no_film_for_crosses() -> None:
+    drawn = """<svg xmlns="http://www.w3.org/2000/svg" width="70mm" height="70mm"
+    viewBox="0 0 70 70"><rect width="70" height="70" fill="#1b3a5c"/>
+    <circle cx="35" cy="35" r="3.5" fill="#ffffff"/></svg>"""
+    artwork = read_artwork(drawn, name="dot", width_mm=70)
+    plan = plan_for(artwork, ranks={SKY: 1, MOON: 2}, garments=(("adult-tee", 1, 70.0),))
+    (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
+    dot = one.carriers[1].sheet
+    assert dot.marks == ()
+    measured = "31.5 mm right of the left edge and 31.5 mm below the top edge of what is down"
+    assert f"lay its film {measured}" in dot.lines
 
 
 def test_a_print_of_one_film_has_nothing_to_register() -> None:

@@ -22,7 +22,7 @@ from advisor.cutting.roll.shapes import Part
 from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
 from rules.catalogue import load_catalogue
-from tests.advisor.cutting.cut_plans import badge, plan_for
+from tests.advisor.cutting.cut_plans import MOON, SKY, SUN, badge, plan_for
 from tests.advisor.cutting.cut_readers import (
     SVG_NS,
     by_dxfgrabber,
@@ -38,7 +38,11 @@ SHELF = load_catalogue()
 
 @pytest.fixture(scope="module")
 def rolls() -> tuple[NestedRoll, ...]:
-    made = plan_for(badge(), garments=(("adult-tee", 5, 100.0), ("child-tee", 4, 60.0)))
+    made = plan_for(
+        badge(),
+        ranks={SKY: 1, SUN: 2, MOON: 3},
+        garments=(("adult-tee", 5, 100.0), ("child-tee", 4, 60.0)),
+    )
     made = made.model_copy(
         update={
             "pieces": tuple(
