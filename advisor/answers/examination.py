@@ -139,6 +139,8 @@ class Drafts:
             # Every tack of other pieces warms a bond line too, so other presses may not want it.
             return of_heat(whole_cut(finding, found), found)
         kept = self._rests_on(finding, found)
+        if self._judges(finding) == "film_on_fabric":
+            kept = self._with_what_lies_between(kept)
         if len(kept) == len(found.choice.options):
             return whole_cut(finding, found)
         return part_cut(finding, found, kept, coloured=self._judges(finding) != "bond_line")
@@ -222,6 +224,20 @@ class Drafts:
         """The pieces that a finding names, by themselves or by their films."""
         said = set(finding.where.split())
         return [p for p, film in found.choice.films.items() if said & {p, film.id}]
+
+    def _with_what_lies_between(self, kept: tuple[str, ...]) -> tuple[str, ...]:
+        """Pieces over one another with all that may lie under the top one where least does.
+
+        What is knocked out between them in one plan may block a dye in another.
+        """
+        piles = [
+            place.stack[: max(map(place.stack.index, kept)) + 1]
+            for place in self.prepared.problem.print.places
+            if len(kept) > 1 and set(kept) <= set(place.stack)
+        ]
+        needed = {*kept, *min(piles, key=len, default=())}
+        order = (piece.piece.id for piece in self.prepared.problem.pieces)
+        return tuple(piece for piece in order if piece in needed)
 
     def _draws(
         self,

@@ -266,11 +266,13 @@ def _on_fabric(
     closed = [at.after.setpoint_c for at in schedule.scheduled if at.closes_hot]
     hottest_c = max((setpoint_c for setpoint_c in closed if setpoint_c is not None), default=None)
     pressed_s, (_, on_fabric) = schedule.states[-1].pressed_s, pressed.lying
+    under = {piece: () if piece in on_fabric else _under(pressed, piece) for piece in pressed.films}
     return [
         FilmOnFabric(
             film,
             pressed.fabric,
             touches=piece in on_fabric,
+            over=tuple(pressed.films[one] for one in under[piece]),
             colour=pressed.colours.get(piece),
             pressed=None
             if hottest_c is None or piece not in bond_lines
@@ -278,12 +280,21 @@ def _on_fabric(
                 setpoint_c=hottest_c,
                 spread_c=pressed.press.flat_c,
                 seconds=pressed_s.get(piece, 0.0),
-                fabric_c=bond_lines[piece].peak_c,
+                fabric_c=bond_lines[(*under[piece], piece)[0]].peak_c,
             ),
             shelf=shelf,
         )
         for piece, film in pressed.films.items()
     ]
+
+
+def _under(pressed: PressedPrint, piece: str) -> tuple[str, ...]:
+    """The pieces under one, bottom first, where the fewest of them block dye, or the fewest lie."""
+    piles = [pile[: pile.index(piece)] for pile in pressed.columns if piece in pile]
+    films = pressed.films
+    return min(
+        piles, key=lambda pile: (sum(films[one].blocks_dye for one in pile), len(pile)), default=()
+    )
 
 
 def _on_press(pressed: PressedPrint, catalogue: Catalogue) -> tuple[GarmentOnPress, ...]:

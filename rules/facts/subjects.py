@@ -49,7 +49,8 @@ class AsPressed:
         setpoint_c: the hottest that the dial said as the platen closed, °C.
         spread_c: by how much the press may run hotter than it says, K.
         seconds: that the film lay under the closed platen, s.
-        fabric_c: the hottest that the fabric under it usually gets, °C.
+        fabric_c: the hottest that the fabric straight under it, or under the films that it lies
+            on, usually gets, °C.
     """
 
     setpoint_c: float
@@ -64,6 +65,8 @@ class FilmOnFabric:
 
     Attributes:
         touches: it lies straight on the fabric somewhere, not only on other films.
+        over: the films that it lies on where the fewest block dye, bottom first; none where it
+            touches, or where that is not known yet.
         colour: the colour it is cut in; ``None`` where none is chosen, and the palest counts.
         pressed: what the steps do to it; ``None`` before there are any, when no more counts than
             the film's coolest and shortest press.
@@ -73,14 +76,16 @@ class FilmOnFabric:
     film: Film
     fabric: Fabric
     touches: bool = True
+    over: tuple[Film, ...] = ()
     colour: Colour | None = None
     pressed: AsPressed | None = None
     shelf: tuple[Film, ...] = ()
 
     @property
     def where(self) -> str:
-        """Where a finding on it is: the film on the fabric."""
-        return f"{self.film.id} on {self.fabric.id}"
+        """Where a finding on it is: the film on the fabric, and what lies between."""
+        between = [film.id for film in reversed(self.over)]
+        return " on ".join([self.film.id, *between, self.fabric.id])
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,6 +161,7 @@ class _Reader:
             film,
             fabric,
             touches=self.take("touches", True),
+            over=tuple(self.film(name) for name in self.take("over", [])),
             colour=next((one for one in film.colours if one.name == colour), None),
             pressed=AsPressed(**pressed) if pressed else None,
             shelf=tuple(self._catalogue.films.values()),

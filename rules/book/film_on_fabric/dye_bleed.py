@@ -46,9 +46,10 @@ def stain(pair: FilmOnFabric) -> float:
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     moves_from_c = DYE_MOVES_FROM_C.get(fabric.dye_class)
     colour = pair.colour or palest(film.colours)
-    if moves_from_c is None or film.blocks_dye or lightness(colour.srgb) < DARK_BELOW:
+    blocked = any(one.blocks_dye for one in (film, *pair.over))
+    if moves_from_c is None or blocked or lightness(colour.srgb) < DARK_BELOW:
         return 0.0
-    through_um = film.thickness_um + film.carrier_um
+    through_um = film.carrier_um + sum(one.thickness_um for one in (film, *pair.over))
     fabric_c = film.setpoint_c.low - LAG_K - LAG_K_PER_UM * through_um
     seconds = film.dwell_s.low
     if pressed:
@@ -62,8 +63,8 @@ def stain(pair: FilmOnFabric) -> float:
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
-    shift = stain(pair) if pair.touches else 0.0
-    if shift < WORTH_A_WORD:
+    shift = stain(pair) if pair.touches or pair.over else 0.0
+    if shift < (SHOWS if pair.over else WORTH_A_WORD):
         return None
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     colour = pair.colour or palest(film.colours)
@@ -81,6 +82,18 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             severity="note",
             instead="keep to this heat and these seconds, and do not stack the garments while they "
             "are hot",
+        )
+    if pair.over:
+        between = and_list([one.id for one in pair.over])
+        return Found(
+            f"{heat}; {moves}, and {between} {'do' if len(pair.over) > 1 else 'does'} not block "
+            f"it: it may stain the {colour.name} above within days",
+            severity="sample",
+            instead=lambda: (
+                "lay a dye-blocking film next to the fabric, take films that all bond cooler, or "
+                "a colour no paler than the fabric; otherwise press a sample and look at it again "
+                "after some days"
+            ),
         )
     return Found(
         f"{heat}; {moves} and would stain {colour.name}, at once or within days",
@@ -116,10 +129,10 @@ RULE = Rule(
     judges="film_on_fabric",
     severity="stop",
     summary="On polyester with disperse dye, a pale film is pressed too cool for the dye to move, "
-    "or blocks it.",
+    "or it or a film below it blocks it.",
     why="A disperse dye that was steamed into polyester by heat leaves it by heat: it wanders "
-    "into a pale film, in the press or over the following days, the more the hotter and the "
-    "longer it was pressed.",
+    "into a pale film, through one that does not block it too, in the press or over the "
+    "following days, the more the hotter and the longer it was pressed.",
     instead="take a dye-blocking film, one that bonds cooler, or a colour no paler than the fabric",
     basis="practice",
     source="common practice, no source; colour differences of CIEDE2000, thresholds generic; the "

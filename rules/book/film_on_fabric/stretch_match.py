@@ -3,7 +3,7 @@
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
 
-__all__ = ["FAIR_SHARE", "RULE", "STRETCHY_FROM_PCT"]
+__all__ = ["FAIR_SHARE", "RULE", "STRETCHY_FROM_PCT", "TIGHT_BEYOND_PCT", "TIGHT_SHARE"]
 
 STRETCHY_FROM_PCT = 40.0
 """A fabric that stretches this much is worn stretched. Common practice, no source."""
@@ -11,10 +11,18 @@ STRETCHY_FROM_PCT = 40.0
 FAIR_SHARE = 0.4
 """Share of the fabric's stretch that its film should follow. Common practice, no source."""
 
+TIGHT_BEYOND_PCT = 100.0
+"""A fabric that more than doubles its length is worn tight, as leggings are, and pulled further
+each time it is put on. Common practice, no source."""
+
+TIGHT_SHARE = 0.5
+"""Share of such a fabric's stretch that its film should follow. Common practice, no source."""
+
 
 def _finds(pair: FilmOnFabric) -> Found | None:
     film, fabric = pair.film, pair.fabric
-    wanted_pct = FAIR_SHARE * fabric.stretch_pct
+    share = TIGHT_SHARE if fabric.stretch_pct > TIGHT_BEYOND_PCT else FAIR_SHARE
+    wanted_pct = share * fabric.stretch_pct
     if fabric.stretch_pct < STRETCHY_FROM_PCT or film.stretch_pct >= wanted_pct:
         return None
     return Found(

@@ -20,13 +20,13 @@ def _finds(at: ScheduledStep) -> Found | None:
         return Found(
             f"{show_c(setpoint_c)} is above the {show_c(least_c)} that "
             f"{films_named(schedule, harmed)} {number(harmed, 'bears', 'bear')}",
-            instead=f"press at or below {show_c(least_c)}, or lay {films_named(schedule, harmed)} "
-            "after the hotter press",
+            instead=f"press at or below {show_c(_most_c(at))}, or lay "
+            f"{films_named(schedule, harmed)} after the hotter press",
         )
     outside = tuple(p for p in at.finishing if not films[p].setpoint_c.holds(setpoint_c))
     if outside:
         low_c = max(films[p].setpoint_c.low for p in at.finishing)
-        high_c = min(films[p].setpoint_c.high for p in at.finishing)
+        high_c = _most_c(at)
         window = films[outside[0]].setpoint_c
         return Found(
             f"{show_c(setpoint_c)} is outside the {show_c(window.low)} to {show_c(window.high)} of "
@@ -44,6 +44,16 @@ def _finds(at: ScheduledStep) -> Found | None:
             instead=f"tack it well above {show_c(softest_c)}",
         )
     return None
+
+
+def _most_c(at: ScheduledStep) -> float:
+    """The hottest that all that this press finishes, all that is down and the fabric allow, °C."""
+    schedule, films = at.schedule, at.schedule.films
+    return min(
+        schedule.fabric.harmed_fibre.harmed_c - schedule.press.flat_c,
+        *(films[piece].setpoint_c.high for piece in at.finishing),
+        *(films[piece].bears_c for piece in at.after.down),
+    )
 
 
 _MATTE = {"fabric": "cotton-jersey-tee", "films": {"base": "matte-smooth"}}

@@ -1,0 +1,38 @@
+"""Rule platen-shine: a bare platen polishes a lustrous fabric, and drops of water mark it."""
+
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import FilmOnFabric
+
+__all__ = ["RULE", "SHINES"]
+
+SHINES = ("silk", "acetate")
+"""Fibres that a platen polishes and water spots. Common practice, no source."""
+
+MOSTLY_PCT = 50.0
+
+
+def _finds(pair: FilmOnFabric) -> Found | None:
+    if not pair.touches or pair.fabric.share_pct(SHINES) < MOSTLY_PCT:
+        return None
+    return Found(
+        f"a bare platen polishes {pair.fabric.id} around the print, and a drop of water leaves a "
+        "ring in it",
+        pair.fabric.id,
+    )
+
+
+RULE = Rule(
+    id="platen-shine",
+    judges="film_on_fabric",
+    severity="note",
+    summary="A lustrous fabric is pressed under a sheet, dry, and no further than its print.",
+    why="The platen lays and polishes the threads of silk and acetate, so that its edge shows as "
+    "a frame of another shine; and where water or steam spots them the sheen changes for good.",
+    instead="press under a thin sheet that lies beyond the platen's edge, with light pressure, use "
+    "no steam and no damp cloth, and try the heat on a seam allowance first",
+    basis="practice",
+    source="common practice, no source",
+    good={"film": "matte-thin", "fabric": "cotton-jersey-tee"},
+    bad={"film": "matte-thin", "fabric": "silk-satin"},
+    finds=_finds,
+)
