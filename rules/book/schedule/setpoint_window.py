@@ -47,11 +47,12 @@ def _finds(at: ScheduledStep) -> Found | None:
 
 
 def _most_c(at: ScheduledStep) -> float:
-    """The hottest that all that this press finishes, all that is down and the fabric allow, °C."""
+    """The hottest that fabric and films bear, and that those not yet finished finish at, °C."""
     schedule, films = at.schedule, at.schedule.films
+    unfinished = [piece for piece in at.after.down if piece not in at.before.finished]
     return min(
         schedule.fabric.harmed_fibre.harmed_c - schedule.press.flat_c,
-        *(films[piece].setpoint_c.high for piece in at.finishing),
+        *(films[piece].setpoint_c.high for piece in unfinished),
         *(films[piece].bears_c for piece in at.after.down),
     )
 
