@@ -396,7 +396,7 @@ def test_the_command_prints_rolls_as_one_object_and_as_a_table(tmp_path: Path) -
     ("seconds", "said"),
     [
         ("-1", "--nest: is -1; give 0 to 3600 seconds"),
-        ("nan", "--nest: is nan; give 0 to 3600 seconds"),
+        ("nan", "'nan' is not a finite number"),
         ("3601", "--nest: is 3601; give 0 to 3600 seconds"),
         ("long", "'long' is not a valid float"),
     ],
