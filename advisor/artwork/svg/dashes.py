@@ -20,6 +20,10 @@ _DOT = 1e-6
 """A dash without length has a direction all the same, which its caps need."""
 
 
+_ROUNDING = 1e-6
+"""What is left of a dash at the end of a line is none if it is so small a share of the dash."""
+
+
 def dash_lengths(text: str, *, relative_px: float) -> tuple[float, ...]:
     """The lengths of dashes and gaps in turn, in px; none where the line is drawn whole.
 
@@ -86,6 +90,6 @@ def _spans(length: float, lengths: Sequence[float], offset: float) -> Iterable[t
             return
         if shown and at + part >= 0 and (part or at >= 0):
             begin, end = max(at, 0.0), min(at + part, length)
-            if end > begin or not part:
+            if end - begin > _ROUNDING * part or not part:
                 yield begin, end
         at, shown = at + part, not shown

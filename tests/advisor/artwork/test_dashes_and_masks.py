@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from resvg_py import svg_to_bytes
 
+from advisor.artwork.fineness import fineness
 from advisor.artwork.reader import read_artwork
 
 PX = 800
@@ -116,3 +117,16 @@ def test_a_mask_that_is_missing_is_told_and_hides_nothing() -> None:
     artwork = read_artwork(document(SHOWN))
     assert artwork.pieces[0].shape.area == pytest.approx(10_000)
     assert any("masked by '#m', which the file lacks" in note for note in artwork.notes)
+
+
+@pytest.mark.parametrize("width_mm", [100, 80, 118.0])
+def test_an_offset_far_away_leaves_no_sliver_of_a_dash(width_mm: float) -> None:
+    frame = (
+        '<rect x="10" y="10" width="80" height="80" fill="none" stroke="#c00" stroke-width="5" '
+        'stroke-dasharray="10" stroke-dashoffset="-1e9"/>'
+    )
+    (piece,) = read_artwork(document(frame), width_mm=width_mm).pieces
+    assert len(piece.shape.geoms) == 16
+    shortest = fineness(piece.shape, up_to_mm=20).least_stroke_mm
+    assert shortest is not None
+    assert shortest > 1
