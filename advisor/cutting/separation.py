@@ -20,7 +20,7 @@ from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.fineness import thin_places
-from advisor.artwork.overlay import TOUCH_GAP_MM, is_real_overlap
+from advisor.artwork.overlay import SEEN_EDGE_MM, TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
 from advisor.cutting.records import CutPiece, Separation
@@ -42,6 +42,7 @@ BULK_LAYERS = 3
 LEAST_LOST_MM2 = 0.01
 MOST_GROWTH = 2.5
 _CORNER_SEGMENTS = 4
+_LARGEST_TOUCH = 30.0
 _MANY_POINTS = 2000
 _OFFSET_SLACK_MM = 0.02
 
@@ -201,6 +202,7 @@ class _Table:
                 room = self.kept[over]
             kept = _near(self.kept[under], room, joint.trap_mm)
             reach = shapely.intersection(_grown(kept, joint.trap_mm), room)
+            reach = _along_edges(reach, kept, joint.trap_mm)
             rim = self._unbarred(reach, under, over)
             if reach.area - rim.area > LEAST_LOST_MM2 and _is_real(shapely.difference(reach, rim)):
                 self.notes.append(
@@ -379,6 +381,18 @@ def _filled_or_lost(shape: BaseGeometry, by_mm: float) -> NDArray[np.object_]:
     changed = shapely.difference(back, shape) if by_mm > 0 else shapely.difference(shape, back)
     parts: NDArray[np.object_] = shapely.get_parts(areas_only(changed))
     return parts[shapely.area(parts) > LEAST_LOST_MM2]
+
+
+def _along_edges(reach: BaseGeometry, kept: BaseGeometry, trap_mm: float) -> BaseGeometry:
+    """A rim, or none where two pieces meet in a mere point.
+
+    Such a rim hangs on a neck of no width, beside notches that nobody weeds, and hides nothing.
+    """
+    if shapely.area(reach) > _LARGEST_TOUCH * trap_mm**2:
+        return reach
+    slack_mm = 2 * CUT_GRID_MM
+    shared = shapely.intersection(shapely.buffer(reach, slack_mm, quad_segs=1), kept)
+    return MultiPolygon() if shared.area < SEEN_EDGE_MM * slack_mm else reach
 
 
 def _is_real(area: BaseGeometry) -> bool:

@@ -49,6 +49,10 @@ def separate_plainly(
         under, over = (j.lower, j.upper) if over_it else (j.upper, j.lower)
         room = shapes[over] if over_it else drawn_back[over]
         rim = shapely.intersection(shapely.buffer(drawn_back[under], j.trap_mm), room)
+        # Pieces that meet along less than a millimetre meet in a point, and a point needs no trap.
+        beside = shapely.buffer(drawn_back[under], 0.002)
+        if shapely.intersection(shapely.boundary(room), beside).length < 1:
+            continue
         for other in shapes:
             if other in {under, over}:
                 continue

@@ -294,3 +294,23 @@ def test_press_ranks_of_the_tests_follow_the_ways_of_meeting() -> None:
         SUN: 1,
         MOON: 3,
     }
+
+
+@pytest.mark.parametrize("meets", ["inset-over", "inset-under"])
+def test_discs_that_touch_in_a_point_get_no_rim_on_a_neck(meets: str) -> None:
+    art = read_artwork(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
+        '<circle cx="25" cy="50" r="25" fill="#c00"/><circle cx="75" cy="50" r="25" fill="#00c"/>'
+        "</svg>",
+        width_mm=100,
+    )
+    lower, upper = (piece.id for piece in art.pieces)
+    made = PlannedJoint.model_validate(
+        {"upper": upper, "lower": lower, "meets": meets, "trap_mm": 1}
+    )
+    cut = separate(art, [made], ranks={lower: 1, upper: 2})
+    film = load_catalogue().film("matte-smooth")
+    assert fine_places(cut, {lower: film, upper: film}, width_mm=100) == ()
+    for piece in cut.pieces:
+        # The cutting grid of 0.001 mm moves an outline of 157 mm by no more than this; a rim has 6.
+        assert piece.shape.symmetric_difference(piece.drawn).area < 0.16
