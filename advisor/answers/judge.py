@@ -281,11 +281,22 @@ def _on_fabric(
                 spread_c=pressed.press.flat_c,
                 seconds=pressed_s.get(piece, 0.0),
                 fabric_c=bond_lines[(*under[piece], piece)[0]].peak_c,
+                presses=_presses_over(schedule, piece),
             ),
             shelf=shelf,
         )
         for piece, film in pressed.films.items()
     ]
+
+
+def _presses_over(schedule: Schedule, piece: str) -> tuple[tuple[float, float], ...]:
+    """What the dial said and the seconds of each press that a piece lay under, °C and s."""
+    return tuple(
+        (at.after.setpoint_c, seconds)
+        for at in schedule.scheduled
+        if at.after.setpoint_c is not None
+        and (seconds := at.after.pressed_s.get(piece, 0.0) - at.before.pressed_s.get(piece, 0.0))
+    )
 
 
 def _under(pressed: PressedPrint, piece: str) -> tuple[str, ...]:

@@ -51,12 +51,15 @@ class AsPressed:
         seconds: that the film lay under the closed platen, s.
         fabric_c: the hottest that the fabric straight under it, or under the films that it lies
             on, usually gets, °C.
+        presses: what the dial said and the seconds of each press that the film lay under, °C and
+            s; none where all are alike.
     """
 
     setpoint_c: float
     spread_c: float
     seconds: float
     fabric_c: float
+    presses: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,15 @@ def test_eight_degrees_stain_as_twice_the_seconds_do() -> None:
     assert stain(pressed(138, 15)) == pytest.approx(stain(pressed(130, 30)), abs=0.01)
 
 
+def test_seconds_at_a_dial_eight_degrees_cooler_count_half() -> None:
+    hot, more = pressed(130, 15), pressed(130, 22.5)
+    assert hot.pressed is not None
+    cooler = replace(hot.pressed, seconds=30, presses=((150, 15), (142, 15)))
+    assert stain(replace(hot, pressed=cooler)) == pytest.approx(stain(more), abs=0.01)
+    alike = replace(hot.pressed, seconds=30, presses=((150, 15), (150, 15)))
+    assert stain(replace(hot, pressed=alike)) == stain(pressed(130, 30))
+
+
 def test_a_press_that_runs_hot_counts_as_hot() -> None:
     even, uneven = pressed(130), pressed(124)
     assert uneven.pressed is not None

@@ -6,7 +6,7 @@ from rules.book.colour_difference import colour_difference
 from rules.book.lightness import DARK_BELOW, lightness, palest
 from rules.book.rule import Found, Rule
 from rules.book.tint import tinted
-from rules.facts.subjects import FilmOnFabric
+from rules.facts.subjects import AsPressed, FilmOnFabric
 from rules.facts.text import and_list
 from rules.facts.units import show_c, show_s
 
@@ -51,15 +51,44 @@ def stain(pair: FilmOnFabric) -> float:
         return 0.0
     through_um = film.carrier_um + sum(one.thickness_um for one in (film, *pair.over))
     fabric_c = film.setpoint_c.low - LAG_K - LAG_K_PER_UM * through_um
-    seconds = film.dwell_s.low
+    dose_s = _dose_s(film.dwell_s.low, fabric_c - moves_from_c)
     if pressed:
         fabric_c = max(fabric_c, pressed.fabric_c + pressed.spread_c)
-        seconds = max(seconds, pressed.seconds)
-    dose_s = seconds * 2 ** ((fabric_c - moves_from_c) / DOUBLES_EACH_K)
+        presses = _presses(pressed)
+        hottest_c = max(dialled_c for dialled_c, _ in presses)
+        as_pressed_s = sum(
+            # A cooler dial leaves the fabric as much cooler.
+            _dose_s(seconds, fabric_c - (hottest_c - dialled_c) - moves_from_c)
+            for dialled_c, seconds in presses
+        )
+        dose_s = max(dose_s, as_pressed_s)
     dyed = fabric.share_pct(DISPERSE_DYED) / 100
     share = round(min(1.0, STAIN_PER_S * dose_s * dyed), 3)
     stained = tinted(colour.srgb, fabric.colour.srgb, share)
     return film.opacity * colour_difference(colour.srgb, stained)
+
+
+def _dose_s(seconds: float, above_k: float) -> float:
+    """Seconds that stain as much at the heat from which the dye moves."""
+    return float(seconds * 2 ** (above_k / DOUBLES_EACH_K))
+
+
+def _presses(pressed: AsPressed) -> tuple[tuple[float, float], ...]:
+    return pressed.presses or ((pressed.setpoint_c, pressed.seconds),)
+
+
+def _heat(pressed: AsPressed) -> str:
+    """How hot and how long the hottest presses were, and how long the cooler ones."""
+    presses = _presses(pressed)
+    hottest_c = max(dialled_c for dialled_c, _ in presses)
+    hot_s = sum(seconds for dialled_c, seconds in presses if dialled_c == hottest_c)
+    cooler_s = sum(seconds for _, seconds in presses) - hot_s
+    cooler = f" and {show_s(cooler_s)} cooler" if cooler_s > 0 else ""
+    may_get_c = pressed.fabric_c + pressed.spread_c
+    return (
+        f"pressed at {show_c(hottest_c)} for {show_s(hot_s)}{cooler} the fabric gets "
+        f"{show_c(may_get_c)}"
+    )
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
@@ -69,12 +98,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     colour = pair.colour or palest(film.colours)
     dye = f"the {fabric.dye_class} dye of {fabric.id} ({fabric.colour.name})"
-    heat = (
-        f"pressed at {show_c(pressed.setpoint_c)} for {show_s(pressed.seconds)} the fabric gets "
-        f"{show_c(pressed.fabric_c + pressed.spread_c)}"
-        if pressed
-        else f"{film.id} needs at least {show_c(film.setpoint_c.low)}"
-    )
+    heat = _heat(pressed) if pressed else f"{film.id} needs at least {show_c(film.setpoint_c.low)}"
     moves = f"{dye} moves from about {show_c(DYE_MOVES_FROM_C[fabric.dye_class])}"
     if shift < SHOWS:
         return Found(
