@@ -88,7 +88,8 @@ def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]
     planned = []
     for piece in prepared.problem.print.pieces:
         option, wish = best.choice.options[piece.id], prepared.wish(piece.id)
-        asked_for = (wish.colour if wish else None) or piece.fill
+        named = wish.colour if wish else None
+        asked_for = named if named and named.startswith("#") else piece.fill
         cut = artwork_pieces(piece, option.film, option.delta_e)
         planned.append(
             PlannedPiece(
