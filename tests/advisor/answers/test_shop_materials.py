@@ -23,15 +23,16 @@ def with_bed(factor: float) -> Knowledge:
     return replace(known, catalogue=replace(known.catalogue, materials=materials))
 
 
-def test_check_and_plan_press_longer_and_look_refuses_more_on_a_bed_that_takes_heat_away() -> None:
-    longest, cold = [], []
+def test_a_bed_that_takes_heat_away_is_pressed_hotter_or_longer_and_refuses_more() -> None:
+    pressed, cold = [], []
     for shop in (load_knowledge(), with_bed(3.0)):
         checked = check(fabric="cotton-jersey-tee", stack=STACK, knowledge=shop)
         planned = plan(BAGS, knowledge=shop)
-        longest.append([max(s.dwell_s or 0 for s in of.steps) for of in (checked, planned)])
+        full = [[s for s in of.steps if s.purpose == "full"][-1] for of in (checked, planned)]
+        pressed.append([(step.setpoint_c or 0, step.dwell_s or 0) for step in full])
         found = look("matte", "plush", fabric="cotton-jersey-tee", most=9, knowledge=shop)
         cold.append(sum(one.rule == "bond-line-heat" for one in found.refused))
-    assert all(quick > usual for usual, quick in zip(*longest, strict=True))
+    assert all(quick > usual for usual, quick in zip(*pressed, strict=True))
     assert cold[1] > cold[0]
 
 

@@ -47,11 +47,11 @@ def test_no_command_at_all_shows_the_help() -> None:
 def test_a_plan_that_is_not_proved_in_time_says_what_is_open_and_how_to_look_longer(
     tmp_path: Path,
 ) -> None:
-    # Twelve pieces, most of which lie over most others: proved in some seconds.
-    deep = (ART / "folding-hand-fan.svg").read_text()
-    looks = "looks: {default: {finish: matte}}\nflatten: true\n"
-    garments = JOB[JOB.index("garments:") :]
-    job = write_job(tmp_path, job=f"job: fan\nartwork: kite.svg\n{looks}{garments}", artwork=deep)
+    # Thirty-three pieces, many of which lie over many others.
+    deep = ART.parent / "deep"
+    (tmp_path / "deep.svg").write_bytes((deep / "deep.svg").read_bytes())
+    job = tmp_path / "job.yaml"
+    job.write_bytes((deep / "job.yaml").read_bytes())
     said = " ".join(run("plan", job, "--seconds", 1).stdout.split())
     assert "--seconds looks longer" in said
     assert "proved to be the best" not in said
