@@ -51,8 +51,10 @@ IMPOSSIBLE = {
     "a film that is not on the shelf": job(
         looks={SEA: {"film": "matte-cold-peel"}, SUN: SPARKLE}, on_shelf_only=True
     ),
-    "sparkle on acetate": job(
-        looks={SEA: SPARKLE, SUN: MATTE}, garments=[TEE | {"fabric": "acetate-lining"}]
+    "sparkle on acetate without a sample": job(
+        looks={SEA: SPARKLE, SUN: MATTE},
+        garments=[TEE | {"fabric": "acetate-lining"}],
+        samples_allowed=False,
     ),
     "foam laps over reflective without a sample": impossible_job(
         {"finish": "reflective"}, {"finish": "raised"}, "lap", samples_allowed=False
@@ -146,7 +148,7 @@ def test_what_no_film_of_the_shelf_bonds_to_is_blamed_itself() -> None:
 
 def test_the_wished_look_is_kept_where_another_film_of_it_fits() -> None:
     made = plan(job(looks={SEA: {"film": "sparkle-fine"}, SUN: MATTE},
-                    garments=[TEE | {"fabric": "nylon-woven"}]), svg=SVG)  # fmt: skip
+                    garments=[TEE | {"fabric": "acetate-lining"}]), svg=SVG)  # fmt: skip
     assert made.status == "impossible"
     first = next(changes for changes in made.repairs if changes[0].kind == "film")
     assert [(change.kind, change.to) for change in first] == [("film", "sparkle-low-temperature")]
