@@ -35,7 +35,7 @@ def test_it_reads_on_desk_and_tablet(
 def test_units_chosen_on_one_page_hold_on_the_next(browser: Any, app_url: str) -> None:
     page = visit(browser, app_url)
     page.get_by_role("radio", name="°F").or_(page.get_by_role("button", name="°F")).first.click()
-    until(page, "text=316 °F for 15 s")
+    until(page, "text=320 °F for 15 s")
     page.get_by_role("link", name="Is this risky?").click()
     until(page, "h1:has-text('Is this risky?')")
     until(page, "text=Set the dial to 320 °F")

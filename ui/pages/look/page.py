@@ -23,13 +23,13 @@ def page() -> None:
         return
     found = wait_for(look_task(question), refuse=st.error)
     if found is not None:
-        _show(found)
+        _show(found, narrowed=question.laid is not None)
 
 
-def _show(found: LookAnswer) -> None:
+def _show(found: LookAnswer, *, narrowed: bool) -> None:
     if not found.answers:
-        if found.film_sets:
-            st.info("No two films of this look can be laid so. Choose Any way to see the others.")
+        if narrowed:
+            st.info("No films of this look can be laid so. Choose Any way to see what else will do.")
         else:
             lead("No film on the shelf gives this look here. See below what was refused, and why.")
         refusals(found)

@@ -85,7 +85,7 @@ def test_fahrenheit_reaches_every_setting_that_is_said() -> None:
     page = open_page("look")
     page.button_group(key="degrees").set_value("°F").run()
     said = words_of(page)
-    assert "316 °F for 15 s" in said
+    assert "320 °F for 15 s" in said
     assert "°C" not in re.sub(r'src="[^"]*"', "", said)
 
 
@@ -101,7 +101,17 @@ def test_an_empty_shelf_for_a_look_leaves_the_refusals() -> None:
     page.selectbox(key="on").set_value("polypropylene-non-woven").run()
     said = words_of(page)
     assert "No film on the shelf gives this look here" in said
+    assert "Choose Any way" not in said
     assert "Refused:" in said
+
+
+def test_a_way_in_which_no_films_can_be_laid_sends_to_any_way() -> None:
+    page = open_page("look")
+    page.button_group(key="finishes").set_value(["mirror"]).run()
+    page.button_group(key="laid").set_value("lap").run()
+    said = words_of(page)
+    assert "Choose Any way" in said
+    assert "No film on the shelf gives this look here" not in said
 
 
 def test_another_way_of_laying_the_same_films_leads_to_its_check() -> None:
