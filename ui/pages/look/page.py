@@ -29,7 +29,7 @@ def page() -> None:
 def _show(found: LookAnswer, *, narrowed: bool) -> None:
     if not found.answers:
         if narrowed:
-            st.info("No films of this look can be laid so. Choose Any way to see what else will do.")
+            st.info("No films of this look can be laid so. Choose Any way to see what else can.")
         else:
             lead("No film on the shelf gives this look here. See below what was refused, and why.")
         refusals(found)
