@@ -110,9 +110,9 @@ def test_every_stage_keeps_what_its_films_fabric_and_press_ask_for(laid: list[Fi
 @given(st.lists(st.sampled_from(FILMS), min_size=1, max_size=4))
 def test_one_stage_is_chosen_whenever_one_will_do(laid: list[Film]) -> None:
     made = stages(*laid)
-    shares = max(f.setpoint_c.low for f in laid) <= min(f.setpoint_c.high for f in laid) and max(
-        f.dwell_s.low for f in laid
-    ) <= min(f.dwell_s.high for f in laid)
+    low_c, high_c = max(f.setpoint_c.low for f in laid), min(f.setpoint_c.high for f in laid)
+    dialled = any(low_c <= setpoint_c <= high_c for setpoint_c in range(0, 250, 5))
+    shares = dialled and max(f.dwell_s.low for f in laid) <= min(f.dwell_s.high for f in laid)
     bears = all(
         film.bears_s >= max(f.dwell_s.low for f in laid) + TACK_S * (len(laid) - i)
         for i, film in enumerate(laid)
