@@ -36,6 +36,7 @@ def link_of(page: AppTest) -> str:
 
 
 JACKETS = demo_order("wind-jackets")
+BAGS = demo_order("bags")
 
 
 @pytest.mark.slow
@@ -250,11 +251,14 @@ REPAIRED: dict[str, tuple[CustomerOrder, str]] = {
     "another press": (_wide(press="small-15x15"), "Press it on clamshell-38x38."),
     "a smaller print": (_wide(press="small-15x15"), " mm wide."),
     "a film to buy": (
-        demo_order("bags").changed(looks={"default": Wish(film="matte-cold-peel")}),
+        BAGS.changed(
+            looks={"default": Wish(film="matte-cold-peel")},
+            garments=(BAGS.job.garments[0].model_copy(update={"fabric": "cotton-canvas"}),),
+        ),
         "Buy matte-cold-peel",
     ),
     "a hotter press": (
-        demo_order("bags").changed(looks={"default": Wish(finish="matte", most_setpoint_c=100)}),
+        BAGS.changed(looks={"default": Wish(finish="matte", most_setpoint_c=100)}),
         "Allow ",
     ),
     "a line left out": (
