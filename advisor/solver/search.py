@@ -59,6 +59,7 @@ class Search:
         reached: its objective.
         proved: whether it is proved best, or that there is none is proved.
         cuts: those given, and what examining has added.
+        settled: for plans without a sample (true) or any (false), that none betters the best.
     """
 
     def __init__(
