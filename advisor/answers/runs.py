@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypedDict
 
 from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
@@ -23,6 +25,11 @@ from rules.facts.practice import preheat_s
 from rules.facts.step import Step
 
 __all__ = ["TimedRun", "late_ms", "steps_of", "summary", "timed_runs", "usual_runs"]
+
+
+class _Cooling(TypedDict):
+    cools_s: float
+    cooling: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +219,28 @@ def summary(number: int, run: TimedRun, prepared: PreparedJob, found: Assessment
             )
         )
     fabrics = tuple(dict.fromkeys(line.fabric.id for line in run.lines))
-    return Run(run=number, fabrics=fabrics, garments=tuple(garments))
+    return Run(
+        run=number,
+        fabrics=fabrics,
+        garments=tuple(garments),
+        **_cooling(press_steps(run.laying, run.timing), seconds, run.quantity),
+    )
+
+
+def _cooling(steps: Sequence[Step], seconds_each: float, quantity: int) -> _Cooling:
+    """How long a garment cools off the press, and about how many lie there at a time.
+
+    They come off the press one after another, each time that they lie on it.
+    """
+    waits = [step for step in steps if step.off_press]
+    last_press = max(step.n for step in steps if step.action == "press")
+    times_on_press = 1 + sum(step.n < last_press for step in waits)
+    every_s = seconds_each / times_on_press
+    longest_s = max((step.dwell_s or 0.0 for step in waits), default=0.0)
+    return {
+        "cools_s": sum(step.dwell_s or 0.0 for step in waits),
+        "cooling": min(quantity, math.ceil(longest_s / every_s)),
+    }
 
 
 def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
@@ -228,7 +256,7 @@ def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
         preheat_s=preheat_s(run.laying.fabric.holds_water_pct),
         sharing=run.quantity,
         tack_s=None if usual else timing.tack_s,
-        peel_wait_s=None if usual else _waits(run),
+        peel_wait_s=None if usual else timing.peel_wait_s,
     )
 
 
@@ -293,13 +321,4 @@ def _slowest(timings: Sequence[Timing]) -> Timing:
             {how: max(wait[how] for wait in of_group) for how in of_group[0]}
             for of_group in zip(*(t.peel_wait_s for t in timings), strict=True)
         ),
-    )
-
-
-def _waits(run: TimedRun) -> tuple[float, ...]:
-    """Seconds of waiting before each group is wholly peeled, s."""
-    films = run.laying.films
-    return tuple(
-        max(wait[films[piece].peel] for piece in group)
-        for group, wait in zip(run.laying.groups, run.timing.peel_wait_s, strict=True)
     )

@@ -9,7 +9,14 @@ from advisor.answers.records import Answered, OtherPlan
 from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
-from advisor.words.plan import cautions_last, joint_clause, proof_words, ran_out, run_words
+from advisor.words.plan import (
+    cautions_last,
+    cooling_words,
+    joint_clause,
+    proof_words,
+    ran_out,
+    run_words,
+)
 from rules.facts.press import Press
 
 __all__ = ["show_others", "show_plan"]
@@ -127,4 +134,6 @@ def _show_steps(out: Terminal, plan: Plan, press: Press) -> None:
         numbered = f"Run {run.run}: " if len(plan.runs) > 1 else "Steps for "
         steps = (step for step in plan.steps if step.run == run.run)
         out.steps(f"{numbered}{run_words(plan, run, out.units)}", steps, press=press)
+        if run.cooling:
+            out.lines([cooling_words(run, out.units)])
     out.bond_lines(plan.bond_lines)

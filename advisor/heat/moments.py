@@ -90,7 +90,8 @@ def _handling_s(at: ScheduledStep) -> float:
     if step.action == "peel":
         return PEEL_S * max(1, len(step.pieces)) if not step.cover else COVER_S / 2
     if step.action in {"press", "preheat"}:
-        return CLOSE_S + LAY_S * len(at.laid_down) + (COVER_S / 2 if step.cover else 0.0)
+        again = LOAD_S if before.off_press else 0.0
+        return again + CLOSE_S + LAY_S * len(at.laid_down) + (COVER_S / 2 if step.cover else 0.0)
     if step.action == "setpoint":
         if before.setpoint_c is None or after.setpoint_c is None:
             return 0.0

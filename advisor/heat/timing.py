@@ -23,7 +23,7 @@ from advisor.heat.walk import Leg
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.pressing import Laying, Timing
 from rules.facts.film import Film, Peel
-from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
+from rules.facts.practice import COOLS_OFF_PRESS, LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.step import Purpose
 
@@ -37,8 +37,11 @@ COLD_PEEL_C = 40.0
 """A cold peel waits until the bond line is about as warm as a hand. Common practice, no source."""
 
 LONGEST_WAIT_S = 120.0
-"""A wait with the press open is not drawn out beyond this: whoever wants it colder takes the
-garment off the bed. Common practice, no source."""
+"""A wait with the press open is not drawn out beyond this. Common practice, no source."""
+
+LONGEST_COOLING_S = 300.0
+"""What cools off the press is waited for until it is cool; this long at most. Common practice, no
+source."""
 
 
 def timing(
@@ -176,15 +179,16 @@ class _Walk:
         self, legs: Mapping[Lying, Leg], how: Peel, pieces: Sequence[str], waited_s: float
     ) -> tuple[float, float]:
         """Whole seconds more to wait, and the temperature of the warmest bond line by then."""
-        lines = list(self.lines(legs, pieces, LONGEST_WAIT_S))
+        longest_s = LONGEST_COOLING_S if how in COOLS_OFF_PRESS else LONGEST_WAIT_S
+        lines = list(self.lines(legs, pieces, longest_s))
         needed_s = 0.0
         for line in lines:
             cool_c = line.film.softens_c - WARM_BELOW_SOFT_K if how == "warm" else COLD_PEEL_C
             when_s = float(above(line.curve, cool_c, falling=True).first_s)
             needed_s = max(needed_s, when_s - line.leg.begins_s)
-        most_s, least_s = LONGEST_WAIT_S - waited_s, max(0.0, PEEL_WAIT_S[how] - waited_s)
+        most_s, least_s = longest_s - waited_s, max(0.0, PEEL_WAIT_S[how] - waited_s)
         more_s = max(least_s, min(whole(needed_s), most_s))
-        cooled_c = (_after(line, min(more_s, LONGEST_WAIT_S)) for line in lines)
+        cooled_c = (_after(line, more_s) for line in lines)
         return more_s, max(cooled_c, default=math.nan)
 
     def tack(

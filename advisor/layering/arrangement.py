@@ -8,7 +8,15 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from advisor.job.records.print import Pair
-from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, PEEL_S, garment_seconds
+from advisor.layering.cost import (
+    CLOSE_S,
+    COVER_S,
+    LAY_S,
+    LOAD_S,
+    PEEL_S,
+    garment_seconds,
+    peel_seconds,
+)
 from advisor.layering.order import group_presses
 from advisor.layering.records.pressing import (
     Arrangement,
@@ -20,7 +28,7 @@ from advisor.layering.records.pressing import (
 )
 from advisor.layering.stages import MOST_STAGES, choose_stages, stages_between
 from rules.facts.film import Film
-from rules.facts.practice import PEEL_WAIT_S, TACK_S
+from rules.facts.practice import COOLS_OFF_PRESS, TACK_S
 from rules.facts.step import Meets
 
 __all__ = ["MOST_PIECES_EXACT", "SecondsBasis", "best_arrangement", "stage_edges", "with_settings"]
@@ -157,7 +165,8 @@ class _StageSearch:
         """Whether a second stage could do anything for this choice.
 
         Not where one stage suits all films, nothing is ever shortened, and two of the shortest
-        full presses, without a tack of what each of them lays, take longer than the one.
+        full presses, without a tack of what each of them lays, take longer than the one. What cools
+        off the press is laid on it again, but for a last full press.
         """
         if self.best is None or self.best[0][0] > 0 or len(self.best[2]) > 2:
             return True
@@ -166,7 +175,9 @@ class _StageSearch:
         if any(film.bears_s - TACK_S * len(self.before) < wanted for film in films):
             return True
         lows = [film.dwell_s.low for film in films]
-        return wanted + CLOSE_S + 2 * TACK_S > max(lows) + min(lows)
+        cools_off = any(film.peel in COOLS_OFF_PRESS for film in films)
+        saved = CLOSE_S + 2 * TACK_S + (LOAD_S if cools_off else 0.0)
+        return wanted + saved > max(lows) + min(lows)
 
     def _lay(self, groups: Groups, edges: tuple[int, ...], spent_s: float) -> None:
         done = {piece for group in groups for piece in group}
@@ -179,7 +190,8 @@ class _StageSearch:
             return
         free = [p for p in self.before if p not in done and self.before[p] <= done]
         for group in self._together(free):
-            wait = max(PEEL_WAIT_S[self.pressing.films[piece].peel] for piece in group)
+            peels = sorted({self.pressing.films[piece].peel for piece in group})
+            wait = sum(map(peel_seconds, peels))
             laid = (*groups, group)
             spent = spent_s + CLOSE_S + TACK_S + wait
             self._lay(laid, edges, spent)

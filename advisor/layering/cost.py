@@ -8,14 +8,15 @@ from itertools import pairwise
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Pair
 from advisor.layering.records.pressing import Stage
-from rules.facts.film import Film
-from rules.facts.practice import PEEL_WAIT_S, TACK_S
+from rules.facts.film import Film, Peel
+from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, TACK_S
 from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = [
     "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S", "ROLL_S",
     "SET_UP_S", "change_ms_per_step", "change_seconds", "film_cost", "garment_seconds", "money",
+    "peel_seconds",
 ]  # fmt: skip
 
 LOAD_S = 25.0
@@ -68,6 +69,17 @@ def change_ms_per_step(press: Press, sharing: float) -> tuple[int, int]:
     )
 
 
+def peel_seconds(peel: Peel, waits_s: Mapping[Peel, float] = PEEL_WAIT_S) -> float:
+    """Seconds that a way of peeling keeps press and hands before the next press of a garment, s.
+
+    What cools off the press keeps neither, but is laid on the press again.
+
+    >>> peel_seconds("warm"), peel_seconds("cold")
+    (10.0, 25.0)
+    """
+    return LOAD_S if peel in COOLS_OFF_PRESS else waits_s[peel]
+
+
 def garment_seconds(
     groups: Sequence[Sequence[str]],
     stages: Sequence[Stage],
@@ -78,9 +90,9 @@ def garment_seconds(
     preheat_s: float,
     sharing: float = 1.0,
     tack_s: Sequence[float] | None = None,
-    peel_wait_s: Sequence[float] | None = None,
+    peel_wait_s: Sequence[Mapping[Peel, float]] | None = None,
 ) -> float:
-    """Seconds for one garment: handling, presses, waits, and its share of setpoint changes.
+    """Seconds that one garment keeps press and hands, with its share of setpoint changes.
 
     Args:
         groups: the pieces of each press, in order.
@@ -90,14 +102,18 @@ def garment_seconds(
         preheat_s: seconds of the preheat, s.
         sharing: garments over which a change of setpoint is spread.
         tack_s: seconds of each group's tack, s; the usual where not given.
-        peel_wait_s: seconds of waiting before each group is peeled, s; the usual where not given.
+        peel_wait_s: by group, the wait before each way of peeling, s; the usual where not given.
     """
     direct = {stage.last for stage in stages if stage.direct}
     seconds = LOAD_S + CLOSE_S + preheat_s
     for i, group in enumerate(groups):
-        wait = max(PEEL_WAIT_S[films[piece].peel] for piece in group)
         seconds += len(group) * (LAY_S + PEEL_S)
-        seconds += peel_wait_s[i] if peel_wait_s is not None else wait
+        waits_s = peel_wait_s[i] if peel_wait_s is not None else PEEL_WAIT_S
+        peels = {films[piece].peel for piece in group}
+        if i in direct and i == len(groups) - 1:
+            # Nothing is pressed any more: the garment has left the press for good.
+            peels -= COOLS_OFF_PRESS
+        seconds += sum(peel_seconds(peel, waits_s) for peel in sorted(peels))
         if i not in direct:
             seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
     for stage in stages:

@@ -23,7 +23,7 @@ from advisor.layering.records.reasons import (
 from rules.errors import PressloreError
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
-from rules.facts.practice import PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
+from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
 from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
 
@@ -186,6 +186,7 @@ class _Sheet:
         cover: str | None = None,
         pad: str | None = None,
         peel: Peel | None = None,
+        off_press: bool = False,
     ) -> None:
         self.steps.append(
             Step(
@@ -200,6 +201,7 @@ class _Sheet:
                 cover=cover,
                 pad=pad,
                 peel=peel,
+                off_press=off_press,
                 reason=reason,
             )
         )
@@ -307,9 +309,13 @@ class _Sheet:
                 continue
             more_s = waits[how] - waited_s
             if more_s > 0:
-                cools = self.timing.cools_to_c[index] if how == "cold" else None
+                off_press = how in COOLS_OFF_PRESS
+                cools = self.timing.cools_to_c[index] if off_press else None
                 self.add(
-                    "wait", WaitReason(self._names(pieces), how, more_s, cools), dwell_s=more_s
+                    "wait",
+                    WaitReason(self._names(pieces), how, more_s, cools, off_press),
+                    dwell_s=more_s,
+                    off_press=off_press,
                 )
                 waited_s += more_s
             self.add(

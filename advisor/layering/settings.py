@@ -19,6 +19,7 @@ from advisor.layering.cost import (
     LOAD_S,
     PEEL_S,
     change_ms_per_step,
+    peel_seconds,
 )
 from advisor.layering.records.pressing import HeatLimits
 from advisor.layering.records.problem import Problem
@@ -76,7 +77,8 @@ class PressTimes:
         fixed: what every plan takes: loading, preheat, laying and peeling.
         tack: closing and tacking once.
         full: closing for a full press, beside its dwell; ``cover`` laying a cover over it.
-        waits: by way of peeling, how long the press stays open before it.
+        waits: by way of peeling, how long it keeps press and hands before a garment's next press;
+            none follows where the last press of all is a full one.
         registering: by way of meeting, for each pair.
         heating: one step of the dial up, a garment's share; ``cooling`` one step down.
     """
@@ -133,7 +135,7 @@ def press_times(problem: Problem) -> PressTimes:
         tack=_ms(CLOSE_S + TACK_S),
         full=_ms(CLOSE_S),
         cover=_ms(COVER_S),
-        waits={peel: _ms(seconds) for peel, seconds in PEEL_WAIT_S.items()},
+        waits={peel: _ms(peel_seconds(peel)) for peel in PEEL_WAIT_S},
         registering={
             "lap": 0,
             "inset-under": _ms(INSET_EXTRA_S),

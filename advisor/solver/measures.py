@@ -14,6 +14,8 @@ from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.settings import FilmSettings, press_times
 from advisor.solver.model import PlanModel
 from advisor.solver.variables import no, total, weighed
+from rules.facts.film import Peel
+from rules.facts.practice import COOLS_OFF_PRESS
 
 __all__ = ["Measured"]
 
@@ -183,20 +185,34 @@ class Measured:
         return late
 
     def _waits(self) -> list[Any]:
-        """The longest wait among the films of each press, in steps from one way of peeling on."""
-        model, terms, known_ms = self.model, [], 0
-        for wait_ms in sorted({ms for ms in self.times.waits.values() if ms > 0}):
-            slow = {piece: self._waits_for(piece, wait_ms) for piece in model.pieces}
+        """What each way of peeling keeps press and hands, once for each press that it follows."""
+        model, terms = self.model, []
+        for peel, wait_ms in self.times.waits.items():
+            if not wait_ms:
+                continue
+            peels = {piece: self._peels(piece, peel) for piece in model.pieces}
             for i in range(len(model.used)):
                 waits = self.cp.new_bool_var("")
+                over = self._over_after(i) if peel in COOLS_OFF_PRESS else False
                 for piece, laid in model.laid.items():
-                    model.never(("order",), laid[i], slow[piece], ~waits)
-                terms.append((wait_ms - known_ms) * waits)
-            known_ms = wait_ms
+                    model.clause(("order",), no(laid[i]), no(peels[piece]), waits, over)
+                terms.append(wait_ms * waits)
         return terms
 
-    def _waits_for(self, piece: str, wait_ms: int) -> Any:
-        return self.model.where(piece, lambda s: self.times.waits[s.peel] >= wait_ms)
+    def _peels(self, piece: str, peel: Peel) -> Any:
+        return self.model.where(piece, lambda s: s.peel == peel)
+
+    def _over_after(self, i: int) -> Any:
+        """A literal that may hold only where nothing is pressed after the press ``i``.
+
+        Of a model without stages, where no press comes after it that lays something down.
+        """
+        model, over = self.model, self.cp.new_bool_var("")
+        for used in model.used[i + 1 :]:
+            model.never(("order",), over, used)
+        if not model.loose:
+            model.clause(("order",), ~over, model.direct[i // model.per_stage])
+        return over
 
     def _press_as_wished(self) -> None:
         """Full presses as long as its films like best, less only what one of them does not take.

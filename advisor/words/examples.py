@@ -74,7 +74,7 @@ def said_step(step: Mapping[str, Any]) -> Text:
             cover = f"lift {step['cover']}" if step.get("cover") and not pieces else ""
             words = [cover or f"peel {pieces}", str(step.get("peel") or "")]
         case "wait":
-            words = ["wait"]
+            words = ["let it cool off the press"] if step.get("off_press") else ["wait"]
         case "pad":
             pad = step.get("pad")
             words = ["take the pad out" if pad == "out" else f"put {pad} under it"]

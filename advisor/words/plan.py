@@ -15,8 +15,8 @@ from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "cautions_last", "joint_clause", "piece_names", "proof_words", "ran_out", "run_words",
-    "step_settings", "step_title",
+    "cautions_last", "cooling_words", "joint_clause", "piece_names", "proof_words", "ran_out",
+    "run_words", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -91,6 +91,8 @@ def step_title(step: Step, names: Mapping[str, str]) -> str:
             return f"Lift {step.cover} off" if step.cover else "Lift the cover off"
         case "peel":
             return f"Peel {pieces} {step.peel or ''}".rstrip()
+        case "wait" if step.off_press:
+            return "Slide it off the press and let it cool"
         case "wait":
             return "Wait with the press open"
         case "pad":
@@ -125,6 +127,28 @@ def step_settings(
     if step.action == "press" and step.cover:
         settings.append(f"under {step.cover}")
     return tuple(settings)
+
+
+def cooling_words(run: Run, units: Units) -> str:
+    """How many garments of a run cool off the press at a time; nothing where none does.
+
+    >>> from advisor.job.records.plan import RunGarment
+    >>> garments = (RunGarment(line=0, minutes_each=1.5, cost_each=3),)
+    >>> fabrics = ("cotton-jersey-tee",)
+    >>> cools = Run(run=1, fabrics=fabrics, garments=garments, cools_s=60, cooling=1)
+    >>> cooling_words(cools, Units())
+    'Off the press about 1 garment cools at a time; each is finished 2 min 30 s after it is begun.'
+    >>> cooling_words(Run(run=1, fabrics=fabrics, garments=garments), Units())
+    ''
+    """
+    if not run.cooling:
+        return ""
+    garments = "1 garment cools" if run.cooling == 1 else f"{run.cooling} garments cool"
+    finished_s = 60 * run.garments[0].minutes_each + run.cools_s
+    return (
+        f"Off the press about {garments} at a time; each is finished {units.time(finished_s)} "
+        "after it is begun."
+    )
 
 
 def run_words(plan: Plan, run: Run, units: Units) -> str:

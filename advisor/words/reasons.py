@@ -66,15 +66,7 @@ def _sentences(reason: Reason) -> str:
         case TackReason():
             return _tack(reason)
         case WaitReason():
-            cooled = (
-                f"; its adhesive has then cooled to {show_c(reason.cools_to_c)}"
-                if reason.cools_to_c is not None
-                else ""
-            )
-            return (
-                f"{and_list(reason.names)} peels {reason.peel}: leave the press open for "
-                f"{show_s(reason.dwell_s)}{cooled}."
-            )
+            return _wait(reason)
         case PeelReason():
             return _peel(reason)
         case FullReason():
@@ -165,6 +157,20 @@ def _tack(reason: TackReason) -> str:
     if reason.trimmed:
         sentences.append("These pieces share the press: trim their carriers apart first.")
     return " ".join(sentences)
+
+
+def _wait(reason: WaitReason) -> str:
+    peels = "peels" if len(set(reason.names)) == 1 else "peel"
+    names = f"{and_list(reason.names)} {peels} {reason.peel}"
+    cooled = "its bond line has then cooled to"
+    if not reason.off_press:
+        told = f"; {cooled} {show_c(reason.cools_to_c)}" if reason.cools_to_c is not None else ""
+        return f"{names}: leave the press open for {show_s(reason.dwell_s)}{told}."
+    told = f" ({cooled} {show_c(reason.cools_to_c)})" if reason.cools_to_c is not None else ""
+    return (
+        f"{names}: slide the garment off the press and let it cool for "
+        f"{show_s(reason.dwell_s)}{told}; load the next meanwhile."
+    )
 
 
 def _masked(films: Sequence[Film]) -> list[str]:

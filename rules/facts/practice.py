@@ -11,7 +11,7 @@ from types import MappingProxyType
 from rules.facts.film import Peel
 
 __all__ = [
-    "COLD_PEEL_WAIT_S", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
+    "COLD_PEEL_WAIT_S", "COOLS_OFF_PRESS", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
     "LONGEST_HOT_PEEL_WAIT_S", "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S",
     "LONG_UNATTENDED_S", "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S",
     "PROUD_MM", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
@@ -50,7 +50,7 @@ WARM_PEEL_WAIT_S = 10.0
 """Seconds with the press open before a warm peel. Common practice, no source."""
 
 COLD_PEEL_WAIT_S = 45.0
-"""Seconds with the press open before a cold peel. Common practice, no source."""
+"""Seconds to cool, off the press, before a cold peel. Common practice, no source."""
 
 LONGEST_HOT_PEEL_WAIT_S = 5.0
 """After longer a hot-peel carrier has cooled and comes off unevenly. Common practice, no source."""
@@ -58,7 +58,11 @@ LONGEST_HOT_PEEL_WAIT_S = 5.0
 PEEL_WAIT_S: Mapping[Peel, float] = MappingProxyType(
     {"hot": 0.0, "warm": WARM_PEEL_WAIT_S, "cold": COLD_PEEL_WAIT_S}
 )
-"""Seconds to wait with the press open before each way of peeling, s."""
+"""Seconds to wait before each way of peeling, s; before a cold one off the press."""
+
+COOLS_OFF_PRESS: frozenset[Peel] = frozenset({"cold"})
+"""Ways of peeling for which a garment leaves the press, so that the next is pressed while it cools:
+a warm one is over before the next is loaded. Common practice, no source."""
 
 LAP_SHIFT_MM = 1.0
 """How much narrower than drawn the border of a piece under another may be, mm; nothing has to meet

@@ -32,6 +32,7 @@ class State:
         pad: the pad that lies under the print, by id.
         preheated: whether the bare garment has been pressed.
         waited_s: seconds since the platen was last closed, s.
+        off_press: whether the garment lies beside the press to cool.
         cover: the sheet that lies over the print, by id, until it is lifted.
         foamed: foam pieces that have risen, because they lay under a full press.
     """
@@ -46,6 +47,7 @@ class State:
     pad: str | None = None
     preheated: bool = False
     waited_s: float = 0.0
+    off_press: bool = False
     cover: str | None = None
     foamed: tuple[str, ...] = ()
 
@@ -171,7 +173,8 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
     if step.action == "pad":
         return replace(state, pad=None if step.pad == "out" else step.pad)
     if step.action == "wait":
-        return replace(state, waited_s=state.waited_s + (step.dwell_s or 0))
+        waited_s = state.waited_s + (step.dwell_s or 0)
+        return replace(state, waited_s=waited_s, off_press=state.off_press or step.off_press)
     if step.action == "peel":
         return replace(
             state,
@@ -185,6 +188,7 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
         setpoint_c=setpoint,
         pressure_kpa=pressure,
         waited_s=0.0,
+        off_press=False,
         cover=step.cover or state.cover,
     )
     if step.action == "preheat":

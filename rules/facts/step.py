@@ -27,6 +27,7 @@ class Step(Record):
         cover: the sheet laid over the print, by id; on a peel step, the sheet that is lifted.
         pad: the pad put under the print by this step, by id; ``"out"`` takes it out.
         peel: how the carrier (or cover) comes off.
+        off_press: whether the garment is off the press for a wait, and the press free for the next.
         run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
         reason: the facts behind it, for whoever puts them into sentences; no file holds them.
@@ -43,5 +44,6 @@ class Step(Record):
     cover: str | None = None
     pad: str | None = None
     peel: Peel | None = None
+    off_press: bool = False
     why: Text = Text()
     reason: object | None = Field(default=None, exclude=True, repr=False)

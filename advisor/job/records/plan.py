@@ -89,11 +89,15 @@ class Run(Record):
 
     Attributes:
         fabrics: the fabrics of its garments, by id.
+        cools_s: how long each garment cools off the press in all, s.
+        cooling: about how many garments lie there at a time.
     """
 
     run: int = Field(ge=1)
     fabrics: tuple[str, ...] = Field(min_length=1)
     garments: tuple[RunGarment, ...] = Field(min_length=1)
+    cools_s: float = Field(default=0.0, ge=0)
+    cooling: int = Field(default=0, ge=0)
 
 
 class Proof(Record):

@@ -108,16 +108,18 @@ class TackReason:
 
 @dataclass(frozen=True, slots=True)
 class WaitReason:
-    """Time with the press open before a warm or cold peel.
+    """Time with the press open before a warm peel, or off the press before a cold one.
 
     Attributes:
         cools_to_c: how far the bond line has cooled by then, °C, where simulated.
+        off_press: whether the garment lies beside the press meanwhile.
     """
 
     names: tuple[str, ...]
     peel: Peel
     dwell_s: float
     cools_to_c: float | None = None
+    off_press: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan, Run
 from advisor.words.plan import (
     cautions_last,
+    cooling_words,
     joint_clause,
     piece_names,
     proof_words,
@@ -100,7 +101,15 @@ def ticket_html(
         severities=SEVERITIES,
         pieces=_pieces(plan, known),
         joints=[joint_clause(joint, names, Units()) for joint in plan.joints],
-        runs=[(run, _garments(plan, run), _steps(plan, run, names, press)) for run in plan.runs],
+        runs=[
+            (
+                run,
+                _garments(plan, run),
+                _steps(plan, run, names, press),
+                cooling_words(run, Units()),
+            )
+            for run in plan.runs
+        ],
         hottest=_hottest(plan),
         findings=gathered(findings),
         cautions=[_caution(finding) for finding in cautions],

@@ -1,4 +1,4 @@
-"""Rule unattended-press: a long press tempts one to leave a hot press alone."""
+"""Rule unattended-press: a long press or wait tempts one to leave a hot press alone."""
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, wait
@@ -10,14 +10,19 @@ __all__ = ["RULE"]
 
 
 def _finds(job: Pressing) -> Found | None:
-    closed = [s for s in job.steps if s.action in {"press", "preheat"}]
-    longest = max(closed, key=lambda step: step.dwell_s or 0.0, default=None)
+    under = [s for s in job.steps if s.action in _UNDER and not s.off_press]
+    longest = max(under, key=lambda step: step.dwell_s or 0.0, default=None)
     if longest is None or (longest.dwell_s or 0.0) <= LONG_UNATTENDED_S:
         return None
-    return Found(
-        f"step {longest.n} presses for {show_s(longest.dwell_s or 0.0)}",
-        f"step {longest.n}",
-    )
+    lies, lasts = _UNDER[longest.action], show_s(longest.dwell_s or 0.0)
+    return Found(f"step {longest.n} {lies} for {lasts}", f"step {longest.n}")
+
+
+_UNDER = {
+    "press": "presses",
+    "preheat": "presses",
+    "wait": "leaves the garment under the open press",
+}
 
 
 RULE = Rule(
@@ -30,7 +35,7 @@ RULE = Rule(
     "and keep to local fire rules",
     basis="practice",
     source="common practice, no source",
-    good={"films": ["matte-smooth"], "steps": [full("base"), wait(120)]},
+    good={"films": ["matte-smooth"], "steps": [full("base"), wait(120, off_press=True)]},
     bad={"films": ["matte-smooth"], "steps": [full("base", dwell_s=120)]},
     finds=_finds,
 )

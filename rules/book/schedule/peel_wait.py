@@ -1,7 +1,10 @@
 """Rule peel-wait: a carrier comes off as hot, warm or cold as its film asks for."""
 
+from collections.abc import Mapping
+
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, wait
+from rules.facts.film import Peel
 from rules.facts.practice import LONGEST_HOT_PEEL_WAIT_S, PEEL_WAIT_S, WARM_PEEL_WAIT_S
 from rules.facts.schedule import ScheduledStep, films_named, number
 
@@ -22,7 +25,7 @@ def _finds(at: ScheduledStep) -> Found | None:
             f"{films_named(at.schedule, (slowest,))} peels {how}, but has cooled for only "
             f"{waited_s:g} s",
             severity="stop" if hot_off_cold else "sample",
-            instead=f"wait about {PEEL_WAIT_S[how]:g} s with the press open, then peel {how}",
+            instead=f"{_WAIT[how]} about {PEEL_WAIT_S[how]:g} s, then peel {how}",
         )
     late = tuple(p for p in peeled if films[p].peel == "hot")
     if late and waited_s > LONGEST_HOT_PEEL_WAIT_S:
@@ -45,20 +48,27 @@ def _finds(at: ScheduledStep) -> Found | None:
     return None
 
 
+_WAIT: Mapping[Peel, str] = {
+    "hot": "wait",
+    "warm": "leave the press open for",
+    "cold": "slide it off the press and let it cool for",
+}
+
 _COLD = {"films": {"base": {"like": "matte-smooth", "peel": "cold"}}}
 
 RULE = Rule(
     id="peel-wait",
     judges="schedule",
     severity="stop",
-    summary="The press stays open long enough before a warm or a cold peel, and not too long "
-    "before a hot one.",
+    summary="A carrier cools long enough before a warm or a cold peel, and not too long before a "
+    "hot one.",
     why="While the adhesive is soft, a carrier made for cold peeling pulls the film up with it; a "
     "hot-peel carrier grips again as it cools.",
-    instead="wait about 10 s before a warm peel, about 45 s before a cold one",
+    instead="leave the press open for about 10 s before a warm peel; let it cool off the press for "
+    "about 45 s before a cold one",
     basis="practice",
     source="common practice, no source; how each film peels is its own",
-    good={**_COLD, "steps": [full("base"), wait(45), peel("base", how="cold")]},
+    good={**_COLD, "steps": [full("base"), wait(45, off_press=True), peel("base", how="cold")]},
     bad={**_COLD, "steps": [full("base"), peel("base", how="hot")]},
     finds=_finds,
 )

@@ -31,6 +31,6 @@ def peel(*pieces: str, how: str = "hot") -> Written:
     return {"action": "peel", "pieces": list(pieces), "peel": how}
 
 
-def wait(dwell_s: float) -> Written:
-    """Time with the press open, in seconds."""
-    return {"action": "wait", "dwell_s": dwell_s}
+def wait(dwell_s: float, *, off_press: bool = False) -> Written:
+    """Time with the press open, or off the press, in seconds."""
+    return {"action": "wait", "dwell_s": dwell_s, **({"off_press": True} if off_press else {})}

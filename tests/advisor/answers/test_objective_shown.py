@@ -41,7 +41,11 @@ def seconds_by_hand(made: Plan) -> float:
         covered = sum(step.cover is not None for step in fulls)
         each = 25 + sum(3 + (step.dwell_s or 0) for step in presses)
         each += len(made.pieces) * (12 + 4) + 5 * covered
-        each += sum(step.dwell_s or 0 for step in steps if step.action == "wait")
+        waits = [step for step in steps if step.action == "wait"]
+        each += sum(step.dwell_s or 0 for step in waits if not step.off_press)
+        # Off the press others are pressed meanwhile; what comes back is laid on it again.
+        last_press = max(step.n for step in presses)
+        each += 25 * sum(step.off_press and step.n < last_press for step in waits)
         each += sum(extra.get(joint.meets, 0) for joint in made.joints)
         seconds += quantity * each
         for earlier, later in pairwise(in_order(made.steps, run.run)):

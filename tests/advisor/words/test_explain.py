@@ -173,9 +173,14 @@ SAID: list[tuple[str, Reason, str]] = [
     ),
     (
         "a wait before a cold peel",
-        WaitReason(("red matte-cold-peel",), "cold", 60, 38.4),
-        "red matte-cold-peel peels cold: leave the press open for 1 min; its adhesive has then "
-        "cooled to 38 °C.",
+        WaitReason(("red matte-cold-peel",), "cold", 60, 38.4, off_press=True),
+        "red matte-cold-peel peels cold: slide the garment off the press and let it cool for 1 min "
+        "(its bond line has then cooled to 38 °C); load the next meanwhile.",
+    ),
+    (
+        "a wait of two films before a warm peel",
+        WaitReason(("gold flock-plush", "red flock-plush"), "warm", 10),
+        "gold flock-plush and red flock-plush peel warm: leave the press open for 10 s.",
     ),
     (
         "a hot peel of a clean carrier",

@@ -44,7 +44,12 @@ PRESS = load_catalogue().press("clamshell-38x38")
         ({"action": "press", "purpose": "full", "dwell_s": 90}, "Full press", ("1 min 30 s",)),
         ({"action": "peel", "pieces": ("b",), "peel": "hot"}, "Peel gold sparkle-fine hot", ()),
         ({"action": "peel", "cover": "ptfe-cover"}, "Lift ptfe-cover off", ()),
-        ({"action": "wait", "dwell_s": 45}, "Wait with the press open", ("45 s",)),
+        ({"action": "wait", "dwell_s": 10}, "Wait with the press open", ("10 s",)),
+        (
+            {"action": "wait", "dwell_s": 45, "off_press": True},
+            "Slide it off the press and let it cool",
+            ("45 s",),
+        ),
         ({"action": "pad", "pad": "felt-pad"}, "Put felt-pad under the print", ()),
         ({"action": "pad", "pad": "out"}, "Take the pad out", ()),
         ({"action": "turn"}, "Open the garment and lay it flat", ()),

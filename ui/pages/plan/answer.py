@@ -6,7 +6,7 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
-from advisor.words.plan import cautions_last, proof_words, run_words
+from advisor.words.plan import cautions_last, cooling_words, proof_words, run_words
 from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
 from ui.order.record import CustomerOrder
@@ -89,7 +89,7 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
 
 def _steps(plan: Plan) -> None:
     run = choose_run(plan, key="run-steps", units=units())
-    lead(f"For {run_words(plan, run, units())}.")
+    lead(f"For {run_words(plan, run, units())}. {cooling_words(run, units())}".rstrip())
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     st.html(steps_html(shown, units()))
 
