@@ -27,7 +27,7 @@ from rules.facts.practice import COOLS_OFF_PRESS, LONG_TACK_S, PEEL_WAIT_S, TACK
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.step import Purpose
 
-__all__ = ["COLD_PEEL_C", "LONGEST_WAIT_S", "laid_schedule", "timing"]
+__all__ = ["COLD_PEEL_C", "LONGEST_COOLING_S", "LONGEST_WAIT_S", "laid_schedule", "timing"]
 
 WARM_BELOW_SOFT_K = 5.0
 """A warm peel waits until the adhesive is this far below its softening point: it has set again, so
