@@ -56,7 +56,13 @@ command.add_command(calibrate)
 @options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @options.stack("The films, bottom first.")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
-@click.option("--setpoint", "setpoint_c", type=options.Number(), metavar="°C", help="The dial, °C.")
+@click.option(
+    "--setpoint",
+    "setpoint_c",
+    type=options.Degrees(),
+    metavar="°C",
+    help="The dial, °C; 320F for a dial in °F.",
+)
 @click.option(
     "--dwell", "dwell_s", type=options.Number(), metavar="S", help="The full press, seconds."
 )
@@ -96,16 +102,17 @@ def over(
         options.refuse_unused(ctx, "a plan file says this itself", *of_stacks)
         runs = _plan_reports(plan_file, knowledge)
     elif fabric:
-        schedule = stack_schedule(
-            [known.film(name) for name in stack or ()],
-            fabric=known.fabric(fabric),
-            press=known.press(press),
-            sheets=known.sheets,
-            setpoint_c=setpoint_c,
-            dwell_s=dwell_s,
-            cover=cover,
-            materials=known.materials,
-        )
+        with options.in_units(units):
+            schedule = stack_schedule(
+                [known.film(name) for name in stack or ()],
+                fabric=known.fabric(fabric),
+                press=known.press(press),
+                sheets=known.sheets,
+                setpoint_c=setpoint_c,
+                dwell_s=dwell_s,
+                cover=cover,
+                materials=known.materials,
+            )
         runs = [(0, heat_report(schedule, [tuple(schedule.films)], knowledge=knowledge))]
     else:
         raise BadInputError("name the fabric that the stack lies on", field="--fabric")

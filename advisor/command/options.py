@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial, wraps
@@ -15,12 +16,14 @@ from click.core import ParameterSource
 from pydantic import BaseModel
 
 from rules.errors import BadInputError
-from rules.facts.units import Units
+from rules.facts.text import Text
+from rules.facts.units import Units, f_to_c
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "Number", "as_json", "file", "file_argument", "listed", "naming", "prefer", "press",
-    "refuse_unused", "shop", "shop_folders", "shop_knowledge", "show_json", "stack", "units",
+    "Degrees", "Number", "as_json", "file", "file_argument", "in_units", "listed", "naming",
+    "prefer", "press", "refuse_unused", "shop", "shop_folders", "shop_knowledge", "show_json",
+    "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -52,6 +55,38 @@ class Number(click.FloatRange):
         if not math.isfinite(number):
             self.fail(f"{value!r} is not a finite number.", param, ctx)
         return number
+
+
+class Degrees(Number):
+    """A temperature as it is typed, in °C; with F after it, as on a dial in °F, it becomes °C."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The temperature, °C; whoever typed °F is answered in °F."""
+        typed = _WITH_DEGREES.fullmatch(str(value).strip())
+        number = super().convert(typed["number"] if typed else value, param, ctx)
+        if typed is None or typed["degrees"] not in "fF":
+            return number
+        if ctx is not None:
+            ctx.meta[_TYPED_FAHRENHEIT] = True
+        return f_to_c(number)
+
+
+_WITH_DEGREES = re.compile(r"(?P<number>[-+.\d]+)\s*°?\s*(?P<degrees>[cCfF])")
+_TYPED_FAHRENHEIT = "advisor.typed-fahrenheit"
+
+
+@contextmanager
+def in_units(units: Units) -> Iterator[None]:
+    """Word a complaint about a value in the reader's units, or in those that it was typed in."""
+    try:
+        yield
+    except BadInputError as error:
+        typed = click.get_current_context().meta.get(_TYPED_FAHRENHEIT, False)
+        shown = Units(fahrenheit=units.fahrenheit or typed, inches=units.inches)
+        reason = Text(error.reason).shown(shown)
+        raise BadInputError(reason, source=error.source, field=error.field) from None
 
 
 def stack(help_text: str) -> Callable[[Command], Command]:

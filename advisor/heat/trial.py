@@ -17,6 +17,8 @@ from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
+from rules.facts.text import Text
+from rules.facts.units import show_c
 
 __all__ = ["LONGEST_DWELL_S", "stack_schedule"]
 
@@ -59,8 +61,16 @@ def stack_schedule(
     """
     if not films:
         raise BadInputError("is empty; name at least one film, bottom first", field="stack")
-    _within("setpoint_c", setpoint_c, press.setpoint_low_c, press.setpoint_high_c, "°C")
-    _within("dwell_s", dwell_s, 0.0, LONGEST_DWELL_S, "s")
+    low_c, high_c = press.setpoint_low_c, press.setpoint_high_c
+    if setpoint_c is not None and not low_c <= setpoint_c <= high_c:
+        raise BadInputError(
+            Text(f"is {show_c(setpoint_c)}; it must be from {show_c(low_c, high_c)}"),
+            field="setpoint_c",
+        )
+    if dwell_s is not None and not 0 <= dwell_s <= LONGEST_DWELL_S:
+        raise BadInputError(
+            f"is {dwell_s:g} s; it must be from 0 to {LONGEST_DWELL_S:g} s", field="dwell_s"
+        )
     if cover not in {None, "none"} and cover not in sheets:
         raise UnknownNameError("sheet", str(cover), sheets)
     names = _names(films)
@@ -101,13 +111,6 @@ def stack_schedule(
         dict.fromkeys(names, size_mm),
         trap_mm,
     )
-
-
-def _within(field: str, value: float | None, low: float, high: float, unit: str) -> None:
-    if value is not None and not low <= value <= high:
-        raise BadInputError(
-            f"is {value:g} {unit}; it must be from {low:g} to {high:g} {unit}", field=field
-        )
 
 
 def _names(films: Sequence[Film]) -> tuple[str, ...]:

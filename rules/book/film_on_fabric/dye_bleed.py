@@ -85,9 +85,10 @@ def _heat(pressed: AsPressed) -> str:
     cooler_s = sum(seconds for _, seconds in presses) - hot_s
     cooler = f" and {show_s(cooler_s)} cooler" if cooler_s > 0 else ""
     may_get_c = pressed.fabric_c + pressed.spread_c
+    unlucky = " on an unlucky press" if pressed.spread_c > 0 else ""
     return (
         f"pressed at {show_c(hottest_c)} for {show_s(hot_s)}{cooler} the fabric gets "
-        f"{show_c(may_get_c)}"
+        f"{show_c(may_get_c)}{unlucky}"
     )
 
 

@@ -201,6 +201,11 @@ class TestPlansAndStacks:
 
         assert all(cool < hot for cool, hot in zip(peaks(150), peaks(165), strict=True))
 
+    @pytest.mark.parametrize(("typed", "celsius"), [("320F", 160), ("302 °f", 150), ("150C", 150)])
+    def test_a_dial_may_be_told_in_its_own_degrees(self, typed: str, celsius: int) -> None:
+        told = (run_json("heat", *STACK, "--setpoint", setpoint) for setpoint in (typed, celsius))
+        assert next(told) == next(told)
+
     @pytest.mark.parametrize("suffix", ["svg", "png"])
     def test_a_drawing_is_written(self, tmp_path: Path, suffix: str) -> None:
         path = tmp_path / f"heat.{suffix}"
@@ -216,7 +221,10 @@ class TestPlansAndStacks:
         [
             ((), "give a plan file"),
             (("--stack", "matte-smooth"), "--fabric"),
-            ((*STACK, "--setpoint", 900), "900"),
+            ((*STACK, "--setpoint", 900), "is 900 °C; it must be from 60 to 215 °C"),
+            ((*STACK, "--setpoint", 900, "--fahrenheit"), "1652 °F; it must be from 140 to 419 °F"),
+            ((*STACK, "--setpoint", "600F"), "is 600 °F; it must be from 140 to 419 °F"),
+            ((*STACK, "--setpoint", "hotF"), "'hotF' is not a valid"),
             ((*STACK, "--cover", "no-such"), "no sheet is called 'no-such'"),
             ((*STACK, "--plot", "heat.bmp"), "heat.bmp"),
             (("no-such.json",), "no-such.json: cannot be read"),
