@@ -21,6 +21,8 @@ from rules.errors import BadInputError, UnknownNameError
 from rules.facts.finding import Finding, verdict, worst_first
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets, Step
+from rules.facts.text import Text
+from rules.facts.units import show_size
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["check"]
@@ -76,7 +78,31 @@ def check(
         )
     ways = _ways(meets, len(stack))
     typed = typed_stack(stack, ways, fabric=fabric, press=press, knowledge=known)
-    return _check_best(typed) if steps is None else _check_steps(typed, tuple(steps))
+    report = _check_best(typed) if steps is None else _check_steps(typed, tuple(steps))
+    return _with_size_told(report, typed)
+
+
+def _with_size_told(report: CheckReport, stack: TypedStack) -> CheckReport:
+    """The report with a word on the size of print that it assumes, where a garment bounds it."""
+    knowledge = stack.knowledge
+    if stack.fabric not in knowledge.catalogue.garments:
+        return report
+    line = job_of_stack(stack)[0].print.lines[0]
+    rule = knowledge.rules.rule("fits-platen")
+    told = Finding(
+        rule=rule.id,
+        severity="note",
+        where=Text(f"{line.area} of {line.garment}"),
+        message=Text(
+            f"the size of the print is not known: it is judged at "
+            f"{show_size(line.width_mm, line.height_mm)}, which fits {stack.press} and the garment"
+        ),
+        why=Text("a larger print shrinks more, and may not lie flat on platen and garment"),
+        instead=Text("plan the job with its artwork, which is then judged at its own size"),
+        basis=rule.basis,
+    )
+    findings = worst_first((*report.findings, told))
+    return report.model_copy(update={"findings": findings})
 
 
 def _ways(meets: Sequence[Meets] | None, films: int) -> tuple[Meets, ...]:

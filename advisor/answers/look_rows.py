@@ -36,8 +36,8 @@ def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
     """For each finish the films that give it, on a sample print."""
     catalogue = asked.knowledge.catalogue
     cloth, garment = catalogue.fabric(asked.fabric), catalogue.garments.get(asked.fabric)
-    catalogue.press(asked.press)
-    sample = stack_print(asked.wanted, fabric=cloth, garment=garment)
+    press = catalogue.press(asked.press)
+    sample = stack_print(asked.wanted, fabric=cloth, garment=garment, press=press)
     return {
         piece.id: typed_piece(
             piece,
@@ -69,7 +69,7 @@ def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
     answers, rows = RuleAnswers(), []
     for order in permutations(asked.wanted):
         row = typed_job(
-            stack_print(order, fabric=cloth, garment=garment),
+            stack_print(order, fabric=cloth, garment=garment, press=press),
             [pieces[finish] for finish in order],
             fabric=cloth,
             press=press,

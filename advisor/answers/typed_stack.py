@@ -93,7 +93,9 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     named = [named_film(name, catalogue) for name in stack.films]
     films = _pieces([film for film, _ in named])
     colours = dict(zip(films, (colour for _, colour in named), strict=True))
-    print_ = stack_print(tuple(films), fabric=fabric, garment=garment, meets=stack.meets)
+    print_ = stack_print(
+        tuple(films), fabric=fabric, garment=garment, press=press, meets=stack.meets
+    )
     pieces = [
         typed_piece(
             piece,

@@ -24,6 +24,7 @@ from rules.errors import PressloreError
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
+from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
 
@@ -52,11 +53,13 @@ def pad_for(
     sheets: Mapping[str, Sheet],
     *,
     print_mm: tuple[float, float],
+    press: Press,
     setpoint_c: float,
 ) -> Sheet | None:
     """The thinnest pad on the shelf that what stands proud sinks into, or ``None`` if none is due.
 
-    A garment that opens is padded too once it is laid flat: its seams and facings lie there still.
+    It lies on the press's bed and under the whole print. A garment that opens is padded too once
+    it is laid flat: its seams and facings lie there still.
 
     Raises:
         PressloreError: a pad is called for and the shelf has none at all.
@@ -72,7 +75,8 @@ def pad_for(
     def unsuited(pad: Sheet) -> tuple[object, ...]:
         return (
             pad.highest_c < setpoint_c,
-            not _as_large(pad, print_mm),
+            not pad.lies_on(press.platen_width_mm, press.platen_depth_mm),
+            not pad.covers(*print_mm),
             pad.takes_up_mm < height,
             pad.takes_up_mm if pad.takes_up_mm >= height else -pad.takes_up_mm,
             pad.id,
@@ -96,7 +100,7 @@ def cover_for(
     def unsuited(cover: Sheet) -> tuple[bool, bool, bool]:
         return (
             cover.highest_c < setpoint_c,
-            not _as_large(cover, print_mm),
+            not cover.covers(*print_mm),
             cover.leaves != "as-is",
         )
 
@@ -128,6 +132,7 @@ def press_steps(
         laying.obstructions,
         laying.sheets,
         print_mm=laying.print_mm,
+        press=laying.press,
         setpoint_c=max(stage.setpoint_c for stage in laying.stages),
     )
     if setpoint_now_c != first.setpoint_c:
@@ -159,11 +164,6 @@ def press_steps(
 def in_the_way(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
     """What stands proud in or under a print, so that its press is padded."""
     return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
-
-
-def _as_large(sheet: Sheet, print_mm: tuple[float, float]) -> bool:
-    sides, wanted = sorted((sheet.width_mm, sheet.depth_mm)), sorted(print_mm)
-    return sides[0] >= wanted[0] and sides[1] >= wanted[1]
 
 
 class _Sheet:

@@ -24,6 +24,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.garment import Garment, PrintArea
+from rules.facts.practice import PLATEN_EDGE_MM
 from rules.facts.press import Press
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
@@ -42,12 +43,14 @@ def stack_print(
     *,
     fabric: Fabric,
     garment: Garment | None = None,
+    press: Press | None = None,
     meets: Sequence[Meets] | None = None,
 ) -> Print:
     """Pieces over one another, bottom first, each within the one behind it, so that all show.
 
     Args:
         garment: whose print area bounds the print, where one is named.
+        press: whose platen bounds it too, so that a print of unknown size fits.
         meets: how each two neighbours meet, bottom first; in any way by default. Others overlap
             only under the pieces between.
 
@@ -58,7 +61,7 @@ def stack_print(
     >>> [place.stack for place in stack_print(["base", "top"], fabric=tee).places]
     [('base', 'top'), ('base',)]
     """
-    width, height = _size_mm(garment)
+    width, height = _size_mm(garment, press)
     area, size = width * height, PieceSize(width, height)
     meetings = tuple(
         Meeting(
@@ -96,14 +99,16 @@ def _open(below: int, above: int, meets: Sequence[Meets] | None) -> tuple[Meets,
     return EVERY_WAY if meets is None else (meets[below],)
 
 
-def _size_mm(garment: Garment | None) -> tuple[float, float]:
-    if garment is None:
-        return (SAMPLE_PRINT_MM, SAMPLE_PRINT_MM)
-    area = garment.print_area()
-    return (
-        min(SAMPLE_PRINT_MM, MOST_OF_AREA * area.width_mm),
-        min(SAMPLE_PRINT_MM, MOST_OF_AREA * area.height_mm),
-    )
+def _size_mm(garment: Garment | None, press: Press | None) -> tuple[float, float]:
+    width_mm = height_mm = SAMPLE_PRINT_MM
+    if garment is not None:
+        area = garment.print_area()
+        width_mm = min(width_mm, MOST_OF_AREA * area.width_mm)
+        height_mm = min(height_mm, MOST_OF_AREA * area.height_mm)
+    if press is not None:
+        width_mm = min(width_mm, press.platen_width_mm - 2 * PLATEN_EDGE_MM)
+        height_mm = min(height_mm, press.platen_depth_mm - 2 * PLATEN_EDGE_MM)
+    return width_mm, height_mm
 
 
 def typed_piece(

@@ -8,7 +8,10 @@ from pydantic import Field, model_validator
 
 from rules.facts.fact import Fact, Slug
 
-__all__ = ["Sheet"]
+__all__ = ["HANGS_OVER_MM", "Sheet"]
+
+HANGS_OVER_MM = 20.0
+"""What of a pad may hang over its bed, mm, over both edges together. Common practice, no source."""
 
 
 class Sheet(Fact):
@@ -29,6 +32,28 @@ class Sheet(Fact):
     takes_up_mm: float = Field(default=0, ge=0, le=50)
     width_mm: float = Field(gt=20, le=2000)
     depth_mm: float = Field(gt=20, le=2000)
+
+    def covers(self, width_mm: float, depth_mm: float) -> bool:
+        """Whether it is as large as that, straight or turned.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> pad = load_catalogue().sheet("foam-pad-thin")
+        >>> pad.covers(300, 250), pad.covers(300, 260)
+        (True, False)
+        """
+        sides, wanted = sorted((self.width_mm, self.depth_mm)), sorted((width_mm, depth_mm))
+        return sides[0] >= wanted[0] and sides[1] >= wanted[1]
+
+    def lies_on(self, width_mm: float, depth_mm: float) -> bool:
+        """Whether it lies on a bed of that size, but for a little that may hang over.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> pad = load_catalogue().sheet("foam-pad-thin")
+        >>> pad.lies_on(380, 380), pad.lies_on(290, 240), pad.lies_on(160, 80)
+        (True, True, False)
+        """
+        sides, bed = sorted((self.width_mm, self.depth_mm)), sorted((width_mm, depth_mm))
+        return all(side <= of_bed + HANGS_OVER_MM for side, of_bed in zip(sides, bed, strict=True))
 
     @model_validator(mode="after")
     def _takes_up_less_than_it_is_thick(self) -> Self:
