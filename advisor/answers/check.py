@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from advisor.answers.given_steps import fingerprint, with_given_reasons
 from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_pieces
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
 from advisor.answers.typed_stack import TypedStack, best_of_stack, job_of_stack, typed_stack
 from advisor.heat.records import HeatRefusal
-from advisor.job.records.plan import Plan
+from advisor.job.records.plan import BondLineResult, Plan
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Grouping
 from advisor.layering.stages import compromise
+from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.finding import Finding, verdict, worst_first
 from rules.facts.meeting import MEETING_WORDS
@@ -121,6 +123,7 @@ def _ways(meets: Sequence[Meets] | None, films: int) -> tuple[Meets, ...]:
 
 def _check_plan(plan: Plan, knowledge: Knowledge) -> CheckReport:
     findings, lines = judge_plan(plan, knowledge)
+    edited = plan.told_of != fingerprint(plan)
     return CheckReport(
         verdict=verdict(findings),
         findings=findings,
@@ -130,9 +133,24 @@ def _check_plan(plan: Plan, knowledge: Knowledge) -> CheckReport:
         films=tuple(dict.fromkeys(piece.film for piece in plan.pieces)),
         pieces=tuple(piece.id for piece in plan.pieces),
         colours=tuple(piece.colour for piece in plan.pieces),
-        steps=plan.steps,
+        steps=_told_anew(plan, lines, knowledge.catalogue) if edited else plan.steps,
         steps_given=True,
+        told_anew=edited,
     )
+
+
+def _told_anew(
+    plan: Plan, lines: Sequence[BondLineResult], catalogue: Catalogue
+) -> tuple[Step, ...]:
+    """The steps of a plan that someone edited, each with what it does now."""
+    films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
+    names = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
+    told: dict[int, Step] = {}
+    for run in plan.runs:
+        steps = [step for step in plan.steps if step.run == run.run]
+        of_run = [line for line in lines if line.fabric in run.fabrics]
+        told |= {step.n: step for step in with_given_reasons(steps, films, names, of_run)}
+    return tuple(told[step.n] for step in plan.steps)
 
 
 @lru_cache(maxsize=256)
@@ -169,7 +187,7 @@ def _judged(
 ) -> CheckReport:
     """What rules and heat say of these steps; ``stops`` stand against any others as well."""
     prepared, choice = job_of_stack(stack)
-    problem = prepared.problem
+    problem, films = prepared.problem, choice.films
     refuse_unknown_pieces(steps, tuple(choice.options))
     pressed = pressed_choice(problem, choice, steps)
     findings, lines = judge_print(pressed, problem.knowledge)
@@ -181,11 +199,13 @@ def _judged(
         bond_lines=lines,
         fabric=problem.fabrics[0].id,
         press=stack.press,
-        films=tuple(film.id for film in choice.films.values()),
-        pieces=tuple(choice.options),
+        films=tuple(film.id for film in films.values()),
+        pieces=tuple(films),
         colours=tuple(one.name for one in choice.colours.values()),
         meets=stack.meets,
-        steps=steps,
+        steps=with_given_reasons(steps, films, {name: name for name in films}, lines)
+        if given
+        else steps,
         steps_given=given,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from advisor.answers.given_steps import fingerprint
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.cutting.as_cut import sizes_as_cut
@@ -61,6 +62,7 @@ def plan_of_choice(
             "findings": findings,
             "verdict": verdict(findings),
             "bond_lines": bond_lines,
+            "told_of": fingerprint(made),
         }
     )
 

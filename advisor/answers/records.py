@@ -28,6 +28,7 @@ class CheckReport(Record):
         meets: how each film of a typed stack meets the one below, bottom first.
         steps_given: whether the steps came with the stack; otherwise these are the best that we
             can give it.
+        told_anew: whether they are an edited plan's, whose sentences were made for others.
     """
 
     verdict: Verdict
@@ -41,6 +42,7 @@ class CheckReport(Record):
     meets: tuple[Meets, ...] = ()
     steps: tuple[Step, ...]
     steps_given: bool = False
+    told_anew: bool = Field(default=False, exclude=True)
 
 
 class OtherWay(Record):

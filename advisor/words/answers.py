@@ -91,7 +91,8 @@ def _change(change: Change) -> Change:
 
 
 def _check(report: CheckReport) -> CheckReport:
-    return report.model_copy(update={"steps": _steps(report.steps)})
+    steps = _steps(report.steps)
+    return report.model_copy(update={"steps": with_crosses(steps) if report.told_anew else steps})
 
 
 def _look(found: LookAnswer) -> LookAnswer:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from advisor.layering.records.reasons import (
     FullReason,
+    GivenReason,
     LiftReason,
     OpenReason,
     PadInReason,
@@ -18,6 +19,7 @@ from advisor.layering.records.reasons import (
     TackReason,
     WaitReason,
 )
+from advisor.words.given_reasons import bond_line_sentences, given_sentences
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
 from rules.facts.text import Text, and_list
@@ -73,6 +75,8 @@ def _sentences(reason: Reason) -> str:
             return _full(reason)
         case LiftReason():
             return f"Lift {reason.cover.id} and look at every edge before the garment comes off."
+        case GivenReason():
+            return given_sentences(reason)
 
 
 def _named(obstructions: Sequence[Obstruction]) -> str:
@@ -234,12 +238,7 @@ def _full(reason: FullReason) -> str:
         sentences += _masked(reason.direct)
     if reason.needed_s is not None:
         sentences.append(f"Every bond line is bonded after {show_s(reason.needed_s)}.")
-    if reason.bond_lines:
-        lines = [
-            f"{film} reaches {show_c(peak_c)} ({seconds:.0f} s bonding)"
-            for film, peak_c, seconds in reason.bond_lines
-        ]
-        sentences.append(f"At the bond lines, {and_list(lines)}.")
+    sentences += bond_line_sentences(reason.bond_lines)
     if reason.later_stages:
         sentences.append("What is finished here is pressed again below its limits.")
     return " ".join(sentences)

@@ -205,6 +205,7 @@ class Plan(Record):
         minutes: for the whole order, at the press.
         cost: for the whole order: time, film and expected spoilage, in ``currency``.
         notes: what was changed or left out on the way, in sentences.
+        told_of: the press, pieces and steps that its sentences were made for, as a fingerprint.
     """
 
     job: str
@@ -228,6 +229,7 @@ class Plan(Record):
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     notes: tuple[Text, ...] = ()
+    told_of: str = ""
 
     @property
     def meets(self) -> dict[Pair, Meets]:

@@ -8,10 +8,12 @@ from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
+from rules.facts.step import Step
 
 __all__ = [
-    "FullReason", "LiftReason", "OpenReason", "PadInReason", "PadOutReason", "PeelReason",
-    "PreheatReason", "PressureReason", "Reason", "SetpointReason", "TackReason", "WaitReason",
+    "FullReason", "GivenReason", "LiftReason", "OpenReason", "PadInReason", "PadOutReason",
+    "PeelReason", "PreheatReason", "PressureReason", "Reason", "SetpointReason", "TackReason",
+    "WaitReason",
 ]  # fmt: skip
 
 
@@ -164,6 +166,21 @@ class LiftReason:
     cover: Sheet
 
 
+@dataclass(frozen=True, slots=True)
+class GivenReason:
+    """A step that someone wrote, beside what its films ask for.
+
+    Attributes:
+        films: what it lays down, finishes or peels, or what is pressed at the setting.
+        bond_lines: as in `FullReason`, for what the step finishes.
+    """
+
+    step: Step
+    films: tuple[Film, ...]
+    names: tuple[str, ...]
+    bond_lines: tuple[tuple[str, float, float], ...] = ()
+
+
 Reason = (
     SetpointReason
     | PressureReason
@@ -176,4 +193,5 @@ Reason = (
     | PeelReason
     | FullReason
     | LiftReason
+    | GivenReason
 )

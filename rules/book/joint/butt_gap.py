@@ -20,12 +20,15 @@ def _finds(joint: Joint) -> Found | None:
     if not joint.gap_mm >= moves_mm - ROUNDING_MM:
         refusing = [f.id for f in (joint.upper, joint.lower) if f.takes_film_on_top != "yes"]
         harm = f", on a face that may refuse it ({', '.join(refusing)})" if refusing else ""
+        bare = not joint.gap_mm > ROUNDING_MM
+        gap = "no gap" if bare else f"a gap of {show_mm(joint.gap_mm)}"
+        shows = "; where it does not, the fabric shows" if bare else ""
         return Found(
             lambda: (
-                f"a gap of {show_mm(joint.gap_mm)} is less than the {show_mm(moves_mm)} that the "
-                f"pieces move: one may lap over the other{harm}"
+                f"{gap} is less than the {show_mm(moves_mm)} that the pieces move: one may lap "
+                f"over the other{harm}{shows}"
             ),
-            severity="sample" if refusing else "note",
+            severity="sample" if refusing or bare else "note",
             instead=lambda: f"leave a gap of {show_mm(moves_mm)}, or {instead}",
         )
     if widest_mm > WIDEST_HAIRLINE_MM + ROUNDING_MM:

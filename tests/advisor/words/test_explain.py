@@ -9,6 +9,7 @@ import pytest
 
 from advisor.layering.records.reasons import (
     FullReason,
+    GivenReason,
     LiftReason,
     OpenReason,
     PadInReason,
@@ -25,6 +26,7 @@ from advisor.words.reasons import reason_text
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
+from rules.facts.step import Step
 
 SHELF = load_catalogue()
 PRESS = SHELF.press("clamshell-38x38")
@@ -70,6 +72,13 @@ FULL = FullReason(
     direct_names=(),
     later_stages=0,
 )
+
+BOTH = ((MATTE, SPARKLE), ("navy matte-smooth", "gold sparkle-coarse"))
+
+
+def given(films: tuple[Film, ...], names: tuple[str, ...], **step: Any) -> GivenReason:
+    return GivenReason(Step.model_validate({"n": 1, **step}), films, names)
+
 
 SAID: list[tuple[str, Reason, str]] = [
     (
@@ -251,6 +260,70 @@ SAID: list[tuple[str, Reason, str]] = [
         "lifting the cover",
         LiftReason(SHELF.sheet("ptfe-cover")),
         "Lift ptfe-cover and look at every edge before the garment comes off.",
+    ),
+    (
+        "a dial that someone set",
+        given((MATTE, SPARKLE), (), action="setpoint", setpoint_c=170),
+        "As written, the dial is set to 170 °C; matte-smooth takes 150 to 165 °C and "
+        "sparkle-coarse takes 155 to 165 °C.",
+    ),
+    (
+        "a pressure that someone set",
+        given((MATTE,), (), action="pressure", pressure_kpa=12),
+        "As written, the pressure is 12 kPa; matte-smooth takes 20 to 45 kPa.",
+    ),
+    (
+        "a preheat of one second",
+        given((), (), action="preheat", dwell_s=1, setpoint_c=160),
+        "As written, the preheat takes 1 s at 160 °C; 2 to 10 s drive damp and creases out.",
+    ),
+    (
+        "a tack of nine seconds",
+        given(*BOTH, action="press", purpose="tack", dwell_s=9, setpoint_c=160, pieces=("a", "b")),
+        "As written, navy matte-smooth and gold sparkle-coarse are tacked for 9 s at 160 °C; a "
+        "tack takes 1 to 5 s, and matte-smooth grabs from 90 °C and sparkle-coarse grabs from 75 °C.",
+    ),
+    (
+        "a full press that someone lengthened",
+        replace(
+            given(
+                (MATTE,),
+                ("navy matte-smooth",),
+                action="press",
+                purpose="full",
+                dwell_s=22,
+                setpoint_c=160,
+                pieces=("a",),
+            ),
+            bond_lines=(("matte-smooth", 148.2, 19.7),),
+        ),
+        "As written, navy matte-smooth is finished in 22 s at 160 °C; matte-smooth takes 12 to "
+        "18 s at 150 to 165 °C. At the bond lines, matte-smooth reaches 148 °C (20 s bonding).",
+    ),
+    (
+        "a wait that someone wrote",
+        given((MATTE,), (), action="wait", dwell_s=30),
+        "As written, the press stays open for 30 s; matte-smooth peels hot.",
+    ),
+    (
+        "a wait off the press",
+        given((), (), action="wait", dwell_s=30, off_press=True),
+        "As written, the garment cools for 30 s off the press.",
+    ),
+    (
+        "a pad that someone chose",
+        given((), (), action="pad", pad="felt-pad"),
+        "As written, felt-pad goes under the print.",
+    ),
+    (
+        "a cover that someone lifts",
+        given((), (), action="peel", cover="ptfe-cover"),
+        "As written, ptfe-cover is lifted.",
+    ),
+    (
+        "a garment that someone opens",
+        given((), (), action="turn"),
+        "As written, the garment is opened and laid flat.",
     ),
 ]
 
