@@ -281,7 +281,8 @@ SAID: list[tuple[str, Reason, str]] = [
         "a tack of nine seconds",
         given(*BOTH, action="press", purpose="tack", dwell_s=9, setpoint_c=160, pieces=("a", "b")),
         "As written, navy matte-smooth and gold sparkle-coarse are tacked for 9 s at 160 °C; a "
-        "tack takes 1 to 5 s, and matte-smooth grabs from 90 °C and sparkle-coarse grabs from 75 °C.",
+        "tack takes 1 to 5 s, and matte-smooth grabs from 90 °C and sparkle-coarse grabs from "
+        "75 °C.",
     ),
     (
         "a full press that someone lengthened",
