@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
@@ -10,7 +11,15 @@ from itertools import islice
 from advisor.answers.best_schedule import BestSchedule
 from advisor.answers.look_refused import refused_films, refused_pairs, refused_way
 from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of, rows_of
-from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
+from advisor.answers.records import (
+    GIVEN,
+    LISTING_LIMIT_S,
+    LOOK_LIMIT_S,
+    Answer,
+    LookAnswer,
+    OtherWay,
+    Refused,
+)
 from advisor.answers.typed_stack import typed_stack, weighing_of
 from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective, unpressable_finding
@@ -32,6 +41,9 @@ MOST_FINISHES = 4
 OTHERS_GIVEN = 8
 """Other ways of laying the same films that are told with each."""
 
+PROVING_SHARE = 0.8
+"""Of that time for what is proved best; in the rest, the likeliest are weighed to their end."""
+
 
 def look(
     *finishes: str,
@@ -41,6 +53,7 @@ def look(
     on_shelf_only: bool = False,
     laid: Meets | None = None,
     most: int | None = GIVEN,
+    time_limit_s: float | None = None,
     knowledge: Knowledge | None = None,
 ) -> LookAnswer:
     """The best choices of films that give ``finishes`` together, each laid as well as it can be.
@@ -55,6 +68,8 @@ def look(
         on_shelf_only: leave out films of which the shelf holds nothing.
         laid: only what is laid so somewhere.
         most: how many choices of films to give; ``None`` for all, every way listed.
+        time_limit_s: after so many seconds what was weighed is given, best first, and the rest is
+            only counted; by default `LOOK_LIMIT_S`, or `LISTING_LIMIT_S` where all are wanted.
 
     Raises:
         BadInputError: no finish, an unknown one, or more than four.
@@ -67,6 +82,9 @@ def look(
     >>> [(refused.meets, refused.rule) for refused in behind if refused.meets == ("lap",)]
     [(('lap',), 'top-surface')]
     """
+    if time_limit_s is None:
+        time_limit_s = LISTING_LIMIT_S if most is None else LOOK_LIMIT_S
+    begun_s = time.monotonic()
     asked = Looked(
         wanted=_checked(finishes, laid),
         fabric=fabric,
@@ -79,7 +97,7 @@ def look(
     every = rows_of(asked, pieces)
     rows = every if laid is None else laid_somewhere(every, laid)
     counted = count_ways(every, without=[] if laid is None else laid_nowhere(every, laid))
-    found = _Found(asked, most)
+    found = _Found(asked, most, begun_s, time_limit_s)
     found.search(rows)
     told = None if most is None else OTHERS_GIVEN
     answers = tuple(
@@ -102,6 +120,8 @@ def look(
         film_sets=counted.film_sets,
         listed=listed,
         complete=found.complete,
+        weighed=found.weighed,
+        proved=found.proved,
     )
 
 
@@ -146,8 +166,13 @@ Laid = tuple[tuple[str, ...], tuple[Meets, ...]]
 class _Found:
     """The search for the best choices of films, and what it has found."""
 
-    def __init__(self, asked: Looked, most: int | None) -> None:
+    def __init__(
+        self, asked: Looked, most: int | None, begun_s: float, time_limit_s: float
+    ) -> None:
         self.asked, self.most, self.complete = asked, most, False
+        self.proving_until_s = begun_s + PROVING_SHARE * time_limit_s
+        self.deadline_s = begun_s + time_limit_s
+        self.weighed, self.proved = 0, False
         self.taken: set[Laid] = set()
         self.given: dict[tuple[str, ...], _Entry] = {}
         self.refused: dict[Laid, Refused] = {}
@@ -163,11 +188,14 @@ class _Found:
         queue: list[_Entry] = []
         next_way = next(coming, None)
         while self.most is None or len(self.given) < self.most:
+            if time.monotonic() > self.proving_until_s:
+                self._weigh_likeliest(queue)
+                return
             while next_way is not None and (not queue or next_way.bound <= queue[0].objective):
                 self._take_in(next_way, queue)
                 next_way = next(coming, None)
             if not queue:
-                return
+                break
             best = heapq.heappop(queue)
             films = tuple(sorted(best.films))
             # Where all are wanted, every way is weighed, so that each is told with its verdict.
@@ -177,6 +205,24 @@ class _Found:
                 self.given.setdefault(films, best)
             elif (further := self._weigh(best)) is not None:
                 heapq.heappush(queue, further)
+        self.proved = True
+
+    def _weigh_likeliest(self, queue: list[_Entry]) -> None:
+        """Weigh what is left to its end, the least first, while there is time; keep the best."""
+        ends: dict[tuple[str, ...], _Entry] = {}
+        for entry in sorted(queue):
+            left: _Entry | None
+            films, left = tuple(sorted(entry.films)), entry
+            while films not in ends and left is not None:
+                if left.weighed is not None:
+                    ends[films] = left
+                elif time.monotonic() < self.deadline_s:
+                    left = self._weigh(left)
+                else:
+                    break
+        for films, entry in sorted(ends.items(), key=lambda end: end[1]):
+            if self.most is None or len(self.given) < self.most:
+                self.given.setdefault(films, entry)
 
     def _coming(self, rows: Sequence[Problem]) -> Iterator[Way]:
         """The ways of the rows by rising bound; where all are wanted, listed one by one."""
@@ -229,6 +275,7 @@ class _Found:
         if not isinstance(best, BestSchedule):
             bound = max(entry.objective, best)
             return replace(entry, objective=bound, steps=entry.steps + 1)
+        self.weighed += 1
         if best.plan is None:
             self.refused[key] = refused_way(*key, best.stops)
             return None

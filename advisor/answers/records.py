@@ -12,12 +12,16 @@ from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 
 __all__ = [
-    "GIVEN", "Answer", "Answered", "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused",
+    "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "Answer", "Answered", "CheckReport", "LookAnswer",
+    "OtherPlan", "OtherWay", "Refused",
 ]  # fmt: skip
 
 
 GIVEN = 5
 """Choices of films that a look gives unless more are asked for."""
+
+LOOK_LIMIT_S, LISTING_LIMIT_S = 5.0, 60.0
+"""How long the best few, or every way, are weighed at most, s, unless asked otherwise."""
 
 
 class CheckReport(Record):
@@ -108,6 +112,8 @@ class LookAnswer(Record):
         counted: ways that the rules on films and joints let stand; ``film_sets`` choices of films
             that have one.
         listed: ways that are given here; ``complete`` tells whether all were listed.
+        weighed: ways that were weighed to their end, heat and every rule; ``proved`` tells whether
+            no other can be better than what is given, or time ran out before that was known.
     """
 
     finishes: tuple[str, ...]
@@ -120,6 +126,8 @@ class LookAnswer(Record):
     film_sets: int
     listed: int
     complete: bool = Field(description="whether every way was listed")
+    weighed: int = 0
+    proved: bool = True
 
 
 class OtherPlan(Record):

@@ -6,7 +6,15 @@ from collections.abc import Sequence
 
 import click
 
-from advisor.answers.records import GIVEN, Answer, LookAnswer, OtherWay, Refused
+from advisor.answers.records import (
+    GIVEN,
+    LISTING_LIMIT_S,
+    LOOK_LIMIT_S,
+    Answer,
+    LookAnswer,
+    OtherWay,
+    Refused,
+)
 from advisor.command import options
 from advisor.command.terminal import Terminal, stack_line
 from advisor.job.records.job import Rates
@@ -41,6 +49,12 @@ EXAMPLES_SHOWN = 3
 @click.option(
     "--all", "every", is_flag=True, help="Give all of them, with every other way of laying each."
 )
+@click.option(
+    "--seconds",
+    type=click.FloatRange(min=0.01),
+    help="Weigh for at most so long; what is left is only counted "
+    f"({LOOK_LIMIT_S:g}, with --all {LISTING_LIMIT_S:g}).",
+)
 @click.option("--refused", "all_refused", is_flag=True, help="List every refusal.")
 @options.as_json
 @options.units
@@ -54,6 +68,7 @@ def command(
     laid: Meets | None,
     most: int | None,
     every: bool,
+    seconds: float | None,
     all_refused: bool,
     as_json: bool,
     units: Units,
@@ -74,6 +89,7 @@ def command(
         on_shelf_only=on_shelf,
         laid=laid,
         most=None if every else most or GIVEN,
+        time_limit_s=seconds,
         knowledge=options.shop_knowledge(),
     )
     if as_json:
@@ -89,15 +105,21 @@ def command(
 def _show_answers(out: Terminal, given: LookAnswer, *, every: bool) -> None:
     asked = f"{' + '.join(given.finishes)} on {given.fabric}"
     refusals = _count(len(given.refused), "refusal")
-    if not given.answers:
+    if not given.answers and given.proved:
         out.line(f"{asked}: no film or films give this look here, {refusals}", "bold")
         return
     many = f"{len(given.answers)} of {_count(given.film_sets, 'choice')} of films"
+    best = f"the best {many}" if given.proved else many
     out.line(
-        f"{asked}: the best {many}, {_count(given.counted, 'way')} of laying them in all, "
+        f"{asked}: {best}, {_count(given.counted, 'way')} of laying them in all, "
         f"{refusals} ({given.prefer} first)",
         "bold",
     )
+    if not given.proved:
+        out.line(
+            f"time ran out: {_count(given.weighed, 'way')} weighed, the rest counted only, and "
+            "better may be among them; --seconds N weighs for longer"
+        )
     for position, answer in enumerate(given.answers, 1):
         _show_answer(out, position, answer, every=every)
     out.line()

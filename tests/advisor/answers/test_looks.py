@@ -6,7 +6,8 @@ import json
 import os
 import subprocess
 import sys
-from itertools import combinations, pairwise
+import time
+from itertools import combinations, count, pairwise
 
 import pytest
 
@@ -181,3 +182,29 @@ def test_what_no_press_can_bond_is_refused_with_its_seconds_in_two_stages_too() 
     ]
     assert cold.rule == "bond-line-heat"
     assert "the longest that is allowed, at 155 °C" in cold.reason
+
+
+def _in_time(monkeypatch: pytest.MonkeyPatch, limit_s: float) -> LookAnswer:
+    """A look in a world where every glance at the clock takes a tenth of a second."""
+    ticks = count()
+    monkeypatch.setattr(time, "monotonic", lambda: next(ticks) / 10)
+    return look("matte", "sparkle", fabric="cotton-jersey-tee", time_limit_s=limit_s)
+
+
+@pytest.mark.parametrize("limit_s", [0.1, 1.0, 2.5])
+def test_out_of_time_what_was_weighed_is_given_and_the_rest_is_only_counted(
+    monkeypatch: pytest.MonkeyPatch, limit_s: float
+) -> None:
+    found = _in_time(monkeypatch, limit_s)
+    assert not found.proved
+    assert len(found.answers) <= found.weighed <= 10 * limit_s
+    assert found.counted == MATTE_AND_SPARKLE.counted
+    for answer in found.answers:
+        report = check(fabric="cotton-jersey-tee", stack=answer.films, meets=answer.meets)
+        assert report.verdict == answer.verdict
+
+
+def test_with_time_to_spare_a_look_is_proved(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = _in_time(monkeypatch, 100.0)
+    assert found.proved
+    assert found == MATTE_AND_SPARKLE

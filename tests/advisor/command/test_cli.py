@@ -100,6 +100,15 @@ def test_a_look_lists_answers_best_first_and_refusals_by_rule() -> None:
     assert f"■ top-surface  {refused} ways" in said
 
 
+def test_a_look_out_of_time_says_that_the_rest_is_only_counted() -> None:
+    asked = ("look", "matte", "sparkle", "--fabric", "adult-tee", "--seconds", "0.01")
+    assert not run_json(*asked)["proved"]
+    said = " ".join(run(*asked).stdout.split())
+    assert "time ran out: 0 ways weighed" in said
+    assert "--seconds N weighs for longer" in said
+    assert "the best" not in said
+
+
 def test_all_of_a_look_tells_the_other_ways_of_every_choice_of_films() -> None:
     asked = ("look", "plush", "raised", "--fabric", "adult-tee")
     every = run_json(*asked, "--all")

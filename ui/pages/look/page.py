@@ -27,16 +27,24 @@ def page() -> None:
 
 
 def _show(found: LookAnswer, *, narrowed: bool) -> None:
+    if not found.proved:
+        remark(
+            f"Time ran out: {found.weighed} of {found.counted} ways were weighed, the rest counted "
+            "only, and better may be among them. Ask for fewer finishes, or on the shelf only."
+        )
     if not found.answers:
-        if narrowed:
+        if not found.proved:
+            lead("Nothing was weighed in time.")
+        elif narrowed:
             st.info("No films of this look can be laid so. Choose Any way to see what else can.")
         else:
             lead("No film on the shelf gives this look here. See below what was refused, and why.")
         refusals(found)
         return
     goes = sum(answer.verdict == "go" for answer in found.answers)
+    best = "The best" if found.proved else "These"
     lead(
-        f"The best {len(found.answers)} of {found.film_sets} choices of film give this look: "
+        f"{best} {len(found.answers)} of {found.film_sets} choices of film give this look: "
         f"{goes} go, {len(found.answers) - goes} want a sample first."
     )
     remark("Planned and judged as Is this risky? does, an unlucky press weighed too.")
