@@ -140,14 +140,21 @@ def _forget_output() -> None:
     metavar="DIR",
     help="A shop's own catalogue folder, laid over the built-in one (also PRESSLORE_SHOP).",
 )
+@click.option(
+    "--store",
+    envvar="PRESSLORE_STORE",
+    type=click.Path(),
+    metavar="FILE",
+    help="Where the shop keeps what is its own (also PRESSLORE_STORE).",
+)
 @click.version_option(package_name="presslore", message="presslore %(version)s")
 @click.pass_context
-def cli(ctx: click.Context, shop: tuple[str, ...]) -> None:
+def cli(ctx: click.Context, shop: tuple[str, ...], store: str | None) -> None:
     """Presslore: which heat-applied films may lie over each other, and how to press them.
 
     Exit codes: 0 answered (also when the answer is stop or impossible), 2 bad input.
     """
-    ctx.meta["advisor.shop"] = shop
+    ctx.meta["advisor.shop"], ctx.meta["advisor.store"] = shop, store
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())
 

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import os
 import signal
+import tempfile
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from advisor.shop.place import STORE
 from tests.ui.browser import chromium, running_app
+
+# Before anything is collected: no test and no process that one starts sees a person's own store.
+_OWN = tempfile.TemporaryDirectory(prefix="presslore-tests-")
+os.environ[STORE] = str(Path(_OWN.name) / "shop.sqlite")
 
 
 def pytest_configure() -> None:

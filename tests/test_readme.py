@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.shop.place import STORE
 from tests import ROOT
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -50,7 +51,11 @@ def test_there_are_sessions_to_run() -> None:
 def test_the_sessions_print_what_the_readme_shows_and_the_python_runs(tmp_path: Path) -> None:
     # One follows the other in one folder, as a reader would type them.
     home = Path(sys.executable).parent
-    environment = {**os.environ, "PATH": f"{home}{os.pathsep}{os.environ['PATH']}"}
+    environment = {
+        **os.environ,
+        "PATH": f"{home}{os.pathsep}{os.environ['PATH']}",
+        STORE: str(tmp_path / "shop.sqlite"),
+    }
     for command, shown in (pair for block in CONSOLE for pair in commands(block)):
         ran = subprocess.run(
             command, shell=True, cwd=tmp_path, env=environment, capture_output=True, text=True,

@@ -4,28 +4,33 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 
 import streamlit as st
 
+from advisor.shop.knowledge import shop_knowledge, store_stamp
 from rules.catalogue import Catalogue
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 from rules.facts.units import Units
-from rules.knowledge import Knowledge, load_knowledge
+from rules.knowledge import Knowledge
 
 __all__ = ["catalogue", "grounds", "knowledge", "last_cover", "unit_switch", "units"]
 
 
-@cache
 def knowledge() -> Knowledge:
-    """The rules and the shelf with the shop's own folders over it; frozen, so one serves all.
+    """The rules and the shelf with what is the shop's own over it; frozen, so one serves all.
 
     `presslore app --shop DIR` names the folders in the environment.
     """
+    return _knowledge(store_stamp())
+
+
+@lru_cache(maxsize=1)
+def _knowledge(stamp: object) -> Knowledge:
     named = os.environ.get("PRESSLORE_SHOP", "")
-    return load_knowledge(*(Path(folder) for folder in named.split(os.pathsep) if folder))
+    return shop_knowledge(*(Path(folder) for folder in named.split(os.pathsep) if folder))
 
 
 def catalogue() -> Catalogue:

@@ -22,6 +22,7 @@ from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
+from advisor.shop.knowledge import store_stamp
 from advisor.words.answers import check, look, other_plans, solve, why_not_this
 from rules.facts.step import Meets, Step
 from ui.order.record import CustomerOrder, folder_of
@@ -50,7 +51,8 @@ class LookQuestion:
 def look_task(question: LookQuestion) -> Task[LookAnswer]:
     """The best choices of films for a look; see :func:`advisor.answers.look.look`."""
     doing = "Weighing the best ways"
-    return Task(f"look {question}", _look, (question,), doing, for_everyone=True)
+    key = f"look {question} {store_stamp()}"
+    return Task(key, _look, (question,), doing, for_everyone=True)
 
 
 def plan_task(order: CustomerOrder) -> Task[Plan]:
@@ -81,10 +83,11 @@ def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
 def _of(
     order: CustomerOrder, what: str, doing: str, work: Callable[..., Answer], *given: object
 ) -> Task[Answer]:
-    return Task(f"{what} {order.key}", work, given, doing, for_everyone=order.is_ready_made)
+    # What was answered for another state of the shelf answers nothing now.
+    key = f"{what} {order.key} {store_stamp()}"
+    return Task(key, work, given, doing, for_everyone=order.is_ready_made)
 
 
-@lru_cache(maxsize=512)
 def check_stack(
     stack: tuple[str, ...],
     *,
@@ -94,6 +97,18 @@ def check_stack(
     steps: tuple[Step, ...] | None = None,
 ) -> CheckReport:
     """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
+    return _checked(store_stamp(), stack, fabric, press, meets, steps)
+
+
+@lru_cache(maxsize=512)
+def _checked(
+    stamp: object,
+    stack: tuple[str, ...],
+    fabric: str,
+    press: str,
+    meets: tuple[Meets, ...] | None,
+    steps: tuple[Step, ...] | None,
+) -> CheckReport:
     return check(
         fabric=fabric, stack=stack, meets=meets, steps=steps, press=press, knowledge=knowledge()
     )
@@ -112,8 +127,12 @@ def _look(question: LookQuestion) -> LookAnswer:
     )
 
 
-@lru_cache(maxsize=1)
 def _solved(order: CustomerOrder) -> Solved:
+    return _solved_at(store_stamp(), order)
+
+
+@lru_cache(maxsize=1)
+def _solved_at(stamp: object, order: CustomerOrder) -> Solved:
     # Kept by its worker, so that more can be asked of it.
     with folder_of(order) as folder:
         return solve(order.job, folder=folder, svg=order.svg, knowledge=knowledge())

@@ -45,6 +45,9 @@ def command(ctx: click.Context, port: int, as_json: bool) -> None:
         options.show_json({"url": url, "command": started})
         return
     environment = dict(os.environ)
+    store = options.shop_store()
+    if store is not None:
+        environment["PRESSLORE_STORE"] = str(store.resolve())
     folders = options.shop_folders()
     if folders:
         environment["PRESSLORE_SHOP"] = os.pathsep.join(str(f.resolve()) for f in folders)

@@ -10,7 +10,6 @@ from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.heat.fit import ReadStack, calibrated, fit_press, read_readings, shelf_yaml
 from advisor.heat.records import FitReport, Unknowns
-from advisor.job.saving import save_file
 
 __all__ = ["calibrate"]
 
@@ -71,7 +70,7 @@ def calibrate(
         for name, text in shelf_yaml(fitted).items():
             target = keep / name
             target.parent.mkdir(parents=True, exist_ok=True)
-            save_file(target, text)
+            options.save_file(target, text)
             kept.append(str(target))
     if as_json:
         options.show_json({**fit.model_dump(mode="json"), "kept": kept})

@@ -10,7 +10,6 @@ from advisor.command import options
 from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
 from advisor.job.records.job import DEFAULT_LOOK, Job, read_job
-from advisor.job.saving import save_file
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -99,7 +98,7 @@ def demo(out: Path, overwrite: bool, as_json: bool) -> None:
         )
     out.mkdir(parents=True, exist_ok=True)
     for source in sources:
-        save_file(out / source.name, source.read_bytes())
+        options.save_file(out / source.name, source.read_bytes())
     if as_json:
         options.show_json({"folder": str(out), "files": [source.name for source in sources]})
         return

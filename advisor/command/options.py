@@ -15,15 +15,17 @@ import click
 from click.core import ParameterSource
 from pydantic import BaseModel
 
+from advisor.job.saving import refuse_unwritable, save_file
+from advisor.shop.knowledge import shop_knowledge as knowledge_of_shop
 from rules.errors import BadInputError
 from rules.facts.text import Text
 from rules.facts.units import Units, f_to_c
-from rules.knowledge import Knowledge, load_knowledge
+from rules.knowledge import Knowledge
 
 __all__ = [
     "Degrees", "Number", "as_json", "file", "file_argument", "in_units", "listed", "naming",
-    "prefer", "press", "refuse_unused", "shop", "shop_folders", "shop_knowledge", "show_json",
-    "stack", "units",
+    "prefer", "press", "refuse_unused", "refuse_unwritable", "save_file", "shop", "shop_folders",
+    "shop_knowledge", "shop_store", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -106,11 +108,23 @@ def listed(option: str, metavar: str, help_text: str) -> Callable[[Command], Com
 
 
 def shop(command: Command) -> Command:
-    """Let ``--shop`` stand after the command as well as before it."""
+    """Let ``--shop`` and ``--store`` stand after the command as well as before it."""
 
     def add(ctx: click.Context, _: click.Parameter, folders: tuple[str, ...]) -> None:
         ctx.meta["advisor.shop"] = (*ctx.meta.get("advisor.shop", ()), *folders)
 
+    def keep(ctx: click.Context, _: click.Parameter, store: str | None) -> None:
+        if store is not None:
+            ctx.meta["advisor.store"] = store
+
+    command = click.option(
+        "--store",
+        type=click.Path(),
+        metavar="FILE",
+        callback=keep,
+        expose_value=False,
+        help="Where the shop keeps what is its own.",
+    )(command)
     return click.option(
         "--shop",
         multiple=True,
@@ -140,9 +154,15 @@ def shop_folders() -> tuple[Path, ...]:
     return tuple(Path(folder) for folder in context.meta.get("advisor.shop", ()))
 
 
+def shop_store() -> Path | None:
+    """The file of the shop's store, where one is named on the command line or the environment."""
+    named = click.get_current_context().meta.get("advisor.store")
+    return Path(named) if named else None
+
+
 def shop_knowledge() -> Knowledge:
-    """The rules, and the catalogue with the shop's own folders laid over it."""
-    return load_knowledge(*shop_folders())
+    """The rules, and the catalogue with the shop's store and its own folders laid over it."""
+    return knowledge_of_shop(*shop_folders(), store=shop_store())
 
 
 def refuse_unused(ctx: click.Context, because: str, *names: str) -> None:

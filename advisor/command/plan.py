@@ -14,7 +14,6 @@ from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
-from advisor.job.saving import refuse_unwritable, save_file
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.plan import piece_names
 from rules.errors import BadInputError
@@ -83,12 +82,12 @@ def command(
     others = other_plans(solved, most=alternatives) if alternatives else ()
     answers = [why_not_this(solved, question) for question in questions]
     if out is not None:
-        save_file(out, plan_json(plan))
+        options.save_file(out, plan_json(plan))
     if ticket is not None:
         from advisor.words.ticket.page import ticket_html
 
         artwork = as_planned(job_artwork(job, folder / job.artwork), plan.print)
-        save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
+        options.save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
     if as_json:
         asked = {"alternatives": others, "why_not": answers}
         more = {key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of}
@@ -113,4 +112,4 @@ def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Pat
                 "is needed by this job or named twice; name another file", source=f"{option} {path}"
             )
         taken.add(path.resolve())
-        refuse_unwritable(path)
+        options.refuse_unwritable(path)

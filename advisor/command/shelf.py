@@ -1,39 +1,65 @@
-"""Command shelf: what there is to work with, as tables, as one card, or as JSON."""
+"""Command shelf: what there is to work with, and the acts that change what is the shop's own."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import click
 
 from advisor.command import options
+from advisor.command.shelf_add import add
+from advisor.command.shelf_edit import acts, bring_in, count, remove_entry, set_value, take_out
+from advisor.command.shelf_shown import show_card, show_tables
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
-from advisor.words.values import bases_in_words, rows_of
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Fact
-from rules.facts.film import FAMILIES, FINISHES
+from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
 
 __all__ = ["command"]
 
 Shelf = Mapping[str, Mapping[str, Fact]]
+SHOW = "show"
 
 
-@click.command("shelf")
+class _Shelf(click.Group):
+    """A group that shows the shelf where no act is named."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if not args or args[0] not in {*self.commands, "-h", "--help"}:
+            args = [SHOW, *args]
+        return super().parse_args(ctx, args)
+
+
+@click.group("shelf", cls=_Shelf)
+def command() -> None:
+    """Show what there is to work with, and keep the shop's own films, garments and presses.
+
+    Without an act it shows: the whole shelf, one kind of thing, or one thing.
+
+    \b
+      presslore shelf films --finish sparkle
+      presslore shelf matte-smooth
+      presslore shelf add film our-glitter --finish sparkle --setpoint 320F --dwell 12 --peel warm
+      presslore shelf set matte-smooth price 6.20
+    """
+
+
+command.add_command(add)
+for act in (set_value, remove_entry, count, take_out, bring_in):
+    command.add_command(act)
+
+
+@command.command(SHOW)
 @click.argument("what", nargs=-1, metavar="[films|fabrics|garments|presses|sheets] [ID]")
 @click.option("--family", metavar="FAMILY", help="Only films of this family.")
 @click.option("--finish", metavar="FINISH", help="Only films that show this finish.")
 @options.as_json
 @options.shop
-def command(what: tuple[str, ...], family: str | None, finish: str | None, as_json: bool) -> None:
-    """Show the shelf, one kind of thing on it, or one thing with the basis of every value.
-
-    \b
-      presslore shelf films --finish sparkle
-      presslore shelf matte-smooth
-    """
+def show(what: tuple[str, ...], family: str | None, finish: str | None, as_json: bool) -> None:
+    """Show the shelf, one kind of thing on it, or one thing with the basis of every value."""
     shelf = _whole_shelf(options.shop_knowledge().catalogue)
     kind, name = _kind_and_name(what, shelf)
     if family is not None or finish is not None:
@@ -45,19 +71,19 @@ def command(what: tuple[str, ...], family: str | None, finish: str | None, as_js
         if as_json:
             options.show_json(fact)
         else:
-            _show_card(Terminal(), kind, fact)
+            show_card(Terminal(), kind, fact)
         return
     kinds = (kind,) if kind else tuple(shelf)
     chosen = {each: _chosen(shelf[each], family, finish) for each in kinds}
+    # What cannot be used is told where the whole shelf is shown.
+    unusable = tuple(acts.unusable(options.shop_store()).values()) if not what else ()
     if as_json:
-        options.show_json(
-            {
-                each: [fact.model_dump(mode="json") for fact in facts]
-                for each, facts in chosen.items()
-            }
-        )
+        listed: dict[str, Any] = {
+            each: [fact.model_dump(mode="json") for fact in facts] for each, facts in chosen.items()
+        }
+        options.show_json(listed | ({"unusable": list(unusable)} if unusable else {}))
     else:
-        _show_tables(Terminal(), chosen)
+        show_tables(Terminal(), chosen, unusable)
 
 
 def _whole_shelf(known: Catalogue) -> dict[str, Mapping[str, Any]]:
@@ -87,7 +113,7 @@ def _kind_and_name(what: tuple[str, ...], shelf: Shelf) -> tuple[str | None, str
 
 def _chosen(facts: Mapping[str, Any], family: str | None, finish: str | None) -> list[Any]:
     """The facts of one kind; of films only those of a family that show a finish."""
-    if family is not None and family not in FAMILIES:
+    if family is not None and family not in (*FAMILIES, UNKNOWN_FAMILY):
         raise UnknownNameError("family", family, FAMILIES)
     if finish is not None and finish not in FINISHES:
         raise UnknownNameError("finish", finish, FINISHES)
@@ -96,21 +122,3 @@ def _chosen(facts: Mapping[str, Any], family: str | None, finish: str | None) ->
         for fact in facts.values()
         if (family is None or fact.family == family) and (finish is None or finish in fact.finishes)
     ]
-
-
-def _show_card(out: Terminal, kind: str, fact: Any) -> None:
-    out.line(f"{fact.id}  ({kind})", "bold")
-    out.table(("value", "is", "rests on"), rows_of(fact, out.units))
-    out.lines(bases_in_words(fact), indent=0, style="dim")
-
-
-def _show_tables(out: Terminal, shelf: Mapping[str, Sequence[Any]]) -> None:
-    for kind, facts in shelf.items():
-        out.heading(f"{kind} ({len(facts)})")
-        if facts:
-            columns = COLUMNS[kind]
-            rows = [tuple(cell(fact) for cell in columns.values()) for fact in facts]
-            out.table(tuple(columns), rows, whole=2 if kind == "garments" else 1)
-        else:
-            out.line("none on the shelf fits")
-    out.line("`presslore shelf ID` shows one with the basis of every value")

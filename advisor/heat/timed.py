@@ -15,7 +15,7 @@ from advisor.heat.bond_lines import followed_lines, weighed, worst_lines
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
 from advisor.heat.timing import laid_schedule, timing
-from advisor.heat.unlucky import CLOSE_CALL_S
+from advisor.heat.unlucky import close_call_s
 from advisor.layering.records.pressing import Laying, Stage, Timing
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
@@ -196,7 +196,7 @@ def _judged(asked: _Question[Schedule]) -> dict[str, BondLine]:
     _, lines = followed_lines(asked.of, asked.columns, asked.materials)
     # A deep design has a hundred places, but a piece is judged at its worst one alone.
     return {
-        piece: (weighed(asked.of, one) if one.margin_s < CLOSE_CALL_S else one).line
+        piece: (weighed(asked.of, one) if one.margin_s < close_call_s(one.line.film) else one).line
         for piece, one in worst_lines(lines).items()
     }
 

@@ -18,7 +18,7 @@ from advisor.heat.moments import columns_of
 from advisor.heat.places import Lying, Places, bond_curves, bonding_s
 from advisor.heat.press_layers import Materials
 from advisor.heat.records import Column, HeatRefusal
-from advisor.heat.unlucky import CLOSE_CALL_S, spread_of, sure_seconds
+from advisor.heat.unlucky import close_call_s, spread_of, sure_seconds
 from advisor.heat.walk import Leg
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.pressing import Laying, Timing
@@ -227,7 +227,9 @@ class _Walk:
             return self._refusal(slowest, number, "full", longest_s)
         dwell_s = min(max(stage.dwell_s, whole(needed_s)), longest_s)
         if self.uncertain:
-            lines = [line for when_s, line in latest.values() if dwell_s - when_s < CLOSE_CALL_S]
+            lines = [
+                line for when, line in latest.values() if dwell_s - when < close_call_s(line.film)
+            ]
             dwell_s = min(max(dwell_s, whole(self._sure_s(lines, longest_s))), longest_s)
         worst: dict[str, tuple[float, tuple[str, float, float]]] = {}
         for line in self.lines(self.press(at, legs, dwell_s), at.finishing, dwell_s):
@@ -239,11 +241,11 @@ class _Walk:
 
     def _sure_s(self, lines: Sequence[_Line], longest_s: float) -> float:
         """Seconds after which lines, each where it is slowest, bond on all but an unlucky press."""
-        wanted: dict[Leg, dict[int, tuple[float, float]]] = {}
+        wanted: dict[Leg, dict[int, tuple[Film, float]]] = {}
         for line in lines:
             missing_s = line.film.bonds_s - self.bonded_s(line)
             if missing_s > 0:
-                wanted.setdefault(line.leg, {})[line.number] = (line.film.bonds_c, missing_s)
+                wanted.setdefault(line.leg, {})[line.number] = (line.film, missing_s)
         spread = spread_of(self.laying.press)
         sure_s = (sure_seconds(leg.lasting(longest_s), of, spread) for leg, of in wanted.items())
         return max(sure_s, default=0.0)

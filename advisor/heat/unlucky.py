@@ -32,6 +32,7 @@ __all__ = [
     "CLOSE_CALL_S",
     "SAMPLES",
     "Spread",
+    "close_call_s",
     "low_seconds",
     "sampled_seconds",
     "spread_of",
@@ -50,6 +51,12 @@ UNKNOWN_CONTACT = 0.25
 """Spread of a press's contact as the catalogue gives it. Generic."""
 CALIBRATED_CONTACT = 0.10
 """Spread of a contact that was fitted to a shop's own readings. Generic."""
+PROPOSED_CONTACT = 0.40
+"""Spread of a contact that was only proposed, for a press of which less is known. Generic."""
+
+_PROPOSED_BONDS_C = 5.0
+"""Spread of the temperature at which a film bonds where its data sheet does not say it, ± °C once
+in three: films of one family and setpoint lie about so far apart. Generic."""
 
 _LOOKED_AT_S = np.concatenate([[0.0], np.arange(5, 40) / 10, np.arange(16, 120) / 4])
 """Times of a press that samples are looked at, s: what they spread is far more than the knots left
@@ -89,8 +96,19 @@ def spread_of(press: Press) -> Spread:
     >>> spread_of(load_catalogue().press("clamshell-38x38")).contact
     0.25
     """
-    fitted = press.basis_of("contact_w_m2k") == "physics"
-    return Spread(press.flat_c, CALIBRATED_CONTACT if fitted else UNKNOWN_CONTACT)
+    contacts = {"physics": CALIBRATED_CONTACT, "proposed": PROPOSED_CONTACT}
+    return Spread(press.flat_c, contacts.get(press.basis_of("contact_w_m2k"), UNKNOWN_CONTACT))
+
+
+def close_call_s(film: Film) -> float:
+    """With so many seconds to spare a film bonds on an unlucky press too, s.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> close_call_s(load_catalogue().film("matte-smooth"))
+    5.0
+    """
+    # Where it is not known when a film bonds, no seconds to spare say that it does.
+    return math.inf if _bonds_within_c(film) else CLOSE_CALL_S
 
 
 def low_seconds(presses: Sequence[Leg], number: int, film: Film, spread: Spread) -> float:
@@ -111,17 +129,17 @@ def sampled_seconds(presses: Sequence[Leg], number: int, film: Film, spread: Spr
     for press in presses:
         curve = bond_curves(press, press.seconds).get(number)
         if curve is not None and curve.hottest_c >= film.bonds_c - _NEAR_K:
-            hot = _hot(press, number, film.bonds_c, spread)
+            hot = _hot(press, number, film, spread)
             got_s = got_s + hot.seconds_by(press.lasts_s[1])
     return got_s
 
 
-def sure_seconds(press: Leg, wanted: Mapping[int, tuple[float, float]], spread: Spread) -> float:
+def sure_seconds(press: Leg, wanted: Mapping[int, tuple[Film, float]], spread: Spread) -> float:
     """Seconds of a press after which bond lines are bonded on all but an unlucky press.
 
     Args:
         press: as long as it may last.
-        wanted: by the film's number, at how many °C it bonds and the seconds that it still wants.
+        wanted: by the film's number, the film and the seconds that it still wants.
         spread: how uncertain the inputs are.
 
     Returns:
@@ -129,21 +147,29 @@ def sure_seconds(press: Leg, wanted: Mapping[int, tuple[float, float]], spread: 
     """
     sure_s = 0.0
     kept = math.ceil(SAMPLES * (1 - UNLUCKY_PCT / 100)) - 1
-    for number, (bonds_c, missing_s) in wanted.items():
-        bonded_s = _hot(press, number, bonds_c, spread).first_s - press.begins_s + missing_s
+    for number, (film, missing_s) in wanted.items():
+        bonded_s = _hot(press, number, film, spread).first_s - press.begins_s + missing_s
         # The samples in order; but for the unlucky ones, all are bonded by then.
         sure_s = max(sure_s, float(np.sort(bonded_s)[kept]))
     return sure_s if sure_s <= press.seconds else math.inf
 
 
-def _hot(press: Leg, number: int, bonds_c: float, spread: Spread) -> Stretches:
+def _hot(press: Leg, number: int, film: Film, spread: Spread) -> Stretches:
     """When a bond line is hot enough in every sample, whatever the press lasts."""
-    return _stretches(press.lasting(horizon_s(press.seconds)), number, bonds_c, spread)
+    lasting = press.lasting(horizon_s(press.seconds))
+    return _stretches(lasting, number, film.bonds_c, _bonds_within_c(film), spread)
 
 
 @lru_cache(maxsize=64)
-def _stretches(press: Leg, number: int, bonds_c: float, spread: Spread) -> Stretches:
-    return above(_sampled(press, spread)[number], bonds_c)
+def _stretches(
+    press: Leg, number: int, bonds_c: float, within_c: float, spread: Spread
+) -> Stretches:
+    wanted_c = bonds_c + within_c * _deviates("bonds") if within_c else bonds_c
+    return above(_sampled(press, spread)[number], wanted_c)
+
+
+def _bonds_within_c(film: Film) -> float:
+    return _PROPOSED_BONDS_C if film.basis_of("bonds_c") == "proposed" else 0.0
 
 
 # Few are kept, as each holds some megabytes: enough for the presses of one stack.
@@ -190,9 +216,14 @@ def _varied(layer: Layer, spread: Spread) -> Layer:
 @lru_cache(maxsize=256)
 def _factor(what: str, deviation: float) -> FloatArray:
     """What a quantity may be off by, as factors of the usual distribution on its logarithm."""
+    return np.asarray(np.exp(deviation * _deviates(what)))
+
+
+@lru_cache(maxsize=256)
+def _deviates(what: str) -> FloatArray:
+    """What a quantity may be off by, in parts of its spread, in every sample."""
     usual = NormalDist()
-    deviates = [usual.inv_cdf(part) for part in _strata(what).tolist()]
-    return np.asarray(np.exp(deviation * np.array(deviates)))
+    return np.array([usual.inv_cdf(part) for part in _strata(what).tolist()])
 
 
 @lru_cache(maxsize=256)

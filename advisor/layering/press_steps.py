@@ -242,7 +242,7 @@ class _Sheet:
             "pressure",
             PressureReason(
                 pressure_kpa=stage.pressure_kpa,
-                words=self.laying.press.pressure_words(stage.pressure_kpa),
+                words=self.laying.press.pressure_told(stage.pressure_kpa),
                 low_kpa=max(film.pressure_kpa.low for film in films),
                 high_kpa=min(film.pressure_kpa.high for film in films),
                 suits=stage.pressure_suits,

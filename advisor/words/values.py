@@ -10,10 +10,10 @@ from rules.facts.fabric import FibreShare
 from rules.facts.fact import Colour, Fact, Window
 from rules.facts.film import Shrink
 from rules.facts.garment import Obstruction, PrintArea
-from rules.facts.press import Cylinder, Knob
+from rules.facts.press import ByFeel, Cylinder, Knob
 from rules.facts.units import Units
 
-__all__ = ["bases_in_words", "rows_of", "value_words"]
+__all__ = ["bases_in_words", "label_of", "rows_of", "value_words"]
 
 _SUFFIXES = (
     ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_m", "m"), ("_s", "s"),
@@ -46,7 +46,7 @@ def rows_of(
     '150 to 165 °C, best 160 °C'
     """
     return [
-        (_label(name), value_words(name, value, units), fact.basis_of(name))
+        (label_of(name), value_words(name, value, units), fact.basis_of(name))
         for name, value in fact.values().items()
         if name not in without
     ]
@@ -94,6 +94,9 @@ def value_words(field: str, value: Any, units: Units) -> str:
             return f"{value.fibre.name} {value.pct:g} %"
         case Knob():
             return f"knob: {value.light_kpa:g}, {value.medium_kpa:g}, {value.firm_kpa:g} kPa"
+        case ByFeel():
+            kpa = f"{value.light_kpa:g}, {value.medium_kpa:g}, {value.firm_kpa:g} kPa"
+            return f"set by feel, not measured; taken for {kpa}"
         case Cylinder():
             return (
                 f"air cylinder of {units.length(value.bore_mm)}, {value.gauge_low_bar:g} to "
@@ -140,7 +143,12 @@ def _bare(field: str, value: float, units: Units) -> str:
     return _number(field, value, units).partition(" ")[0]
 
 
-def _label(field: str) -> str:
+def label_of(field: str) -> str:
+    """What a value is called.
+
+    >>> label_of("price_per_m"), label_of("least_stroke_mm")
+    ('Price per metre', 'Least stroke')
+    """
     if field in _LABELS:
         return _LABELS[field]
     words = field

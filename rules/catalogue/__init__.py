@@ -1,17 +1,18 @@
-"""The catalogue: reads the data that ships (and a shop's own) into typed facts."""
+"""The catalogue: the data that ships, and a shop's own entries over it, as typed facts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from rules.catalogue.documents import read_yaml
+from rules.catalogue.proposed import completed
+from rules.catalogue.written import KINDS, Written, written_in_all
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric, Fibre
 from rules.facts.fact import Fact
@@ -21,10 +22,17 @@ from rules.facts.material import Material
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
-__all__ = ["Catalogue", "first_problem", "load_catalogue"]
+__all__ = [
+    "MODELS", "Catalogue", "all_problems", "fact_of", "first_problem", "laid_over",
+    "load_catalogue",
+]  # fmt: skip
 
 FOLDER = Path(__file__).parent
-Known = TypeVar("Known", bound=Fact)
+MODELS: Mapping[str, type[Fact]] = MappingProxyType({
+    "materials": Material, "fibres": Fibre, "fabrics": Fabric, "films": Film,
+    "garments": Garment, "presses": Press, "sheets": Sheet,
+})  # fmt: skip
+Named = TypeVar("Named", bound=Fact)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +46,10 @@ class Catalogue:
     sheets: Mapping[str, Sheet]
     fibres: Mapping[str, Fibre]
     materials: Mapping[str, Material]
+
+    def by_kind(self) -> Mapping[str, Mapping[str, Any]]:
+        """Everything by its kind and its id."""
+        return {kind: getattr(self, kind) for kind in KINDS}
 
     def film(self, name: str) -> Film:
         """The film called ``name``; ``UnknownNameError`` offers the nearest names."""
@@ -64,7 +76,7 @@ class Catalogue:
         return _named("sheet", name, self.sheets)
 
 
-def _named(kind: str, name: str, known: Mapping[str, Known], *, source: str = "") -> Known:
+def _named(kind: str, name: str, known: Mapping[str, Named], *, source: str = "") -> Named:
     try:
         return known[name]
     except KeyError:
@@ -73,15 +85,24 @@ def _named(kind: str, name: str, known: Mapping[str, Known], *, source: str = ""
 
 def first_problem(error: ValidationError, *, source: str) -> BadInputError:
     """The first thing wrong with a document, as one line: field, value, limit."""
-    problem = error.errors(include_url=False)[0]
-    field = ".".join(str(part) for part in problem["loc"] if part not in {"knob", "cylinder"})
+    field, message = _told(error.errors(include_url=False)[0])
+    return BadInputError(message, source=source, field=field)
+
+
+def all_problems(error: ValidationError) -> list[tuple[str, str]]:
+    """Everything wrong with a document: each field with its value and limit."""
+    return [_told(problem) for problem in error.errors(include_url=False)]
+
+
+def _told(problem: Any) -> tuple[str, str]:
+    loc = [part for part in problem["loc"] if part not in {"knob", "cylinder", "feel"}]
     message = problem["msg"].removeprefix("Value error, ")
     message = message[:1].lower() + message[1:]
     given = problem.get("input")
     if isinstance(given, str | int | float | bool) and problem["type"] != "missing":
         shown = repr(given) if len(repr(given)) <= 60 else repr(given)[:57] + "…"
         message = f"{shown}: {message}"
-    return BadInputError(message, source=source, field=field)
+    return ".".join(str(part) for part in loc), message
 
 
 @cache
@@ -90,7 +111,7 @@ def load_catalogue(*shop_folders: Path) -> Catalogue:
 
     A shop folder has the same layout as the built-in one; an entry with the same id replaces it.
     A film's colours may be written as a mapping of name to sRGB, a fabric's fibres as one of id to
-    percent.
+    percent. An entry may leave values out; `rules.catalogue.proposed` says what fills them.
 
     Raises:
         BadInputError: a folder or file cannot be read, or an entry is wrong (file, field,
@@ -99,90 +120,106 @@ def load_catalogue(*shop_folders: Path) -> Catalogue:
     >>> load_catalogue().film("matte-smooth").family
     'smooth'
     """
-    for shop_folder in shop_folders:
-        if not shop_folder.is_dir():
-            raise BadInputError("is not a folder", source=str(shop_folder))
-    folders = (FOLDER, *shop_folders)
-    materials = _read(folders, "materials", Material)
-    fibres = _read(folders, "fibres", Fibre)
-    fabrics = _read(folders, "fabrics", Fabric, resolve=partial(_with_fibres, fibres=fibres))
-    return Catalogue(
-        films=_read(folders, "films", Film, resolve=_with_colours),
-        fabrics=fabrics,
-        garments=_read(
-            folders, "garments", Garment, resolve=partial(_with_fabric, fabrics=fabrics)
-        ),
-        presses=_read(folders, "presses", Press),
-        sheets=_read(folders, "sheets", Sheet),
-        fibres=fibres,
-        materials=materials,
+    if not shop_folders:
+        return laid_over(_NOTHING, written_in_all([FOLDER]))
+    return laid_over(load_catalogue(), written_in_all(shop_folders))
+
+
+def laid_over(known: Catalogue, entries: Mapping[str, Iterable[Written]]) -> Catalogue:
+    """A catalogue with entries laid over it, by kind; what is made of them changes with them.
+
+    Raises:
+        BadInputError: an entry is wrong (where it stands, field, value, limit).
+
+    >>> dearer = Written("ours: matte-smooth", {"id": "matte-smooth", "price_per_m": 9})
+    >>> film = laid_over(load_catalogue(), {"films": [dearer]}).film("matte-smooth")
+    >>> film.price_per_m, film.dwell_s.best
+    (9.0, 15.0)
+    """
+    found: Found = {kind: dict(facts) for kind, facts in known.by_kind().items()}
+    for kind in KINDS:
+        if kind in _MADE_OF:
+            found[kind] = {name: _MADE_OF[kind](fact, found) for name, fact in found[kind].items()}
+        for one in entries.get(kind, ()):
+            try:
+                fact = fact_of(kind, one, found)
+            except ValidationError as error:
+                raise first_problem(error, source=one.label) from None
+            found[kind][fact.id] = fact
+    return Catalogue(**{kind: MappingProxyType(facts) for kind, facts in found.items()})
+
+
+def fact_of(kind: str, one: Written, found: Mapping[str, Mapping[str, Any]]) -> Any:
+    """One entry as a fact beside those that there are, by kind and id.
+
+    Raises:
+        BadInputError: it names what there is not, or says too little.
+        ValidationError: its values are wrong; all of them are told.
+    """
+    fields = completed(one, MODELS[kind], found[kind])
+    if kind in _SHORT:
+        fields = _SHORT[kind](fields, one.label, found)
+    return MODELS[kind].model_validate(fields)
+
+
+Found = dict[str, dict[str, Any]]
+
+
+def _of_fibres(fabric: Fabric, found: Found) -> Fabric:
+    shares = tuple(
+        share.model_copy(update={"fibre": found["fibres"][share.fibre.id]})
+        for share in fabric.fibres
     )
+    return fabric if shares == fabric.fibres else fabric.model_copy(update={"fibres": shares})
 
 
-def _read(
-    folders: Iterable[Path], kind: str, model: type[Known], *, resolve: Any = None
-) -> Mapping[str, Known]:
-    found: dict[str, Known] = {}
-    for folder in folders:
-        here: set[str] = set()
-        for path in _files(folder, kind):
-            document = read_yaml(path)
-            if not isinstance(document, dict) or not isinstance(document.get(kind), list):
-                raise BadInputError(f"needs a list called {kind!r}", source=str(path))
-            shared = {name: value for name, value in document.items() if name != kind}
-            basis = shared.pop("basis", "generic")
-            for position, entry in enumerate(document[kind]):
-                if not isinstance(entry, dict):
-                    raise BadInputError(
-                        "is not a mapping", source=path.name, field=f"{kind}.{position}"
-                    )
-                label = f"{path.name}: {entry.get('id', f'{kind}.{position}')}"
-                fields = {"basis_default": basis, **shared, **entry}
-                if resolve:
-                    fields = resolve(fields, label)
-                try:
-                    fact = model.model_validate(fields)
-                except ValidationError as error:
-                    raise first_problem(error, source=label) from None
-                name: str = fact.id  # type: ignore[attr-defined]
-                if name in here:
-                    raise BadInputError(f"{name!r} stands here twice", source=str(path))
-                here.add(name)
-                found[name] = fact
-    return MappingProxyType(found)
+def _of_fabric(garment: Garment, found: Found) -> Garment:
+    fabric = found["fabrics"][garment.fabric.id]
+    return garment if fabric is garment.fabric else garment.model_copy(update={"fabric": fabric})
 
 
-def _files(folder: Path, kind: str) -> list[Path]:
-    single = folder / f"{kind}.yaml"
-    return sorted((folder / kind).glob("*.yaml")) + ([single] if single.exists() else [])
+_MADE_OF: Mapping[str, Callable[[Any, Found], Any]] = {
+    "fabrics": _of_fibres,
+    "garments": _of_fabric,
+}
+"""What is made of others, and must follow where those are laid over."""
+
+Fields = dict[str, Any]
+Known = Mapping[str, Mapping[str, Any]]
 
 
-def _with_colours(entry: dict[str, Any], label: str) -> dict[str, Any]:
+def _with_colours(entry: Fields, label: str, found: Known) -> Fields:
     colours = entry.get("colours")
     if not isinstance(colours, dict):
         return entry
     return {**entry, "colours": [{"name": name, "srgb": srgb} for name, srgb in colours.items()]}
 
 
-def _with_fibres(
-    entry: dict[str, Any], label: str, *, fibres: Mapping[str, Fibre]
-) -> dict[str, Any]:
+def _with_fibres(entry: Fields, label: str, found: Known) -> Fields:
     shares = entry.get("fibres")
     if not isinstance(shares, dict):
         return entry
     return {
         **entry,
         "fibres": [
-            {"fibre": _named("fibre", name, fibres, source=label), "pct": pct}
+            {"fibre": _named("fibre", name, found["fibres"], source=label), "pct": pct}
             for name, pct in shares.items()
         ],
     }
 
 
-def _with_fabric(
-    entry: dict[str, Any], label: str, *, fabrics: Mapping[str, Fabric]
-) -> dict[str, Any]:
+def _with_fabric(entry: Fields, label: str, found: Known) -> Fields:
     name = entry.get("fabric")
     if not isinstance(name, str):
         return entry
-    return {**entry, "fabric": _named("fabric", name, fabrics, source=label)}
+    return {**entry, "fabric": _named("fabric", name, found["fabrics"], source=label)}
+
+
+_SHORT: Mapping[str, Callable[[Fields, str, Known], Fields]] = {
+    "films": _with_colours,
+    "fabrics": _with_fibres,
+    "garments": _with_fabric,
+}
+"""What may be written shorter than the models have it."""
+
+_NOTHING = Catalogue(**dict.fromkeys(KINDS, MappingProxyType({})))

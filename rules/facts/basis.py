@@ -6,7 +6,9 @@ from typing import Literal
 
 __all__ = ["BASIS_MEANING", "Basis"]
 
-Basis = Literal["standard", "handbook", "physics", "practice", "sheet", "memory", "generic"]
+Basis = Literal[
+    "standard", "handbook", "physics", "practice", "sheet", "shop", "memory", "generic", "proposed",
+]  # fmt: skip
 
 BASIS_MEANING: dict[str, str] = {
     "standard": "a published standard, named",
@@ -14,6 +16,8 @@ BASIS_MEANING: dict[str, str] = {
     "physics": "computed; the equation's source is named",
     "practice": "common practice, no source",
     "sheet": "the film's own data sheet, entered by the shop",
+    "shop": "entered by the shop",
     "memory": "value given from memory",
     "generic": "typical of the family, invented for the built-in catalogue",
+    "proposed": "proposed from its family or from one like it, until the shop enters its own",
 }

@@ -11,6 +11,7 @@ from rules.facts.fact import Colour, Fact, Record, Slug, Window
 __all__ = [
     "FAMILIES",
     "FINISHES",
+    "UNKNOWN_FAMILY",
     "Coating",
     "Family",
     "Film",
@@ -22,7 +23,7 @@ __all__ = [
 
 Family = Literal[
     "smooth", "stretch", "sparkle", "flock", "metallic", "mirror", "holographic", "foam",
-    "reflective", "glow", "patterned", "printable", "clear", "dye-blocking", "high-build",
+    "reflective", "glow", "patterned", "printable", "clear", "dye-blocking", "high-build", "other",
 ]  # fmt: skip
 Finish = Literal[
     "matte", "satin", "gloss", "sparkle", "plush", "metallic", "mirror", "holographic", "raised",
@@ -32,11 +33,21 @@ Surface = Literal["smooth", "textured", "fibrous", "beaded", "sealed"]
 Peel = Literal["hot", "warm", "cold"]
 Coating = Literal["none", "polyurethane", "water-repellent", "silicone", "pvc"]
 
-FAMILIES: tuple[str, ...] = Family.__args__  # type: ignore[attr-defined]
+UNKNOWN_FAMILY: Family = "other"
+"""The family of a film that is none of those that we know."""
+FAMILIES: tuple[str, ...] = tuple(
+    family
+    for family in Family.__args__  # type: ignore[attr-defined]
+    if family != UNKNOWN_FAMILY
+)
+"""The families that the built-in catalogue has films of."""
 FINISHES: tuple[str, ...] = Finish.__args__  # type: ignore[attr-defined]
 
+HOTTEST_SETPOINT_C = 260.0
+"""No press is set hotter for a film, °C. Common practice, no source."""
+
 Micrometres = Annotated[float, Field(ge=0, le=3000)]
-Celsius = Annotated[float, Field(ge=20, le=260)]
+Celsius = Annotated[float, Field(ge=20, le=HOTTEST_SETPOINT_C)]
 
 
 class Shrink(Record):
@@ -102,24 +113,31 @@ class Film(Fact):
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:
-        if not self.softens_c <= self.bonds_c:
-            raise ValueError(
-                f"softens_c {self.softens_c:g} °C lies above bonds_c {self.bonds_c:g} °C"
+        wrong = []
+        if self.setpoint_c.high > HOTTEST_SETPOINT_C:
+            wrong.append(
+                f"setpoint_c.high {self.setpoint_c.high:g} °C is beyond {HOTTEST_SETPOINT_C:g} °C"
             )
+        if not self.dwell_s.low > 0:
+            wrong.append(f"dwell_s.low {self.dwell_s.low:g} s is no time to press")
+        if not self.softens_c <= self.bonds_c:
+            wrong.append(f"softens_c {self.softens_c:g} °C lies above bonds_c {self.bonds_c:g} °C")
         if self.setpoint_c.best < self.bonds_c:
-            raise ValueError(
+            wrong.append(
                 f"setpoint_c.best {self.setpoint_c.best:g} °C is below bonds_c {self.bonds_c:g} °C"
             )
         if self.bears_c < self.setpoint_c.high:
-            raise ValueError(
+            wrong.append(
                 f"bears_c {self.bears_c:g} °C is below setpoint_c.high {self.setpoint_c.high:g} °C"
             )
         if self.bears_s < self.dwell_s.high:
-            raise ValueError(
+            wrong.append(
                 f"bears_s {self.bears_s:g} s is below dwell_s.high {self.dwell_s.high:g} s"
             )
         if len({colour.name for colour in self.colours}) != len(self.colours):
-            raise ValueError("colours: a colour name appears twice")
+            wrong.append("colours: a colour name appears twice")
+        if wrong:
+            raise ValueError("; ".join(wrong))
         return self
 
     @property

@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from rules.facts.fact import Fact, Record, Slug
 from rules.facts.units import c_to_f, f_to_c
 
-__all__ = ["Cylinder", "Knob", "Press"]
+__all__ = ["ByFeel", "Cylinder", "Knob", "Press"]
 
 DIAL_STEP_C = {"celsius": 5.0, "fahrenheit": 25 / 9}
 """How far one step of a dial goes, °C: 5 °C or 5 °F. Common practice, no source."""
@@ -63,6 +63,33 @@ class Cylinder(Record):
         return gauge_bar * 0.1 * area_mm2 * self.cylinders * self.leverage
 
 
+_FELT = (
+    "it closes with one hand, and a strip of paper under its edge slides out",
+    "it closes with a firm push of one hand, and a strip of paper drags as it comes out",
+    "it takes both hands, and a strip of paper tears before it comes out",
+)
+"""How light, medium and firm feel with the garment in the press and the platen cold. Common
+practice, no source."""
+
+
+class ByFeel(Record):
+    """Pressure that nobody has measured: classes set by feel, with what they usually give.
+
+    The kPa of the classes are generic: what knobs of common presses give.
+    """
+
+    kind: Literal["feel"] = "feel"
+    light_kpa: float = Field(default=15, gt=0, le=300)
+    medium_kpa: float = Field(default=30, gt=0, le=300)
+    firm_kpa: float = Field(default=45, gt=0, le=300)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.light_kpa < self.medium_kpa < self.firm_kpa:
+            raise ValueError("the classes run light < medium < firm")
+        return self
+
+
 class Press(Fact):
     """A heat press: platen in millimetres, setpoints in °C, pressure on the platen in kPa."""
 
@@ -77,7 +104,7 @@ class Press(Fact):
         default_factory=lambda known: DIAL_STEP_C[known.get("dial_reads", "celsius")], gt=0, le=10
     )
     flat_c: float = Field(ge=0, le=30, description="± how uneven the platen's heat is")
-    pressure: Annotated[Knob | Cylinder, Field(discriminator="kind")]
+    pressure: Annotated[Knob | Cylinder | ByFeel, Field(discriminator="kind")]
     heats_c_per_min: float = Field(gt=0, le=100)
     cools_c_per_min: float = Field(gt=0, le=100)
     curved: bool = Field(default=False, description="its platen is bent, for caps")
@@ -139,7 +166,7 @@ class Press(Fact):
     @property
     def pressures_kpa(self) -> tuple[float, ...]:
         """Every pressure that can be set, lightest first, kPa on the platen."""
-        if isinstance(self.pressure, Knob):
+        if not isinstance(self.pressure, Cylinder):
             knob = self.pressure
             return (knob.light_kpa, knob.medium_kpa, knob.firm_kpa)
         gauge = self.pressure
@@ -161,17 +188,34 @@ class Press(Fact):
         return self.pressures_kpa[0] - 0.5 <= pressure_kpa <= self.pressures_kpa[-1] + 0.5
 
     def pressure_words(self, pressure_kpa: float) -> str:
-        """How to set ``pressure_kpa`` on this press: the knob's class, or the gauge's bar.
+        """How to set ``pressure_kpa`` on this press: the knob's class, the gauge's bar, or by feel.
 
         >>> from rules.catalogue import load_catalogue
         >>> press = load_catalogue().press("clamshell-38x38")
         >>> press.pressure_words(press.pressures_kpa[1])
         'medium'
         """
-        nearest = min(
-            range(len(self.pressures_kpa)), key=lambda i: abs(self.pressures_kpa[i] - pressure_kpa)
-        )
-        if isinstance(self.pressure, Knob):
-            return ("light", "medium", "firm")[nearest]
+        nearest = self._nearest(pressure_kpa)
+        if not isinstance(self.pressure, Cylinder):
+            by_feel = " by feel" if isinstance(self.pressure, ByFeel) else ""
+            return ("light", "medium", "firm")[nearest] + by_feel
         bar = self.pressure.gauge_low_bar + nearest * self.pressure.gauge_step_bar
         return f"{bar:.1f} bar on the gauge"
+
+    def pressure_told(self, pressure_kpa: float) -> str:
+        """The same for somebody who sets it, with how it feels where nothing else tells it.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> press = load_catalogue().press("clamshell-38x38")
+        >>> felt = press.model_copy(update={"pressure": ByFeel()})
+        >>> print(felt.pressure_told(15))
+        light by feel (it closes with one hand, and a strip of paper under its edge slides out)
+        """
+        words = self.pressure_words(pressure_kpa)
+        if isinstance(self.pressure, ByFeel):
+            return f"{words} ({_FELT[self._nearest(pressure_kpa)]})"
+        return words
+
+    def _nearest(self, pressure_kpa: float) -> int:
+        settable = self.pressures_kpa
+        return min(range(len(settable)), key=lambda i: abs(settable[i] - pressure_kpa))

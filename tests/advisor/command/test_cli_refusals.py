@@ -346,6 +346,7 @@ NUMBER_OPTIONS = [
     (*path, option.opts[0])
     for path, found in every_command(cli)
     for option in found.params
+    if isinstance(option, click.Option)
     if isinstance(option.type, click.types.FloatParamType | click.types.IntParamType)
 ]
 

@@ -1,0 +1,129 @@
+"""Acts on the shop's shelf as people type them: values as text, lists as files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from advisor.shop.entries import own_entries
+from advisor.shop.exchange import csv_of, from_csv, from_yaml, yaml_of
+from advisor.shop.knowledge import laid_on_shelf
+from advisor.shop.records import OwnEntry
+from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in
+from advisor.shop.typed import field_of, typed
+from rules.catalogue import load_catalogue
+from rules.catalogue.proposed_film import FAMILY_OF_FINISH
+from rules.errors import BadInputError
+from rules.facts.fact import Fact
+from rules.facts.film import UNKNOWN_FAMILY
+
+__all__ = [
+    "add_typed", "bring_in", "count_metres", "own_entries", "remove", "set_typed", "taken_out",
+    "typed", "unusable",
+]  # fmt: skip
+
+_LIKE = {"presses": "clamshell-38x38", "fabrics": "cotton-jersey-tee"}
+"""What is gone by where the shop says nothing: the commonest of its kind. Common practice, no
+source."""
+_LIKE_SHEET = {"cover": "ptfe-cover", "pad": "foam-pad-small"}
+
+
+def add_typed(
+    kind: str, name: str, texts: Iterable[tuple[str, str]], *, like: str | None, store: Path | None
+) -> tuple[OwnEntry, Fact]:
+    """Put a thing of the shop's own on its shelf, its values as somebody typed them.
+
+    Args:
+        kind: ``films``, ``fabrics``, ``garments``, ``presses`` or ``sheets``.
+        name: its id.
+        texts: the word for each value, and what was typed.
+        like: the thing that the rest is proposed from.
+        store: the file of the store; without it, where the shop keeps it.
+
+    Returns:
+        What is kept of it, and the whole thing.
+
+    Raises:
+        BadInputError: values cannot be read or used; all of them are told.
+    """
+    values: dict[str, Any] = {}
+    unread: dict[str, str] = {}
+    for word, text in texts:
+        field = word
+        try:
+            field = field_of(kind, word)
+            values[field] = typed(kind, field, text)
+        except BadInputError as error:
+            unread[field] = error.reason
+    if kind == "films" and like is None and "family" not in values:
+        # The family is seldom on a data sheet, and the finish mostly tells it.
+        finish = str(next(iter(values.get("finishes") or [""])))
+        values["family"] = FAMILY_OF_FINISH.get(finish, UNKNOWN_FAMILY)
+    like = like or _LIKE.get(kind) or _LIKE_SHEET.get(str(values.get("kind")))
+    if like is not None:
+        values["like"] = like
+    entry = OwnEntry(kind, name, values)
+    return entry, add(entry, store=store, unread=unread)
+
+
+def set_typed(name: str, word: str, text: str, *, store: Path | None) -> tuple[str, Fact]:
+    """Change one value of a thing on the shelf.
+
+    Returns:
+        The name of the value, and the thing.
+
+    Raises:
+        BadInputError: there is no such thing or value, or the value is wrong.
+    """
+    kind = kind_of(name, laid_on_shelf(load_catalogue(), own_entries(store))[0])
+    field = field_of(kind, word)
+    return field.partition(".")[0], change(name, {field: typed(kind, field, text)}, store=store)
+
+
+def taken_out(target: Path, kind: str, *, store: Path | None) -> tuple[str, int]:
+    """What the shop entered, as a file of that name holds it: all as YAML, or one kind as CSV.
+
+    Returns:
+        The text, and how many entries are in it.
+
+    Raises:
+        BadInputError: the file is of neither kind.
+    """
+    entries, table = own_entries(store), _is_table(target)
+    text = csv_of(entries, kind) if table else yaml_of(entries)
+    return text, sum(not table or entry.kind == kind for entry in entries)
+
+
+def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
+    """Take in a file of entries, all of them or none.
+
+    Returns:
+        How many are new, and how many took the place of one of the same id.
+
+    Raises:
+        BadInputError: the file cannot be read, or entries are wrong; all of them are told.
+    """
+    table = _is_table(source)
+    try:
+        text = source.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(source)) from None
+    said = str(source)
+    entries = from_csv(text, kind, source=said) if table else from_yaml(text, source=said)
+    try:
+        return take_in(entries, store=store)
+    except BadInputError as error:
+        raise (error if error.source else error.at(source=said)) from None
+
+
+def unusable(store: Path | None) -> Mapping[tuple[str, str], str]:
+    """What the shop entered and the catalogue of today does not bear out, each with why."""
+    return laid_on_shelf(load_catalogue(), own_entries(store))[1].unusable
+
+
+def _is_table(path: Path) -> bool:
+    ending = path.suffix.lower()
+    if ending not in {".csv", ".yaml", ".yml"}:
+        raise BadInputError("must end in .yaml or .csv", source=str(path))
+    return ending == ".csv"

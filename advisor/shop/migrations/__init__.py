@@ -1,0 +1,1 @@
+"""How the tables of the shop's store came about, a step at a time."""

@@ -1,0 +1,29 @@
+"""Tables of the shop's store, as any database that SQLAlchemy knows can hold them.
+
+An entry is kept as the few values that the shop gave, not spread over columns: what a film or a
+press is made of is said once, by its model in `rules.facts`, and an older entry is completed by the
+catalogue of today.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import JSON, Column, DateTime, Integer, MetaData, String, Table, UniqueConstraint
+
+__all__ = ["TABLES", "VERSION", "entries"]
+
+VERSION = "0001"
+"""The newest migration, which makes the tables as they stand here."""
+
+TABLES = MetaData()
+
+entries = Table(
+    "shelf_entry",
+    TABLES,
+    Column("number", Integer, primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("name", String(60), nullable=False),
+    Column("values", JSON, nullable=False),
+    Column("entered_at", DateTime, nullable=False),
+    UniqueConstraint("kind", "name", name="one_entry_per_thing"),
+)
+"""What the shop entered, in that order; times are in UTC."""

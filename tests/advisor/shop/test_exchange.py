@@ -1,0 +1,201 @@
+"""The shop's own shelf out and in again: YAML and CSV, exactly what went out, or refused by row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.shop.entries import own_entries
+from advisor.shop.exchange import csv_of, from_csv, from_yaml, yaml_of
+from advisor.shop.records import OwnEntry
+from advisor.shop.shelf import SHELF_KINDS, change, take_in
+from advisor.shop.typed import field_of, plain_data, text_of, typed
+from rules.catalogue import MODELS, load_catalogue
+from rules.errors import BadInputError
+from rules.facts.film import FINISHES
+
+NUMBER = st.floats(0, 1e4, allow_nan=False)
+NAME = st.from_regex(r"[a-z0-9]{1,8}(-[a-z0-9]{1,8}){0,2}", fullmatch=True)
+TEXT = st.text(st.characters(exclude_categories=["C", "Z"]), min_size=1) | st.sampled_from(
+    ["=1+1", "+49 30", "-2", "@SUM(A1)", "'quoted'", '"quoted"', "[x]", "{x}", "a;b,c", 'say "so"']
+)
+COLOUR = st.from_regex(r"#[0-9a-f]{6}", fullmatch=True)
+WINDOW = st.dictionaries(st.sampled_from(["low", "best", "high"]), NUMBER, min_size=1)
+VALUES: dict[str, st.SearchStrategy[dict[str, Any]]] = {
+    "films": st.fixed_dictionaries({}, optional={
+        "like": NAME, "name": TEXT, "family": NAME, "setpoint_c": WINDOW, "dwell_s": WINDOW,
+        "finishes": st.lists(st.sampled_from(FINISHES), min_size=1),
+        "colours": st.dictionaries(NAME, COLOUR | st.none(), min_size=1),
+        "peel": st.sampled_from(["hot", "warm", "cold"]), "foams": st.booleans(),
+        "takes_film_on_top": st.sampled_from(["yes", "sample", "no"]), "price_per_m": NUMBER,
+        "shrink": st.fixed_dictionaries({"onset_c": NUMBER, "percent_per_s": NUMBER}),
+        "bonds_to": st.lists(NAME, min_size=1),
+    }),
+    "fabrics": st.fixed_dictionaries({}, optional={
+        "name": TEXT, "fibres": st.dictionaries(NAME, NUMBER, min_size=1), "weight_gsm": NUMBER,
+        "colour": st.fixed_dictionaries({"name": NAME, "srgb": COLOUR}),
+    }),
+    "garments": st.fixed_dictionaries({}, optional={
+        "fabric": NAME, "price_each": NUMBER, "lined": st.booleans(),
+        "print_areas": st.lists(st.fixed_dictionaries(
+            {"name": NAME, "width_mm": NUMBER, "height_mm": NUMBER},
+            optional={"obstructions": st.lists(st.fixed_dictionaries(
+                {"kind": st.sampled_from(["zip", "seam"]), "opens": st.booleans()}
+            ))},
+        ), min_size=1),
+    }),
+    "presses": st.fixed_dictionaries({}, optional={
+        "name": TEXT, "flat_c": NUMBER, "pressure": st.sampled_from([
+            {"kind": "feel"},
+            {"kind": "knob", "light_kpa": 1.0, "medium_kpa": 2.5, "firm_kpa": 3.0},
+            {"kind": "cylinder", "bore_mm": 63.0, "gauge_low_bar": 2.0},
+        ]),
+    }),
+    "sheets": st.fixed_dictionaries({}, optional={"kind": st.just("pad"), "thickness_um": NUMBER}),
+}  # fmt: skip
+
+
+@st.composite
+def entries(draw: st.DrawFn) -> list[OwnEntry]:
+    names = draw(st.lists(NAME, unique=True, max_size=6))
+    return [
+        OwnEntry(kind, name, draw(VALUES[kind]))
+        for name in names
+        for kind in [draw(st.sampled_from(SHELF_KINDS))]
+    ]
+
+
+@given(entries())
+def test_what_goes_out_as_yaml_comes_back_as_it_was(shelf: list[OwnEntry]) -> None:
+    back = from_yaml(yaml_of(shelf), source="ours.yaml")
+    assert sorted(back, key=lambda one: one.name) == sorted(shelf, key=lambda one: one.name)
+
+
+@given(entries())
+def test_what_goes_out_as_csv_comes_back_as_it_was(shelf: list[OwnEntry]) -> None:
+    for kind in SHELF_KINDS:
+        text = csv_of(shelf, kind)
+        assert list(from_csv(text, kind, source="ours.csv")) == [
+            one for one in shelf if one.kind == kind
+        ]
+        assert not any(cell[:1] in "=+-@" for cell in text.replace("\n", ",").split(",") if cell)
+
+
+def test_the_whole_shelf_that_ships_can_be_said_in_cells() -> None:
+    for kind in SHELF_KINDS:
+        for fact in load_catalogue().by_kind()[kind].values():
+            values = plain_data(kind, fact.model_dump(mode="json"))
+            for field, value in values.items():
+                if field not in {"id", "basis", "basis_default", "fabric"} and value is not None:
+                    assert typed(kind, field, text_of(kind, field, value)) == value
+
+
+def test_a_list_from_a_spreadsheet_is_taken_as_people_write_it() -> None:
+    text = (
+        "\ufeffId;Finish;Setpoint;Dwell;Peel;Price;Colours\r\n"
+        "our-glitter;sparkle;320F;12-15 s;warm;17.50;gold=#D4A017\r\n;;;;;;\r\n"
+    )
+    (entry,) = from_csv(text, "films", source="ours.csv")
+    assert entry.values == {
+        "finishes": ["sparkle"], "setpoint_c": {"best": 160.0},
+        "dwell_s": {"low": 12.0, "high": 15.0}, "peel": "warm", "price_per_m": 17.5,
+        "colours": {"gold": "#d4a017"},
+    }  # fmt: skip
+
+
+def test_every_bad_row_and_column_is_told_at_once() -> None:
+    text = "id,price,setpont,dwell\na,x,1,2\n,3,1,2\nb,4,1,2,5\n"
+    with pytest.raises(BadInputError) as caught:
+        from_csv(text, "films", source="ours.csv")
+    told = str(caught.value)
+    for part in (
+        "ours.csv: column 'setpont'", "nearest: setpoint", "row 2: price_per_m: 'x'",
+        "row 3: has no id", "row 4: has more cells",
+    ):  # fmt: skip
+        assert part in told
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("films: 3", "'films' is no list"),
+        ("flims: []", "'flims' is no list"),
+        ("films: [{peel: hot}]", "films 1: needs an id"),
+        ("films: [{id: a}, {id: a}]", "'a' stands here twice"),
+        ("- a", "needs lists called films"),
+        ("films: [", "not valid YAML"),
+    ],
+)
+def test_a_document_that_is_no_shelf_is_refused(text: str, says: str) -> None:
+    with pytest.raises(BadInputError, match=rf"ours\.yaml: .*{says}"):
+        from_yaml(text, source="ours.yaml")
+
+
+def test_what_was_entered_goes_out_and_into_another_store(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.sqlite", tmp_path / "other.sqlite"
+    change("matte-smooth", {"colours": {"navy": None}, "price_per_m": 1 / 3}, store=one)
+    kept = own_entries(one)
+    take_in(from_csv(csv_of(kept, "films"), "films", source="x"), store=other)
+    assert own_entries(other) == kept
+    take_in(from_yaml(yaml_of(kept), source="x"), store=other)
+    assert own_entries(other) == kept
+
+
+# --- values as people type them -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "text", "value"),
+    [
+        ("films", "setpoint_c", "160", {"best": 160.0}),
+        ("films", "setpoint_c", "302–320 °F", {"low": 150.0, "high": 160.0}),
+        ("films", "setpoint_c.best", "320F", 160.0),
+        ("films", "dwell_s", "10-12-15", {"low": 10.0, "best": 12.0, "high": 15.0}),
+        ("films", "roll_width_mm", "20in", 508.0),
+        ("films", "face_um", "2mil", 50.8),
+        ("films", "finishes", "matte, gloss", ["matte", "gloss"]),
+        ("films", "colours", "teal=", {"teal": None}),
+        ("fabrics", "fibres", "cotton=60%; polyester=40", {"cotton": 60.0, "polyester": 40.0}),
+        ("presses", "flat_c", "9F", 5.0),
+        ("presses", "pressure", "unknown", {"kind": "feel"}),
+        ("sheets", "thickness_um", "5mm", 5000.0),
+    ],
+)
+def test_values_are_read_as_people_type_them(
+    kind: str, field: str, text: str, value: object
+) -> None:
+    assert typed(kind, field, text) == value
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "text", "says"),
+    [
+        ("films", "setpoint_c", "hot", "'hot' is not a setting"),
+        ("films", "setpoint_c", "160 s", "the unit 's' does not belong here"),
+        ("films", "price_per_m", "cheap", "'cheap' is not a number"),
+        ("films", "price_per_m", "3-4", "'3-4' is not a number"),
+        ("films", "colours", "teal", "'teal' is not written as name=value"),
+        ("garments", "print_areas", "front", "'front' is not written as front=300x400"),
+        ("presses", "pressure", "30", "write light/medium/firm"),
+        ("films", "shrink", "{", "is not valid JSON"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_how_to_write_it(
+    kind: str, field: str, text: str, says: str
+) -> None:
+    with pytest.raises(BadInputError, match=says):
+        typed(kind, field, text)
+
+
+def test_every_value_can_be_named_and_an_unknown_one_has_the_nearest() -> None:
+    for kind in SHELF_KINDS:
+        for field in set(MODELS[kind].model_fields) - {"id", "basis", "basis_default"}:
+            assert field_of(kind, field) == field
+            assert field_of(kind, field.replace("_", "-")) == field
+    assert field_of("films", "metres") == "on_shelf_m"
+    with pytest.raises(BadInputError, match="nearest: price"):
+        field_of("films", "prise")
