@@ -50,7 +50,7 @@ from rules.book.garment import (
     pressure_reset,
     sheet_covers_print,
 )
-from rules.book.joint import butt_gap, inset_shape, trap_width
+from rules.book.joint import butt_gap, inset_shape, thin_rim, trap_width
 from rules.book.rule import Judges, Rule
 from rules.book.safety import (
     childrens_wear,
@@ -121,6 +121,7 @@ _ALL: tuple[Rule[Any], ...] = (
     peel_order.RULE,
     show_through.RULE,
     trap_width.RULE,
+    thin_rim.RULE,
     butt_gap.RULE,
     inset_shape.RULE,
     layer_count.RULE,

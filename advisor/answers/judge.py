@@ -120,6 +120,16 @@ class PressedPrint:
         every = self.print.piece(piece).sizes
         return tuple(every[line] for line in self.lines)
 
+    def rims_mm(self, pair: Pair) -> tuple[float, ...]:
+        """How wide the lower piece of a pair shows along the upper one on these lines, mm."""
+        every = self.rims.get(pair, ())
+        return tuple(every[line] for line in self.lines) if every else ()
+
+    @cached_property
+    def rims(self) -> Mapping[Pair, tuple[float, ...]]:
+        """The thin rims of the print, mm, on every line."""
+        return {meeting.pair: meeting.rims_mm for meeting in self.print.meetings}
+
 
 def pressed_choice(problem: Problem, choice: Choice, steps: tuple[Step, ...]) -> PressedPrint:
     """A choice of films and ways as these steps press it, on the first fabric of the problem."""
@@ -215,7 +225,9 @@ def _subjects(
                 pressed.meets[pair],
                 width,
                 upper_sizes=pressed.sizes(pair[0]),
+                rims_mm=pressed.rims_mm(pair),
                 registration_mm=print_.registration_mm,
+                pieces=pair,
             )
         ),
         *(

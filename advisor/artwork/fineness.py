@@ -291,20 +291,22 @@ def _fine_places(areas: Geometries, side: int, least_mm: float) -> tuple[Geometr
     walls = walls_of(areas, least_mm / 100) if areas.size else None
     if walls is None:
         return areas, nothing
+    discs = narrow_discs(walls, least_mm, sides=(side,))
+    discs = discs.of(clear_of_walls(walls, discs))
+    wholes = areas if side == STROKE else hole_areas(areas)
+    wholes = wholes[_vanishing(wholes, least_mm)]
+    if not discs.radius.size:
+        return wholes, nothing
     shape = shapely.union_all(areas)
     opened = _offset(_offset(shape, -side * least_mm / 2), side * least_mm / 2)
     residue = shapely.get_parts(
         shapely.difference(shape, opened) if side == STROKE else shapely.difference(opened, shape)
     )
     residue = residue[shapely.area(residue) > 0]
-    discs = narrow_discs(walls, least_mm, sides=(side,))
-    discs = discs.of(clear_of_walls(walls, discs))
     middles = np.asarray(shapely.points(discs.centre), dtype=object)
     rounds = np.asarray(shapely.buffer(middles, discs.radius, quad_segs=8), dtype=object)
     tree = STRtree(residue)
     # Less than the whole disc, lest it reach the corners beside it.
     disc, held = tree.query(middles, predicate="dwithin", distance=0.9 * discs.radius)
     point = np.setdiff1d(np.arange(len(middles)), disc)
-    wholes = areas if side == STROKE else hole_areas(areas)
-    wholes = wholes[_vanishing(wholes, least_mm)]
     return np.append(residue[np.unique(held)], wholes), rounds[point]

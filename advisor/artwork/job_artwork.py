@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from advisor.artwork.closing import CLOSED_UP_TO_MM, closed
 from advisor.artwork.overlay import TOUCH_GAP_MM
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
@@ -76,8 +77,9 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
     """The drawing as films can show it, with what is said of the rest."""
     flat, faint = (mixed(drawn.pieces), ()) if job.flatten else without_overlays(drawn.pieces)
     seen, unseen = without_unseen(_laid(flat), wanted=lambda fill: fill in job.looks)
+    shut, said = closed(seen, up_to_mm=_closed_up_to_mm(job))
     whole, joins = joined(
-        seen,
+        _laid(shut) if said else shut,
         alike=partial(_alike, job),
         kept_apart=partial(_kept_apart, job),
         least_mm=_least_window_mm(job),
@@ -85,7 +87,7 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
     return replace(
         drawn,
         pieces=_laid(whole),
-        notes=(*drawn.notes, *(_said(join) for join in joins)),
+        notes=(*drawn.notes, *said, *(_said(join) for join in joins)),
         set_aside=(*faint, *unseen),
     )
 
@@ -94,6 +96,14 @@ def _least_window_mm(job: Job) -> float:
     """The narrowest window, and rim beside one, where the artwork is widest, mm."""
     widths = [line.artwork_width_mm for line in job.garments]
     return WINDOW_FROM_MM * max(widths) / min(widths)
+
+
+def _closed_up_to_mm(job: Job) -> float:
+    """The widest gap that is shut, mm, where the artwork is widest: no wider than hands miss."""
+    widths = [line.artwork_width_mm for line in job.garments]
+    return min(
+        CLOSED_UP_TO_MM * max(widths) / min(widths), max(job.registration_mm, CLOSED_UP_TO_MM)
+    )
 
 
 def _said(join: Join) -> str:

@@ -18,6 +18,7 @@ __all__ = [
     "artwork_pairs",
     "artwork_places",
     "close_pairs",
+    "faces_of",
     "is_real_overlap",
     "overlaps",
 ]
@@ -31,7 +32,7 @@ SEEN_EDGE_MM = 1.0
 """Two colours that meet along less than this meet in a point to the eye. Generic."""
 
 
-def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
+def artwork_pairs(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Meeting, ...]:
     """Every two pieces that overlap or touch, with the ways in which they may meet.
 
     Pieces that overlap only under a third one stay whole (a lap); pieces that share an edge may
@@ -46,7 +47,7 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
     """
     found = []
     visible = {piece.id: piece.visible for piece in artwork.pieces}
-    for overlap in overlaps(artwork):
+    for overlap in overlaps(artwork, faces=faces):
         hidden = not overlap.touching and overlap.direct_mm2 < 0.01 * overlap.area_mm2
         meeting = Meeting(
             upper=overlap.upper,
@@ -61,10 +62,11 @@ def artwork_pairs(artwork: Artwork) -> tuple[Meeting, ...]:
     return tuple(found)
 
 
-def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
+def artwork_places(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Place, ...]:
     """The distinct stacks of pieces over the artwork, deepest first, each with its area.
 
-    Stacks that are nowhere wider than hands can register are left out.
+    Stacks that are nowhere wider than hands can register are left out; but a piece, or a pair that
+    overlaps, that others cut into such slivers alone lies somewhere all the same.
 
     >>> from advisor.artwork.reader import read_artwork
     >>> art = read_artwork('''<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="10mm"
@@ -76,7 +78,7 @@ def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
     pieces = sorted(artwork.pieces, key=lambda piece: piece.order)
     if not pieces:
         return ()
-    faces = _cut_into_faces(np.array([piece.shape for piece in pieces], dtype=object))
+    faces = faces or faces_of(artwork)
     areas: dict[tuple[str, ...], float] = {}
     wide: set[tuple[str, ...]] = set()
     for holds, area_mm2, is_wide in zip(faces.holds, faces.area_mm2, faces.wide, strict=True):
@@ -84,6 +86,10 @@ def artwork_places(artwork: Artwork) -> tuple[Place, ...]:
         areas[stack] = areas.get(stack, 0.0) + float(area_mm2)
         if is_wide and stack:
             wide.add(stack)
+    for among in faces.lying_only_in_slivers():
+        stack = tuple(pieces[rank].id for rank in among)
+        wide.add(stack)
+        areas.setdefault(stack, float(faces.area_mm2[faces.holds[:, among].all(axis=1)].sum()))
     deepest_first = sorted(wide, key=lambda stack: (-len(stack), stack))
     return tuple(Place(stack, areas[stack]) for stack in deepest_first)
 
@@ -105,7 +111,8 @@ def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[st
         return frozenset()
     outlines = np.array(
         [
-            shapely.union_all([shapely.Polygon(part.exterior) for part in piece.shape.geoms])
+            # Left apart, as the nearest two count: outlines that nearly cross may not unite.
+            shapely.MultiPolygon([shapely.Polygon(part.exterior) for part in piece.shape.geoms])
             for piece in artwork.pieces
         ],
         dtype=object,
@@ -120,7 +127,7 @@ def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[st
     )
 
 
-def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
+def overlaps(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Overlap, ...]:
     """List every pair of pieces that lie over one another or touch.
 
     They come in paint order of the lower piece, then of the upper one.
@@ -141,19 +148,14 @@ def overlaps(artwork: Artwork) -> tuple[Overlap, ...]:
     if len(pieces) < 2:
         return ()
     shapes = np.array([piece.shape for piece in pieces], dtype=object)
-    faces = _cut_into_faces(shapes)
+    faces = faces or faces_of(artwork)
     one, other = STRtree(shapes).query(shapes, predicate="dwithin", distance=TOUCH_GAP_MM)
     above = one < other
     lower, upper = one[above], other[above]
     by_rank = np.lexsort((upper, lower))
     lower, upper = lower[by_rank], upper[by_rank]
     shared, direct = faces.shared_mm2(), faces.direct_mm2()
-    real = (faces.wide_only().shared_mm2() > 0)[lower, upper]
-    # Where others cut an overlap into slivers, the whole of it decides.
-    unsure = np.flatnonzero(~real & (shared[lower, upper] > 0))
-    if unsure.size:
-        common = shapely.intersection(shapes[lower[unsure]], shapes[upper[unsure]])
-        real[unsure] = is_real_overlap(common)
+    real = faces.real[lower, upper]
     return tuple(
         Overlap(
             lower=pieces[under].id,
@@ -198,26 +200,39 @@ def is_real_overlap(
 
 
 @dataclass(frozen=True, slots=True)
-class _Faces:
+class Faces:
     """The smallest areas that all outlines cut the plane into, and which shapes hold each.
 
     Attributes:
         wide: shape (faces,); false for slivers.
         holds: shape (faces, shapes).
+        real: shape (shapes, shapes); whether two overlap by more than slivers. Where others cut
+            an overlap into slivers, the whole of it decides.
     """
 
     area_mm2: NDArray[np.float64]
     wide: NDArray[np.bool_]
     holds: NDArray[np.bool_]
+    real: NDArray[np.bool_]
 
-    def wide_only(self) -> _Faces:
-        return _Faces(self.area_mm2[self.wide], self.wide[self.wide], self.holds[self.wide])
+    def lying_only_in_slivers(self) -> list[list[int]]:
+        """For each shape, or two that really overlap, that lie in no wide face: what lies there."""
+        wide = self.holds[self.wide]
+        found = []
+        lone = [[rank] for rank in np.flatnonzero(~wide.any(axis=0)).tolist()]
+        together = _counted_together(wide)
+        for among in (*np.argwhere(np.triu(self.real & (together == 0), 1)).tolist(), *lone):
+            faces = np.flatnonzero(self.holds[:, among].all(axis=1))
+            largest = faces[np.argsort(-self.area_mm2[faces])][:1]
+            for rank in np.flatnonzero(self.holds[largest].any(axis=0)).tolist():
+                if rank not in among and self.real[rank, among].all():
+                    among.append(rank)
+            found.append(sorted(among))
+        return found
 
     def shared_mm2(self) -> NDArray[np.float64]:
         """The area that each pair of shapes shares."""
-        holds = self.holds.astype(np.float64)
-        shared: NDArray[np.float64] = (holds * self.area_mm2[:, None]).T @ holds
-        return shared
+        return _counted_together(self.holds, self.area_mm2)
 
     def direct_mm2(self) -> NDArray[np.float64]:
         """The area where each pair lies one on the other with no shape between."""
@@ -228,12 +243,33 @@ class _Faces:
         return direct
 
 
-def _cut_into_faces(shapes: NDArray[np.object_]) -> _Faces:
-    """Cut the plane along all outlines, and look each face up by a place inside it."""
+def faces_of(artwork: Artwork) -> Faces:
+    """Cut the plane along all outlines, and look each face up by a place inside it.
+
+    The shapes are the pieces in paint order.
+    """
+    pieces = sorted(artwork.pieces, key=lambda piece: piece.order)
+    shapes = np.array([piece.shape for piece in pieces], dtype=object)
     lines: BaseGeometry = shapely.union_all(shapely.boundary(shapes))
     faces = np.array(shapely.get_parts(shapely.polygonize([lines])), dtype=object)
     shapely.prepare(shapes)
     face, rank = STRtree(shapes).query(shapely.point_on_surface(faces), predicate="within")
     holds = np.zeros((len(faces), len(shapes)), dtype=bool)
     holds[face, rank] = True
-    return _Faces(shapely.area(faces), is_real_overlap(faces), holds)
+    wide = is_real_overlap(faces)
+    real = _counted_together(holds[wide]) > 0
+    unsure = np.argwhere(np.triu(~real & (_counted_together(holds) > 0), 1))
+    if unsure.size:
+        common = shapely.intersection(shapes[unsure[:, 0]], shapes[unsure[:, 1]])
+        real[unsure[:, 0], unsure[:, 1]] = is_real_overlap(common)
+    return Faces(shapely.area(faces), wide, holds, real | real.T)
+
+
+def _counted_together(
+    holds: NDArray[np.bool_], counts: NDArray[np.float64] | float = 1.0
+) -> NDArray[np.float64]:
+    """How often, or how much, each two shapes lie in the same face."""
+    held = holds.astype(np.float64)
+    weights = np.broadcast_to(counts, len(held))
+    together: NDArray[np.float64] = (held * weights[:, None]).T @ held
+    return together

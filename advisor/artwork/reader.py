@@ -35,6 +35,12 @@ LEAST_TOLERANCE_MM = 0.001
 SEEN_MARGIN_MM = 1.0
 """A drawing that ends this near to its page's edges is as large as its page to anyone."""
 
+MOST_LOOKS = 3
+"""A drawing's own width is settled in so many looks: what is not pressed may lie outside it."""
+
+ENLARGED_AT_MOST = 1.25
+"""A drawing is read so fine that it may be enlarged so far: most fill nearly their whole page."""
+
 
 def read_artwork(
     source: Path | str | bytes,
@@ -92,14 +98,15 @@ def read_artwork(
         document, name = read_document(source, name=name)
         known = known or name
 
-        def read(page_mm: float | None) -> Artwork:
+        def read(page_mm: float | None, tolerance_mm: float = tolerance_mm) -> Artwork:
             made = _read(document, name, page_mm, flatten=flatten, tolerance_mm=tolerance_mm)
-            return as_pressed(replace(made, pieces=leaving_out(made.pieces, leave_out)))
+            return replace(made, pieces=leaving_out(made.pieces, leave_out))
 
-        artwork = read(width_mm)
-        if width_mm is not None and artwork.pieces:
-            artwork = _sized(artwork, width_mm, width_of, read)
-        return artwork
+        if width_mm is None or width_of == "page":
+            artwork = as_pressed(read(width_mm))
+            sized = width_mm is not None and artwork.pieces
+            return _told_of_page(artwork) if sized else artwork
+        return _drawing_so_wide(width_mm, read, as_pressed, tolerance_mm)
     except ArtworkError as error:
         if error.source:
             raise
@@ -149,35 +156,59 @@ def _read(
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
 
 
-def _sized(
-    page: Artwork,
+def _told_of_page(page: Artwork) -> Artwork:
+    """An artwork as wide as its page, with a word on its drawing where that is smaller."""
+    if _fills_page(page):
+        return page
+    left, top, right, bottom = page.extent_mm
+    note = Text(
+        f"the page is {show_size(page.width_mm, page.height_mm)} and the drawing on it "
+        f"{show_size(right - left, bottom - top)}; to make the drawing "
+        f"{show_mm(page.width_mm):g} wide say `width_of: drawing`"
+    )
+    return replace(page, notes=(note, *page.notes))
+
+
+def _drawing_so_wide(
     width_mm: float,
-    width_of: Literal["page", "drawing"],
-    read: Callable[[float], Artwork],
+    read: Callable[[float, float], Artwork],
+    as_pressed: Callable[[Artwork], Artwork],
+    tolerance_mm: float,
 ) -> Artwork:
-    """The artwork at the width of its page or of its drawing, with a word on which where it counts.
+    """The artwork with its drawing so wide, with a word on its page where that is wider.
 
     Args:
-        read: reads the drawing at a width of its page, so that curves are fine enough for it.
+        read: reads the drawing at a width of its page and a tolerance, both in mm.
     """
-    left, top, right, bottom = page.extent_mm
-    drawn = show_size(right - left, bottom - top)
-    if max(left, top, page.width_mm - right, page.height_mm - bottom) < SEEN_MARGIN_MM:
-        return page
-    if width_of == "page":
-        note = Text(
-            f"the page is {show_size(page.width_mm, page.height_mm)} and the drawing on it "
-            f"{drawn}; to make the drawing {show_mm(width_mm):g} wide say `width_of: drawing`"
-        )
-        return replace(page, notes=(note, *page.notes))
-    page_mm = page.width_mm * width_mm / (right - left)
-    drawing = read(page_mm).trimmed().scaled(width_mm=width_mm)
+    raw = read(width_mm, tolerance_mm / ENLARGED_AT_MOST)
+    drawn = raw
+    if _fills_page(raw):
+        drawn = as_pressed(raw)
+        if not drawn.pieces or _fills_page(drawn):
+            return drawn
+    for _ in range(MOST_LOOKS):
+        left, _, right, _ = drawn.extent_mm
+        page_mm = drawn.width_mm * width_mm / (right - left)
+        fine = page_mm <= ENLARGED_AT_MOST * width_mm
+        drawn = as_pressed(raw.scaled(width_mm=page_mm) if fine else read(page_mm, tolerance_mm))
+        left, _, right, _ = drawn.extent_mm
+        # What is not pressed may have made the drawing look wider than it is.
+        if not drawn.pieces or right - left > width_mm - SEEN_MARGIN_MM / 100:
+            break
+    if not drawn.pieces:
+        return drawn
+    drawing = drawn.trimmed().scaled(width_mm=width_mm)
     note = Text(
         f"the drawing is cut {show_size(width_mm, drawing.height_mm)}, its page would be "
         f"{show_mm(page_mm):.0f} wide; to make the page {show_mm(width_mm):g} wide say "
         "`width_of: page`"
     )
     return replace(drawing, notes=(note, *drawing.notes))
+
+
+def _fills_page(page: Artwork) -> bool:
+    left, top, right, bottom = page.extent_mm
+    return max(left, top, page.width_mm - right, page.height_mm - bottom) < SEEN_MARGIN_MM
 
 
 def _stated_size_px(root: Element) -> tuple[float, float] | None:

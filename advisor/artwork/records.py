@@ -95,8 +95,8 @@ class Artwork:
         pieces = tuple(
             replace(
                 piece,
-                shape=shapely.transform(piece.shape, scale),
-                visible=shapely.transform(piece.visible, scale),
+                shape=_sound(shapely.transform(piece.shape, scale)),
+                visible=_sound(shapely.transform(piece.visible, scale)),
             )
             for piece in self.pieces
         )
@@ -122,8 +122,8 @@ class Artwork:
         pieces = tuple(
             replace(
                 piece,
-                shape=translate(piece.shape, -left, -top),
-                visible=translate(piece.visible, -left, -top),
+                shape=_sound(translate(piece.shape, -left, -top)),
+                visible=_sound(translate(piece.visible, -left, -top)),
             )
             for piece in self.pieces
         )
@@ -146,6 +146,14 @@ class Overlap:
     area_mm2: float
     direct_mm2: float
     touching: bool
+
+
+def _sound(moved: MultiPolygon) -> MultiPolygon:
+    """A shape that was moved or scaled; where points all but coincide, rounding may cross them."""
+    if moved.is_valid:
+        return moved
+    parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(moved)))
+    return MultiPolygon(parts[shapely.get_type_id(parts) == 3].tolist())
 
 
 def check_width(width_mm: float, *, source: str = "") -> None:

@@ -367,9 +367,10 @@ def _beyond_a_cutter(shape: BaseGeometry, by_mm: float) -> MultiPolygon:
     The tip of a needle, or of a notch that runs to a point, stays: without it the rest would end
     blunt. What is twice as wide there holds more than twice as much.
     """
-    fine, coarse = _filled_or_lost(shape, by_mm), _filled_or_lost(shape, 2 * by_mm)
+    fine = _filled_or_lost(shape, by_mm)
     if not fine.size:
         return MultiPolygon()
+    coarse = _filled_or_lost(shape, 2 * by_mm)
     part, around = STRtree(coarse).query(fine, predicate="intersects")
     whole = np.bincount(part, shapely.area(coarse)[around], minlength=len(fine))
     return MultiPolygon(fine[whole < MOST_GROWTH * shapely.area(fine)].tolist())

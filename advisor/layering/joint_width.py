@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.job.records.print import PieceSize
+from advisor.job.records.print import Pair, PieceSize
 from rules.facts.film import Film
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
@@ -76,11 +76,20 @@ def joints_to_judge(
     width: JointWidth,
     *,
     upper_sizes: Sequence[PieceSize],
+    rims_mm: Sequence[float],
     registration_mm: float,
+    pieces: Pair | None = None,
 ) -> tuple[Joint, ...]:
-    """The joint at every size of its upper piece, as the rules look at it."""
+    """The joint at every size of its upper piece, as the rules look at it.
+
+    Args:
+        rims_mm: how wide the lower piece shows along the upper one at these sizes, mm; none where
+            that is wide.
+    """
+    rims = rims_mm or (UNMEASURED_MM,) * len(upper_sizes)
     narrowest = dict.fromkeys(
-        _window_mm(size.least_stroke_mm, way, width.trap_mm) for size in upper_sizes
+        (_window_mm(size.least_stroke_mm, way, width.trap_mm), rim_mm)
+        for size, rim_mm in zip(upper_sizes, rims, strict=True)
     )
     return tuple(
         Joint(
@@ -92,8 +101,10 @@ def joints_to_judge(
             shift_mm=registration_mm,
             shrink_mm=width.shrink_mm,
             narrowest_mm=narrowest_mm,
+            rim_mm=rim_mm,
+            pieces=pieces,
         )
-        for narrowest_mm in narrowest
+        for narrowest_mm, rim_mm in narrowest
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.artwork.fineness import fineness
-from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
+from advisor.artwork.lying import lying
 from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.job.records.job import DEFAULT_LOOK, Job, Wish
 from advisor.job.records.print import (
@@ -144,8 +144,12 @@ def print_of(
     """
     widths = [line.asked.artwork_width_mm for line in lines]
     factors = [width / artwork.width_mm for width in widths]
-    places = artwork_places(artwork)
-    close = close_pairs(artwork.scaled(width_mm=min(widths)), margin_mm=CARRIER_MARGIN_MM)
+    lies = lying(
+        artwork,
+        widths_mm=widths,
+        margin_mm=CARRIER_MARGIN_MM,
+        misses_mm=job.registration_mm,
+    )
     return Print(
         pieces=tuple(
             _measured(
@@ -155,9 +159,9 @@ def print_of(
             )
             for piece in artwork.pieces
         ),
-        meetings=_as_wished(job, artwork, places, merged),
-        places=places,
-        close=tuple(sorted((min(pair), max(pair)) for pair in close)),
+        meetings=_as_wished(job, artwork, lies.meetings, lies.places, merged),
+        places=lies.places,
+        close=lies.close,
         lines=tuple(
             PrintLine(
                 garment=line.asked.garment,
@@ -274,13 +278,17 @@ def _is_left_out(name: str, leave_out: Sequence[str]) -> bool:
 
 
 def _as_wished(
-    job: Job, artwork: Artwork, places: Sequence[Place], merged: Sequence[Merged]
+    job: Job,
+    artwork: Artwork,
+    found: Sequence[Meeting],
+    places: Sequence[Place],
+    merged: Sequence[Merged],
 ) -> tuple[Meeting, ...]:
     """The meetings of the artwork, with the ways narrowed where the job says how to meet."""
     fills = {piece.id: piece.fill for piece in artwork.pieces}
     gone = [*(one.piece for one in artwork.set_aside), *(one.piece for one in merged)]
     left_out = (*job.leave_out, *gone)
-    meetings = list(lapping_what_is_covered(artwork_pairs(artwork), places))
+    meetings = list(lapping_what_is_covered(found, places))
     for number, wished in enumerate(job.joints):
         names = (wished.upper.lower(), wished.lower.lower())
         alike = {

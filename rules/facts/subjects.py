@@ -122,6 +122,8 @@ class Joint:
         shift_mm: how far the pieces are expected to miss each other by hand, mm.
         shrink_mm: how far the edge of the larger piece is expected to draw in, mm.
         narrowest_mm: width of the inset piece at its narrowest, mm.
+        rim_mm: how wide the lower piece shows along the upper one, mm, where that is thin.
+        pieces: the two by id, upper first, where they are known.
     """
 
     upper: Film
@@ -132,6 +134,8 @@ class Joint:
     shift_mm: float = 0.5
     shrink_mm: float = 0.0
     narrowest_mm: float = 1000.0
+    rim_mm: float = 1000.0
+    pieces: tuple[str, str] | None = None
 
     @property
     def where(self) -> str:

@@ -85,6 +85,8 @@ class Meeting:
         covered: the lower piece shows nowhere in the artwork.
         seen: the eye sees one beside the other.
         ways: the ways open to the solver, the plainest first.
+        rims_mm: how wide the lower piece shows along the upper one, mm, for each garment line;
+            empty where that is more than hands miss.
     """
 
     upper: str
@@ -95,6 +97,7 @@ class Meeting:
     ways: tuple[Meets, ...]
     covered: bool = False
     seen: bool = True
+    rims_mm: tuple[float, ...] = ()
 
     @property
     def pair(self) -> Pair:

@@ -255,12 +255,13 @@ class Problem:
 
     def _joint_pairs(self, joint: Joint, above: Sequence[Film], below: Sequence[Film]) -> Pairs:
         wide = (joint.trap_mm, joint.gap_mm, joint.shift_mm, joint.shrink_mm, joint.narrowest_mm)
+        drawn = (joint.meets, *wide, joint.rim_mm)
         return self.knowledge.severities_of_pairs(
             above,
             below,
             lambda upper, lower: replace(joint, upper=upper, lower=lower),
             asked=self.rule_answers.asked,
-            same=(joint.meets, *wide),
+            same=drawn,
         )
 
     def _drawn_in(self, meeting: Meeting, films: Sequence[Film]) -> dict[float, list[int]]:
@@ -288,7 +289,9 @@ class Problem:
             way,
             width_drawn_in(drawn_in, way, registration_mm=self.registration_mm),
             upper_sizes=self.piece(meeting.upper).sizes,
+            rims_mm=meeting.rims_mm,
             registration_mm=self.registration_mm,
+            pieces=meeting.pair,
         )
 
     @cached_property
