@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 
 from rules.facts.fabric import Fabric
+from rules.facts.fact import Colour
 from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.step import Step
+from rules.facts.subjects import FilmOnFabric
 from rules.knowledge import Knowledge
 
-__all__ = ["Window", "foreseen_samples", "least_settings", "wary_window"]
+__all__ = [
+    "Window", "foreseen_samples", "foreseen_through", "least_settings", "wary_window",
+]  # fmt: skip
 
 _DRAWN_IN, _TOO_HOT = "registration-shrink", "setpoint-window"
 """Rules on steps that find no less when a schedule is pressed longer or hotter."""
@@ -57,6 +62,28 @@ def wary_window(
         if any(_TOO_HOT in _wanting(knowledge, at) for at in laid.scheduled):
             return window.low, window.high
     return None
+
+
+def foreseen_through(
+    film: Film,
+    colour: Colour,
+    pile: tuple[Film, ...],
+    fabrics: Iterable[Fabric],
+    knowledge: Knowledge,
+) -> int:
+    """Samples that a film over others wants for what a fabric does to it, however it is pressed.
+
+    A rule that is asked before anything is pressed finds no more than it does then.
+
+    Args:
+        pile: the films between it and the fabric, bottom first.
+    """
+    wanted: Counter[str] = Counter()
+    for fabric in fabrics:
+        for over, sign in ((pile, 1), ((), -1)):
+            on = FilmOnFabric(film, fabric, touches=False, over=over, colour=colour)
+            wanted.update({f.rule: sign for f in knowledge.judge(on) if f.severity == "sample"})
+    return sum(often > 0 for often in wanted.values())
 
 
 def least_settings(windows: Iterable[Window]) -> int:

@@ -68,8 +68,9 @@ def look(
         on_shelf_only: leave out films of which the shelf holds nothing.
         laid: only what is laid so somewhere.
         most: how many choices of films to give; ``None`` for all, every way listed.
-        time_limit_s: after so many seconds what was weighed is given, best first, and the rest is
-            only counted; by default `LOOK_LIMIT_S`, or `LISTING_LIMIT_S` where all are wanted.
+        time_limit_s: after so many seconds of the processor what was weighed is given, best first,
+            and the rest is only counted; by default `LOOK_LIMIT_S`, or `LISTING_LIMIT_S` where
+            all are wanted.
 
     Raises:
         BadInputError: no finish, an unknown one, or more than four.
@@ -84,7 +85,7 @@ def look(
     """
     if time_limit_s is None:
         time_limit_s = LISTING_LIMIT_S if most is None else LOOK_LIMIT_S
-    begun_s = time.monotonic()
+    begun_s = time.process_time()
     asked = Looked(
         wanted=_checked(finishes, laid),
         fabric=fabric,
@@ -188,7 +189,7 @@ class _Found:
         queue: list[_Entry] = []
         next_way = next(coming, None)
         while self.most is None or len(self.given) < self.most:
-            if time.monotonic() > self.proving_until_s:
+            if time.process_time() > self.proving_until_s:
                 self._weigh_likeliest(queue)
                 return
             while next_way is not None and (not queue or next_way.bound <= queue[0].objective):
@@ -216,7 +217,7 @@ class _Found:
             while films not in ends and left is not None:
                 if left.weighed is not None:
                     ends[films] = left
-                elif time.monotonic() < self.deadline_s:
+                elif time.process_time() < self.deadline_s:
                     left = self._weigh(left)
                 else:
                     break
@@ -257,7 +258,7 @@ class _Found:
         if found.measures is None:
             self.refused[key] = refused_way(*key, [unpressable_finding(way.problem, found)])
         else:
-            least = objective(found.measures, self.asked.prefer)
+            least = max(way.bound, objective(found.measures, self.asked.prefer))
             finishes = tuple(piece.id for piece in way.problem.pieces)
             heapq.heappush(queue, _Entry(least, *key, finishes))
 

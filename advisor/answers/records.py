@@ -21,7 +21,8 @@ GIVEN = 5
 """Choices of films that a look gives unless more are asked for."""
 
 LOOK_LIMIT_S, LISTING_LIMIT_S = 5.0, 60.0
-"""How long the best few, or every way, are weighed at most, s, unless asked otherwise."""
+"""How long the best few, or every way, are weighed at most, seconds of the processor, unless asked
+otherwise: so the answer is the same whatever else the computer does."""
 
 
 class CheckReport(Record):

@@ -9,18 +9,22 @@ the search goes straight for the best (A*; Hart, Nilsson and Raphael 1968).
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import count
 
 from advisor.layering.records.assessment import PER_CENT, halves_up
-from advisor.layering.records.problem import Choice, Problem
+from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.solver.way_tables import FABRIC, Amounts, Below, RowTables, total
 from rules.facts.step import Meets
-from rules.foreseen import Window, least_settings, wary_window
+from rules.foreseen import Window, foreseen_through, least_settings, wary_window
 
 __all__ = ["Way", "best_ways"]
+
+
+Through = Callable[[Option, tuple[str, ...]], int]
+"""Samples for what a fabric does to a film through those under it, bottom first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +61,8 @@ def best_ways(problems: Sequence[Problem]) -> Iterator[Way]:
         problems: rows of alike preference.
     """
     serial = count()
-    wary = _wary(problems)
-    rows = [_Row(problem, wary) for problem in problems]
+    wary, through = _wary(problems), _through(problems)
+    rows = [_Row(problem, wary, through) for problem in problems]
     heap = [
         (row.bound(start), start.names, next(serial), row, start)
         for row in rows
@@ -85,13 +89,31 @@ def _wary(problems: Sequence[Problem]) -> dict[str, Window]:
     return found
 
 
+def _through(problems: Sequence[Problem]) -> Through:
+    """What the fabrics do to a film through those under it, as far as is known unpressed."""
+    films = {o.film.id: o.film for each in problems for p in each.pieces for o in p.options}
+    known: dict[tuple[str, ...], int] = {}
+
+    def samples(option: Option, pile: tuple[str, ...]) -> int:
+        key, on = (option.film.id, option.colour.name, *pile), problems[0]
+        if key not in known:
+            under = tuple(films[name] for name in pile)
+            known[key] = foreseen_through(
+                option.film, option.colour, under, on.fabrics, on.knowledge
+            )
+        return known[key]
+
+    return samples
+
+
 @dataclass(frozen=True, slots=True)
 class _Laid:
     """The lower films of a row.
 
     Attributes:
         films: by option; ``below`` is what the topmost lies on, or would if the next is inset.
-        under: films that stay under the topmost, tenths of a micrometre; ``thickest`` so far.
+        pile: films that stay under the topmost, bottom first; ``under`` is how thick they are,
+            tenths of a micrometre; ``thickest`` so far.
     """
 
     films: tuple[int, ...]
@@ -99,6 +121,7 @@ class _Laid:
     names: tuple[str, ...]
     below: Below
     spent: Amounts
+    pile: tuple[str, ...]
     under: int
     thickest: int
 
@@ -106,9 +129,9 @@ class _Laid:
 class _Row:
     """The search along one row; ``wary`` films want a sample anywhere."""
 
-    def __init__(self, problem: Problem, wary: Mapping[str, Window]) -> None:
+    def __init__(self, problem: Problem, wary: Mapping[str, Window], through: Through) -> None:
         self.tables, self.wary = RowTables(problem), wary
-        self.to_come = cache(self._to_come)
+        self.through, self.to_come = through, cache(self._to_come)
 
     def starts(self) -> Iterator[_Laid]:
         """The row begun with each film that may lie on the fabric."""
@@ -117,7 +140,7 @@ class _Row:
             if on_fabric is not None and self.to_come(0, (FABRIC, 0), x) is not None:
                 spent = total(self.tables.fixed, self.tables.own[0][x], on_fabric)
                 tenths = self.tables.tenths_um[0][x]
-                yield _Laid((x,), (), (option.film.id,), (FABRIC, 0), spent, 0, tenths)
+                yield _Laid((x,), (), (option.film.id,), (FABRIC, 0), spent, (), 0, tenths)
 
     def longer(self, laid: _Laid) -> Iterator[_Laid]:
         """The row with each film more, in each way."""
@@ -129,15 +152,20 @@ class _Row:
                 on_it = self.tables.on(at, lies_on, x)
                 if on_it is None or self.to_come(at, lies_on, x) is None:
                     continue
-                under = laid.under
+                pile, under = laid.pile, laid.under
                 if way == "lap":
+                    pile = (*pile, laid.names[-1])
                     under += self.tables.tenths_um[at - 1][c]
+                stained = 0
+                if pile and option.film.id not in self.tables.twice:
+                    stained = self.through(option, pile)
                 yield _Laid(
                     (*laid.films, x),
                     (*laid.ways, way),
                     (*laid.names, option.film.id),
                     lies_on,
-                    total(laid.spent, own, met, on_it),
+                    total(laid.spent, own, met, on_it, self.tables.amounts(samples=stained)),
+                    pile,
                     under,
                     max(laid.thickest, under + tenths),
                 )

@@ -8,6 +8,7 @@ import pytest
 
 from advisor.answers import look_rows
 from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of
+from advisor.answers.typed_stack import best_of_stack, typed_stack
 from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective
 from advisor.layering.records.problem import Problem
@@ -89,3 +90,20 @@ def test_every_way_is_looked_at_on_its_own_and_none_is_forgotten() -> None:
             every += all(one.severity != "stop" for one in found)
     assert count_ways(rows).ways == every > 0
     assert len(rows) == len(list(permutations("ab")))
+
+
+def test_what_dye_does_through_films_is_foreseen_and_never_more_than_a_plan_finds() -> None:
+    foreseen = [
+        way
+        for way in best_ways(rows_of("matte", "clear", fabric="polyester-jersey"))
+        if (unpressed := assess(way.problem, way.choice).measures) is not None
+        and way.bound[0] > unpressed.samples
+    ]
+    assert foreseen
+    for way in foreseen[:: 1 + len(foreseen) // 12]:
+        stack = typed_stack(
+            way.films, way.meets, fabric="polyester-jersey", press="clamshell-38x38",
+            knowledge=KNOWN,
+        )  # fmt: skip
+        best = best_of_stack(stack)
+        assert best.plan is None or way.bound <= best.objective, (way.films, way.meets)
