@@ -19,8 +19,8 @@ from rules.facts.fact import Fact
 from rules.facts.film import UNKNOWN_FAMILY
 
 __all__ = [
-    "add_typed", "bring_in", "count_metres", "own_entries", "remove", "set_typed", "taken_out",
-    "typed", "unusable",
+    "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove", "set_typed",
+    "taken_out", "typed", "unusable",
 ]  # fmt: skip
 
 _LIKE = {"presses": "clamshell-38x38", "fabrics": "cotton-jersey-tee"}

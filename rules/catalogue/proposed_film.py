@@ -132,7 +132,7 @@ def _few_degrees(best: float) -> tuple[float, float]:
 
 
 def _few_seconds(best: float) -> tuple[float, float]:
-    return best * _DWELL_SHARES[0], best * _DWELL_SHARES[1]
+    return round(best * _DWELL_SHARES[0], 1), round(best * _DWELL_SHARES[1], 1)
 
 
 def _window(
@@ -166,9 +166,9 @@ def _moved(base: Film, given: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "bonds_c": _celsius(bonds_c),
         "softens_c": _celsius(min(base.softens_c + by_c, bonds_c)),
-        "bonds_s": min(base.bonds_s * longer, 120.0),
+        "bonds_s": min(round(base.bonds_s * longer, 1), 120.0),
         "bears_c": _celsius(max(base.bears_c + by_c, setpoint["high"])),
-        "bears_s": min(max(base.bears_s * longer, dwell["high"]), 600.0),
+        "bears_s": min(max(round(base.bears_s * longer, 1), dwell["high"]), 600.0),
         "shrink": base.shrink.model_copy(update={"onset_c": _celsius(base.shrink.onset_c + by_c)}),
     }
 
