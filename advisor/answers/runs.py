@@ -71,7 +71,13 @@ def _timed_run(
     piles = columns(problem.places, found.choice.meets)
     materials = problem.knowledge.catalogue.materials
     timed = _timed(laying, lines, piles, materials)
-    if not isinstance(timed, HeatRefusal) and _cut_short(*timed):
+    while isinstance(timed, HeatRefusal):
+        shorter = _leaving_seconds(laying, timed)
+        if shorter is None:
+            return timed
+        laying = shorter
+        timed = _timed(laying, lines, piles, materials)
+    if _cut_short(*timed):
         # Tacks that took longer leave less for the presses before: settle these anew.
         stages = stages_between(
             (0, *(stage.last + 1 for stage in found.stages)),
@@ -83,6 +89,27 @@ def _timed_run(
         if not isinstance(stages, StageConflict):
             timed = _timed(replace(laying, stages=stages), lines, piles, materials)
     return timed if isinstance(timed, HeatRefusal) else TimedRun(lines, *timed)
+
+
+def _leaving_seconds(laying: Laying, refusal: HeatRefusal) -> Laying | None:
+    """The laying with a full press before the refused one shortened by what that one lacks.
+
+    Films bear so many seconds in all: what an earlier press takes beyond what its films want at
+    least, a later one may need. ``None`` where nothing can be left to it.
+    """
+    if refusal.purpose != "full" or refusal.needed_s is None:
+        return None
+    lacks_s = refusal.needed_s - refusal.longest_s
+    if refusal.needed_s > laying.stages[refusal.stage].dwell_window_s[1]:
+        return None
+    for number in reversed(range(refusal.stage)):
+        stage = laying.stages[number]
+        spare_s = min(lacks_s, stage.dwell_s - stage.dwell_window_s[0])
+        if spare_s >= 1:
+            shorter = replace(stage, dwell_s=stage.dwell_s - math.ceil(spare_s))
+            stages = (*laying.stages[:number], shorter, *laying.stages[number + 1 :])
+            return replace(laying, stages=stages)
+    return None
 
 
 def _settings(run: TimedRun) -> tuple[float, ...]:

@@ -3,9 +3,13 @@
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, peel, tack
 from rules.facts.schedule import ScheduledStep, films_named, number
-from rules.facts.units import show_c
+from rules.facts.units import show_by_c, show_c
 
-__all__ = ["RULE"]
+__all__ = ["LEAST_SHARED", "RULE"]
+
+LEAST_SHARED = 0.5
+"""Films share so much of a press's ± at least; what a sheet gives beyond that allows for an uneven
+platen. Common practice, no source."""
 
 
 def _finds(at: ScheduledStep) -> Found | None:
@@ -35,6 +39,12 @@ def _finds(at: ScheduledStep) -> Found | None:
             if low_c <= high_c
             else "finish these films in two presses at two setpoints, the hotter one first",
         )
+    return _too_loose(at, setpoint_c) or _too_narrow(at)
+
+
+def _too_loose(at: ScheduledStep, setpoint_c: float) -> Found | None:
+    """A film that is laid at a heat which does not soften its adhesive."""
+    schedule, films = at.schedule, at.schedule.films
     loose = tuple(p for p in at.laid_down if setpoint_c < films[p].softens_c)
     if loose:
         softest_c = max(films[p].softens_c for p in loose)
@@ -44,6 +54,28 @@ def _finds(at: ScheduledStep) -> Found | None:
             instead=f"tack it well above {show_c(softest_c)}",
         )
     return None
+
+
+def _too_narrow(at: ScheduledStep) -> Found | None:
+    """Films that leave so little to set the dial to that the press's spread takes it out."""
+    films, press, schedule = at.schedule.films, at.schedule.press, at.schedule
+    if not at.finishing:
+        return None
+    coolest = max(at.finishing, key=lambda piece: films[piece].setpoint_c.low)
+    tops = {piece: films[piece].bears_c for piece in at.after.down}
+    tops |= {piece: films[piece].setpoint_c.high for piece in at.finishing}
+    hottest = min(tops, key=lambda piece: tops[piece])
+    low_c, high_c = films[coolest].setpoint_c.low, tops[hottest]
+    if films[coolest] == films[hottest] or high_c - low_c >= press.flat_c * LEAST_SHARED:
+        return None
+    return Found(
+        f"{films_named(schedule, (coolest,))} takes {show_c(low_c)} or more and "
+        f"{films_named(schedule, (hottest,))} {show_c(high_c)} at most, and {press.id} is up to "
+        f"{show_by_c(press.flat_c)} cooler or hotter in places",
+        severity="sample",
+        instead="finish them in two presses at two setpoints, the hotter one first, or take films "
+        "that share more; otherwise check the platen with temperature strips",
+    )
 
 
 def _most_c(at: ScheduledStep) -> float:
