@@ -1,4 +1,4 @@
-"""Rule platen-shine: a bare platen polishes a lustrous fabric, and drops of water mark it."""
+"""Rule platen-shine: a platen polishes a lustrous fabric, and drops of water mark it: try one."""
 
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
@@ -24,12 +24,12 @@ def _finds(pair: FilmOnFabric) -> Found | None:
 RULE = Rule(
     id="platen-shine",
     judges="film_on_fabric",
-    severity="note",
+    severity="sample",
     summary="A lustrous fabric is pressed under a sheet, dry, and no further than its print.",
     why="The platen lays and polishes the threads of silk and acetate, so that its edge shows as "
     "a frame of another shine; and where water or steam spots them the sheen changes for good.",
     instead="press under a thin sheet that lies beyond the platen's edge, with light pressure, use "
-    "no steam and no damp cloth, and try the heat on a seam allowance first",
+    "no steam and no damp cloth, and try the heat on a seam allowance or a spare piece first",
     basis="practice",
     source="common practice, no source",
     good={"film": "matte-thin", "fabric": "cotton-jersey-tee"},

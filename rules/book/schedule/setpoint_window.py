@@ -8,7 +8,7 @@ from rules.facts.units import show_by_c, show_c
 __all__ = ["LEAST_SHARED", "RULE"]
 
 LEAST_SHARED = 0.5
-"""Films share so much of a press's ± at least; what a sheet gives beyond that allows for an uneven
+"""Films share more than this of a press's ±; what a sheet gives beyond that allows for an uneven
 platen. Common practice, no source."""
 
 
@@ -66,7 +66,7 @@ def _too_narrow(at: ScheduledStep) -> Found | None:
     tops |= {piece: films[piece].setpoint_c.high for piece in at.finishing}
     hottest = min(tops, key=lambda piece: tops[piece])
     low_c, high_c = films[coolest].setpoint_c.low, tops[hottest]
-    if films[coolest] == films[hottest] or high_c - low_c >= press.flat_c * LEAST_SHARED:
+    if films[coolest] == films[hottest] or high_c - low_c > press.flat_c * LEAST_SHARED:
         return None
     return Found(
         f"{films_named(schedule, (coolest,))} takes {show_c(low_c)} or more and "
