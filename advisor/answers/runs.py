@@ -11,7 +11,7 @@ from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
 from advisor.job.records.print import PrintPiece
-from advisor.layering.cost import ROLL_S, garment_seconds
+from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
@@ -21,7 +21,7 @@ from advisor.layering.records.problem import Option
 from advisor.layering.stages import stages_between
 from rules.facts.fabric import Fabric
 from rules.facts.material import Material
-from rules.facts.practice import preheat_s
+from rules.facts.practice import ROLL_S, preheat_s
 from rules.facts.step import Step
 
 __all__ = ["TimedRun", "late_ms", "steps_of", "summary", "timed_runs", "usual_runs"]

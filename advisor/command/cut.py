@@ -17,7 +17,6 @@ from advisor.cutting.records import CutReport
 from advisor.cutting.roll.order import whole_cm
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Rates, read_job
-from advisor.layering.cost import money
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -162,7 +161,7 @@ def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:
             f"{roll.parts}",
             f"{whole_cm(roll.length_m):.2f} m",
             f"{roll.waste_pct:.0f} %",
-            money(roll.cost, rates),
+            rates.money(roll.cost),
             f"{roll.on_shelf_m:.2f} m",
             f"{whole_cm(roll.short_m):.2f} m" if roll.short_m else "enough",
         )
@@ -173,4 +172,4 @@ def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:
         out.lines(
             [roll.sentence, f"{roll.note}; cut {roll.cut_svg}, drawn in {roll.png}"], indent=2
         )
-    out.line(f"film in all: {money(sum(roll.cost for roll in report.rolls), rates)}")
+    out.line(f"film in all: {rates.money(sum(roll.cost for roll in report.rolls))}")

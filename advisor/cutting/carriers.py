@@ -15,9 +15,9 @@ from advisor.artwork.records import Artwork
 from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
-from advisor.layering.cost import LAY_S, PEEL_S, money
 from rules.catalogue import Catalogue
 from rules.facts.film import Film
+from rules.facts.practice import LAY_S, PEEL_S
 from rules.facts.text import Text
 from rules.facts.units import show_mm, show_s
 
@@ -106,10 +106,10 @@ def carriers_notes(plan: Plan, artwork: Artwork, rates: Rates, catalogue: Catalo
         apart = best if len(best.boxes) > 1 else best.otherwise
         if apart is None or apart.film_saved < WORTH_A_WORD * rates.rate_per_hour:
             continue
-        time = money(apart.more_s / 3600 * rates.rate_per_hour, rates)
+        time = rates.money(apart.more_s / 3600 * rates.rate_per_hour)
         weighed = (
             f"{colour} {film} for {show_mm(artwork.width_mm):.0f}: {len(apart.boxes)} carriers "
-            f"save {money(apart.film_saved, rates)} of film a garment and take "
+            f"save {rates.money(apart.film_saved)} of film a garment and take "
             f"{show_s(apart.more_s)} more to lay, {time}"
         )
         kept = "it is cut so" if apart is best else "it stays on one carrier"

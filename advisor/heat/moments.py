@@ -14,8 +14,8 @@ from advisor.heat.conduction import ROOM_C
 from advisor.heat.layers import Layer
 from advisor.heat.press_layers import Materials, film_layers, ground_layers, sheet_layers
 from advisor.heat.records import Column, Moment
-from advisor.layering.cost import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S, change_seconds
 from rules.errors import UnknownNameError
+from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S
 from rules.facts.schedule import Schedule, ScheduledStep, State
 from rules.facts.sheet import Sheet
 
@@ -95,7 +95,7 @@ def _handling_s(at: ScheduledStep) -> float:
     if step.action == "setpoint":
         if before.setpoint_c is None or after.setpoint_c is None:
             return 0.0
-        return change_seconds(at.schedule.press, before.setpoint_c, after.setpoint_c)
+        return at.schedule.press.change_seconds(before.setpoint_c, after.setpoint_c)
     return LOAD_S if step.action == "turn" else SET_UP_S
 
 

@@ -8,15 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from advisor.job.records.print import Pair
-from advisor.layering.cost import (
-    CLOSE_S,
-    COVER_S,
-    LAY_S,
-    LOAD_S,
-    PEEL_S,
-    garment_seconds,
-    peel_seconds,
-)
+from advisor.layering.cost import garment_seconds, peel_seconds
 from advisor.layering.order import group_presses
 from advisor.layering.records.pressing import (
     Arrangement,
@@ -28,7 +20,7 @@ from advisor.layering.records.pressing import (
 )
 from advisor.layering.stages import MOST_STAGES, choose_stages, stages_between
 from rules.facts.film import Film
-from rules.facts.practice import COOLS_OFF_PRESS, TACK_S
+from rules.facts.practice import CLOSE_S, COOLS_OFF_PRESS, COVER_S, LAY_S, LOAD_S, PEEL_S, TACK_S
 from rules.facts.step import Meets
 
 __all__ = ["MOST_PIECES_EXACT", "SecondsBasis", "best_arrangement", "stage_edges", "with_settings"]

@@ -8,7 +8,7 @@ from dataclasses import replace
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Contact
 from advisor.layering.arrangement import SecondsBasis, best_arrangement, with_settings
-from advisor.layering.cost import ROLL_S, garment_seconds
+from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import find_cycle, precedences
 from advisor.layering.records.assessment import PER_CENT, Assessment, Measures, halves_up
@@ -17,6 +17,7 @@ from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity, distinct
+from rules.facts.practice import ROLL_S
 from rules.facts.text import Text
 
 __all__ = [

@@ -9,46 +9,24 @@ from advisor.job.records.job import Rates
 from advisor.job.records.print import Pair
 from advisor.layering.records.pressing import Stage
 from rules.facts.film import Film, Peel
-from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, TACK_S
+from rules.facts.practice import (
+    BUTT_EXTRA_S,
+    CLOSE_S,
+    COOLS_OFF_PRESS,
+    COVER_S,
+    INSET_EXTRA_S,
+    LAY_S,
+    LOAD_S,
+    PEEL_S,
+    PEEL_WAIT_S,
+    TACK_S,
+)
 from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = [
-    "BUTT_EXTRA_S", "CLOSE_S", "COVER_S", "INSET_EXTRA_S", "LAY_S", "LOAD_S", "PEEL_S", "ROLL_S",
-    "SET_UP_S", "change_ms_per_step", "change_seconds", "film_cost", "garment_seconds", "money",
-    "peel_seconds",
+    "change_ms_per_step", "film_cost", "garment_seconds", "peel_seconds",
 ]  # fmt: skip
-
-LOAD_S = 25.0
-"""Seconds to lay a garment on the platen, smooth it and take it off again. Generic."""
-LAY_S = 12.0
-"""Seconds to lay one piece in place. Generic."""
-INSET_EXTRA_S = 8.0
-"""Seconds more to register a piece in its window. Generic."""
-BUTT_EXTRA_S = 15.0
-"""Seconds more to register two edges against each other. Generic."""
-PEEL_S = 4.0
-"""Seconds to peel one carrier. Generic."""
-CLOSE_S = 3.0
-"""Seconds to close and open the press once. Generic."""
-COVER_S = 5.0
-"""Seconds to lay a cover sheet and lift it again. Generic."""
-ROLL_S = 120.0
-"""Seconds to put another roll on the cutter and cut a trial, once for an order. Generic."""
-SET_UP_S = 60.0
-"""Seconds to set pressure or a pad, once for a run of one garment. Generic."""
-
-
-def change_seconds(press: Press, from_c: float, to_c: float) -> float:
-    """Seconds that the press takes from one setpoint to another, s, at its own rate.
-
-    >>> from rules.catalogue import load_catalogue
-    >>> press = load_catalogue().press("clamshell-38x38")
-    >>> change_seconds(press, 160, 160)
-    0.0
-    """
-    per_minute = press.heats_c_per_min if to_c > from_c else press.cools_c_per_min
-    return abs(to_c - from_c) / per_minute * 60
 
 
 def change_ms_per_step(press: Press, sharing: float) -> tuple[int, int]:
@@ -137,12 +115,3 @@ def film_cost(film: Film, width_mm: float, height_mm: float, rates: Rates) -> fl
     length_m = max(width_mm, height_mm) / 1000
     waste = 1 + rates.film_waste_pct / 100
     return film.price_per_m * length_m * share_of_width * waste
-
-
-def money(amount: float, rates: Rates) -> str:
-    """An amount as it is written in a quote.
-
-    >>> money(3.5, Rates())
-    '€3.50'
-    """
-    return f"{rates.currency}{amount:.2f}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from advisor.layering.cost import change_seconds
 from advisor.layering.records.pressing import Laying, Stage, Timing
 from advisor.layering.records.reasons import (
     FullReason,
@@ -219,7 +218,7 @@ class _Sheet:
         down = [p for group in laying.groups[: stage.first] for p in group]
         change_s = 0.0
         if earlier is not None:
-            change_s = change_seconds(laying.press, earlier.setpoint_c, stage.setpoint_c)
+            change_s = laying.press.change_seconds(earlier.setpoint_c, stage.setpoint_c)
         self.add(
             "setpoint",
             SetpointReason(

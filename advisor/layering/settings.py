@@ -10,7 +10,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from advisor.layering.cost import (
+from advisor.layering.cost import change_ms_per_step, peel_seconds
+from advisor.layering.records.pressing import HeatLimits
+from advisor.layering.records.problem import Problem
+from rules.facts.film import Film, Peel
+from rules.facts.practice import (
     BUTT_EXTRA_S,
     CLOSE_S,
     COVER_S,
@@ -18,13 +22,9 @@ from advisor.layering.cost import (
     LAY_S,
     LOAD_S,
     PEEL_S,
-    change_ms_per_step,
-    peel_seconds,
+    PEEL_WAIT_S,
+    TACK_S,
 )
-from advisor.layering.records.pressing import HeatLimits
-from advisor.layering.records.problem import Problem
-from rules.facts.film import Film, Peel
-from rules.facts.practice import PEEL_WAIT_S, TACK_S
 from rules.facts.step import Meets
 
 __all__ = ["Dial", "FilmSettings", "PressTimes", "dial_of", "film_settings", "press_times"]

@@ -11,10 +11,11 @@ from types import MappingProxyType
 from rules.facts.film import Peel
 
 __all__ = [
-    "COLD_PEEL_WAIT_S", "COOLS_OFF_PRESS", "LAP_SHIFT_MM", "LEAST_PREHEAT_S", "LEAST_TACK_S",
-    "LONGEST_HOT_PEEL_WAIT_S", "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S",
-    "LONG_UNATTENDED_S", "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S",
-    "PROUD_MM", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
+    "BUTT_EXTRA_S", "CLOSE_S", "COLD_PEEL_WAIT_S", "COOLS_OFF_PRESS", "COVER_S", "INSET_EXTRA_S",
+    "LAP_SHIFT_MM", "LAY_S", "LEAST_PREHEAT_S", "LEAST_TACK_S", "LOAD_S", "LONGEST_HOT_PEEL_WAIT_S",
+    "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S", "PEEL_S",
+    "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S", "PROUD_MM", "ROLL_S",
+    "SET_UP_S", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
 ]  # fmt: skip
 
 TACK_S = 2.0
@@ -77,6 +78,26 @@ source."""
 
 LONG_UNATTENDED_S = 60.0
 """Beyond this one is tempted to walk away from a hot press. Common practice, no source."""
+
+
+LOAD_S = 25.0
+"""Seconds to lay a garment on the platen, smooth it and take it off again. Generic."""
+LAY_S = 12.0
+"""Seconds to lay one piece in place. Generic."""
+INSET_EXTRA_S = 8.0
+"""Seconds more to register a piece in its window. Generic."""
+BUTT_EXTRA_S = 15.0
+"""Seconds more to register two edges against each other. Generic."""
+PEEL_S = 4.0
+"""Seconds to peel one carrier. Generic."""
+CLOSE_S = 3.0
+"""Seconds to close and open the press once. Generic."""
+COVER_S = 5.0
+"""Seconds to lay a cover sheet and lift it again. Generic."""
+ROLL_S = 120.0
+"""Seconds to put another roll on the cutter and cut a trial, once for an order. Generic."""
+SET_UP_S = 60.0
+"""Seconds to set pressure or a pad, once for a run of one garment. Generic."""
 
 
 def preheat_s(holds_water_pct: float) -> float:

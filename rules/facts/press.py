@@ -152,6 +152,16 @@ class Press(Fact):
     def _step_f(self) -> float:
         return round(self.setpoint_step_c * 9 / 5, 6)
 
+    def change_seconds(self, from_c: float, to_c: float) -> float:
+        """Seconds that it takes from one setpoint to another, s, at its own rate.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> load_catalogue().press("clamshell-38x38").change_seconds(160, 160)
+        0.0
+        """
+        per_minute = self.heats_c_per_min if to_c > from_c else self.cools_c_per_min
+        return abs(to_c - from_c) / per_minute * 60
+
     @property
     def platen_area_m2(self) -> float:
         """Area of the platen, m²."""

@@ -117,6 +117,14 @@ class Rates(Record):
         default=5.0, ge=0, le=100, description="garments spoiled for each finding of kind sample"
     )
 
+    def money(self, amount: float) -> str:
+        """An amount in this shop's currency.
+
+        >>> Rates().money(3.5)
+        '€3.50'
+        """
+        return f"{self.currency}{amount:.2f}"
+
 
 class Job(Record):
     """A job: artwork, the look of each fill, garments, press and preference."""

@@ -10,9 +10,9 @@ import pytest
 from advisor.answers.prepared_job import prepared_job
 from advisor.job.records.job import Job
 from advisor.layering.assessment import assess
-from advisor.layering.cost import ROLL_S
 from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.records.problem import Choice, Problem
+from rules.facts.practice import ROLL_S
 from rules.knowledge import load_knowledge
 
 WHITE, PALE = "fill-ffffff", "fill-fdfdfb"
