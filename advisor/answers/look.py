@@ -41,7 +41,7 @@ MOST_FINISHES = 4
 OTHERS_GIVEN = 8
 """Other ways of laying the same films that are told with each."""
 
-PROVING_SHARE = 0.8
+PROVING_SHARE = 0.6
 """Of that time for what is proved best; in the rest, the likeliest are weighed to their end."""
 
 
@@ -209,9 +209,9 @@ class _Found:
         self.proved = True
 
     def _weigh_likeliest(self, queue: list[_Entry]) -> None:
-        """Weigh what is left to its end, the least first, while there is time; keep the best."""
+        """Weigh what is left to its end, what is nearest to it first, while there is time."""
         ends: dict[tuple[str, ...], _Entry] = {}
-        for entry in sorted(queue):
+        for entry in sorted(queue, key=lambda entry: (-entry.steps, entry)):
             left: _Entry | None
             films, left = tuple(sorted(entry.films)), entry
             while films not in ends and left is not None:
