@@ -1,4 +1,4 @@
-"""Fields: a choice out of a list, and numbers typed in the person's units and kept in ours."""
+"""Fields: a choice out of a list, a garment, and numbers typed in the person's units."""
 
 from __future__ import annotations
 
@@ -8,11 +8,15 @@ from typing import Any, TypeVar
 import streamlit as st
 
 from rules.facts.units import MM_PER_INCH, c_to_f, f_to_c, mm_to_inch
-from ui.session import units
+from ui.session import catalogue, grounds, units
 from ui.words import plain
 
-__all__ = ["choose", "choose_or", "length_mm", "temperature_c"]
+__all__ = [
+    "choose", "choose_colour", "choose_ground", "choose_or", "chosen_ground", "length_mm",
+    "temperature_c",
+]  # fmt: skip
 
+USUAL_COLOUR = "usual"
 
 Option = TypeVar("Option", bound=str)
 
@@ -41,11 +45,47 @@ def choose(
 
 
 def choose_or(
-    none: str, label: str, options: Iterable[str], now: str | None, *, key: str, at: Any = st
+    none: str,
+    label: str,
+    options: Iterable[str],
+    now: str | None,
+    *,
+    key: str,
+    at: Any = st,
+    **more: Any,
 ) -> str | None:
     """One of the options, or ``None`` for the first entry, which is worded ``none``."""
-    chosen = choose(label, [none, *options], now, key=key, at=at)
+    chosen = choose(label, [none, *options], now, key=key, at=at, **more)
     return None if chosen == none else chosen
+
+
+def choose_colour(now: str | None = None, *, key: str, at: Any = st, **more: Any) -> str | None:
+    """A garment's colour by name, or typed as a hex value; ``None`` for the usual one."""
+    known = catalogue().colours
+    typed = [now] if now is not None and now not in known else []
+    chosen: str | None = choose(
+        "In this colour", [USUAL_COLOUR, *known, *typed], now, key=key, at=at,
+        accept_new_options=True, help="One of these, or type a hex value such as #1b2a49.",
+        **more,
+    )  # fmt: skip
+    return None if chosen in {None, USUAL_COLOUR} else chosen
+
+
+def choose_ground(now: str | None = None, *, at: Any = st, beside: Any = st) -> str:
+    """The garment or fabric to print on, with its colour after a colon where one is chosen."""
+    known = grounds()
+    on = choose(
+        "On this garment or fabric", known, now, key="on", at=at, words=known.__getitem__,
+        bind="query-params",
+    )  # fmt: skip
+    colour = choose_colour(key="colour", at=beside, bind="query-params")
+    return on if colour is None else f"{on}:{colour}"
+
+
+def chosen_ground() -> str | None:
+    """What `choose_ground` shows as chosen; ``None`` before it was shown."""
+    on, colour = st.session_state.get("on"), st.session_state.get("colour")
+    return f"{on}:{colour}" if on and colour not in {None, USUAL_COLOUR} else on
 
 
 def length_mm(label: str, mm: float, *, key: str, low_mm: float, high_mm: float) -> float:

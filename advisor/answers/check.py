@@ -36,6 +36,7 @@ def check(
     plan: Plan | None = None,
     *,
     fabric: str | None = None,
+    colour: str | None = None,
     stack: Sequence[str] = (),
     meets: Sequence[Meets] | None = None,
     steps: Sequence[Step] | None = None,
@@ -50,6 +51,7 @@ def check(
     Args:
         plan: a plan, perhaps edited by hand; the other arguments are then left out.
         fabric: a fabric, or a garment, whose print area is then judged as well.
+        colour: of the garment, by name or as a hex value; its fabric's usual colour by default.
         stack: films, bottom first, each as its id or as ``ID:colour``.
         meets: how each film meets the one below, bottom first; laps by default.
         steps: the press steps for the stack; pieces are named as in the report's ``pieces``.
@@ -68,6 +70,9 @@ def check(
     >>> check(fabric="cotton-jersey-tee", stack=["sparkle-coarse", "matte-smooth"],
     ...       meets=["inset-under"]).verdict
     'go'
+    >>> [check(fabric="polyester-jersey", colour=colour, stack=["matte-smooth:white"]).verdict
+    ...  for colour in ("white", "navy")]
+    ['go', 'sample']
     """
     known = knowledge or load_knowledge()
     if plan is not None:
@@ -79,7 +84,8 @@ def check(
             f"a stack has 1 to {MOST_FILMS} films, bottom first; {len(stack)} were given"
         )
     ways = _ways(meets, len(stack))
-    typed = typed_stack(stack, ways, fabric=fabric, press=press, knowledge=known)
+    on = fabric if colour is None else f"{fabric}:{colour}"
+    typed = typed_stack(stack, ways, fabric=on, press=press, knowledge=known)
     report = _check_best(typed) if steps is None else _check_steps(typed, tuple(steps))
     return _with_size_told(report, typed)
 
@@ -87,7 +93,7 @@ def check(
 def _with_size_told(report: CheckReport, stack: TypedStack) -> CheckReport:
     """The report with a word on the size of print that it assumes, where a garment bounds it."""
     knowledge = stack.knowledge
-    if stack.fabric not in knowledge.catalogue.garments:
+    if knowledge.catalogue.garment_of(stack.fabric) is None:
         return report
     line = job_of_stack(stack)[0].print.lines[0]
     rule = knowledge.rules.rule("fits-platen")

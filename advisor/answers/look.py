@@ -27,6 +27,7 @@ from advisor.layering.records.problem import Problem
 from advisor.solver.listing import list_choices
 from advisor.solver.ways import Way, best_ways
 from advisor.solver.ways_counted import count_ways
+from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FINISHES
 from rules.facts.finding import Verdict
@@ -48,6 +49,7 @@ PROVING_SHARE = 0.6
 def look(
     *finishes: str,
     fabric: str,
+    colour: str | None = None,
     press: str = "clamshell-38x38",
     prefer: Prefer = "durable",
     on_shelf_only: bool = False,
@@ -63,8 +65,10 @@ def look(
     ``check`` plans it; the rest is counted.
 
     Args:
-        finishes: two or more finishes (or one, for the films that give it alone).
+        finishes: two or more finishes (or one, for the films that give it alone), each alone or
+            with its colour, as ``matte:white``; a film by its id stands for itself.
         fabric: a fabric, or a garment whose fabric is meant.
+        colour: of the garment, by name or as a hex value; its fabric's usual colour by default.
         on_shelf_only: leave out films of which the shelf holds nothing.
         laid: only what is laid so somewhere.
         most: how many choices of films to give; ``None`` for all, every way listed.
@@ -74,7 +78,8 @@ def look(
 
     Raises:
         BadInputError: no finish, an unknown one, or more than four.
-        UnknownNameError: the fabric, press or way is not known; the nearest names are offered.
+        UnknownNameError: the fabric, press, way or a colour is not known; the nearest names are
+            offered.
 
     >>> found = look("matte", "sparkle", fabric="cotton-jersey-tee")
     >>> found.answers[0].meets, found.answers[0].verdict
@@ -86,13 +91,14 @@ def look(
     if time_limit_s is None:
         time_limit_s = LISTING_LIMIT_S if most is None else LOOK_LIMIT_S
     begun_s = time.process_time()
+    known = knowledge or load_knowledge()
     asked = Looked(
-        wanted=_checked(finishes, laid),
-        fabric=fabric,
+        wanted=_checked(finishes, laid, known.catalogue),
+        fabric=fabric if colour is None else f"{fabric}:{colour}",
         press=press,
         prefer=prefer,
         laid=laid,
-        knowledge=knowledge or load_knowledge(),
+        knowledge=known,
     )
     pieces = pieces_of(asked, on_shelf_only=on_shelf_only)
     every = rows_of(asked, pieces)
@@ -126,11 +132,12 @@ def look(
     )
 
 
-def _checked(finishes: Sequence[str], laid: str | None) -> tuple[str, ...]:
+def _checked(finishes: Sequence[str], laid: str | None, known: Catalogue) -> tuple[str, ...]:
     wanted = tuple(dict.fromkeys(finish.lower() for finish in finishes))
     for finish in wanted:
-        if finish not in FINISHES:
-            raise UnknownNameError("finish", finish, FINISHES)
+        word = finish.partition(":")[0]
+        if word not in FINISHES and word not in known.films:
+            raise UnknownNameError("finish", word, FINISHES)
     if not wanted:
         raise BadInputError(f"name a finish, or several: {', '.join(FINISHES)}")
     if len(wanted) > MOST_FINISHES:
@@ -264,8 +271,13 @@ class _Found:
 
     def _weigh(self, entry: _Entry) -> _Entry | None:
         """A way with one schedule more weighed, heat and every rule; ``None`` if it has none."""
+        wanted = (finish.partition(":") for finish in entry.finishes)
+        films = (
+            f"{film}{colon}{colour}"
+            for film, (_, colon, colour) in zip(entry.films, wanted, strict=True)
+        )
         stack = typed_stack(
-            entry.films,
+            tuple(films),
             entry.meets,
             fabric=self.asked.fabric,
             press=self.asked.press,

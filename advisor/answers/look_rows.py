@@ -11,9 +11,11 @@ from advisor.job.records.print import EVERY_WAY
 from advisor.layering.candidates import candidate_films
 from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
+from rules.book.colour_difference import colour_difference
 from rules.catalogue import Catalogue
-from rules.errors import BadInputError
-from rules.facts.film import Film
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.film import FINISHES, Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
 
@@ -35,7 +37,7 @@ class Looked:
 def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
     """For each finish the films that give it, on a sample print."""
     catalogue = asked.knowledge.catalogue
-    cloth, garment = catalogue.fabric(asked.fabric), catalogue.garments.get(asked.fabric)
+    cloth, garment = catalogue.fabric(asked.fabric), catalogue.garment_of(asked.fabric)
     press = catalogue.press(asked.press)
     sample = stack_print(asked.wanted, fabric=cloth, garment=garment, press=press)
     return {
@@ -44,27 +46,44 @@ def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
             _films(piece.id, catalogue, on_shelf_only=on_shelf_only),
             fabric=cloth,
             knowledge=asked.knowledge,
+            colour=piece.id.partition(":")[2] or None,
         )
         for piece in sample.pieces
     }
 
 
-def _films(finish: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
-    films = candidate_films(Wish(finish=finish), catalogue)  # type: ignore[arg-type]
+def _films(wanted: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:
+    """The films that show a finish, or the one film named, in the colour that is asked for."""
+    word, _, colour = wanted.partition(":")
+    wish = Wish(finish=word) if word in FINISHES else Wish(film=word)  # type: ignore[arg-type]
+    shown = candidate_films(wish, catalogue)
+    films = [film for film in shown if not colour or _comes_in(film, colour)]
+    if not films:
+        come_in = dict.fromkeys(one.name for film in shown for one in film.colours)
+        raise UnknownNameError(f"colour of {word} films", colour, come_in)
     stocked = [film for film in films if film.on_shelf_m > 0]
     if on_shelf_only and not stocked:
         names = ", ".join(film.id for film in films)
         raise BadInputError(
-            f"no film that is {finish} is on the shelf (0 m of {names}); buy some, or look among "
+            f"no film that is {wanted} is on the shelf (0 m of {names}); buy some, or look among "
             "all films"
         )
     return stocked if on_shelf_only else films
 
 
+def _comes_in(film: Film, colour: str) -> bool:
+    """Whether a film has a colour of that name, or one that people call the same as that value."""
+    if not colour.startswith("#"):
+        return any(one.name == colour for one in film.colours)
+    return film.printed or any(
+        colour_difference(colour, one.srgb) < ANOTHER_COLOUR_DELTA_E for one in film.colours
+    )
+
+
 def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
     """Every order in which the finishes may lie over one another, as a problem each."""
     catalogue = asked.knowledge.catalogue
-    garment = catalogue.garments.get(asked.fabric)
+    garment = catalogue.garment_of(asked.fabric)
     cloth, press = catalogue.fabric(asked.fabric), catalogue.press(asked.press)
     answers, rows = RuleAnswers(), []
     for order in permutations(asked.wanted):

@@ -305,7 +305,7 @@ def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]
             piece.id: _called(piece, found.choice.options[piece.id])
             for piece in prepared.print.pieces
         },
-        fabric_names=tuple(dict.fromkeys(line.fabric.id for line in lines)),
+        fabric_names=tuple(dict.fromkeys(line.fabric.make for line in lines)),
     )
 
 

@@ -13,6 +13,7 @@ from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
 from rules.catalogue import Catalogue
 from rules.errors import UnknownNameError
+from rules.facts.fact import is_hex
 from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
@@ -89,7 +90,7 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     """
     catalogue = stack.knowledge.catalogue
     fabric, press = catalogue.fabric(stack.fabric), catalogue.press(stack.press)
-    garment = catalogue.garments.get(stack.fabric)
+    garment = catalogue.garment_of(stack.fabric)
     named = [named_film(name, catalogue) for name in stack.films]
     films = _pieces([film for film, _ in named])
     colours = dict(zip(films, (colour for _, colour in named), strict=True))
@@ -132,7 +133,7 @@ def _choice(problem: Problem) -> Choice:
 
 
 def named_film(name: str, catalogue: Catalogue) -> tuple[Film, str | None]:
-    """The film, and the name of its colour, that are written ``ID`` or ``ID:colour``.
+    """The film, and its colour by name or as a hex value, of ``ID`` or ``ID:colour``.
 
     Raises:
         UnknownNameError: there is no such film, or it does not come in that colour.
@@ -145,7 +146,7 @@ def named_film(name: str, catalogue: Catalogue) -> tuple[Film, str | None]:
     film_id, colon, colour = name.partition(":")
     film = catalogue.film(film_id)
     colours = tuple(one.name for one in film.colours)
-    if colon and colour not in colours:
+    if colon and colour not in colours and not is_hex(colour):
         raise UnknownNameError(f"colour of {film.id}", colour, colours)
     return film, colour or None
 

@@ -23,6 +23,7 @@ __all__ = ["command"]
 @click.command("check")
 @options.file_argument("plan_file", required=False, metavar="[PLAN.json]")
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
+@options.garment_colour
 @options.stack("The films, bottom first, each as ID or ID:colour.")
 @options.listed(
     "--meets",
@@ -39,6 +40,7 @@ def command(
     ctx: click.Context,
     plan_file: Path | None,
     fabric: str | None,
+    colour: str | None,
     stack: tuple[str, ...] | None,
     meets: tuple[Meets, ...] | None,
     press: str,
@@ -52,6 +54,7 @@ def command(
     \b
       presslore check --fabric adult-tee --stack matte-smooth,sparkle-coarse
       presslore check --fabric adult-tee --stack sparkle-coarse,matte-smooth --meets inset-under
+      presslore check --fabric drawstring-bag --colour white --stack matte-smooth:navy
       presslore check PLAN.json
     """
     knowledge = options.shop_knowledge()
@@ -59,14 +62,21 @@ def command(
     names: dict[str, str] = {}
     if plan_file is not None:
         options.refuse_unused(
-            ctx, "a plan file says this itself", "fabric", "stack", "meets", "press"
+            ctx, "a plan file says this itself", "fabric", "colour", "stack", "meets", "press"
         )
         plan = read_plan(plan_file)
         names = piece_names(plan)
         with options.naming(plan_file):
             report = check(plan, knowledge=knowledge)
     elif fabric and stack is not None:
-        report = check(fabric=fabric, stack=stack, meets=meets, press=press, knowledge=knowledge)
+        report = check(
+            fabric=fabric,
+            colour=colour,
+            stack=stack,
+            meets=meets,
+            press=press,
+            knowledge=knowledge,
+        )
     else:
         raise BadInputError(
             "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"

@@ -33,6 +33,7 @@ EXAMPLES_SHOWN = 3
 @click.command("look")
 @click.argument("finishes", nargs=-1, required=True, metavar="FINISH…")
 @click.option("--fabric", required=True, metavar="ID", help="A fabric, or a garment.")
+@options.garment_colour
 @options.press
 @options.prefer
 @click.option("--on-shelf", is_flag=True, help="Only films of which the shelf holds some.")
@@ -51,7 +52,7 @@ EXAMPLES_SHOWN = 3
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(min=0.01),
+    type=options.Number(min=0.01),
     help="Weigh for at most so long; what is left is only counted "
     f"({LOOK_LIMIT_S:g}, with --all {LISTING_LIMIT_S:g}).",
 )
@@ -62,6 +63,7 @@ EXAMPLES_SHOWN = 3
 def command(
     finishes: tuple[str, ...],
     fabric: str,
+    colour: str | None,
     press: str,
     prefer: str | None,
     on_shelf: bool,
@@ -75,15 +77,18 @@ def command(
 ) -> None:
     """Which films give a look, laid in the order and way that is best, the best few first.
 
-    What is given was planned, heat on an unlucky press and all; `presslore check --meets` plans
+    A finish may say its colour, as matte:white, and a film by its id stands for itself. What is
+    given was planned, heat on an unlucky press and all; `presslore check --meets` plans
     the same again with its steps.
 
     \b
       presslore look matte sparkle --fabric adult-tee
+      presslore look matte:white sparkle:gold --fabric adult-tee --colour navy
     """
     answer = look(
         *finishes,
         fabric=fabric,
+        colour=colour,
         press=press,
         prefer=prefer or "durable",  # type: ignore[arg-type]
         on_shelf_only=on_shelf,

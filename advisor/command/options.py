@@ -23,9 +23,9 @@ from rules.facts.units import Units, f_to_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "Degrees", "Number", "as_json", "file", "file_argument", "in_units", "listed", "naming",
-    "prefer", "press", "refuse_unused", "refuse_unwritable", "save_file", "shop", "shop_folders",
-    "shop_knowledge", "shop_store", "show_json", "stack", "units",
+    "Degrees", "Number", "as_json", "file", "file_argument", "garment_colour", "in_units",
+    "listed", "naming", "prefer", "press", "refuse_unused", "refuse_unwritable", "save_file",
+    "shop", "shop_folders", "shop_knowledge", "shop_store", "show_json", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -35,6 +35,11 @@ file = partial(click.option, type=click.Path(path_type=Path))
 file_argument = partial(click.argument, type=click.Path(path_type=Path))
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."
+)
+garment_colour = click.option(
+    "--colour",
+    metavar="NAME|#HEX",
+    help="The garment's colour; its fabric's usual one without this.",
 )
 press = click.option(
     "--press", default="clamshell-38x38", show_default=True, metavar="ID", help="Which heat press."

@@ -53,7 +53,7 @@ for act in (set_value, remove_entry, count, take_out, bring_in):
 
 
 @command.command(SHOW)
-@click.argument("what", nargs=-1, metavar="[films|fabrics|garments|presses|sheets] [ID]")
+@click.argument("what", nargs=-1, metavar="[films|fabrics|garments|presses|sheets|colours] [ID]")
 @click.option("--family", metavar="FAMILY", help="Only films of this family.")
 @click.option("--finish", metavar="FINISH", help="Only films that show this finish.")
 @options.as_json

@@ -67,5 +67,10 @@ COLUMNS: Mapping[str, Mapping[str, Callable[[Any], Cell]]] = {
         "leaves a face": lambda sheet: sheet.leaves if sheet.kind == "cover" else "–",
         "takes up": lambda sheet: f"{sheet.takes_up_mm:g} mm" if sheet.kind == "pad" else "–",
     },
+    "colours": {
+        "id": lambda colour: colour.id,
+        "sRGB": lambda colour: colour.srgb,
+        "dye": lambda colour: "none" if colour.undyed else "as the fabric is dyed",
+    },
 }
 """The kinds of things on a shelf, each with its columns and what to put in them."""

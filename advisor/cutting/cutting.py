@@ -236,12 +236,12 @@ def _picture(
         for piece in sorted(plan.pieces, key=lambda piece: piece.rank)
         if piece.id in shapes and not shapes[piece.id].is_empty
     ]
-    garment = catalogue.garment(size.garments[0][0])
+    line = next(line for line in plan.print.lines if line.width_mm == size.width_mm)
     worn = ", ".join(f"{name} × {quantity}" for name, quantity in size.garments)
     return preview_svg(
         layers,
         title=f"{plan.job}, {size.width_mm:g} mm wide: {worn}",
-        fabric_srgb=garment.fabric.colour.srgb,
+        fabric_srgb=catalogue.fabric(line.fabric).colour.srgb,
         fine=fine,
         remarks=remarks,
     )

@@ -73,21 +73,22 @@ def lay_out(
         for line in plan.lines_of(run):
             ordered[line.garment or ""] += line.quantity
     named_for = assigned(names, ordered)
-    sizes: dict[float, list[tuple[str, int]]] = {}
+    sizes: dict[float, Counter[str]] = {}
     for run in plan.runs:
         for line in plan.lines_of(run):
-            sizes.setdefault(line.width_mm, []).append((line.garment or "", line.quantity))
+            sizes.setdefault(line.width_mm, Counter())[line.garment or ""] += line.quantity
     made, rates = [], rates or Rates()
     for width_mm, garments in sizes.items():
-        worn = {garment for garment, _ in garments}
         sized = plain.scaled(width_mm=width_mm)
         if prepare is not None:
             sized = prepare(sized)
         named = tuple(
-            one.scaled(width_mm / artwork.width_mm) for one in named_for if one.size in worn
+            one.scaled(width_mm / artwork.width_mm) for one in named_for if one.size in garments
         )
         made.append(
-            _Size(plan, sized, films, width_mm, tuple(garments), named, rates).cut(gang=gang)
+            _Size(plan, sized, films, width_mm, tuple(garments.items()), named, rates).cut(
+                gang=gang
+            )
         )
     return tuple(made)
 

@@ -164,8 +164,8 @@ def typed_job(
     job = Job(
         job=" + ".join(piece.id for piece in pieces)[:80],
         artwork="none",
-        looks={DEFAULT_LOOK: Wish(film=pieces[0].id)},
-        garments=(GarmentLine(garment=fabric.id, artwork_width_mm=printed.width_mm),),
+        looks={DEFAULT_LOOK: Wish(film=pieces[0].id.partition(":")[0])},
+        garments=(GarmentLine(garment=fabric.make, artwork_width_mm=printed.width_mm),),
         press=press.id,
         prefer=prefer,
     )

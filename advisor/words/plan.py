@@ -155,8 +155,7 @@ def run_words(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run: how many of which, and how wide the print is on each."""
     return and_list(
         [
-            f"{line.quantity} × {line.garment} ({line.area}, print "
-            f"{units.length(line.width_mm)} wide)"
+            f"{line.quantity} × {line.worn} ({line.area}, print {units.length(line.width_mm)} wide)"
             for line in plan.lines_of(run)
         ]
     )

@@ -18,6 +18,7 @@ from rules.facts.fabric import Fabric, Fibre
 from rules.facts.fact import Fact
 from rules.facts.film import Film
 from rules.facts.garment import Garment
+from rules.facts.garment_colour import NamedColour, garment_colour, in_colour
 from rules.facts.material import Material
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
@@ -30,7 +31,7 @@ __all__ = [
 FOLDER = Path(__file__).parent
 MODELS: Mapping[str, type[Fact]] = MappingProxyType({
     "materials": Material, "fibres": Fibre, "fabrics": Fabric, "films": Film,
-    "garments": Garment, "presses": Press, "sheets": Sheet,
+    "garments": Garment, "presses": Press, "sheets": Sheet, "colours": NamedColour,
 })  # fmt: skip
 Named = TypeVar("Named", bound=Fact)
 
@@ -46,6 +47,7 @@ class Catalogue:
     sheets: Mapping[str, Sheet]
     fibres: Mapping[str, Fibre]
     materials: Mapping[str, Material]
+    colours: Mapping[str, NamedColour]
 
     def by_kind(self) -> Mapping[str, Mapping[str, Any]]:
         """Everything by its kind and its id."""
@@ -56,12 +58,22 @@ class Catalogue:
         return _named("film", name, self.films)
 
     def fabric(self, name: str) -> Fabric:
-        """The fabric called ``name``, or that of the garment called so."""
-        if name in self.garments:
-            return self.garments[name].fabric
-        if name not in self.fabrics:
-            raise UnknownNameError("fabric or garment", name, [*self.fabrics, *self.garments])
-        return self.fabrics[name]
+        """The fabric called ``name``, or that of the garment called so, or ``name:colour``.
+
+        >>> fabric = load_catalogue().fabric("adult-tee:navy")
+        >>> fabric.id, fabric.colour.srgb
+        ('cotton-jersey-tee:navy', '#1c2a48')
+        """
+        plain, colon, colour = name.partition(":")
+        if plain not in self.garments and plain not in self.fabrics:
+            raise UnknownNameError("fabric or garment", plain, [*self.fabrics, *self.garments])
+        garment = self.garment_of(plain)
+        fabric = self.fabrics[plain] if garment is None else garment.fabric
+        return in_colour(fabric, garment_colour(colour, self.colours)) if colon else fabric
+
+    def garment_of(self, name: str) -> Garment | None:
+        """The garment that ``name`` or ``name:colour`` means; ``None`` where it is a fabric."""
+        return self.garments.get(name.partition(":")[0])
 
     def garment(self, name: str) -> Garment:
         """The garment called ``name``."""

@@ -13,7 +13,7 @@ from rules.facts.basis import Basis
 
 __all__ = ["KINDS", "Written", "written_in_all"]
 
-KINDS = ("materials", "fibres", "fabrics", "films", "garments", "presses", "sheets")
+KINDS = ("materials", "fibres", "fabrics", "films", "garments", "presses", "sheets", "colours")
 """What a catalogue holds; what others are made of comes before them."""
 
 

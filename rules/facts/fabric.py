@@ -29,6 +29,7 @@ class Fibre(Fact):
         harmed_c: where the fibre softens, yellows or glazes for good, °C; above it, do not press.
         touchy: a few seconds within its limit may mark it, so that a sample comes first, always.
         counts_from_pct: the least share, in percent, at which it limits a blend.
+        dye: the class of dye that usually colours it.
         source: where ``iron_c`` and ``harmed_c`` come from.
     """
 
@@ -38,6 +39,7 @@ class Fibre(Fact):
     harmed_c: float = Field(ge=60, le=300)
     touchy: bool = False
     counts_from_pct: float = Field(default=3, ge=0, le=100)
+    dye: DyeClass = "pigment"
     harm: str
     source: str = Field(min_length=5)
 
@@ -95,6 +97,11 @@ class Fabric(Fact):
     def harmed_fibre(self) -> Fibre:
         """The fibre that is harmed first."""
         return self._limiting("harmed_c").fibre
+
+    @property
+    def make(self) -> str:
+        """The id of the cloth, whatever colour it comes in: ``denim`` of ``denim:black``."""
+        return self.id.partition(":")[0]
 
     @property
     def dye_wanders(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any, Self
 
 from pydantic import (
@@ -16,7 +17,7 @@ from pydantic import (
 
 from rules.facts.basis import Basis
 
-__all__ = ["Colour", "Fact", "Hex", "PlainText", "Record", "Slug", "Window"]
+__all__ = ["Colour", "Fact", "Hex", "PlainText", "Record", "Slug", "Window", "is_hex"]
 
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 """A plain name in lower case with hyphens, as in ``matte-smooth``."""
@@ -28,6 +29,15 @@ def _in_lower_case(colour: object) -> object:
 
 Hex = Annotated[str, BeforeValidator(_in_lower_case), StringConstraints(pattern=r"^#[0-9a-f]{6}$")]
 """An sRGB colour as ``#rrggbb``; capitals are taken as small letters."""
+
+
+def is_hex(text: str) -> bool:
+    """Whether a text is an sRGB colour as ``#rrggbb``.
+
+    >>> is_hex("#1B2a49"), is_hex("#12"), is_hex("navy")
+    (True, False, False)
+    """
+    return bool(re.fullmatch(r"#[0-9a-fA-F]{6}", text))
 
 
 def _printable(text: str) -> str:

@@ -24,13 +24,18 @@ _LEAN, _SQUASH = 0.3, 0.5
 
 
 def artwork_flat(
-    artwork: Artwork, looks: Mapping[str, Coloured] | None = None, *, chosen: str | None = None
+    artwork: Artwork,
+    looks: Mapping[str, Coloured] | None = None,
+    *,
+    chosen: str | None = None,
+    ground: str | None = None,
 ) -> str:
     """The artwork as it will look, each piece in its film.
 
     Args:
         looks: the film and colour of each piece by id; a piece without one keeps its own fill.
         chosen: a piece to point out: the others are shown pale.
+        ground: sRGB of the garment that it is worn on; bare paper by default.
 
     >>> from advisor.artwork.reader import read_artwork
     >>> square = read_artwork('<svg xmlns="http://www.w3.org/2000/svg" width="20mm" '
@@ -40,7 +45,8 @@ def artwork_flat(
     """
     films = looks or {}
     scale = 400 / max(artwork.width_mm, artwork.height_mm)
-    marks, defs = [], set()
+    width, height = artwork.width_mm * scale + 16, artwork.height_mm * scale + 16
+    marks, defs = [] if ground is None else [ink.rect(0, 0, width, height, fill=ground)], set()
     for piece in artwork.pieces:
         seen = shapely.simplify(piece.visible, 0.3 / scale)
         d = path_data(affine_transform(seen, [scale, 0, 0, scale, 8, 8]), 1)
@@ -55,8 +61,8 @@ def artwork_flat(
             marks.append(ink.path(d, fill="none", stroke=2.5))
     return ink.sheet_of_paper(
         marks,
-        width=artwork.width_mm * scale + 16,
-        height=artwork.height_mm * scale + 16,
+        width=width,
+        height=height,
         title=artwork.name,
         alt=f"{artwork.name}, {len(artwork.pieces)} pieces",
         defs=defs,

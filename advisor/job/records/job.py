@@ -10,7 +10,7 @@ from pydantic import Field, StringConstraints, ValidationError, field_validator,
 from rules.catalogue import first_problem
 from rules.catalogue.documents import read_yaml
 from rules.errors import BadInputError
-from rules.facts.fact import Hex, PlainText, Record, Slug
+from rules.facts.fact import Hex, PlainText, Record, Slug, is_hex
 from rules.facts.film import Family, Finish, Peel
 from rules.facts.step import Meets
 
@@ -33,6 +33,7 @@ DEFAULT_LOOK = "default"
 LARGEST_JOB_BYTES = 1_000_000
 
 PieceName = Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
+GarmentColour = Annotated[PlainText, StringConstraints(min_length=1, max_length=40)]
 FileName = Annotated[PlainText, StringConstraints(min_length=1, max_length=400)]
 
 
@@ -59,9 +60,14 @@ class Wish(Record):
 
 
 class GarmentLine(Record):
-    """So many of one garment, with the artwork at this width (mm) in one of its print areas."""
+    """So many of one garment, with the artwork at this width (mm) in one of its print areas.
+
+    ``colour`` is what the garment comes in, by name or as a hex value; without one, the usual
+    colour of its fabric.
+    """
 
     garment: Slug
+    colour: GarmentColour | None = None
     quantity: int = Field(default=1, ge=1, le=10_000)
     artwork_width_mm: float = Field(ge=10, le=1500)
     area: Slug | None = None
@@ -161,11 +167,7 @@ class Job(Record):
     @classmethod
     def _fills_are_colours(cls, looks: dict[str, Wish]) -> dict[str, Wish]:
         for fill in looks:
-            digits = fill.removeprefix("#")
-            is_colour = (
-                fill.startswith("#") and len(digits) == 6 and not digits.strip("0123456789abcdef")
-            )
-            if fill != DEFAULT_LOOK and not is_colour:
+            if fill != DEFAULT_LOOK and not is_hex(fill):
                 raise ValueError(f"{fill!r} is neither a fill like #1b3a5c nor {DEFAULT_LOOK!r}")
         return looks
 

@@ -155,7 +155,7 @@ class PrintLine:
     Attributes:
         garment: by id; ``None`` where only a fabric was named.
         area: the print area of the garment; ``None`` likewise.
-        fabric: by id.
+        fabric: by id, with its colour after a colon where the job says one.
     """
 
     garment: str | None
@@ -164,6 +164,16 @@ class PrintLine:
     quantity: Annotated[int, Field(ge=1)]
     width_mm: Annotated[float, Field(gt=0, le=5000)]
     height_mm: Annotated[float, Field(gt=0, le=5000)]
+
+    @property
+    def worn(self) -> str:
+        """The garment as a person picks it from the pile: with its colour where one was said.
+
+        >>> PrintLine("adult-tee", "front", "cotton-jersey-tee:navy", 3, 240, 180).worn
+        'adult-tee navy'
+        """
+        colour = self.fabric.partition(":")[2]
+        return f"{self.garment} {colour}" if colour else f"{self.garment}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,7 +153,7 @@ def _garments(plan: Plan, run: Run) -> list[dict[str, Any]]:
     return [
         {
             "quantity": line.quantity,
-            "garment": line.garment,
+            "garment": line.worn,
             "area": line.area,
             "size": Units().size(line.width_mm, line.height_mm),
             "minutes": f"{garment.minutes_each:.1f}",
@@ -196,9 +196,10 @@ def _hottest(plan: Plan) -> str:
 def _preview(plan: Plan, artwork: Artwork | None, known: Catalogue) -> Markup:
     if artwork is None:
         return Markup("")
-    fabrics = _fabrics(plan)
-    ground = known.fabric(fabrics[0]).colour.srgb if fabrics else "#ffffff"
-    return Markup(draw_preview(plan, artwork, ground=ground))
+    # One for each colour of garment that the order has.
+    grounds = dict.fromkeys(known.fabric(name).colour.srgb for name in _fabrics(plan))
+    drawn = (draw_preview(plan, artwork, ground=ground) for ground in grounds or ("#ffffff",))
+    return Markup("".join(drawn))
 
 
 def _section(plan: Plan, known: Catalogue, names: dict[str, str]) -> Markup:

@@ -98,7 +98,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
         return None
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     colour = pair.colour or palest(film.colours)
-    dye = f"the {fabric.dye_class} dye of {fabric.id} ({fabric.colour.name})"
+    dye = f"the {fabric.dye_class} dye of {fabric.make} ({fabric.colour.name})"
     heat = _heat(pressed) if pressed else f"{film.id} needs at least {show_c(film.setpoint_c.low)}"
     moves = f"{dye} moves from about {show_c(DYE_MOVES_FROM_C[fabric.dye_class])}"
     if shift < SHOWS:

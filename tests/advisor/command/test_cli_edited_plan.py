@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from advisor import check
-from advisor.heat.timed import CLOSE_CALL_S
+from advisor.heat.unlucky import CLOSE_CALL_S
 from advisor.job.records.plan import Plan
 from rules.errors import BadInputError
 from tests.advisor.command.command_line import refusal, run, run_json, write_job

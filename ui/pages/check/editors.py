@@ -14,32 +14,34 @@ from rules.facts.step import Step
 from rules.facts.units import c_to_f, f_to_c
 from ui.drawing.pictogram import pictograms
 from ui.drawing.texture import Coloured
-from ui.fields import choose
+from ui.fields import choose, choose_ground, choose_or
 from ui.pages.check.stack import MOST_LAYERS, change, lay, meet, meets, move, stack
-from ui.session import catalogue, grounds, units
+from ui.session import catalogue, units
 from ui.show import drawing
 from ui.words import plain
 
 __all__ = ["edit_stack", "edit_steps"]
 
+ANY_COLOUR = "any colour"
+
 
 def edit_stack() -> tuple[str, str]:
     """The stack with its buttons; returns the garment (or fabric) and the press chosen."""
-    shelf, known, films = catalogue(), grounds(), stack()
-    new, add = st.columns([3, 1.15], vertical_alignment="bottom")
+    shelf, films = catalogue(), stack()
+    new, dyed, add = st.columns([2.4, 1.3, 1.1], vertical_alignment="bottom")
     film = choose(
         "Next film, on top", shelf.films, key="next-film", at=new, persist_state="session",
         words=lambda name: f"{name} ({plain(shelf.films[name].family).lower()})",
     )  # fmt: skip
+    colours = [colour.name for colour in shelf.films[film].colours]
+    colour = choose_or(ANY_COLOUR, "Its colour", colours, None, key=f"colour-of-{film}", at=dyed)
     add.button(
-        "Lay on top", key="lay", on_click=lay, args=[film], type="primary", width="stretch",
-        disabled=len(films) >= MOST_LAYERS,
+        "Lay on top", key="lay", on_click=lay, args=[f"{film}:{colour}" if colour else film],
+        type="primary", width="stretch", disabled=len(films) >= MOST_LAYERS,
     )  # fmt: skip
     for place in reversed(range(len(films))):
         _layer(place, films)
-    fabric = choose(
-        "On this garment or fabric", known, key="on", words=known.__getitem__, bind="query-params"
-    )
+    fabric = choose_ground()
     press = choose(
         "With this press", shelf.presses, key="press", bind="query-params",
         words=lambda name: shelf.presses[name].name,
@@ -54,7 +56,7 @@ def _layer(place: int, films: list[str]) -> None:
         horizontal=True, border=True, vertical_alignment="center", gap="small",
         key=f"layer-{place}",
     ):  # fmt: skip
-        st.markdown(f"**{place + 1}.** {film}", width="stretch")
+        st.markdown(f"**{place + 1}.** {film.replace(':', ', ')}", width="stretch")
         for key, label, icon, by, disabled, told in (
             ("up", "Up", "arrow_upward", 1, place == top, f"Move {film} up"),
             ("down", "Down", "arrow_downward", -1, place == 0, f"Move {film} down"),

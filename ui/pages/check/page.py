@@ -47,7 +47,8 @@ def page() -> None:
         right.error(str(error))
         return
     remember(films, changes)
-    looks = [Coloured(shelf.film(name)) for name in films]
+    judged = zip(report.films, report.colours, strict=True)
+    looks = [Coloured(shelf.film(film), colour) for film, colour in judged]
     with bar:
         show_verdict(report)
     with left:

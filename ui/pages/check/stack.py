@@ -24,13 +24,22 @@ EDITABLE: dict[str, Callable[[str], Any]] = {
 
 
 def stack() -> list[str]:
-    """The films, bottom first: as changed here, or as the link says, or one to start from."""
+    """The films, bottom first, each as its id or as ``ID:colour``.
+
+    They are as changed here, or as the link says, or some to start from.
+    """
     if "stack" not in st.session_state:
         named = st.query_params.get("stack")
-        known = [name for name in (named or "").split(",") if name in catalogue().films]
+        known = [name for name in (named or "").split(",") if _is_film(name)]
         st.session_state["stack"] = known[:MOST_LAYERS] if named is not None else [*FIRST_STACK]
     films: list[str] = st.session_state["stack"]
     return films
+
+
+def _is_film(name: str) -> bool:
+    film_id, colon, colour = name.partition(":")
+    film = catalogue().films.get(film_id)
+    return film is not None and (not colon or colour in [one.name for one in film.colours])
 
 
 def meets() -> list[Meets]:

@@ -16,6 +16,7 @@ from rules.rulebook import rulebook
 from ui.drawing.profile import laying_order
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
+from ui.fields import chosen_ground
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
 from ui.tasks import check_stack
@@ -146,16 +147,19 @@ def _end_comparison() -> None:
 
 def _ground(found: LookAnswer) -> str:
     """The garment or fabric that was asked about."""
-    return str(st.session_state.get("on") or found.fabric)
+    return chosen_ground() or found.fabric
 
 
 def _check_link(other: OtherWay, found: LookAnswer) -> str:
+    on, _, colour = _ground(found).partition(":")
     asked = {
         "stack": ",".join(other.films),
         "meets": ",".join(other.meets),
-        "on": _ground(found),
+        "on": on,
         "press": found.press,
     }
+    if colour:
+        asked["colour"] = colour
     return f"check?{urlencode(asked, safe=',')}"
 
 

@@ -7,7 +7,7 @@ import streamlit as st
 from advisor.job.demo import DEMO_JOBS
 from advisor.job.records.job import GarmentLine, Job
 from rules.errors import PressloreError
-from ui.fields import choose, choose_or, length_mm
+from ui.fields import choose, choose_colour, choose_or, length_mm
 from ui.order.artwork import drawn_artwork
 from ui.order.files import MOST_UPLOAD_BYTES, open_file
 from ui.order.record import CustomerOrder, demo_order
@@ -109,6 +109,7 @@ def _line(n: int, line: GarmentLine, order: CustomerOrder) -> GarmentLine:
             USUAL_FABRIC, "Fabric", shelf.fabrics, line.fabric if same else None,
             key=f"fabric-{key}-{garment}", at=right,
         )  # fmt: skip
+        colour = choose_colour(line.colour if same else None, key=f"colour-{key}-{garment}")
         others = order.job.garments[:n] + order.job.garments[n + 1 :]
         if others:
             st.button(
@@ -117,7 +118,12 @@ def _line(n: int, line: GarmentLine, order: CustomerOrder) -> GarmentLine:
                 kwargs={"redraw": True}, type="tertiary",
             )  # fmt: skip
     return GarmentLine(
-        garment=garment, quantity=int(quantity), artwork_width_mm=width_mm, area=area, fabric=fabric
+        garment=garment,
+        colour=colour,
+        quantity=int(quantity),
+        artwork_width_mm=width_mm,
+        area=area,
+        fabric=fabric,
     )
 
 

@@ -35,11 +35,14 @@ def looks_of(plan: Plan, known: Catalogue) -> dict[str, Coloured]:
 
 
 def show_as_worn(plan: Plan, artwork: Artwork) -> None:
-    """The print as it will look."""
-    drawing(
-        artwork_flat(artwork, looks_of(plan, catalogue())),
-        "The print in its films, as it will look",
-    )
+    """The print as it will look, on each colour of garment that the order has."""
+    looks, fabrics = looks_of(plan, catalogue()), (line.fabric for line in plan.print.lines)
+    colours = {colour.srgb: colour for colour in (catalogue().fabric(f).colour for f in fabrics)}
+    for colour in colours.values():
+        drawing(
+            artwork_flat(artwork, looks, ground=colour.srgb),
+            f"The print in its films, as it will look on {colour.name}",
+        )
 
 
 def show_layers(plan: Plan, artwork: Artwork) -> None:

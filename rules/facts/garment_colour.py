@@ -1,0 +1,104 @@
+"""Garment colour: a name or a hex value becomes the colour of a fabric, and the dye in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from rules.errors import MOST_NAMED, BadInputError, nearest_names
+from rules.facts.fabric import DyeClass, Fabric
+from rules.facts.fact import Colour, Fact, Hex, Slug, is_hex
+
+__all__ = ["NamedColour", "garment_colour", "in_colour"]
+
+WHITE_FROM, WHITE_WITHIN = 0xF0, 0x10
+"""Red, green and blue from which a colour is white cloth, and how far apart they are then at most:
+paler than any dyed shade. Common practice, no source."""
+
+STAINING_PCT = 5.0
+"""The least share of a fibre whose dye wanders, percent, that is dyed with the rest. Generic."""
+
+
+class NamedColour(Fact):
+    """A colour in which garments come.
+
+    Attributes:
+        undyed: cloth of that name is bleached or as it grew; no dye is in it.
+    """
+
+    id: Slug
+    srgb: Hex
+    undyed: bool = False
+
+
+def garment_colour(said: str, known: Mapping[str, NamedColour]) -> NamedColour:
+    """The colour that someone gives by name or as a hex value.
+
+    Args:
+        said: a name, in capitals and with blanks if they like, or six digits as ``#1b2a49``.
+
+    Raises:
+        BadInputError: it is neither; the nearest names are offered.
+
+    >>> known = {"navy": NamedColour(id="navy", srgb="#1c2a48")}
+    >>> garment_colour("Navy ", known).srgb, garment_colour("#F8F8F5", known).undyed
+    ('#1c2a48', True)
+    >>> garment_colour("navvy", known)
+    Traceback (most recent call last):
+    rules.errors.BadInputError: no garment colour is called 'navvy'; nearest: navy, or write one ...
+    """
+    word = "-".join(said.lower().split())
+    if word in known:
+        return known[word]
+    if is_hex(word):
+        light = [int(word[at : at + 2], 16) for at in (1, 3, 5)]
+        white = min(light) >= WHITE_FROM and max(light) - min(light) <= WHITE_WITHIN
+        # A hex value is its own name.
+        return NamedColour.model_construct(id=word, srgb=word, undyed=white)
+    near = nearest_names(word, known)
+    if word.startswith("#"):
+        hint = "a hex value has six digits from 0 to f"
+    elif near:
+        hint = f"nearest: {', '.join(near)}"
+    elif len(known) > MOST_NAMED:
+        hint = "`presslore shelf colours` lists what there is"
+    else:
+        hint = f"there are: {', '.join(known)}"
+    raise BadInputError(
+        f"no garment colour is called {said!r}; {hint}, or write one such as #1b2a49"
+    )
+
+
+def in_colour(fabric: Fabric, colour: NamedColour) -> Fabric:
+    """The fabric as it comes in that colour: its id says so, and its dye follows.
+
+    The usual colour of a fabric is that of its own cloth. White and natural cloth holds no dye. A
+    fabric whose usual colour is dyed keeps that dye class in another colour; one that is usually
+    undyed takes the dye of its fibres. Common practice, no source.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> known = load_catalogue()
+    >>> dyed = [known.fabric(name) for name in ("polyester-jersey:white", "cotton-pique:navy")]
+    >>> [(fabric.id, fabric.dye_class) for fabric in dyed]
+    [('polyester-jersey:white', 'none'), ('cotton-pique:navy', 'reactive')]
+    """
+    named = {"id": f"{fabric.make}:{colour.id}"}
+    if colour.id in (fabric.colour.name, fabric.colour.srgb):
+        return fabric.model_copy(update=named)
+    return fabric.model_copy(
+        update={
+            **named,
+            "colour": Colour.model_construct(name=colour.id, srgb=colour.srgb),
+            "dye_class": "none" if colour.undyed else _dye(fabric),
+        }
+    )
+
+
+def _dye(fabric: Fabric) -> DyeClass:
+    if fabric.dye_class != "none":
+        return fabric.dye_class
+    wandering = (
+        share.fibre.dye
+        for share in fabric.fibres
+        if share.fibre.dye.startswith("disperse") and share.pct >= STAINING_PCT
+    )
+    return next(wandering, fabric.main_fibre.dye)
