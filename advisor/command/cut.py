@@ -6,17 +6,14 @@ from pathlib import Path
 
 import click
 
-from advisor import plan
-from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.command import options
+from advisor.command.planned import planned_job
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
-from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import CutReport
 from advisor.cutting.roll.order import whole_cm
-from advisor.job.plan_file import read_plan
-from advisor.job.records.job import Rates, read_job
+from advisor.job.records.job import Rates
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -65,38 +62,25 @@ def command(
         )
     if out.exists() and not out.is_dir():
         raise BadInputError("is a file; name a folder", source=f"--out {out}")
-    job = read_job(job_file)
-    if prefer is not None:
-        job = job.model_copy(update={"prefer": prefer})
-    knowledge = options.shop_knowledge()
-    known = knowledge.catalogue
-    folder = job_file.parent
-    made = read_plan(plan_file) if plan_file else plan(job, folder=folder, knowledge=knowledge)
-    if made.job != job.job:
-        raise BadInputError(
-            f"is the plan of {made.job!r}, not of {job.job!r}; plan this job with --out",
-            source=str(plan_file),
-            field="job",
-        )
-    artwork = as_planned(job_artwork(job, folder / job.artwork), made.print)
-    names = letter_names(job.names, artwork, folder=folder) if job.names else ()
+    asked = planned_job(job_file, plan_file, prefer=prefer)
+    rates = asked.job.rates
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
         report = cut_job(
-            made,
-            artwork,
+            asked.plan,
+            asked.artwork,
             out=out,
-            names=names,
-            catalogue=known,
+            names=asked.names,
+            catalogue=asked.catalogue,
             gang=gang,
             simplify=simplify,
-            rates=job.rates,
+            rates=rates,
             nest_seconds=nest_seconds,
             on_nesting=watch,
         )
     if as_json:
         options.show_json(report)
     else:
-        _show(Terminal(), report, job.rates)
+        _show(Terminal(), report, rates)
 
 
 def _show(out: Terminal, report: CutReport, rates: Rates) -> None:

@@ -35,6 +35,7 @@ from advisor.cutting.roll.order import NestedRoll, nest_order
 from advisor.cutting.roll.picture import roll_picture
 from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
+from advisor.cutting.taken import cut_length_mm
 from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan
 from advisor.job.saving import refuse_unwritable, safe_name, save_file
@@ -180,7 +181,6 @@ def _add_files(
     sheet = carrier.sheet
     files[f"{stem}.svg"], files[f"{stem}.dxf"] = cut_svg(sheet), cut_dxf(sheet)
     left, top, right, bottom = shapely.total_bounds(list(sheet.borders))
-    lines = (*(piece.shape for piece in sheet.pieces), *sheet.borders, *sheet.marks)
     return CutFile(
         film=carrier.film.id,
         colour=carrier.colour,
@@ -200,7 +200,7 @@ def _add_files(
         page_mm=(round(sheet.width_mm, 2), round(sheet.height_mm, 2)),
         carrier_mm=(round(float(right - left), 2), round(float(bottom - top), 2)),
         area_mm2=round(sum(piece.shape.area for piece in sheet.pieces), 1),
-        cut_mm=round(sum(line.length for line in lines), 1),
+        cut_mm=round(cut_length_mm(sheet), 1),
     )
 
 

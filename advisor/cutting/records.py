@@ -16,9 +16,8 @@ from rules.facts.film import Film
 
 __all__ = [
     "Carrier", "CarrierLabel", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail",
-    "FinePlace", "Kind", "Lettering", "PlacedPiece", "Progress", "RollNeed", "Separation",
-    "SimplerPiece", "SizedCut",
-    "SmallestPrint", "Watch",
+    "FinePlace", "Kind", "Lettering", "OrderTaken", "PlacedPiece", "Progress", "RollNeed",
+    "RollTaken", "Separation", "SimplerPiece", "SizedCut", "SmallestPrint", "Watch",
 ]  # fmt: skip
 
 Kind = Literal["stroke", "gap", "island"]
@@ -309,6 +308,35 @@ class RollNeed(Record):
     png: str
     cut_svg: str
     cut_dxf: str
+
+
+class RollTaken(Record):
+    """Metres of one film in one colour that an order takes, as they nest, whole centimetres.
+
+    Attributes:
+        note: how the layout came about.
+    """
+
+    film: str
+    colour: str
+    metres: float
+    price_per_m: float
+    note: str = ""
+
+
+class OrderTaken(Record):
+    """What an order takes in all of film, cutting and weeding.
+
+    Attributes:
+        cut_m: metres of cut line: outlines, weeding borders and marks.
+        carriers: how many are cut, weeded and laid.
+        names: people whose names are set.
+    """
+
+    rolls: tuple[RollTaken, ...]
+    cut_m: float
+    carriers: int
+    names: int = 0
 
 
 class CutReport(Record):

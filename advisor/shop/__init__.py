@@ -1,1 +1,1 @@
-"""What is the shop's own: its shelf, kept in one store, and what it asks for its work."""
+"""What is the shop's own: its shelf, kept in one store, and what it asks for an order."""

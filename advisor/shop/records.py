@@ -1,12 +1,15 @@
-"""Records of the shop: what it has entered itself."""
+"""Records of the shop: what it has entered itself, and what it asks for an order."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any
 
-__all__ = ["OwnEntry", "OwnShelf"]
+__all__ = [
+    "CustomerItem", "CustomerQuote", "OwnEntry", "OwnShelf", "Quote", "QuoteBreak", "QuoteLine",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,3 +38,78 @@ class OwnShelf:
 
     entries: tuple[OwnEntry, ...] = ()
     unusable: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class QuoteLine:
+    """One part of a price.
+
+    Attributes:
+        amount: for the whole order, in whole units of the smallest coin.
+        basis: how it comes about, in words with its numbers.
+        facts: these numbers by name, from which the amount can be reckoned again.
+    """
+
+    what: str
+    amount: Decimal
+    basis: str
+    facts: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class QuoteBreak:
+    """What one garment and all cost when so many are ordered."""
+
+    quantity: int
+    each: Decimal
+    total: Decimal
+
+
+@dataclass(frozen=True)
+class CustomerItem:
+    """Garments of one kind that a customer gets."""
+
+    what: str
+    quantity: int
+    each: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True)
+class Quote:
+    """What an order is to cost, before tax.
+
+    Attributes:
+        currency: its three letters.
+        items: what the customer gets, and for what.
+        lines: what the price is made of: the shop's own figures.
+    """
+
+    job: str
+    currency: str
+    quantity: int
+    items: tuple[CustomerItem, ...]
+    lines: tuple[QuoteLine, ...]
+    each: Decimal
+    total: Decimal
+    breaks: tuple[QuoteBreak, ...]
+
+    @property
+    def for_customer(self) -> CustomerQuote:
+        """The same without the shop's own figures."""
+        return CustomerQuote(
+            self.job, self.currency, self.quantity, self.items, self.each, self.total, self.breaks
+        )
+
+
+@dataclass(frozen=True)
+class CustomerQuote:
+    """A quote as the customer gets it."""
+
+    job: str
+    currency: str
+    quantity: int
+    items: tuple[CustomerItem, ...]
+    each: Decimal
+    total: Decimal
+    breaks: tuple[QuoteBreak, ...]

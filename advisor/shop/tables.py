@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from sqlalchemy import JSON, Column, DateTime, Integer, MetaData, String, Table, UniqueConstraint
 
-__all__ = ["TABLES", "VERSION", "entries"]
+__all__ = ["TABLES", "VERSION", "entries", "figures"]
 
-VERSION = "0001"
+VERSION = "0002"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -27,3 +27,11 @@ entries = Table(
     UniqueConstraint("kind", "name", name="one_entry_per_thing"),
 )
 """What the shop entered, in that order; times are in UTC."""
+
+figures = Table(
+    "shop_figure",
+    TABLES,
+    Column("name", String(40), primary_key=True),
+    Column("value", JSON, nullable=False),
+)
+"""What the shop's quotes reckon with, where it has said so."""

@@ -1,0 +1,155 @@
+"""Command quote: what an order is to cost, for the shop with its figures or for the customer."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import click
+
+from advisor.command import options
+from advisor.command.planned import planned_job
+from advisor.command.terminal import Terminal
+from advisor.cutting.taken import order_taken
+from advisor.shop.pricing import (
+    CustomerQuote,
+    Figures,
+    Quote,
+    keep_figures,
+    kept_figures,
+    quote,
+    quote_page,
+    shown_in,
+)
+from rules.errors import BadInputError
+
+__all__ = ["command"]
+
+MOST_NEST_S = 600.0
+
+
+@click.command("quote")
+@options.file_argument("job_file", metavar="[JOB.yaml]", required=False)
+@options.file("--plan", "plan_file", metavar="PLAN.json", help="Quote this plan.")
+@click.option("--customer", is_flag=True, help="As the customer gets it, without your figures.")
+@options.file("--page", metavar="FILE.html", help="Write the customer's page, to print or send.")
+@click.option("--locale", default="en", show_default=True, help="How amounts are written.")
+@click.option(
+    "--nest",
+    "nest_seconds",
+    type=options.Number(0, MOST_NEST_S),
+    default=0.0,
+    metavar="SECONDS",
+    help="Nest the order for so long; 0 lays bounding rectangles.",
+)
+@click.option("--figures", is_flag=True, help="Show what your quotes reckon with.")
+@click.option(
+    "--set",
+    "changes",
+    multiple=True,
+    metavar="FIGURE=VALUE",
+    help="Keep a figure for every quote, such as margin_pct=35 or breaks=1,12,48.",
+)
+@options.prefer
+@options.as_json
+@options.shop
+def command(
+    job_file: Path | None,
+    plan_file: Path | None,
+    customer: bool,
+    page: Path | None,
+    locale: str,
+    nest_seconds: float,
+    figures: bool,
+    changes: tuple[str, ...],
+    prefer: str | None,
+    as_json: bool,
+) -> None:
+    """Quote a job before tax: film, cutting, weeding, pressing, garments, set-up, margin.
+
+    \b
+      presslore quote kites/crew-tees.yaml
+      presslore quote kites/crew-tees.yaml --customer --page quote.html
+      presslore quote --set margin_pct=35 --set breaks=1,12,48
+    """
+    store = options.shop_store()
+    kept = keep_figures(_changes(changes), store=store) if changes else kept_figures(store)
+    if job_file is None:
+        if not figures and not changes:
+            raise BadInputError("name the job to quote, or ask for --figures")
+        _show_figures(kept, as_json)
+        return
+    shown_in(Decimal(0), "EUR", locale)
+    made = planned_job(job_file, plan_file, prefer=prefer)
+    with options.naming(job_file):
+        taken = order_taken(
+            made.plan, made.artwork, catalogue=made.catalogue, names=made.names,
+            rates=made.job.rates, seconds=nest_seconds,
+        )  # fmt: skip
+        whole = quote(
+            made.plan, taken, rates=made.job.rates, figures=kept, catalogue=made.catalogue
+        )
+    if page is not None:
+        options.save_file(page, quote_page(whole.for_customer, locale=locale))
+    answer = whole.for_customer if customer else whole
+    if as_json:
+        options.show_json(_plain(asdict(answer)))
+    else:
+        _show(Terminal(), answer, locale)
+
+
+def _changes(given: tuple[str, ...]) -> dict[str, str]:
+    changes = {}
+    for pair in given:
+        name, equals, value = pair.partition("=")
+        if not equals:
+            raise BadInputError(f"{pair!r} is not written as FIGURE=VALUE", source="--set")
+        changes[name.strip()] = value
+    return changes
+
+
+def _show_figures(kept: Figures, as_json: bool) -> None:
+    if as_json:
+        options.show_json(kept)
+        return
+    rows = [
+        (name, ", ".join(map(str, value)) if isinstance(value, tuple) else f"{value:g}")
+        for name, value in kept
+    ]
+    Terminal().table(("figure", "is"), rows)
+
+
+def _plain(value: Any) -> Any:
+    """Amounts as numbers, which JSON has no other kind of."""
+    if isinstance(value, Decimal):
+        return float(value)
+    if isinstance(value, dict):
+        return {name: _plain(each) for name, each in value.items()}
+    return [_plain(each) for each in value] if isinstance(value, list | tuple) else value
+
+
+def _show(out: Terminal, answer: Quote | CustomerQuote, locale: str) -> None:
+    def money(amount: Decimal) -> str:
+        # Not every terminal shows the blanks that hold a number and its sign together.
+        return " ".join(shown_in(amount, answer.currency, locale).split())
+
+    out.line(
+        f"{answer.job}: {money(answer.total)} for {answer.quantity} garments, before tax", "bold"
+    )
+    items = [
+        (item.what, str(item.quantity), money(item.each), money(item.amount))
+        for item in answer.items
+    ]
+    out.table(("garment", "pieces", "each", "amount"), items)
+    if isinstance(answer, Quote):
+        out.heading("What the price is made of")
+        out.table(
+            ("part", "amount", "comes from"),
+            [(line.what, money(line.amount), line.basis) for line in answer.lines],
+            whole=2,
+        )
+    out.heading("By quantity")
+    rows = [(str(at.quantity), money(at.each), money(at.total)) for at in answer.breaks]
+    out.table(("garments", "each", "all"), rows, whole=3)

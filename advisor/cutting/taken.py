@@ -1,0 +1,65 @@
+"""Taken: what an order takes of film, cutting and weeding, without a file being written."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from advisor.cutting.layout import lay_out
+from advisor.cutting.records import CutSheet, Lettering, OrderTaken, RollTaken
+from advisor.cutting.roll.order import nest_order, whole_cm
+
+if TYPE_CHECKING:
+    from advisor.artwork.records import Artwork
+    from advisor.job.records.job import Rates
+    from advisor.job.records.plan import Plan
+    from rules.catalogue import Catalogue
+
+__all__ = ["cut_length_mm", "order_taken"]
+
+
+def order_taken(
+    plan: Plan,
+    artwork: Artwork,
+    *,
+    catalogue: Catalogue,
+    names: Sequence[Lettering] = (),
+    rates: Rates | None = None,
+    seconds: float = 0.0,
+) -> OrderTaken:
+    """The metres of each film as they nest, the cut lines, and how many carriers there are.
+
+    Args:
+        plan: a job planned.
+        artwork: the artwork that it was planned with, at any width.
+        catalogue: where its films are.
+        names: set on this artwork, if the plan has names.
+        rates: what time costs, for which films are cut on one carrier.
+        seconds: of nesting, all films together; 0 lays bounding rectangles.
+
+    Raises:
+        BadInputError: there is nothing to cut, or plan and artwork do not belong together.
+    """
+    sizes = lay_out(plan, artwork, catalogue=catalogue, names=names, rates=rates)
+    carriers = [carrier for size in sizes for carrier in size.carriers]
+    return OrderTaken(
+        rolls=tuple(
+            RollTaken(
+                film=roll.film.id,
+                colour=roll.colour,
+                metres=whole_cm(roll.length_m),
+                price_per_m=roll.film.price_per_m,
+                note=roll.layout.note,
+            )
+            for roll in nest_order(sizes, seconds=seconds)
+        ),
+        cut_m=round(sum(cut_length_mm(c.sheet) * c.count for c in carriers) / 1000, 3),
+        carriers=sum(carrier.count for carrier in carriers),
+        names=len(names),
+    )
+
+
+def cut_length_mm(sheet: CutSheet) -> float:
+    """The length of all cut lines of a sheet: pieces, borders and marks, mm."""
+    lines = (*(piece.shape for piece in sheet.pieces), *sheet.borders, *sheet.marks)
+    return sum(line.length for line in lines)

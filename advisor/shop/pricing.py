@@ -1,0 +1,14 @@
+"""Pricing: all that a quote needs, for commands and pages."""
+
+from __future__ import annotations
+
+from advisor.shop.figures import Figures, keep_figures, kept_figures
+from advisor.shop.money import shown_in
+from advisor.shop.quote import quote
+from advisor.shop.quote_page import quote_page
+from advisor.shop.records import CustomerQuote, Quote
+
+__all__ = [
+    "CustomerQuote", "Figures", "Quote", "keep_figures", "kept_figures", "quote", "quote_page",
+    "shown_in",
+]  # fmt: skip

@@ -1,0 +1,295 @@
+"""Quote: what an order is to cost, every number of it traceable to what it comes from.
+
+Money is reckoned in decimals. Each line is rounded to the smallest coin and what follows is
+reckoned from the rounded lines, so that a person with a calculator finds the same total.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from advisor.shop.money import coin_of, currency_code
+from advisor.shop.records import CustomerItem, Quote, QuoteBreak, QuoteLine
+from rules.errors import BadInputError
+from rules.facts.practice import ROLL_S, SET_UP_S
+
+if TYPE_CHECKING:
+    from advisor.cutting.records import OrderTaken
+    from advisor.job.records.job import Rates
+    from advisor.job.records.plan import Plan, Run
+    from advisor.shop.figures import Figures
+    from rules.catalogue import Catalogue
+
+__all__ = ["quote"]
+
+WORK = ("cutting", "weeding", "pressing", "names", "set-up")
+"""The lines that overhead is laid on."""
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A line to come: what it costs once, and for the garments of the order as they are."""
+
+    what: str
+    garments: Decimal
+    once: Decimal
+    basis: str
+    facts: Mapping[str, float]
+
+
+def quote(
+    plan: Plan, taken: OrderTaken, *, rates: Rates, figures: Figures, catalogue: Catalogue
+) -> Quote:
+    """What an order is to cost, before tax.
+
+    Args:
+        plan: the job planned.
+        taken: what it takes of film, cutting and weeding.
+        rates: what time and spoilage cost in this shop.
+        figures: what else the shop reckons with.
+        catalogue: where its garments and its press are.
+
+    Raises:
+        BadInputError: there is no plan to quote, a line names no garment, or the currency is not
+            known.
+        UnknownNameError: a garment or the press is not in the catalogue.
+    """
+    if plan.status != "planned" or not plan.quantity:
+        raise BadInputError(f"the job {plan.job!r} is {plan.status}: there is nothing to quote")
+    code = currency_code(rates.currency)
+    coin, ordered = coin_of(code), plan.quantity
+    parts = [
+        *_films(taken),
+        *_cut(taken, rates, figures),
+        _pressed(plan, rates, catalogue),
+        *_named(taken, rates, figures),
+        _garments(plan, catalogue),
+    ]
+    spoiled_pct = figures.spoil_pct + rates.spoiled_per_sample_pct * sum(
+        finding.severity == "sample" for finding in plan.findings
+    )
+    set_up = _set_up(plan, taken, rates, figures, catalogue)
+
+    def priced(quantity: int) -> tuple[QuoteLine, ...]:
+        return _lines(
+            parts, set_up, quantity, Decimal(quantity) / ordered, coin, figures, spoiled_pct
+        )
+
+    lines = priced(ordered)
+    total = _sum(lines)
+    each = total / ordered
+    breaks = []
+    for quantity in sorted({*figures.breaks, ordered}):
+        whole = _sum(priced(quantity))
+        breaks.append(QuoteBreak(quantity, whole / quantity, whole))
+    return Quote(
+        job=plan.job,
+        currency=code,
+        quantity=ordered,
+        items=_items(plan, each, catalogue),
+        lines=lines,
+        each=each,
+        total=total,
+        breaks=tuple(breaks),
+    )
+
+
+def _lines(
+    parts: list[_Part],
+    set_up: _Part,
+    quantity: int,
+    share: Decimal,
+    coin: Decimal,
+    figures: Figures,
+    spoiled_pct: float,
+) -> tuple[QuoteLine, ...]:
+    """The lines for a quantity of garments mixed as those of the order are."""
+
+    def money(amount: Decimal) -> Decimal:
+        return amount.quantize(coin, ROUND_HALF_UP)
+
+    lines = [
+        QuoteLine(part.what, money(part.garments * share + part.once), part.basis, part.facts)
+        for part in parts
+    ]
+    spoilt = money(_sum(lines) * _d(spoiled_pct) / 100)
+    lines.append(
+        QuoteLine(
+            "spoilage", spoilt, f"{spoiled_pct:g} % of all of the above", {"percent": spoiled_pct}
+        )
+    )
+    lines.append(QuoteLine(set_up.what, money(set_up.once), set_up.basis, set_up.facts))
+    work = sum((line.amount for line in lines if line.what in WORK), Decimal(0))
+    overhead = money(work * _d(figures.overhead_pct) / 100)
+    lines.append(
+        QuoteLine(
+            "overhead", overhead, f"{figures.overhead_pct:g} % on the work: {', '.join(WORK)}",
+            {"percent": figures.overhead_pct, "work": float(work)},
+        )
+    )  # fmt: skip
+    cost = _sum(lines)
+    margin = money(cost * _d(figures.margin_pct) / (100 - _d(figures.margin_pct)))
+    lines.append(
+        QuoteLine(
+            "margin", margin, f"{figures.margin_pct:g} % of the price, on a cost of {cost}",
+            {"percent": figures.margin_pct, "cost": float(cost)},
+        )
+    )  # fmt: skip
+    price = _sum(lines)
+    each = (price / quantity).quantize(coin, ROUND_UP)
+    lines.append(
+        QuoteLine(
+            "rounding", each * quantity - price, f"the price of one garment rounded up to {coin}",
+            {"each": float(each), "garments": quantity},
+        )
+    )  # fmt: skip
+    return tuple(lines)
+
+
+def _films(taken: OrderTaken) -> list[_Part]:
+    return [
+        _Part(
+            f"film {roll.film} {roll.colour}",
+            _d(roll.metres) * _d(roll.price_per_m),
+            Decimal(0),
+            f"{roll.metres:.2f} m off the roll at {roll.price_per_m:.2f} a metre, as nested for "
+            "this order",
+            {"metres": roll.metres, "price_per_m": roll.price_per_m},
+        )
+        for roll in taken.rolls
+    ]
+
+
+def _cut(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
+    cut_s = _d(taken.cut_m) * 1000 / _d(figures.cut_mm_per_s)
+    weed_s = _d(taken.cut_m) * _d(figures.weed_s_per_m)
+    weed_s += taken.carriers * _d(figures.weed_s_per_carrier)
+    return [
+        _work(
+            "cutting", cut_s, rates,
+            f"{taken.cut_m:.2f} m of cut line at {figures.cut_mm_per_s:g} mm/s",
+            {"cut_m": taken.cut_m, "cut_mm_per_s": figures.cut_mm_per_s},
+        ),
+        _work(
+            "weeding", weed_s, rates,
+            f"{taken.cut_m:.2f} m of cut line at {figures.weed_s_per_m:g} s a metre and "
+            f"{taken.carriers} carriers at {figures.weed_s_per_carrier:g} s",
+            {
+                "cut_m": taken.cut_m, "weed_s_per_m": figures.weed_s_per_m,
+                "carriers": taken.carriers, "weed_s_per_carrier": figures.weed_s_per_carrier,
+            },
+        ),
+    ]  # fmt: skip
+
+
+def _pressed(plan: Plan, rates: Rates, catalogue: Catalogue) -> _Part:
+    """The steps of every garment; turning the dial is set-up, whatever the quantity."""
+    seconds = sum(
+        (_d(garment.minutes_each) * 60 * plan.print.lines[garment.line].quantity
+         for run in plan.runs for garment in run.garments),
+        Decimal(0),
+    )  # fmt: skip
+    turned_s = _dial_s(plan, catalogue)
+    return _work(
+        "pressing", max(seconds - turned_s, Decimal(0)), rates,
+        f"the steps of {plan.quantity} garments, {seconds / 60:.1f} min, less the "
+        f"{turned_s / 60:.1f} min of turning the dial",
+        {"steps_s": float(seconds), "dial_s": float(turned_s), "garments": plan.quantity},
+    )  # fmt: skip
+
+
+def _named(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
+    if not taken.names:
+        return []
+    facts = {"names": taken.names, "name_s": figures.name_s}
+    told = f"{taken.names} names at {figures.name_s:g} s"
+    return [_work("names", taken.names * _d(figures.name_s), rates, told, facts)]
+
+
+def _garments(plan: Plan, catalogue: Catalogue) -> _Part:
+    bought: dict[str, int] = {}
+    for run in plan.runs:
+        for line in plan.lines_of(run):
+            if line.garment is None:
+                raise BadInputError("a line of the plan names a fabric and no garment to buy")
+            bought[line.garment] = bought.get(line.garment, 0) + line.quantity
+    prices = {name: catalogue.garment(name).price_each for name in bought}
+    amount = sum((_d(prices[name]) * number for name, number in bought.items()), Decimal(0))
+    told = ", ".join(f"{number} {name} at {prices[name]:.2f}" for name, number in bought.items())
+    facts: dict[str, float] = {f"{name} garments": number for name, number in bought.items()}
+    facts |= {f"{name} price_each": price for name, price in prices.items()}
+    return _Part("garments", amount, Decimal(0), told, facts)
+
+
+def _set_up(
+    plan: Plan, taken: OrderTaken, rates: Rates, figures: Figures, catalogue: Catalogue
+) -> _Part:
+    turned_s = _dial_s(plan, catalogue)
+    runs, rolls = len(plan.runs), len(taken.rolls)
+    seconds = _d(figures.set_up_min) * 60 + runs * _d(SET_UP_S) + rolls * _d(ROLL_S) + turned_s
+    told = (
+        f"{figures.set_up_min:g} min for the order, {runs} runs at {SET_UP_S:g} s, {rolls} rolls "
+        f"at {ROLL_S:g} s, {turned_s / 60:.1f} min of turning the dial"
+    )
+    part = _work(
+        "set-up", seconds, rates, told,
+        {
+            "set_up_min": figures.set_up_min, "runs": runs, "run_s": SET_UP_S, "rolls": rolls,
+            "roll_s": ROLL_S, "dial_s": float(turned_s),
+        },
+    )  # fmt: skip
+    return _Part(part.what, Decimal(0), part.garments, part.basis, part.facts)
+
+
+def _dial_s(plan: Plan, catalogue: Catalogue) -> Decimal:
+    """Seconds in which the press changes its setpoint, once in each run, s."""
+    press = catalogue.press(plan.press)
+    turned_s = sum(
+        press.change_seconds(earlier, later)
+        for run in plan.runs
+        for earlier, later in pairwise(_settings(plan, run))
+    )
+    return _d(round(turned_s, 1))
+
+
+def _settings(plan: Plan, run: Run) -> list[float]:
+    return [
+        step.setpoint_c
+        for step in plan.steps
+        if step.run == run.run and step.purpose == "full" and step.setpoint_c is not None
+    ]
+
+
+def _work(
+    what: str, seconds: Decimal, rates: Rates, told: str, facts: Mapping[str, float]
+) -> _Part:
+    amount = seconds * _d(rates.rate_per_hour) / 3600
+    basis = f"{told}: {seconds / 60:.1f} min at {rates.rate_per_hour:g} an hour"
+    facts = {**facts, "seconds": float(seconds), "rate_per_hour": rates.rate_per_hour}
+    return _Part(what, amount, Decimal(0), basis, facts)
+
+
+def _items(plan: Plan, each: Decimal, catalogue: Catalogue) -> tuple[CustomerItem, ...]:
+    items = []
+    for run in plan.runs:
+        for line in plan.lines_of(run):
+            name = catalogue.garment(line.garment or "").name
+            where = f", printed on the {line.area.replace('-', ' ')}" if line.area else ""
+            size = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
+            items.append(
+                CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
+            )
+    return tuple(items)
+
+
+def _sum(lines: list[QuoteLine] | tuple[QuoteLine, ...]) -> Decimal:
+    return sum((line.amount for line in lines), Decimal(0))
+
+
+def _d(number: float) -> Decimal:
+    """A number as it is written, so that 0.1 is a tenth."""
+    return Decimal(str(number))

@@ -1,0 +1,78 @@
+"""Command quote: a real job quoted, and how bad input is refused."""
+
+from __future__ import annotations
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from advisor.shop.place import STORE
+from tests.advisor.command.command_line import refusal, run, run_json, write_job
+
+
+@pytest.fixture(autouse=True)
+def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(STORE, str(tmp_path / "shop.sqlite"))
+
+
+def test_a_quote_takes_film_cutting_and_minutes_from_the_plan_and_its_cut_files(
+    tmp_path: Path,
+) -> None:
+    job, plan, out = write_job(tmp_path), tmp_path / "plan.json", tmp_path / "cut"
+    planned = run_json("plan", job, "--out", plan)
+    cut = run_json("cut", job, "--plan", plan, "--out", out, "--nest", "0")
+    told = run_json("quote", job, "--plan", plan)
+    assert {"currency", "lines", "total", "breaks"} <= set(told)
+    assert {"what", "amount", "basis"} <= set(told["lines"][0])
+    assert {"quantity", "each", "total"} == set(told["breaks"][0])
+    facts = {line["what"]: line["facts"] for line in told["lines"]}
+    for roll in cut["rolls"]:
+        metres = facts[f"film {roll['film']} {roll['colour']}"]["metres"]
+        assert roll["length_m"] <= metres < roll["length_m"] + 0.0101
+    cut_m = sum(file["cut_mm"] * file["count"] for file in cut["files"]) / 1000
+    assert facts["cutting"]["cut_m"] == pytest.approx(cut_m, abs=0.01)
+    assert facts["weeding"]["carriers"] == sum(file["count"] for file in cut["files"])
+    assert facts["pressing"]["steps_s"] == pytest.approx(planned["minutes"] * 60, rel=0.01)
+    assert sum(line["amount"] for line in told["lines"]) == pytest.approx(told["total"], abs=1e-6)
+    assert told["currency"] == "EUR"
+    with (out / "cut-list.csv").open(encoding="utf-8") as listed:
+        assert sum(1 for _ in csv.reader(listed)) > 1
+
+    page = tmp_path / "quote.html"
+    customers = run_json("quote", job, "--plan", plan, "--customer", "--page", page)
+    assert customers["total"] == told["total"]
+    assert "lines" not in customers
+    assert "margin" not in page.read_text("utf-8").partition("</style>")[2]
+
+    run_json("quote", "--set", "margin_pct=50", "--set", "breaks=7")
+    dearer = run_json("quote", job, "--plan", plan)
+    assert dearer["total"] > told["total"]
+    assert [at["quantity"] for at in dearer["breaks"]] == [3, 7]
+    said = run("quote", job, "--plan", plan, "--locale", "de").stdout
+    assert "before tax" in said
+    assert re.search(r"\d,\d\d €", said.replace("\xa0", " "))
+
+
+def test_the_figures_are_shown_and_kept() -> None:
+    assert run_json("quote", "--figures")["margin_pct"] == 30
+    assert run_json("quote", "--set", "margin_pct=35")["margin_pct"] == 35
+    assert run_json("quote", "--figures")["margin_pct"] == 35
+    assert "margin_pct" in run("quote", "--figures").stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ([], "name the job to quote, or ask for --figures"),
+        (["--set", "margin"], "--set: 'margin' is not written as FIGURE=VALUE"),
+        (["--set", "margn_pct=3"], "nearest: margin_pct"),
+        (["--set", "margin_pct=99"], "margin_pct: '99': input should be less than or equal to 95"),
+        (["no-such.yaml"], "no-such.yaml: cannot be read"),
+        (["no-such.yaml", "--locale", "xx"], "--locale: 'xx' is no language and place"),
+        (["no-such.yaml", "--nest", "9999"], "--nest"),
+    ],
+)
+def test_bad_input_is_refused_in_one_line(arguments: list[str], says: str) -> None:
+    assert says in refusal(run("quote", *arguments))

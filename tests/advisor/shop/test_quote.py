@@ -1,0 +1,226 @@
+"""A quote: against an order reckoned by hand, traced to its facts, bare of them for a customer."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from advisor.cutting.records import OrderTaken, RollTaken
+from advisor.job.records.job import Rates
+from advisor.job.records.plan import Plan, Proof, Run, RunGarment
+from advisor.job.records.print import NOTHING_PRINTED, PrintLine
+from advisor.shop.figures import Figures, keep_figures, kept_figures
+from advisor.shop.money import coin_of, currency_code, shown_in
+from advisor.shop.quote import quote
+from advisor.shop.quote_page import quote_page
+from advisor.shop.records import Quote
+from rules.catalogue import load_catalogue
+from rules.errors import BadInputError
+from rules.facts.finding import Finding
+from rules.facts.step import Step
+from rules.facts.text import Text
+
+SHELF = load_catalogue()
+SAMPLE = Finding(
+    rule="top-surface", severity="sample", where=Text("a"), message=Text("b"), why=Text("c"),
+    instead=Text("d"), basis="practice",
+)  # fmt: skip
+PLAN = Plan(
+    job="kites", artwork="kite", status="planned", verdict="sample", prefer="cheapest",
+    press="clamshell-38x38",
+    proof=Proof(optimal=True, bound=None, objective=None, measures=("cents",)),
+    print=replace(
+        NOTHING_PRINTED,
+        lines=(PrintLine("adult-tee", "front", "cotton-jersey-tee", 20, 200.0, 150.0),),
+    ),
+    steps=(
+        Step(n=1, run=1, action="press", purpose="full", setpoint_c=149, dwell_s=10),
+        Step(n=2, run=1, action="press", purpose="full", setpoint_c=160, dwell_s=10),
+    ),
+    runs=(
+        Run(
+            run=1, fabrics=("cotton-jersey-tee",),
+            garments=(RunGarment(line=0, minutes_each=3.05, cost_each=1.0),),
+        ),
+    ),
+    findings=(SAMPLE,),
+)  # fmt: skip
+TAKEN = OrderTaken(
+    rolls=(RollTaken(film="matte-smooth", colour="navy", metres=2.5, price_per_m=7.4),),
+    cut_m=40.0,
+    carriers=40,
+    names=20,
+)
+BY_HAND = {
+    "film matte-smooth navy": "18.50",  # 2.50 m at 7.40
+    "cutting": "4.00",  # 40 m at 100 mm/s is 400 s; 36.00 an hour is a cent a second
+    "weeding": "14.00",  # 40 m at 20 s and 40 carriers at 15 s are 1400 s
+    "pressing": "36.00",  # 20 at 3.05 min are 3660 s, less 60 s for 11 °C at 11 °C a minute
+    "names": "4.00",  # 20 at 20 s
+    "garments": "130.00",  # 20 at 6.50
+    "spoilage": "14.46",  # 2 % of themselves and 5 % for a sample, of 206.50
+    "set-up": "11.40",  # 900 s, a run of 60 s, a roll of 120 s, the dial 60 s
+    "overhead": "17.35",  # 25 % of 4.00 + 14.00 + 36.00 + 4.00 + 11.40
+    "margin": "107.02",  # 249.71 is 70 % of the price
+    "rounding": "0.07",  # 356.73 / 20 is 17.8365, so 17.84 each
+}
+
+
+def made(**changes: object) -> Quote:
+    given = {"rates": Rates(), "figures": Figures(), "catalogue": SHELF, **changes}
+    plan, taken = given.pop("plan", PLAN), given.pop("taken", TAKEN)
+    return quote(plan, taken, **given)  # type: ignore[arg-type]
+
+
+def test_an_order_reckoned_by_hand() -> None:
+    whole = made()
+    assert {line.what: str(line.amount) for line in whole.lines} == BY_HAND
+    assert (str(whole.each), str(whole.total)) == ("17.84", "356.80")
+    told = {at.quantity: (str(at.each), str(at.total)) for at in whole.breaks}
+    assert told[20] == ("17.84", "356.80")
+    # Half of everything but the set-up: 131.98 and its margin 56.56, so 18.86 each.
+    assert told[10] == ("18.86", "188.60")
+    # 0.93 + 0.20 + 0.70 + 1.80 + 0.20 + 6.50, spoilage 0.72, set-up 11.40, overhead 3.58,
+    # margin 11.16.
+    assert told[1] == ("37.19", "37.19")
+
+
+def test_it_adds_up_and_more_garments_never_cost_more_each() -> None:
+    whole = made(figures=Figures(breaks=tuple(range(1, 21)), margin_pct=33.3))
+    assert sum(line.amount for line in whole.lines) == whole.total
+    assert sum(item.amount for item in whole.items) == whole.total
+    for at in whole.breaks:
+        assert at.each * at.quantity == at.total
+    assert [at.each for at in whole.breaks] == sorted(
+        (at.each for at in whole.breaks), reverse=True
+    )
+
+
+def test_every_amount_can_be_reckoned_again_from_its_facts() -> None:
+    whole = made(figures=Figures(margin_pct=41, overhead_pct=13, spoil_pct=3.5))
+    at = {line.what: (line.amount, dict(line.facts)) for line in whole.lines}
+
+    def near(what: str, amount: float) -> None:
+        assert float(at[what][0]) == pytest.approx(amount, abs=0.00501), what
+
+    film = at["film matte-smooth navy"][1]
+    near("film matte-smooth navy", film["metres"] * film["price_per_m"])
+    for what in ("cutting", "weeding", "pressing", "names", "set-up"):
+        near(what, at[what][1]["seconds"] * at[what][1]["rate_per_hour"] / 3600)
+    cut = at["cutting"][1]
+    assert cut["seconds"] == cut["cut_m"] * 1000 / cut["cut_mm_per_s"]
+    press = at["pressing"][1]
+    assert press["seconds"] == press["steps_s"] - press["dial_s"]
+    goods = at["garments"][1]
+    near("garments", goods["adult-tee garments"] * goods["adult-tee price_each"])
+    before = list(at)[: list(at).index("spoilage")]
+    near(
+        "spoilage", sum(float(at[what][0]) for what in before) * at["spoilage"][1]["percent"] / 100
+    )
+    near("overhead", at["overhead"][1]["work"] * 0.13)
+    margin = at["margin"][1]
+    near("margin", margin["cost"] * margin["percent"] / (100 - margin["percent"]))
+    for what, (_, facts) in at.items():
+        line = next(each for each in whole.lines if each.what == what)
+        for value in facts.values():
+            if what in {"cutting", "weeding", "names"} and value not in {facts["seconds"]}:
+                assert f"{value:g}" in line.basis or f"{value:.2f}" in line.basis
+
+
+def test_a_change_of_one_fact_changes_what_rests_on_it_alone() -> None:
+    usual = {line.what: line.amount for line in made().lines}
+    dearer = replace_price(2 * 7.4)
+    changed = {line.what: line.amount for line in made(taken=dearer).lines}
+    different = {what for what in usual if usual[what] != changed[what]}
+    assert different == {"film matte-smooth navy", "spoilage", "margin", "rounding"}
+    quick = {line.what: line.amount for line in made(figures=Figures(cut_mm_per_s=50)).lines}
+    different = {what for what in usual if usual[what] != quick[what]}
+    assert different == {"cutting", "spoilage", "overhead", "margin", "rounding"}
+
+
+def replace_price(price_per_m: float) -> OrderTaken:
+    roll = TAKEN.rolls[0].model_copy(update={"price_per_m": price_per_m})
+    return TAKEN.model_copy(update={"rolls": (roll,)})
+
+
+def test_the_customer_sees_nothing_of_the_shops_own_figures() -> None:
+    whole = made()
+    page = quote_page(whole.for_customer)
+    assert "€356.80" in page
+    assert "Adult&#39;s tee, printed on the front, 200 × 150 mm" in page
+    for told in (page.partition("</style>")[2], str(asdict(whole.for_customer))):
+        for line in whole.lines:
+            assert line.basis not in told
+            if line.amount not in {at.each for at in whole.breaks}:
+                assert f"{line.amount:,}" not in told
+        for word in ("margin", "overhead", "spoil", "minute", "hour", "matte", "weed", "set-up"):
+            assert word not in told.lower()
+
+
+def test_a_page_holds_what_people_type_as_text_alone() -> None:
+    page = quote_page(replace(made(), job="<script>alert(1)</script>").for_customer)
+    assert "<script>" not in page
+    assert "&lt;script&gt;" in page
+
+
+def test_money_is_written_as_a_place_writes_it() -> None:
+    assert shown_in(Decimal("1234.50"), "EUR", "de") == "1.234,50\xa0€"
+    assert shown_in(Decimal("1234.50"), "GBP", "en_GB") == "£1,234.50"
+    assert "1.234,50" in quote_page(
+        replace(made(), total=Decimal("1234.50")).for_customer, locale="de"
+    )
+    with pytest.raises(BadInputError, match="'klingon' is no language"):
+        shown_in(Decimal(1), "EUR", "klingon")
+
+
+def test_a_currency_without_small_coins_is_reckoned_in_whole_ones() -> None:
+    whole = made(rates=Rates(currency="JPY", rate_per_hour=1000))
+    assert coin_of("JPY") == 1
+    assert all(line.amount == int(line.amount) for line in whole.lines)
+    assert whole.each == int(whole.each)
+
+
+def test_a_currency_is_known_by_its_sign_or_its_letters() -> None:
+    assert {said: currency_code(said) for said in ("€", "$", "£", "eur", "CHF")} == {
+        "€": "EUR", "$": "USD", "£": "GBP", "eur": "EUR", "CHF": "CHF",
+    }  # fmt: skip
+    with pytest.raises(BadInputError, match=r"rates\.currency: 'beads' is no currency"):
+        made(rates=Rates(currency="beads"))
+
+
+def test_what_is_not_planned_cannot_be_quoted() -> None:
+    with pytest.raises(BadInputError, match="is impossible: there is nothing to quote"):
+        made(plan=PLAN.model_copy(update={"status": "impossible", "runs": ()}))
+
+
+# --- the shop's figures ---------------------------------------------------------------------------
+
+
+def test_figures_are_kept_for_every_quote(tmp_path: Path) -> None:
+    store = tmp_path / "shop.sqlite"
+    assert kept_figures(store) == Figures()
+    assert not store.exists()
+    keep_figures({"margin_pct": "35", "breaks": "1, 12,48"}, store=store)
+    keep_figures({"overhead_pct": "10"}, store=store)
+    assert kept_figures(store) == Figures(margin_pct=35, breaks=(1, 12, 48), overhead_pct=10)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("margin", "3", "nearest: margin_pct"),
+        ("margin_pct", "100", "margin_pct: '100': input should be less than or equal to 95"),
+        ("margin_pct", "much", "margin_pct: 'much'"),
+        ("breaks", "0, 3", "breaks: a quantity is 1 or more"),
+        ("cut_mm_per_s", "0", "greater than 0"),
+    ],
+)
+def test_a_figure_that_cannot_be_is_refused(
+    tmp_path: Path, name: str, text: str, says: str
+) -> None:
+    with pytest.raises(BadInputError, match=says):
+        keep_figures({name: text}, store=tmp_path / "shop.sqlite")
+    assert kept_figures(tmp_path / "shop.sqlite") == Figures()
