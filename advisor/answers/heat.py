@@ -18,6 +18,7 @@ from advisor.heat.records import (
     ReportedLine,
     ReportedPhase,
     ReportedShrink,
+    ReportedWater,
 )
 from rules.errors import BadInputError
 from rules.facts.finding import verdict, worst_first
@@ -88,6 +89,16 @@ def heat_report(
         courses=_courses([course for course in courses if course.column == tightest.column]),
         shrink=tuple(_shrink(course) for course in _hottest(courses)),
         findings=found,
+        water=_water(schedule.fabric.water_gsm, tightest.water_gsm),
+    )
+
+
+def _water(held_gsm: float, left: Sequence[tuple[int, float]]) -> tuple[ReportedWater, ...]:
+    """What each press drives out of what the fabric holds at first."""
+    before = [held_gsm, *(gsm for _, gsm in left)]
+    return tuple(
+        ReportedWater(step=step, leaves_gsm=round(had - gsm, 2), left_gsm=round(gsm, 2))
+        for (step, gsm), had in zip(left, before, strict=False)
     )
 
 

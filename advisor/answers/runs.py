@@ -21,7 +21,8 @@ from advisor.layering.records.problem import Option
 from advisor.layering.stages import stages_between
 from rules.facts.fabric import Fabric
 from rules.facts.material import Material
-from rules.facts.practice import ROLL_S, preheat_s
+from rules.facts.moisture import preheat_s
+from rules.facts.practice import ROLL_S
 from rules.facts.step import Step
 
 __all__ = ["TimedRun", "late_ms", "steps_of", "summary", "timed_runs", "usual_runs"]
@@ -280,7 +281,7 @@ def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
         run.laying.films,
         found.choice.meets,
         press=run.laying.press,
-        preheat_s=preheat_s(run.laying.fabric.holds_water_pct),
+        preheat_s=preheat_s(run.laying.fabric),
         sharing=run.quantity,
         tack_s=None if usual else timing.tack_s,
         peel_wait_s=None if usual else timing.peel_wait_s,

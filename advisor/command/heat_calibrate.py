@@ -47,7 +47,8 @@ def calibrate(
     """Find a press's own contact from temperature-strip or thermocouple readings.
 
     READINGS.csv has the columns place, setpoint_c, seconds, celsius; a place is cover, face,
-    fabric, pad, or a film's id for its bond line. Carriers are taken to be off.
+    fabric, pad, or a film's id for its bond line. Carriers are taken to be off,
+    and the garment to have been pressed dry for ten seconds before, and cooled.
     """
     known = options.shop_knowledge().catalogue
     laid = ReadStack(
@@ -85,7 +86,7 @@ def _show(out: Terminal, fit: FitReport, kept: list[str]) -> None:
         f"typically {fit.typical_error_k:.1f} K."
     )
     carriers = "the topmost film's carrier on, all others off" if fit.carrier_on else "carriers off"
-    out.line(f"Worked out with {carriers}.")
+    out.line(f"Worked out with {carriers}, on a garment pressed dry before.")
     rows = [
         (
             one.unknown,

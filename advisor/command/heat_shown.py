@@ -8,6 +8,9 @@ from typing import Any
 from advisor.command.terminal import Terminal
 from advisor.heat.records import HeatReport
 
+LEAST_TOLD_GSM = 0.5
+"""Where no press drives out more, g/m², there is nothing to tell."""
+
 __all__ = ["show_layers", "show_report"]
 
 
@@ -50,6 +53,13 @@ def show_report(out: Terminal, report: HeatReport, *, run: int = 0) -> None:
         for shrink in report.shrink
     ]
     out.table(columns, shrinks)
+    if any(press.leaves_gsm >= LEAST_TOLD_GSM for press in report.water):
+        out.heading("Water that leaves the fabric")
+        pressed = [
+            (f"step {press.step}", f"{press.leaves_gsm:.1f} g/m²", f"{press.left_gsm:.1f} g/m²")
+            for press in report.water
+        ]
+        out.table(("press", "leaves", "left"), pressed)
     out.findings("Findings", report.findings)
     out.heading("What this leaves out")
     out.lines([report.limits])

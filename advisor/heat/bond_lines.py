@@ -248,6 +248,13 @@ def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
         curve=curve,
         face=face,
         moments=moments_at(schedule, one.column, places.materials),
+        water_gsm=tuple(
+            (
+                at.step.n,
+                schedule.fabric.water_gsm * _leg_of(one.column, at, under).wet_share,
+            )
+            for at, under in places.presses
+        ),
     )
 
 

@@ -15,9 +15,10 @@ conductances of a press and conductivities of squeezed fabric are known to a fac
 until the shop calibrates them (:mod:`advisor.heat.calibrate`).
 
 **What is left out.** Heat flow along the layers (so the rim of the platen, and anything narrower
-than the stack is thick), moisture and its evaporation, melting and curing heat, adhesive that
-flows and thins under pressure, properties that change with temperature, and the time that a platen
-takes to recover after it has closed on cold cloth.
+than the stack is thick), melting and curing heat, adhesive that flows and thins under pressure,
+properties that change with temperature, and the time that a platen takes to recover after it has
+closed on cold cloth. What leaving moisture takes is followed beside it
+(:mod:`advisor.heat.drying`).
 """
 
 from __future__ import annotations
@@ -180,6 +181,22 @@ class Configuration:
             celsius[..., at] = _real_product(parts * weights, decay.T)
         settled = np.moveaxis(celsius[:-1], 0, -1) + settles[..., None, :-1]
         return settled, settles[..., :-1]
+
+    def change_of(self, places: Sequence[LayerSide], swings: FloatArray) -> FloatArray:
+        """The temperature of places in a change of the field, given by its part in each mode.
+
+        Args:
+            places: each in a layer of this stack, which is not of samples.
+            swings: shape (times, modes).
+
+        Returns:
+            K, shape (times, places).
+        """
+        if self.modes is None:
+            raise ValueError("samples are followed without modes")
+        read = [self._reading(place) for place in places]
+        fields = self.modes.fields.T
+        return np.asarray(swings @ np.stack([_part(fields, c, s) for c, s, _ in read], axis=-1))
 
     def _reading(
         self, place: LayerSide

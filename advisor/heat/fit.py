@@ -59,6 +59,8 @@ class ReadStack:
         carrier_on: whether the topmost film still had its carrier; all others are off.
     """
 
+    # The fabric is taken to be dry: readings begin on a garment pressed dry and cooled again.
+
     fabric: Fabric
     films: tuple[Film, ...] = ()
     cover: Sheet | None = None
@@ -88,7 +90,8 @@ class ReadStack:
         for n, film in enumerate(self.films):
             carrier = self.carrier_on and n == len(self.films) - 1
             laid = film_layers(film, n, carrier, materials) + laid
-        ground = ground_layers(self.fabric, press, materials, pad=self.pad)
+        dry = self.fabric.model_copy(update={"holds_water_pct": 0.0})
+        ground = ground_layers(dry, press, materials, pad=self.pad)
         return sheet_layers(self.cover, "cover", materials) + laid + ground
 
 

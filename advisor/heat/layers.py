@@ -67,6 +67,8 @@ class Layer:
         contact_w_m2k: conductance in W/(m²·K) between this layer and the one before it (on the
             platen's side); ``None`` where they touch perfectly. The first layer has no layer
             before it: its contact with the platen belongs to the front :class:`Boundary`.
+        drying_j_m2: heat that the water in it takes to leave, J/m²; 0 where it is dry. At most one
+            layer of a stack is damp.
 
     Raises:
         BadInputError: a value is not a number, not above 0, or beyond any known material.
@@ -84,6 +86,7 @@ class Layer:
     density_kg_m3: Quantity
     heat_capacity_j_kgk: Quantity
     contact_w_m2k: Quantity | None = None
+    drying_j_m2: float = 0.0
 
     def __post_init__(self) -> None:
         name = self.name

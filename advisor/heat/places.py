@@ -7,9 +7,8 @@ are asked about again by the next draft, the check of it and the next look.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from advisor.heat.conduction import AIR_W_M2K, METAL, ROOM_C, Configuration, configure
@@ -18,10 +17,10 @@ from advisor.heat.layers import Boundary, FloatArray, Layer, cell_shares
 from advisor.heat.moments import moments_of
 from advisor.heat.press_layers import BED, Materials, bond_lines_in
 from advisor.heat.records import Column, Moment
-from advisor.heat.walk import Course, Leg
+from advisor.heat.walk import Course, Leg, horizon_s
 from rules.facts.schedule import ScheduledStep
 
-__all__ = ["Lying", "Places", "bond_curves", "bonding_s", "cells_of", "horizon_s", "lying_at"]
+__all__ = ["Lying", "Places", "bond_curves", "bonding_s", "cells_of", "lying_at"]
 
 Lying = tuple[tuple[int, str], ...]
 """The pieces that are down at a place, bottom first, each with its number in the column."""
@@ -111,21 +110,12 @@ def _entered(
     course: Course, layers: tuple[Layer, ...], platen_c: float | None, contact_w_m2k: float
 ) -> Leg:
     leg = course.enter(_under(layers, platen_c, contact_w_m2k))
-    return Leg(leg.stack, leg.initial_c, leg.begins_s, closed=platen_c is not None)
+    return replace(leg, closed=platen_c is not None)
 
 
 @lru_cache(maxsize=4096)
 def _ended(course: Course, leg: Leg, seconds: float) -> Course:
     return course.then(leg.lasting(seconds))
-
-
-def horizon_s(seconds: float) -> float:
-    """How far curves are worked out for a phase of so many seconds: whatever it lasts reads them.
-
-    >>> [horizon_s(seconds) for seconds in (0.0, 15.0, 31.0)]
-    [30.0, 30.0, 60.0]
-    """
-    return 30.0 * max(1, math.ceil(seconds / 30))
 
 
 def bond_curves(leg: Leg, seconds: float) -> Mapping[int, Curve]:

@@ -15,6 +15,7 @@ from rules.errors import UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.material import Material
+from rules.facts.moisture import DRYING_J_KG
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 
@@ -81,7 +82,8 @@ def ground_layers(
 ) -> tuple[Layer, ...]:
     """What films lie on: the fabric, a pad if there is one, and the press's lower bed.
 
-    A fabric's density is its own weight over its own thickness, whatever it is made of.
+    A fabric's density is its own weight over its own thickness, whatever it is made of; its water
+    is in it.
 
     >>> from rules.catalogue import load_catalogue
     >>> known = load_catalogue()
@@ -97,6 +99,7 @@ def ground_layers(
         made_of.conductivity_w_mk,
         1000 * fabric.weight_gsm / fabric.thickness_um,
         made_of.heat_capacity_j_kgk,
+        fabric.water_gsm / 1000 * DRYING_J_KG,
     )
     bed = _layer(BED, BED_UM, BED_MATERIAL, press.id, materials)
     return (cloth, *sheet_layers(pad, "pad", materials), bed)
@@ -135,5 +138,7 @@ def _material(name: str, holder: str, materials: Materials) -> Material:
 
 # One object per content: layers are compared by identity, and solved stacks are kept by them.
 @lru_cache(maxsize=4096)
-def _one_layer(name: str, um: float, k: float, rho: float, heat: float) -> Layer:
-    return Layer(name, float(um), float(k), float(rho), float(heat))
+def _one_layer(
+    name: str, um: float, k: float, rho: float, heat: float, drying_j_m2: float = 0.0
+) -> Layer:
+    return Layer(name, float(um), float(k), float(rho), float(heat), drying_j_m2=float(drying_j_m2))

@@ -18,7 +18,7 @@ from rules.facts.units import show_c
 __all__ = [
     "LIMITS", "BondLineCourse", "Column", "Estimate", "FitReport", "Fitted", "HeatRefusal",
     "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase", "ReportedShrink",
-    "Unknowns",
+    "ReportedWater", "Unknowns",
 ]  # fmt: skip
 
 Column = tuple[str, ...]
@@ -26,9 +26,11 @@ Column = tuple[str, ...]
 
 LIMITS = (
     "Heat is followed straight down through the layers, one place at a time. Left out: heat "
-    "along the layers (within a millimetre or so of an edge, and the platen's own rim), moisture "
-    "beyond what the preheat drives out, melting heat, adhesive that flows, foam that rises, the "
-    "platen's dip as it closes, and the warmth a bed keeps from the garment before. Contact and "
+    "along the layers (within a millimetre or so of an edge, and the platen's own rim), melting "
+    "heat, adhesive that flows, foam that rises, the platen's dip as it closes, and the warmth a "
+    "bed keeps from the garment before. The garment comes with the water that its fibres hold in "
+    "ordinary air and takes none up again while it is pressed; a damp one wants a longer preheat. "
+    "Contact and "
     "fabric are uncertain by a factor of about two until the press is calibrated."
 )
 
@@ -75,6 +77,7 @@ class BondLineCourse:
         curve: the bond line's temperature against time, from when it is laid.
         face: the same of the film's face.
         moments: all that happens at this column.
+        water_gsm: by the number of each step that presses, the water left in the fabric, g/m².
     """
 
     piece: str
@@ -92,6 +95,7 @@ class BondLineCourse:
     curve: Curve = field(repr=False, compare=False)
     face: Curve = field(repr=False, compare=False)
     moments: tuple[Moment, ...] = field(repr=False, compare=False)
+    water_gsm: tuple[tuple[int, float], ...] = field(repr=False, compare=False)
 
     @property
     def margin_s(self) -> float:
@@ -205,6 +209,14 @@ class ReportedCourse(Record):
     bonds_c: float | None = None
 
 
+class ReportedWater(Record):
+    """The fabric's water when a press is over, and what of it that press drove out, g/m²."""
+
+    step: int
+    leaves_gsm: float
+    left_gsm: float
+
+
 class ReportedShrink(Record):
     """What the face's heat does to a film's size.
 
@@ -231,6 +243,7 @@ class HeatReport(Record):
             one where a bond line has least to spare.
         bond_lines: every piece's adhesive, each at its own worst place.
         courses: the bond lines of ``place`` and the face of its topmost film.
+        water: what leaves the fabric at ``place``, press by press.
         findings: what the rule ``bond-line-heat`` says.
         limits: what the computation leaves out.
     """
@@ -244,6 +257,7 @@ class HeatReport(Record):
     courses: tuple[ReportedCourse, ...]
     shrink: tuple[ReportedShrink, ...]
     findings: tuple[Finding, ...]
+    water: tuple[ReportedWater, ...] = ()
     limits: str = LIMITS
 
 

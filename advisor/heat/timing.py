@@ -82,7 +82,7 @@ def timing(
     waits = [dict(wait) for wait in usual.peel_wait_s]
     cools_to_c = list(usual.cools_to_c)
     fulls: list[_Full] = []
-    waited_s = 0.0
+    waited_s, preheated_gsm = 0.0, 0.0
     for at in laid_schedule(laying, usual).scheduled:
         legs = walk.places.enter(walk.places.handle(at))
         if at.step.action == "wait":
@@ -104,7 +104,9 @@ def timing(
                 return full
             fulls.append(full)
         elif at.closes_hot:
-            walk.press(at, legs, at.step.dwell_s or 0.0)
+            warmed = walk.press(at, legs, at.step.dwell_s or 0.0)
+            wet = max((leg.wet_share for leg in warmed.values()), default=1.0)
+            preheated_gsm = laying.fabric.water_gsm * (1 - wet)
         waited_s = 0.0 if at.closes_hot else waited_s
     tack_s, grabs_s, peaks_c = zip(*tacks, strict=True)
     dwells_s, needed_s, lines = zip(*fulls, strict=True)
@@ -117,6 +119,7 @@ def timing(
         needed_s=needed_s,
         bond_lines=lines,
         cools_to_c=tuple(cools_to_c),
+        preheated_gsm=preheated_gsm,
     )
 
 

@@ -5,7 +5,7 @@ says: a few hundred samples of these are worked out together, and the unlucky tw
 says what can be relied on. The samples are stratified with a fixed seed, so the same question
 has the same answer. Each press starts from the computed field of the stack at that moment: what
 is left of earlier presses by then is a small part of what a full press brings, and so is its
-spread.
+spread. What the garment's last water takes is taken from every sample alike.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ import numpy as np
 from advisor.heat.conduction import METAL, configure
 from advisor.heat.curve import Curve, Stretches, above, curve_through
 from advisor.heat.layers import Boundary, FloatArray, Layer
-from advisor.heat.places import bond_curves, cells_of, horizon_s
+from advisor.heat.places import bond_curves, cells_of
 from advisor.heat.press_layers import bond_lines_in, is_film
-from advisor.heat.walk import Leg
+from advisor.heat.walk import Leg, horizon_s
 from rules.facts.film import Film
 from rules.facts.press import Press
 
@@ -194,6 +194,7 @@ def _sampled(press: Leg, spread: Spread) -> Mapping[int, Curve]:
     deepest = [layer.name for layer in layers].index(places[min(places)].layer)
     terms = varied.terms(initial, times, cells=varied.starts[deepest + 1] + 1)
     celsius, settles = varied.course_of(list(places.values()), terms, times)
+    celsius += press.taken_k(list(places.values()), times)
     return {
         number: curve_through(press.begins_s, times, celsius[..., n], settles[..., n])
         for n, number in enumerate(places)

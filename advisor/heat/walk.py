@@ -8,6 +8,7 @@ the seconds of a phase are chosen by what is seen in it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
@@ -17,11 +18,13 @@ import numpy as np
 
 from advisor.heat.conduction import ROOM_C, Configuration
 from advisor.heat.curve import Curve, curve_through, grid, joined
+from advisor.heat.drying import Drying, damp_cells, drying, wet_share
 from advisor.heat.layers import FloatArray, LayerSide
 from advisor.heat.samples import Terms
 from rules.errors import UnknownNameError
+from rules.facts.moisture import DRIES_FROM_C
 
-__all__ = ["Course", "Leg"]
+__all__ = ["Course", "Leg", "horizon_s"]
 
 NONE_WARM: Mapping[str, float] = MappingProxyType({})
 
@@ -35,6 +38,7 @@ class Leg:
         initial_c: the field at its beginning, shape (…, cells).
         begins_s: when it begins, on the course's clock.
         seconds: how long it lasts.
+        dried_c: how hot each cell that held water has been before, °C, shape (damp cells,).
         closed: whether a platen is closed on it.
         begun: the same leg before it had a length, if it has one.
     """
@@ -42,6 +46,7 @@ class Leg:
     stack: Configuration
     initial_c: FloatArray
     begins_s: float
+    dried_c: FloatArray
     seconds: float = 0.0
     closed: bool = False
     begun: Leg | None = None
@@ -72,14 +77,54 @@ class Leg:
         left = ((weights * decay[-1]) @ fields).real
         return np.asarray(left + self.stack.steady_c)
 
+    @property
+    def dried_to_c(self) -> FloatArray:
+        """How hot each cell that held water has been by its end, °C, shape (damp cells,)."""
+        found = self._drying
+        return self.dried_c if found is None else found.dried_at(self.seconds)
+
+    @property
+    def wet_share(self) -> float:
+        """The share of the fabric's water that is in it at the end, 0 to 1."""
+        return wet_share(self.stack, self.dried_to_c)
+
+    def taken_k(self, places: Sequence[LayerSide], times_s: FloatArray) -> FloatArray:
+        """What leaving water takes from places at some times, K, shape (times, places)."""
+        if self._drying is None:
+            return np.zeros((times_s.size, len(places)))
+        return self.stack.change_of(places, self._drying.swings_at(times_s))
+
     @cached_property
     def _terms(self) -> tuple[Terms, ...]:
-        return self.stack.terms(self.initial_c, self._times_s)
+        terms = self.stack.terms(self.initial_c, self._times_s)
+        if self._drying is None:
+            return terms
+        [(at, decay, swings, fields)] = terms
+        taken = self._drying.swings_at(self._times_s)
+        return ((at, decay * swings + taken, np.ones(swings.shape), fields),)
+
+    @property
+    def _drying(self) -> Drying | None:
+        return _drying(self.begun or self, horizon_s(self.seconds)) if self.dried_c.size else None
 
     @property
     def _times_s(self) -> FloatArray:
         # What samples spread is far more than what the first knots between tenths would tell.
         return grid(self.seconds, early=self.initial_c.ndim == 1)
+
+
+def horizon_s(seconds: float) -> float:
+    """How far curves are worked out for a phase of so many seconds: whatever it lasts reads them.
+
+    >>> [horizon_s(seconds) for seconds in (0.0, 15.0, 31.0)]
+    [30.0, 30.0, 60.0]
+    """
+    return 30.0 * max(1, math.ceil(seconds / 30))
+
+
+@lru_cache(maxsize=1024)
+def _drying(begun: Leg, lasts_s: float) -> Drying | None:
+    return drying(begun.stack, begun.initial_c, begun.dried_c, lasts_s)
 
 
 # What is read off a leg is kept with it, so that timing and judging it share the work.
@@ -112,7 +157,13 @@ class Course:
         initial = np.empty((*samples, stack.starts[-1]))
         for name, part in stack.by_layer(initial).items():
             part[...] = held[name] if name in held else new_c.get(name, ROOM_C)
-        return Leg(stack, initial, self.ends_s)
+        return Leg(stack, initial, self.ends_s, self._dried(stack))
+
+    def _dried(self, stack: Configuration) -> FloatArray:
+        """How hot each damp cell of the stack has been, °C: the fabric lies there throughout."""
+        last = self.legs[-1].dried_to_c if self.legs else np.empty(0)
+        damp = damp_cells(stack)
+        return last if last.size else np.full(damp.stop - damp.start, DRIES_FROM_C)
 
     def then(self, leg: Leg) -> Course:
         """The course with one more leg behind it."""

@@ -12,7 +12,7 @@ from advisor.job.records.print import Print, PrintLine
 from advisor.layering.press_steps import in_the_way
 from rules.catalogue import Catalogue
 from rules.facts.fabric import Fabric
-from rules.facts.practice import preheat_s
+from rules.facts.moisture import preheat_s
 
 __all__ = ["AverageGarment", "average_garment"]
 
@@ -41,7 +41,7 @@ def average_garment(
     """The average over the lines of a print, by how many garments each has."""
     quantities = [line.quantity for line in print_.lines]
     garments, runs = sum(quantities), _runs(print_, fabrics, catalogue)
-    warmed_s = [preheat_s(_fabric(line, fabrics).holds_water_pct) for line in print_.lines]
+    warmed_s = [preheat_s(_fabric(line, fabrics)) for line in print_.lines]
     areas = {
         piece.id: [size.width_mm * size.height_mm for size in piece.sizes]
         for piece in print_.pieces
@@ -62,7 +62,7 @@ def _runs(
 ) -> tuple[tuple[int, ...], ...]:
     alike: dict[tuple[object, ...], list[int]] = {}
     for number, line in enumerate(print_.lines):
-        warmed_s = preheat_s(_fabric(line, fabrics).holds_water_pct)
+        warmed_s = preheat_s(_fabric(line, fabrics))
         area = catalogue.garment(line.garment).print_area(line.area) if line.garment else None
         padded = in_the_way(area.obstructions) if area else ()
         alike.setdefault((warmed_s, padded), []).append(number)

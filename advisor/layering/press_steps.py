@@ -22,7 +22,8 @@ from advisor.layering.records.reasons import (
 from rules.errors import PressloreError
 from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
-from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S, preheat_s
+from rules.facts.moisture import preheat_s
+from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Action, Purpose, Step
@@ -254,12 +255,11 @@ class _Sheet:
 
     def preheat(self, stage: Stage) -> None:
         fabric = self.laying.fabric
-        dwell_s = preheat_s(fabric.holds_water_pct)
+        dwell_s = preheat_s(fabric)
+        names, leaves_gsm = self.laying.fabric_names or (fabric.id,), self.timing.preheated_gsm
         self.add(
             "preheat",
-            PreheatReason(
-                dwell_s, self.laying.fabric_names or (fabric.id,), fabric.holds_water_pct
-            ),
+            PreheatReason(dwell_s, names, fabric.water_gsm, leaves_gsm),
             setpoint_c=stage.setpoint_c,
             dwell_s=dwell_s,
             pressure_kpa=stage.pressure_kpa,

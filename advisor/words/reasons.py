@@ -27,16 +27,30 @@ from rules.facts.units import show_c, show_mm, show_s, show_um
 
 __all__ = ["reason_text"]
 
+LEAST_TOLD_GSM = 1.0
+"""Less water than this, g/m², nobody notices."""
+
 
 def reason_text(reason: Reason) -> Text:
     """A reason as one or more plain sentences.
 
     >>> print(reason_text(
-    ...     PreheatReason(dwell_s=4, fabrics=("cotton-jersey-tee",), holds_water_pct=8.5)))
-    A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, which holds 8.5 %
-    water, and shows that the pressure is right.
+    ...     PreheatReason(4, ("cotton-jersey-tee",), holds_gsm=11.8, leaves_gsm=7.2)))
+    A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee: 7.2 of its 11.8 g of
+    water per m² leave. It shows that the pressure is right.
     """
     return Text(_sentences(reason))
+
+
+def _water(reason: PreheatReason) -> str:
+    """How much water a preheat is about; nothing where there is next to none."""
+    holds, leaves = f"{reason.holds_gsm:.1f}", reason.leaves_gsm
+    if reason.holds_gsm < LEAST_TOLD_GSM:
+        return ""
+    its = "its" if len(reason.fabrics) == 1 else "the"
+    if leaves is None:
+        return f", with {holds} g of water per m²"
+    return f": {min(leaves, reason.holds_gsm):.1f} of {its} {holds} g of water per m² leave"
 
 
 def _sentences(reason: Reason) -> str:
@@ -61,9 +75,7 @@ def _sentences(reason: Reason) -> str:
         case PreheatReason():
             return (
                 f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
-                f"{and_list(reason.fabrics)}, which "
-                f"{'holds' if len(reason.fabrics) == 1 else 'hold'} "
-                f"{reason.holds_water_pct:g} % water, and shows that the pressure is right."
+                f"{and_list(reason.fabrics)}{_water(reason)}. It shows that the pressure is right."
             )
         case TackReason():
             return _tack(reason)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -30,6 +31,7 @@ class Fibre(Fact):
         touchy: a few seconds within its limit may mark it, so that a sample comes first, always.
         counts_from_pct: the least share, in percent, at which it limits a blend.
         dye: the class of dye that usually colours it.
+        regain_pct: the water that it holds in ordinary air, percent of its dry weight.
         source: where ``iron_c`` and ``harmed_c`` come from.
     """
 
@@ -41,6 +43,7 @@ class Fibre(Fact):
     counts_from_pct: float = Field(default=3, ge=0, le=100)
     dye: DyeClass = "pigment"
     harm: str
+    regain_pct: float = Field(ge=0, le=40)
     source: str = Field(min_length=5)
 
     @model_validator(mode="after")
@@ -72,7 +75,12 @@ class Fabric(Fact):
     dye_class: DyeClass
     coating: Coating = "none"
     thermal_material: Slug
-    holds_water_pct: float = Field(ge=0, le=40, description="moisture regain of the fabric")
+    holds_water_pct: float = Field(
+        default_factory=lambda known: _mixed_regain_pct(known.get("fibres", ())),
+        ge=0,
+        le=40,
+        description="moisture regain of the fabric, percent of its dry weight",
+    )
     wash_c: float = Field(ge=20, le=95, description="the wash that its care label asks for")
 
     @model_validator(mode="after")
@@ -87,6 +95,16 @@ class Fabric(Fact):
     def _limiting(self, field: str) -> FibreShare:
         counting = [s for s in self.fibres if s.pct >= s.fibre.counts_from_pct] or self.fibres
         return min(counting, key=lambda share: getattr(share.fibre, field))
+
+    @property
+    def water_gsm(self) -> float:
+        """The water in it, g/m²; its weight is told as it lies in ordinary air.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> round(load_catalogue().fabric("cotton-jersey-tee").water_gsm, 1)
+        11.8
+        """
+        return self.weight_gsm * self.holds_water_pct / (100 + self.holds_water_pct)
 
     @property
     def iron_fibre(self) -> Fibre:
@@ -121,3 +139,8 @@ class Fabric(Fact):
     def share_pct(self, fibre_ids: tuple[str, ...]) -> float:
         """Percent of the fabric that is one of ``fibre_ids``."""
         return sum(share.pct for share in self.fibres if share.fibre.id in fibre_ids)
+
+
+def _mixed_regain_pct(shares: Iterable[FibreShare]) -> float:
+    """The regain of fibres mixed by weight, percent."""
+    return round(sum(share.pct * share.fibre.regain_pct for share in shares) / 100, 2)

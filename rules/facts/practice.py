@@ -14,8 +14,8 @@ __all__ = [
     "BUTT_EXTRA_S", "CLOSE_S", "COLD_PEEL_WAIT_S", "COOLS_OFF_PRESS", "COVER_S", "INSET_EXTRA_S",
     "LAP_SHIFT_MM", "LAY_S", "LEAST_PREHEAT_S", "LEAST_TACK_S", "LOAD_S", "LONGEST_HOT_PEEL_WAIT_S",
     "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S", "PEEL_S",
-    "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_DAMP_S", "PREHEAT_S", "PROUD_MM", "ROLL_S",
-    "SET_UP_S", "TACK_S", "WARM_PEEL_WAIT_S", "WET_FABRIC_PCT", "preheat_s",
+    "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_S", "PROUD_MM", "ROLL_S",
+    "SET_UP_S", "TACK_S", "WARM_PEEL_WAIT_S",
 ]  # fmt: skip
 
 TACK_S = 2.0
@@ -31,21 +31,14 @@ LONG_TACK_S = 8.0
 """From here a tack shrinks a film as a full press does. Common practice, no source."""
 
 PREHEAT_S = 4.0
-"""Seconds that drive out damp and creases before the first film. Common practice, no source."""
+"""Seconds that drive out damp and creases before the first film; no preheat is planned shorter,
+and what holds much water is preheated longer. Common practice, no source."""
 
 LEAST_PREHEAT_S = 2.0
 """A shorter preheat leaves damp in the fabric. Common practice, no source."""
 
-PREHEAT_DAMP_S = 8.0
-"""Seconds of preheat for fabrics that hold much water, such as wool. Common practice, no source."""
-
 LONGEST_PREHEAT_S = 10.0
 """A longer preheat only shrinks and scorches the fabric. Common practice, no source."""
-
-WET_FABRIC_PCT = 12.0
-"""Moisture regain from which a fabric counts as holding much water, percent: above cotton
-(7 to 8.5) and silk (10), below wool (14 to 16). Regains from memory of Morton & Hearle, *Physical
-Properties of Textile Fibres*; the line between them is common practice, no source."""
 
 WARM_PEEL_WAIT_S = 10.0
 """Seconds with the press open before a warm peel. Common practice, no source."""
@@ -98,12 +91,3 @@ ROLL_S = 120.0
 """Seconds to put another roll on the cutter and cut a trial, once for an order. Generic."""
 SET_UP_S = 60.0
 """Seconds to set pressure or a pad, once for a run of one garment. Generic."""
-
-
-def preheat_s(holds_water_pct: float) -> float:
-    """Seconds of preheat for a fabric of that moisture regain (percent), s.
-
-    >>> preheat_s(8), preheat_s(15), preheat_s(0)
-    (4.0, 8.0, 4.0)
-    """
-    return PREHEAT_DAMP_S if holds_water_pct >= WET_FABRIC_PCT else PREHEAT_S

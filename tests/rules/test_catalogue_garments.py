@@ -15,12 +15,12 @@ SHELF = load_catalogue()
 FABRICS = tuple(SHELF.fabrics.values())
 GARMENTS = tuple(SHELF.garments.values())
 
-# Moisture regain at 20 °C and 65 % r.h., percent: Morton and Hearle, Physical Properties of
-# Textile Fibres (from memory). The last three are not in that table: near nothing.
+# Commercial moisture regain, percent: ASTM D1909 (from memory). The last three are not in it: near
+# nothing.
 REGAIN_PCT = {
-    "cotton": 7.5, "linen": 8.5, "viscose": 13.0, "silk": 10.0, "wool": 15.0, "acetate": 6.0,
-    "nylon": 4.0, "polyester": 0.4, "acrylic": 1.5, "elastane": 1.0, "polypropylene": 0.05,
-    "polyurethane": 1.0, "chloroprene": 0.5, "unknown": 1.0,
+    "cotton": 7.0, "linen": 8.75, "viscose": 11.0, "silk": 11.0, "wool": 13.6, "acetate": 6.5,
+    "nylon": 4.5, "polyester": 0.4, "acrylic": 1.5, "elastane": 1.3, "polypropylene": 0.0,
+    "polyurethane": 1.3, "chloroprene": 0.0, "unknown": 1.0,
 }  # fmt: skip
 
 # Where a fibre certainly fails, °C. Polyester: the lowest melting point in Ashby, Materials and
@@ -79,7 +79,9 @@ def test_a_little_elastane_does_not_limit_a_cotton_fabric_but_a_fifth_limits_pol
 @pytest.mark.parametrize("fabric", FABRICS, ids=named(FABRICS))
 def test_regain_is_that_of_the_fibres_mixed_by_weight(fabric: Fabric) -> None:
     mixed = sum(share.pct * REGAIN_PCT[share.fibre.id] for share in fabric.fibres) / 100
-    assert fabric.holds_water_pct == pytest.approx(mixed, abs=0.7)
+    # A coat weighs and holds none.
+    coated = fabric.coating != "none"
+    assert fabric.holds_water_pct == pytest.approx(mixed, abs=1.1 if coated else 0.01)
     assert fabric.basis_of("holds_water_pct") == "memory"
 
 

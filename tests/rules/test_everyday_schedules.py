@@ -113,8 +113,7 @@ def test_the_practice_figures_pass_the_rules_that_judge_by_them() -> None:
     assert (
         practice.LEAST_TACK_S <= practice.TACK_S <= practice.LONGEST_TACK_S < practice.LONG_TACK_S
     )
-    assert practice.LEAST_PREHEAT_S <= practice.PREHEAT_S <= practice.PREHEAT_DAMP_S
-    assert practice.PREHEAT_DAMP_S <= practice.LONGEST_PREHEAT_S
+    assert practice.LEAST_PREHEAT_S <= practice.PREHEAT_S <= practice.LONGEST_PREHEAT_S
     assert practice.COLD_PEEL_WAIT_S < practice.LONG_UNATTENDED_S
 
 

@@ -190,6 +190,7 @@ class Timing:
         needed_s: by stage, the least dwell that bonds every line, s; likewise.
         bond_lines: by stage, (film, peak °C, seconds bonding) of what finishes there.
         cools_to_c: by group, how far the adhesive cools in the longest wait, °C; likewise.
+        preheated_gsm: water that leaves in the preheat, g/m²; likewise.
     """
 
     tack_s: tuple[float, ...]
@@ -200,3 +201,4 @@ class Timing:
     needed_s: tuple[float | None, ...]
     bond_lines: tuple[tuple[tuple[str, float, float], ...], ...]
     cools_to_c: tuple[float | None, ...]
+    preheated_gsm: float | None = None

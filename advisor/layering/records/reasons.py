@@ -80,11 +80,16 @@ class PadOutReason:
 
 @dataclass(frozen=True, slots=True)
 class PreheatReason:
-    """A press of the bare garment."""
+    """A press of the bare garment.
+
+    Attributes:
+        holds_gsm: water in the fabric, g/m²; ``leaves_gsm``: what of it leaves, where simulated.
+    """
 
     dwell_s: float
     fabrics: tuple[str, ...]
-    holds_water_pct: float
+    holds_gsm: float
+    leaves_gsm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,19 @@
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, preheat
-from rules.facts.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S, WET_FABRIC_PCT, preheat_s
+from rules.facts.moisture import preheat_s
+from rules.facts.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S
 from rules.facts.subjects import GarmentOnPress
 from rules.facts.units import show_s
 
 __all__ = ["RULE"]
 
 DRY_FABRIC_PCT = 1.0
-"""Moisture regain under which there is little to drive out, percent: polyester holds 0.4 (from
-memory of Morton & Hearle, *Physical Properties of Textile Fibres*)."""
+"""Moisture regain under which there is little to drive out, percent: polyester holds 0.4 (ASTM
+D1909, from memory)."""
+
+SHORT_SHARE = 0.5
+"""Share of the usual preheat below which it is short. Common practice, no source."""
 
 
 def _finds(job: GarmentOnPress) -> Found | None:
@@ -20,9 +24,9 @@ def _finds(job: GarmentOnPress) -> Found | None:
     before = job.steps[: actions.index("press")]
     dwell_s = sum(step.dwell_s or 0.0 for step in before if step.action == "preheat")
     fabric, where = job.garment.fabric, job.garment.id
-    usual_s = preheat_s(fabric.holds_water_pct)
-    least_s = usual_s if fabric.holds_water_pct >= WET_FABRIC_PCT else LEAST_PREHEAT_S
-    holds = f"{fabric.id} holds {fabric.holds_water_pct:g} % water"
+    usual_s = preheat_s(fabric)
+    least_s = max(LEAST_PREHEAT_S, SHORT_SHARE * usual_s)
+    holds = f"{fabric.id} holds {fabric.water_gsm:.1f} g of water per m²"
     if dwell_s <= 0:
         return Found(
             f"the first film goes down without a preheat; {holds}",

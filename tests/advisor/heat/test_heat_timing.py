@@ -11,7 +11,8 @@ from advisor.heat.timed import hotter_settings
 from advisor.heat.timing import COLD_PEEL_C, LONGEST_COOLING_S, LONGEST_WAIT_S
 from advisor.layering.press_steps import press_steps
 from advisor.layering.records.pressing import Laying, Stage, StageConflict, Timing
-from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S, preheat_s
+from rules.facts.moisture import preheat_s
+from rules.facts.practice import LONG_TACK_S, PEEL_WAIT_S, TACK_S
 from rules.facts.schedule import Schedule
 from rules.facts.step import Step
 from rules.rulebook import rulebook
@@ -325,7 +326,7 @@ def test_a_stack_is_refused_just_where_the_whole_schedule_does_not_bond(
 
     outcomes = set()
     cloth, cover = SHELF.fabric(fabric), SHELF.sheet("ptfe-cover")
-    warm_s = preheat_s(cloth.holds_water_pct)
+    warm_s = preheat_s(cloth)
     for lower in ("matte-smooth", "clear-gloss", "matte-low-temperature"):
         for upper in ("sparkle-coarse", "flock-plush", "holographic-fine", "foam-raised"):
             for dwell_s in (8.0, 15.0):

@@ -153,9 +153,22 @@ SAID: list[tuple[str, Reason, str]] = [
     ),
     (
         "a preheat of two fabrics",
-        PreheatReason(4, ("cotton-jersey-tee", "cotton-jersey-child"), 7.5),
+        PreheatReason(4, ("cotton-jersey-tee", "cotton-jersey-child"), 11.8, 7.2),
         "A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee and "
-        "cotton-jersey-child, which hold 7.5 % water, and shows that the pressure is right.",
+        "cotton-jersey-child: 7.2 of the 11.8 g of water per m² leave. It shows that the pressure "
+        "is right.",
+    ),
+    (
+        "a preheat that was not followed",
+        PreheatReason(4, ("cotton-jersey-tee",), 11.8),
+        "A quick preheat of 4 s drives damp and creases out of cotton-jersey-tee, with 11.8 g of "
+        "water per m². It shows that the pressure is right.",
+    ),
+    (
+        "a preheat of what holds next to no water",
+        PreheatReason(4, ("polyester-jersey",), 0.6, 0.4),
+        "A quick preheat of 4 s drives damp and creases out of polyester-jersey. It shows that the "
+        "pressure is right.",
     ),
     (
         "a tack before another",
