@@ -7,7 +7,8 @@ from itertools import combinations
 import pytest
 
 from advisor.heat.bond_lines import worst_lines
-from advisor.heat.timed import CLOSE_CALL_S, judged_lines
+from advisor.heat.timed import judged_lines
+from advisor.heat.unlucky import CLOSE_CALL_S
 from rules.facts.schedule import Schedule
 from tests.advisor.heat.heat_shop import (
     SHELF,
