@@ -15,6 +15,7 @@ from advisor.layering.records.assessment import PER_CENT, Assessment, Measures, 
 from advisor.layering.records.pressing import Arrangement, Grouping, Stage, StageConflict
 from advisor.layering.records.problem import Choice, Option, Problem
 from advisor.layering.stacks import stack_findings, stacks_of
+from rules.book.rests_on import least_sure
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity, distinct
 from rules.facts.practice import ROLL_S
@@ -122,8 +123,12 @@ def _pressed_unevenly(
 def finding_of_rule(
     problem: Problem, rule_id: str, severity: Severity, message: str, where: str
 ) -> Finding:
-    """A finding in the words of a rule, where its own function was not what found it."""
+    """A finding in the words of a rule, where its own function was not what found it.
+
+    It is no surer than the least sure film that may be chosen.
+    """
     rule = problem.knowledge.rules.rule(rule_id)
+    films = (option.film.basis_default for piece in problem.pieces for option in piece.options)
     return Finding(
         rule=rule.id,
         severity=severity,
@@ -131,7 +136,7 @@ def finding_of_rule(
         message=Text(message),
         why=Text(rule.why),
         instead=Text(rule.instead),
-        basis=rule.basis,
+        basis=least_sure(films, rule.basis),
     )
 
 

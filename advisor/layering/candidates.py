@@ -238,17 +238,18 @@ def _unmet(film: Film, wish: Wish, *, on_shelf_only: bool) -> tuple[Finding, ...
     """What keeps a film that shows a wish from being what is wished."""
     found = []
     if wish.peel is not None and wish.peel != film.peel:
-        found.append(_stop("wish-peel", film, f"{film.id} is peeled {film.peel}"))
+        found.append(_stop("wish-peel", film, "peel", f"{film.id} is peeled {film.peel}"))
     most_c, low_c = wish.most_setpoint_c, film.setpoint_c.low
     if most_c is not None and low_c > most_c:
         said = f"{film.id} is pressed at {show_c(low_c)} or more"
-        found.append(_stop("wish-setpoint", film, said))
+        found.append(_stop("wish-setpoint", film, "setpoint_c", said))
     if on_shelf_only and film.on_shelf_m <= 0:
-        found.append(_stop("on-shelf", film, f"there is no {film.id} on the shelf"))
+        said = f"there is no {film.id} on the shelf"
+        found.append(_stop("on-shelf", film, "on_shelf_m", said))
     return tuple(found)
 
 
-def _stop(rule: str, film: Film, said: str) -> Finding:
+def _stop(rule: str, film: Film, value: str, said: str) -> Finding:
     return Finding(
         rule=rule,
         severity="stop",
@@ -256,7 +257,7 @@ def _stop(rule: str, film: Film, said: str) -> Finding:
         message=Text(said),
         why=Text("it is not as it was wished"),
         instead=Text("loosen the wish, or buy another film"),
-        basis="sheet",
+        basis=film.basis_of(value),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, Protocol, TypeVar
 
+from rules.book.rests_on import basis_read
 from rules.errors import ProgramError
 from rules.facts.basis import Basis
 from rules.facts.finding import Finding, Severity, seriousness
@@ -98,7 +99,7 @@ class Rule(Generic[Judged]):
             message=_text(found.message),
             why=self.why,
             instead=_text(found.instead or self.instead),
-            basis=found.basis or self.basis,
+            basis=basis_read(self.finds, subject, found.basis or self.basis),
         )
 
     def severity_on(self, subject: Judged) -> Severity | None:
