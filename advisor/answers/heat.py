@@ -97,7 +97,7 @@ def _water(held_gsm: float, left: Sequence[tuple[int, float]]) -> tuple[Reported
     """What each press drives out of what the fabric holds at first."""
     before = [held_gsm, *(gsm for _, gsm in left)]
     return tuple(
-        ReportedWater(step=step, leaves_gsm=round(had - gsm, 2), left_gsm=round(gsm, 2))
+        ReportedWater(step=step, leaves_gsm=max(0.0, round(had - gsm, 2)), left_gsm=round(gsm, 2))
         for (step, gsm), had in zip(left, before, strict=False)
     )
 
