@@ -8,7 +8,7 @@ rests on. A finding is no surer than the least sure of these and of the rule its
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from copy import copy
 from dataclasses import fields, is_dataclass
 from types import FunctionType
@@ -62,6 +62,8 @@ class Noted:
             if name not in WHAT_IT_IS:
                 self._read.append(fact.basis_of(name))
             return _noted(getattr(fact, name), self._read)
+        if hasattr(Fact, name):
+            return getattr(self._whole(), name)
         # What is worked out of its values is worked out of what is noted.
         worked_out = getattr(kind, name, None)
         if isinstance(worked_out, property) and worked_out.fget is not None:
@@ -69,6 +71,14 @@ class Noted:
         if isinstance(worked_out, FunctionType):
             return worked_out.__get__(self)
         return getattr(fact, name)
+
+    def __iter__(self) -> Iterator[tuple[str, Any]]:
+        return iter(self._whole())
+
+    def _whole(self) -> Fact:
+        """The fact itself, copied or listed as a whole: all of it is read."""
+        self._read += [self._fact.basis_of(value) for value in type(self._fact).model_fields]
+        return self._fact
 
     def __eq__(self, other: object) -> bool:
         return self._fact == (other._fact if isinstance(other, Noted) else other)
