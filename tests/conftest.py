@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from advisor.shop.place import STORE
-from tests.ui.browser import chromium, running_app
+from tests.ui.browser import chromium, new_tab, running_app
 
 # Before anything is collected: no test and no process that one starts sees a person's own store.
 _OWN = tempfile.TemporaryDirectory(prefix="presslore-tests-")
@@ -35,6 +35,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def browser() -> Iterator[Any]:
     with chromium() as driven:
         yield driven
+
+
+@pytest.fixture(scope="session")
+def tab(browser: Any) -> Any:
+    """The tab that one visitor after another uses; see `tests.ui.browser.visit`."""
+    return new_tab(browser)
 
 
 @pytest.fixture(scope="session")

@@ -75,7 +75,8 @@ def side_by_side(artworks: Sequence[Artwork]) -> Artwork:
 
 @pytest.mark.parametrize("together", [1, 20])
 def test_separation_against_the_plain_way(benchmark: Any, together: int) -> None:
-    designs = real_designs()[:40]
+    # Where nothing is measured, enough to see that both ways still agree.
+    designs = real_designs()[: 20 if benchmark.disabled else 40]
     todo = []
     for first in range(0, len(designs), together):
         artwork = side_by_side(designs[first : first + together])

@@ -72,9 +72,10 @@ def median_s(work: Callable[[], object], times: int) -> float:
     return statistics.median(taken)
 
 
-def rounds(benchmark: BenchmarkFixture, most: int) -> int:
-    """How often to measure: once where benchmarks are switched off."""
-    return 1 if benchmark.disabled else most
+def note(benchmark: BenchmarkFixture, what: str, work: Callable[[], object], times: int) -> None:
+    """Note what something takes; where benchmarks are switched off nothing is timed."""
+    if not benchmark.disabled:
+        benchmark.extra_info[what] = median_s(work, times)
 
 
 def test_from_a_cold_start_to_the_first_answer(benchmark: BenchmarkFixture, browser: Any) -> None:
@@ -89,11 +90,11 @@ def test_from_a_cold_start_to_the_first_answer(benchmark: BenchmarkFixture, brow
             page.close()
 
     benchmark.pedantic(start, rounds=3, iterations=1)
-    benchmark.extra_info["importing Streamlit alone, s"] = median_s(bare, rounds(benchmark, 3))
+    note(benchmark, "importing Streamlit alone, s", bare, 3)
 
 
-def test_a_change_on_is_this_risky(benchmark: BenchmarkFixture, browser: Any, app_url: str) -> None:
-    page = visit(browser, f"{app_url}/check?stack=matte-smooth,sparkle-coarse")
+def test_a_change_on_is_this_risky(benchmark: BenchmarkFixture, tab: Any, app_url: str) -> None:
+    page = visit(tab, f"{app_url}/check?stack=matte-smooth,sparkle-coarse")
     page.wait_for_selector(".pl-badge.large")
     dwell = page.locator('[class*="st-key-8-dwell_s-"] input')
     seconds = iter(range(3, 300))
@@ -122,12 +123,11 @@ def test_a_change_on_is_this_risky(benchmark: BenchmarkFixture, browser: Any, ap
         ]
         check(fabric="cotton-jersey-tee", stack=stack, steps=edited)
 
-    benchmark.extra_info["the checker alone, s"] = median_s(alone, rounds(benchmark, ROUNDS))
-    page.context.close()
+    note(benchmark, "the checker alone, s", alone, ROUNDS)
 
 
-def test_a_change_on_plan_a_job(benchmark: BenchmarkFixture, browser: Any, app_url: str) -> None:
-    page = visit(browser, f"{app_url}/plan")
+def test_a_change_on_plan_a_job(benchmark: BenchmarkFixture, tab: Any, app_url: str) -> None:
+    page = visit(tab, f"{app_url}/plan")
     page.wait_for_selector(PLANNED, timeout=90_000)
     page.locator(".st-key-form-garments summary").click()
     field = page.get_by_role("spinbutton", name="How many").first
@@ -148,8 +148,7 @@ def test_a_change_on_plan_a_job(benchmark: BenchmarkFixture, browser: Any, app_u
         asked = with_quantity(order, next(others))
         plan(asked.job, svg=asked.svg)
 
-    benchmark.extra_info["the planner alone, s"] = median_s(alone, rounds(benchmark, 5))
-    page.context.close()
+    note(benchmark, "the planner alone, s", alone, 5)
 
 
 def with_quantity(order: CustomerOrder, quantity: int) -> CustomerOrder:
@@ -175,9 +174,7 @@ def test_ten_people_at_once_plan_the_demo(benchmark: BenchmarkFixture) -> None:
     benchmark.extra_info["median person, s"] = statistics.median(waited)
     benchmark.extra_info["median person of the first ten, s"] = statistics.median(waited[:PEOPLE])
     order = demo_order()
-    benchmark.extra_info["the planner alone, s"] = median_s(
-        lambda: plan(order.job, svg=order.svg), 1
-    )
+    note(benchmark, "the planner alone, s", lambda: plan(order.job, svg=order.svg), 1)
 
 
 def seconds_to_the_plan(url: str) -> float:

@@ -19,7 +19,7 @@ from rules.facts.film import FINISHES
 from rules.facts.finding import Finding, verdict
 from rules.facts.units import Units
 from rules.rulebook import rulebook
-from tests.advisor.command.command_line import run_process, write_job
+from tests.advisor.command.command_line import run, run_process, write_job
 
 SHELF = load_catalogue()
 BADGE = (DEMO_FOLDER / "badge.svg").read_bytes()
@@ -72,7 +72,8 @@ def jobs(draw: st.DrawFn) -> Job:
 @FEW
 @given(job=jobs())
 def test_whatever_is_planned_passes_its_own_checker_as_it_says(tmp_path: Path, job: Job) -> None:
-    made = plan(job, folder=DEMO_FOLDER, time_limit_s=10)
+    # It holds of any plan, the best or not.
+    made = plan(job, folder=DEMO_FOLDER, time_limit_s=2)
     assert made.status in {"planned", "impossible", "unknown"}
     if made.status != "planned":
         assert made.verdict == "stop"
@@ -118,7 +119,7 @@ def heart(made: Plan) -> dict[str, Any]:
 
 @pytest.mark.slow
 def test_looks_and_garments_may_stand_in_any_order() -> None:
-    garments = ["adult-tee", "zip-hoodie", "sports-polo"]
+    garments = ["adult-tee", "zip-hoodie"]
     wished = {"#1b3a5c": "matte", "#ffffff": "gloss", "#f2c14e": "sparkle"}
 
     def planned(looks: list[str], names: list[str]) -> Plan:
@@ -133,7 +134,8 @@ def test_looks_and_garments_may_stand_in_any_order() -> None:
         return plan(job, svg=BADGE)
 
     first = planned(list(wished), garments)
-    assert first.status == "planned"
+    # What is not proved is the best that the seconds happened to allow.
+    assert first.proof.optimal
     assert planned([*reversed(wished)], garments) == first
     turned = planned(list(wished), [*reversed(garments)])
     assert heart(turned) == heart(first)
@@ -142,12 +144,11 @@ def test_looks_and_garments_may_stand_in_any_order() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("demo", ["wind-jackets.yaml", "bags.yaml"])
 def test_a_plan_is_the_same_text_whatever_the_hash_seed(demo: str) -> None:
-    told = [
-        run_process("plan", DEMO_FOLDER / demo, "--json", PYTHONHASHSEED=seed).stdout
-        for seed in ("1", "4217")
-    ]
-    assert told[0].startswith("{")
-    assert told[0] == told[1]
+    # This process has a seed of its own, drawn anew for every run.
+    here = run("plan", DEMO_FOLDER / demo, "--json").stdout
+    assert here.startswith("{")
+    there = run_process("plan", DEMO_FOLDER / demo, "--json", PYTHONHASHSEED="4217").stdout
+    assert there == here
 
 
 @pytest.mark.slow

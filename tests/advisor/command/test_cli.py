@@ -289,23 +289,22 @@ def test_output_to_a_file_has_no_colour_codes_and_fits_the_width(tmp_path: Path)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", ["1", "4242"])
-def test_the_answer_does_not_hang_on_the_hash_seed(tmp_path: Path, seed: str) -> None:
+def test_the_answer_does_not_hang_on_the_hash_seed(tmp_path: Path) -> None:
+    # This process has a seed of its own, drawn anew for every run.
     job = write_job(tmp_path)
     ticket = tmp_path / "ticket.html"
     here = run("plan", job, "--ticket", ticket).stdout
     page = ticket.read_bytes()
-    there = run_process("plan", job, "--ticket", ticket, PYTHONHASHSEED=seed).stdout
+    there = run_process("plan", job, "--ticket", ticket, PYTHONHASHSEED="4242").stdout
     assert there == here
     assert ticket.read_bytes() == page
 
 
 @pytest.mark.slow
 def test_letters_that_the_terminal_lacks_do_not_stop_an_answer() -> None:
-    ran = run_process(
-        "check", "--fabric", "adult-tee", "--stack", "matte-smooth", PYTHONIOENCODING="ascii"
-    )
+    asked = ("check", "--fabric", "adult-tee", "--stack", "matte-smooth")
+    ran = run_process(*asked, PYTHONIOENCODING="ascii")
     assert ran.returncode == 0
     assert "GO" in ran.stdout
-    asked = ("check", "--fabric", "adult-tee", "--stack", "matte-smooth", "--json")
-    assert run_process(*asked, PYTHONIOENCODING="ascii").stdout == run_process(*asked).stdout
+    told = run_process(*asked, "--json", PYTHONIOENCODING="ascii").stdout
+    assert told == run(*asked, "--json").stdout

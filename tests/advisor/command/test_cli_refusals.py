@@ -186,7 +186,6 @@ def test_a_call_that_cannot_be_answered_is_refused(arguments: list[str], says: s
     ("arguments", "says"),
     [
         (["plan", "no-such.yaml", "--json"], "no-such.yaml: cannot be read"),
-        (["check", "--fabric", "adult-tee", "--stack", "mate-smooth"], "nearest: matte-smooth"),
         (["plan", "--shop"], "requires an argument"),
         (["check", b"\xff\xfe.json".decode("utf-8", "surrogateescape")], "cannot be read"),
     ],

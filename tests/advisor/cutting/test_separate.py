@@ -270,8 +270,8 @@ def test_a_plan_for_other_artwork_is_refused() -> None:
 
 
 @pytest.mark.slow
-def test_a_path_of_a_hundred_thousand_points_is_separated_in_bounded_time() -> None:
-    turn = np.linspace(0, 2 * np.pi, 100_000, endpoint=False)
+def test_a_path_of_thirty_thousand_points_is_separated_in_bounded_time() -> None:
+    turn = np.linspace(0, 2 * np.pi, 30_000, endpoint=False)
     radius = 60 + 0.2 * np.sin(900 * turn)
     wavy = Polygon(np.stack([100 + radius * np.cos(turn), 100 + radius * np.sin(turn)], axis=1))
     under = MultiPolygon([shapely.box(0, 0, 200, 200)])
@@ -282,8 +282,8 @@ def test_a_path_of_a_hundred_thousand_points_is_separated_in_bounded_time() -> N
     art = Artwork("wavy", 200, 200, pieces)
     begun = time.process_time()
     made = separate(art, [joint(SUN, SKY, "inset-over")], ranks={SKY: 1, SUN: 2})
-    # Half a minute of processor time is far above what it takes, and far below a hang.
-    assert time.process_time() - begun < 30
+    # Three times what it takes, and far below what the square of the points would.
+    assert time.process_time() - begun < 9
     assert made.piece(SKY).shape.area > 200**2 - wavy.area
 
 

@@ -20,23 +20,21 @@ from tests.ui.browser import faults_for_assistive_use, photograph, runs_off_side
     ids=["shelf-film", "shelf-press", "why"],
 )
 def test_it_reads_on_desk_and_tablet(
-    browser: Any, app_url: str, width: int, dark: bool, link: str, sign: str,
+    tab: Any, app_url: str, width: int, dark: bool, link: str, sign: str,
     request: pytest.FixtureRequest,
 ) -> None:  # fmt: skip
-    page = visit(browser, f"{app_url}/{link}", width=width, dark=dark)
+    page = visit(tab, f"{app_url}/{link}", width=width, dark=dark)
     until(page, sign)
     name = request.node.callspec.id.replace("[", "-").replace("]", "")
     photograph(page, f"{name}-{width}")
     assert not runs_off_sideways(page)
     assert faults_for_assistive_use(page) == []
-    page.context.close()
 
 
-def test_units_chosen_on_one_page_hold_on_the_next(browser: Any, app_url: str) -> None:
-    page = visit(browser, app_url)
+def test_units_chosen_on_one_page_hold_on_the_next(tab: Any, app_url: str) -> None:
+    page = visit(tab, app_url)
     page.get_by_role("radio", name="°F").or_(page.get_by_role("button", name="°F")).first.click()
     until(page, "text=320 °F for 15 s")
     page.get_by_role("link", name="Is this risky?").click()
     until(page, "h1:has-text('Is this risky?')")
     until(page, "text=Set the dial to 320 °F")
-    page.context.close()

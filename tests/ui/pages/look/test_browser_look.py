@@ -6,7 +6,14 @@ from typing import Any
 
 import pytest
 
-from tests.ui.browser import faults_for_assistive_use, photograph, runs_off_sideways, until, visit
+from tests.ui.browser import (
+    faults_for_assistive_use,
+    new_tab,
+    photograph,
+    runs_off_sideways,
+    until,
+    visit,
+)
 
 
 def test_the_first_screen_answers_at_once_and_asks_nothing_of_the_network(
@@ -27,18 +34,19 @@ def test_the_first_screen_answers_at_once_and_asks_nothing_of_the_network(
     ("width", "dark"), [(1280, False), (1280, True), (768, False), (768, True)]
 )
 def test_it_reads_on_desk_and_tablet_in_light_and_dark(
-    browser: Any, app_url: str, width: int, dark: bool
+    tab: Any, app_url: str, width: int, dark: bool
 ) -> None:
-    page = visit(browser, app_url, width=width, dark=dark)
+    page = visit(tab, app_url, width=width, dark=dark)
     until(page, ".pl-drawing img")
     photograph(page, f"look-{width}-{'dark' if dark else 'light'}")
     assert not runs_off_sideways(page)
     assert faults_for_assistive_use(page) == []
-    page.context.close()
 
 
-def test_a_look_is_asked_for_and_reopened_from_its_link(browser: Any, app_url: str) -> None:
-    page = visit(browser, app_url)
+def test_a_look_is_asked_for_and_reopened_from_its_link(
+    browser: Any, tab: Any, app_url: str
+) -> None:
+    page = visit(tab, app_url)
     page.get_by_role("button", name="Metallic", exact=True).click()
     page.get_by_role("button", name="Sparkle", exact=True).click()
     until(page, "h3:has-text('metallic')")
@@ -46,14 +54,13 @@ def test_a_look_is_asked_for_and_reopened_from_its_link(browser: Any, app_url: s
     page.reload()
     until(page, "h3:has-text('metallic')")
     assert page.locator("h3").first.inner_text() == first
-    elsewhere = visit(browser, page.url)
+    elsewhere = visit(new_tab(browser), page.url)
     assert elsewhere.locator("h3").first.inner_text() == first
-    page.context.close()
     elsewhere.context.close()
 
 
-def test_two_answers_are_compared_and_a_refusal_is_read(browser: Any, app_url: str) -> None:
-    page = visit(browser, app_url)
+def test_two_answers_are_compared_and_a_refusal_is_read(tab: Any, app_url: str) -> None:
+    page = visit(tab, app_url)
     for place in (1, 2):
         page.locator(f".st-key-compare-{place} button:visible").click()
     until(page, "text=Side by side")
@@ -61,14 +68,12 @@ def test_two_answers_are_compared_and_a_refusal_is_read(browser: Any, app_url: s
     page.wait_for_selector(".pl-finding:visible >> text=Instead:")
     photograph(page, "look-compared")
     assert faults_for_assistive_use(page) == []
-    page.context.close()
 
 
-def test_three_finishes_show_progress_and_can_be_cancelled(browser: Any, app_url: str) -> None:
-    page = visit(browser, app_url)
+def test_three_finishes_show_progress_and_can_be_cancelled(tab: Any, app_url: str) -> None:
+    page = visit(tab, app_url)
     page.get_by_role("button", name="Raised", exact=True).click()
     page.get_by_role("button", name="Cancel", exact=True).click()
     until(page, "text=Cancelled.")
     page.get_by_role("button", name="Ask again").click()
     until(page, "text=choices of film give this look")
-    page.context.close()

@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from advisor.job.records.job import Wish
-from tests import ROOT
 from tests.ui.browser import (
     faults_for_assistive_use,
+    new_tab,
     photograph,
     runs_off_sideways,
     settle,
@@ -106,9 +106,9 @@ def wait_for_link(page: Any, holds: Callable[[str], bool]) -> str:
     ("width", "dark"), [(1280, False), (1280, True), (768, False), (768, True)]
 )
 def test_the_demo_reads_on_desk_and_tablet_in_light_and_dark(
-    browser: Any, app_url: str, width: int, dark: bool
+    tab: Any, app_url: str, width: int, dark: bool
 ) -> None:
-    page = planned(visit(browser, f"{app_url}/plan", width=width, dark=dark))
+    page = planned(visit(tab, f"{app_url}/plan", width=width, dark=dark))
     shade = "dark" if dark else "light"
     for part, shown in {
         "Press steps": PLANNED,
@@ -121,13 +121,12 @@ def test_the_demo_reads_on_desk_and_tablet_in_light_and_dark(
         photograph(page, f"plan-{part.split()[0].lower()}-{width}-{shade}")
         assert not runs_off_sideways(page)
         assert faults_for_assistive_use(page) == []
-    page.context.close()
 
 
 def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
-    browser: Any, app_url: str
+    browser: Any, tab: Any, app_url: str
 ) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+    page = planned(visit(tab, f"{app_url}/plan"))
     drop(page, "sun & sea.svg", LOGO.encode())
     page.wait_for_selector("text=yellow #f2c14e")
     page.get_by_role("radio", name="yellow #f2c14e").click()
@@ -149,18 +148,17 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
     page.reload()
     planned(page)
     assert page.locator(".pp-steps").inner_text().count("sparkle") > 0
-    other = planned(visit(browser, link))
+    other = planned(visit(new_tab(browser), link))
     assert other.locator(".pp-steps").inner_text() == page.locator(".pp-steps").inner_text()
-    page.context.close()
     other.context.close()
 
 
-def test_an_impossible_job_is_mended_by_a_button_and_taken_back(browser: Any, app_url: str) -> None:
+def test_an_impossible_job_is_mended_by_a_button_and_taken_back(tab: Any, app_url: str) -> None:
     order = demo_order("wind-jackets")
     job = order.job.model_copy(
         update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
     )
-    page = visit(browser, f"{app_url}/plan?job={order_to_link(order.with_job(job))}")
+    page = visit(tab, f"{app_url}/plan?job={order_to_link(order.with_job(job))}")
     page.wait_for_selector("text=These cannot all hold", timeout=90_000)
     settle(page)
     photograph(page, "plan-impossible")
@@ -171,11 +169,10 @@ def test_an_impossible_job_is_mended_by_a_button_and_taken_back(browser: Any, ap
     photograph(page, "plan-mended")
     page.get_by_role("button", name="Take the change back").click()
     page.wait_for_selector("text=These cannot all hold")
-    page.context.close()
 
 
-def test_plans_that_differ_stand_side_by_side(browser: Any, app_url: str) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+def test_plans_that_differ_stand_side_by_side(tab: Any, app_url: str) -> None:
+    page = planned(visit(tab, f"{app_url}/plan"))
     open_part(page, "Other plans", "text=Or 1")
     photograph(page, "plan-differing")
     assert not runs_off_sideways(page)
@@ -189,11 +186,10 @@ def test_plans_that_differ_stand_side_by_side(browser: Any, app_url: str) -> Non
     settle(page)
     photograph(page, "plan-why-not")
     assert faults_for_assistive_use(page) == []
-    page.context.close()
 
 
-def test_names_are_kept_in_the_browser_and_never_in_the_link(browser: Any, app_url: str) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+def test_names_are_kept_in_the_browser_and_never_in_the_link(tab: Any, app_url: str) -> None:
+    page = planned(visit(tab, f"{app_url}/plan"))
     open_sample(page, "Wind jackets", "wind-jacket")
     planned(page)
     open_field(page, "form-names")
@@ -210,13 +206,12 @@ def test_names_are_kept_in_the_browser_and_never_in_the_link(browser: Any, app_u
     open_field(page, "form-names")
     page.wait_for_selector("text=Finish of the names")
     assert field.input_value() == "Ana\n<b>Zoë</b>"
-    page.context.close()
 
 
 def test_files_are_taken_away_and_the_job_file_reopens_the_job(
-    browser: Any, app_url: str, tmp_path: Path
+    browser: Any, tab: Any, app_url: str, tmp_path: Path
 ) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+    page = planned(visit(tab, f"{app_url}/plan"))
     open_part(page, "Take away", "text=Cut files")
     taken = {}
     for button in ("Job file", "Ticket to print", "Plan", "Cut files"):
@@ -236,18 +231,17 @@ def test_files_are_taken_away_and_the_job_file_reopens_the_job(
     assert {name.rsplit(".", 1)[-1] for name in cut.namelist()} == {
         "svg", "dxf", "png", "csv", "json",
     }  # fmt: skip
-    other = planned(visit(browser, f"{app_url}/plan"))
+    other = planned(visit(new_tab(browser), f"{app_url}/plan"))
     open_sample(other, "Bags", "drawstring-bag")
     # The page of the job before stands beside the new one for a moment.
     other.wait_for_function("document.querySelectorAll('input[type=file]').length === 1")
     other.locator("input[type=file]").set_input_files(taken["Job file"])
     other.wait_for_selector("text=24 × adult-tee", timeout=60_000)
-    page.context.close()
     other.context.close()
 
 
-def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(browser: Any, app_url: str) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(tab: Any, app_url: str) -> None:
+    page = planned(visit(tab, f"{app_url}/plan"))
     page.evaluate("window.ran = 0")
     drop(page, "<img src=x onerror=ran=1>.svg", b"<svg onload='ran=1'><script>ran=1</script></svg>")
     until(page, "[role=alert]")
@@ -259,11 +253,10 @@ def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(browser: Any, app_u
     page.wait_for_selector("text=yellow #f2c14e")
     planned(page)
     assert page.evaluate("window.ran") == 0
-    page.context.close()
 
 
-def test_planning_can_be_called_off_and_taken_up_again(browser: Any, app_url: str) -> None:
-    page = planned(visit(browser, f"{app_url}/plan"))
+def test_planning_can_be_called_off_and_taken_up_again(tab: Any, app_url: str) -> None:
+    page = planned(visit(tab, f"{app_url}/plan"))
     # A job slow enough to be called off: many pieces that lie over one another.
     spots = "".join(
         f'<circle cx="{5 + 9 * n % 97}" cy="{10 + 3 * (n % 5)}" r="6" '
@@ -274,27 +267,7 @@ def test_planning_can_be_called_off_and_taken_up_again(browser: Any, app_url: st
     drop(page, "spots.svg", svg.encode())
     cancel = page.get_by_role("button", name="Cancel")
     page.wait_for_selector("[data-testid=stProgress]", timeout=30_000)
-    photograph_now(page, "plan-progress")
     cancel.click()
     page.wait_for_selector("text=This was called off")
     page.get_by_role("button", name="Ask again").click()
     page.wait_for_selector("[data-testid=stProgress], .pp-steps", timeout=30_000)
-    page.context.close()
-
-
-def photograph_now(page: Any, name: str) -> None:
-    folder = ROOT / ".screenshots"
-    folder.mkdir(exist_ok=True)
-    page.screenshot(path=folder / f"{name}.png")
-
-
-def test_ten_people_plan_the_demo_at_once(browser: Any, app_url: str) -> None:
-    contexts = [browser.new_context() for _ in range(10)]
-    pages = [context.new_page() for context in contexts]
-    for page in pages:
-        page.goto(f"{app_url}/plan", wait_until="commit")
-    for page in pages:
-        page.wait_for_selector(PLANNED, timeout=90_000)
-        assert page.locator("[role=alert]").count() == 0
-    for context in contexts:
-        context.close()

@@ -21,8 +21,8 @@ LEAST_TOUCH_PX = 96
 NEXT, BACK, TITLE = "[data-at=next]", "[data-at=back]", "[data-at=title]"
 
 
-def at_the_press(browser: Any, app_url: str, **options: Any) -> Any:
-    page = visit(browser, f"{app_url}/press", **options)
+def at_the_press(tab: Any, app_url: str, **options: Any) -> Any:
+    page = visit(tab, f"{app_url}/press", **options)
     page.wait_for_selector(NEXT, timeout=90_000)
     settle(page)
     page.evaluate(EARS)
@@ -39,9 +39,9 @@ def size_px(page: Any, place: str) -> float:
     ("width", "dark"), [(1280, False), (1024, True), (768, False), (768, True)]
 )
 def test_a_step_reads_at_arms_length_and_is_touched_with_gloves_on(
-    browser: Any, app_url: str, width: int, dark: bool
+    tab: Any, app_url: str, width: int, dark: bool
 ) -> None:
-    page = at_the_press(browser, app_url, width=width, dark=dark)
+    page = at_the_press(tab, app_url, width=width, dark=dark)
     for _ in range(2):
         page.locator(NEXT).click()
     assert "Preheat" in page.locator(TITLE).inner_text()
@@ -52,11 +52,10 @@ def test_a_step_reads_at_arms_length_and_is_touched_with_gloves_on(
         assert page.locator(place).bounding_box()["height"] >= LEAST_TOUCH_PX
     assert size_px(page, TITLE) >= 32
     assert size_px(page, "[data-at=digits]") >= 80
-    page.context.close()
 
 
-def test_the_dwell_is_counted_down_seen_and_heard(browser: Any, app_url: str) -> None:
-    page = at_the_press(browser, app_url)
+def test_the_dwell_is_counted_down_seen_and_heard(tab: Any, app_url: str) -> None:
+    page = at_the_press(tab, app_url)
     for _ in range(2):
         page.locator(NEXT).click()
     digits = page.locator("[data-at=digits]")
@@ -73,11 +72,10 @@ def test_the_dwell_is_counted_down_seen_and_heard(browser: Any, app_url: str) ->
     tones = [round(tone) for tone in page.evaluate("window.tones")]
     assert tones == [660, 880, 880, 880, 1175]
     photograph(page, "press-over")
-    page.context.close()
 
 
-def test_a_touch_while_the_press_is_closed_skips_nothing(browser: Any, app_url: str) -> None:
-    page = at_the_press(browser, app_url)
+def test_a_touch_while_the_press_is_closed_skips_nothing(tab: Any, app_url: str) -> None:
+    page = at_the_press(tab, app_url)
     for _ in range(2):
         page.keyboard.press("ArrowRight")
     page.keyboard.press("Enter")
@@ -88,24 +86,22 @@ def test_a_touch_while_the_press_is_closed_skips_nothing(browser: Any, app_url: 
     assert page.locator("[data-at=screen]").get_attribute("data-state") == "ready"
     page.keyboard.press("PageUp")
     assert page.locator(TITLE).inner_text() == "Set the pressure"
-    page.context.close()
 
 
-def test_its_place_and_its_time_are_kept_on_reload(browser: Any, app_url: str) -> None:
-    page = at_the_press(browser, app_url)
+def test_its_place_and_its_time_are_kept_on_reload(tab: Any, app_url: str) -> None:
+    page = at_the_press(tab, app_url)
     for _ in range(3):
         page.locator(NEXT).click()
     page.reload()
     page.wait_for_selector(NEXT, timeout=60_000)
     assert "Preheat" in page.locator(TITLE).inner_text()
     assert page.locator("[data-at=screen]").get_attribute("data-state") in {"running", "over"}
-    page.context.close()
 
 
 def test_after_the_last_step_comes_the_next_garment_without_the_dial(
-    browser: Any, app_url: str
+    tab: Any, app_url: str
 ) -> None:
-    page = at_the_press(browser, app_url)
+    page = at_the_press(tab, app_url)
     page.locator(NEXT).click()
     kept = page.evaluate(
         "Object.keys(localStorage).find(name => name.startsWith('presslore-press-'))"
@@ -120,4 +116,3 @@ def test_after_the_last_step_comes_the_next_garment_without_the_dial(
     page.locator(NEXT).click()
     assert page.locator("[data-at=garment]").inner_text() == "Garment 2 of 36"
     assert page.locator(TITLE).inner_text() == "Preheat the garment"
-    page.context.close()
