@@ -67,12 +67,12 @@ def closed(
         for n, rank in enumerate(beside[:-1]):
             others = shapely.union_all([pieces[other].visible for other in beside[n + 1 :]])
             near = _within(left, pieces[rank].visible, up_to_mm)
-            part = areas_only(_within(near, others, up_to_mm))
+            part = _within(near, others, up_to_mm)
             if part.length < 2 * SEEN_FROM_MM:
                 continue
             filling = shapely.difference(shapely.buffer(part, SLACK_MM, quad_segs=1), others)
             grown.setdefault(rank, []).append(filling)
-            left = shapely.difference(left, part)
+            left = areas_only(shapely.difference(left, part))
             for other in beside[n + 1 :]:
                 if shapely.dwithin(part, pieces[other].visible, TOUCH_GAP_MM):
                     met[rank, other] = None
@@ -132,9 +132,8 @@ def _beside(gap: _Gap, pieces: Sequence[Piece]) -> list[int]:
     ]
 
 
-def _within(area: BaseGeometry, shape: BaseGeometry, distance_mm: float) -> BaseGeometry:
-    near: BaseGeometry = shapely.intersection(area, shapely.buffer(shape, distance_mm, quad_segs=2))
-    return near
+def _within(area: BaseGeometry, shape: BaseGeometry, distance_mm: float) -> shapely.MultiPolygon:
+    return areas_only(shapely.intersection(area, shapely.buffer(shape, distance_mm, quad_segs=2)))
 
 
 def _said(met: Sequence[tuple[str, str]], up_to_mm: float) -> str:

@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.closing import SEEN_FROM_MM, opened
 from advisor.artwork.overlay import TOUCH_GAP_MM
+from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Piece
 from advisor.job.records.print import NAMES_PIECE, Meeting, Pair
 from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
@@ -64,8 +65,7 @@ def thin_rims(
 def _thin(piece: Piece, below_mm: float) -> BaseGeometry:
     # Corners, which an opening rounds off, stay with the rest.
     rest = shapely.buffer(opened(piece.visible, below_mm), below_mm / 4, quad_segs=2)
-    thin: BaseGeometry = shapely.difference(piece.visible, rest)
-    return thin
+    return areas_only(shapely.difference(piece.visible, rest))
 
 
 def _rim_mm(thin: BaseGeometry, lower: Piece, upper: Piece, below_mm: float) -> float | None:
@@ -76,7 +76,7 @@ def _rim_mm(thin: BaseGeometry, lower: Piece, upper: Piece, below_mm: float) -> 
     thinly = _beside(edge, thin)
     if thinly.length < max(MOSTLY * edge.length, SEEN_FROM_MM):
         return None
-    rim = shapely.intersection(thin, shapely.buffer(thinly, below_mm, quad_segs=2))
+    rim = areas_only(shapely.intersection(thin, shapely.buffer(thinly, below_mm, quad_segs=2)))
     far = shapely.difference(
         shapely.boundary(rim), shapely.buffer(upper.shape, TOUCH_GAP_MM, quad_segs=2)
     )
@@ -87,7 +87,7 @@ def _rim_mm(thin: BaseGeometry, lower: Piece, upper: Piece, below_mm: float) -> 
 
 def _beside(line: BaseGeometry, area: BaseGeometry) -> BaseGeometry:
     """The stretches of a line that run along an area."""
-    along: BaseGeometry = shapely.intersection(
-        line, shapely.buffer(area, TOUCH_GAP_MM / 2, quad_segs=1)
-    )
-    return along
+    along = shapely.intersection(line, shapely.buffer(area, TOUCH_GAP_MM / 2, quad_segs=1))
+    parts = shapely.get_parts(along)
+    # Where they only touch in a point, nothing runs along.
+    return shapely.MultiLineString(parts[shapely.get_type_id(parts) == 1].tolist())

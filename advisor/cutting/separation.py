@@ -231,7 +231,8 @@ class _Table:
             mended: BaseGeometry = self.cut[piece_id]
             slits = _beyond_a_cutter(mended, CUTTER_MM / 2)
             if not slits.is_empty:
-                mended = shapely.union(mended, slits, grid_size=CUT_GRID_MM)
+                # On the grid what is thinner falls to a line, which no cut is.
+                mended = areas_only(shapely.union(mended, slits, grid_size=CUT_GRID_MM))
             slivers = _beyond_a_cutter(mended, -CUTTER_MM / 2)
             if not slivers.is_empty:
                 mended = shapely.difference(mended, slivers, grid_size=CUT_GRID_MM)
