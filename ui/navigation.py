@@ -26,6 +26,7 @@ PAGES: tuple[PageEntry, ...] = (
     PageEntry("plan", "Plan a job", ":material/architecture:"),
     PageEntry("check", "Is this risky?", ":material/fact_check:"),
     PageEntry("press", "At the press", ":material/timer:"),
+    PageEntry("quote", "What to ask for it", ":material/request_quote:"),
     PageEntry("shelf", "Shelf", ":material/shelves:"),
     PageEntry("why", "Why", ":material/menu_book:"),
 )

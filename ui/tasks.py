@@ -18,11 +18,14 @@ from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, Ot
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
+from advisor.cutting.records import Lettering
+from advisor.cutting.taken import order_taken
 from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
 from advisor.shop.knowledge import store_stamp
+from advisor.shop.pricing import Figures, Quote, kept_figures, quote
 from advisor.words.answers import check, look, other_plans, solve, why_not_this
 from rules.facts.step import Meets, Step
 from ui.order.record import CustomerOrder, folder_of
@@ -31,7 +34,7 @@ from ui.workers import Answer, Task
 
 __all__ = [
     "LookQuestion", "check_stack", "cut_task", "heat_task", "look_task", "other_plans_task",
-    "plan_task", "why_not_task",
+    "plan_task", "quote_task", "why_not_task",
 ]  # fmt: skip
 
 
@@ -78,6 +81,13 @@ def heat_task(order: CustomerOrder, plan: Plan, run: Run) -> Task[HeatReport]:
 def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
     """The cut files of a plan in one zip."""
     return _of(order, "cut", "Making the cut files", _cut_zip, order, plan, artwork)
+
+
+def quote_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[Quote]:
+    """What the order is to cost; see :func:`advisor.shop.quote.quote`."""
+    figures = kept_figures()
+    what = f"quote {figures!r}"
+    return _of(order, what, "Working out the price", _quote, order, plan, artwork, figures)
 
 
 def _of(
@@ -155,11 +165,28 @@ def _heat(plan: Plan, run: Run) -> HeatReport:
     return heat_report(pressed.schedule, pressed.columns, knowledge=knowledge(), uncertain=False)
 
 
+def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures) -> Quote:
+    plain, names = _plain_and_names(order, artwork)
+    rates, known = order.job.rates, catalogue()
+    taken = order_taken(plan, plain, catalogue=known, names=names, rates=rates)
+    return quote(plan, taken, rates=rates, figures=figures, catalogue=known)
+
+
+def _plain_and_names(
+    order: CustomerOrder, artwork: Artwork
+) -> tuple[Artwork, tuple[Lettering, ...]]:
+    """The artwork without the piece that stands for the names, and the names set on it."""
+    plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
+    if not order.job.names:
+        return plain, ()
+    with folder_of(order) as folder:
+        return plain, letter_names(order.job.names, plain, folder=folder)
+
+
 def _cut_zip(order: CustomerOrder, plan: Plan, artwork: Artwork) -> bytes:
     packed = io.BytesIO()
-    plain = replace(artwork, pieces=tuple(p for p in artwork.pieces if p.id != NAMES_PIECE))
-    with folder_of(order) as folder, tempfile.TemporaryDirectory(prefix="presslore-") as made:
-        names = letter_names(order.job.names, plain, folder=folder) if order.job.names else ()
+    plain, names = _plain_and_names(order, artwork)
+    with tempfile.TemporaryDirectory(prefix="presslore-") as made:
         out = Path(made) / "cut"
         cut_job(plan, plain, out=out, names=names, catalogue=catalogue(), rates=order.job.rates)
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:

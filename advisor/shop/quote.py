@@ -177,7 +177,7 @@ def _cut(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
         _work(
             "weeding", weed_s, rates,
             f"{taken.cut_m:.2f} m of cut line at {figures.weed_s_per_m:g} s a metre and "
-            f"{taken.carriers} carriers at {figures.weed_s_per_carrier:g} s",
+            f"{_counted(taken.carriers, 'carrier')} at {figures.weed_s_per_carrier:g} s",
             {
                 "cut_m": taken.cut_m, "weed_s_per_m": figures.weed_s_per_m,
                 "carriers": taken.carriers, "weed_s_per_carrier": figures.weed_s_per_carrier,
@@ -194,10 +194,10 @@ def _pressed(plan: Plan, rates: Rates, catalogue: Catalogue) -> _Part:
         Decimal(0),
     )  # fmt: skip
     turned_s = _dial_s(plan, catalogue)
+    less = f", less {turned_s / 60:.1f} min of turning the dial" if turned_s else ""
     return _work(
         "pressing", max(seconds - turned_s, Decimal(0)), rates,
-        f"the steps of {plan.quantity} garments, {seconds / 60:.1f} min, less the "
-        f"{turned_s / 60:.1f} min of turning the dial",
+        f"the steps of {_counted(plan.quantity, 'garment')}, {seconds / 60:.1f} min{less}",
         {"steps_s": float(seconds), "dial_s": float(turned_s), "garments": plan.quantity},
     )  # fmt: skip
 
@@ -206,7 +206,7 @@ def _named(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
     if not taken.names:
         return []
     facts = {"names": taken.names, "name_s": figures.name_s}
-    told = f"{taken.names} names at {figures.name_s:g} s"
+    told = f"{_counted(taken.names, 'name')} at {figures.name_s:g} s"
     return [_work("names", taken.names * _d(figures.name_s), rates, told, facts)]
 
 
@@ -232,9 +232,11 @@ def _set_up(
     runs, rolls = len(plan.runs), len(taken.rolls)
     seconds = _d(figures.set_up_min) * 60 + runs * _d(SET_UP_S) + rolls * _d(ROLL_S) + turned_s
     told = (
-        f"{figures.set_up_min:g} min for the order, {runs} runs at {SET_UP_S:g} s, {rolls} rolls "
-        f"at {ROLL_S:g} s, {turned_s / 60:.1f} min of turning the dial"
+        f"{figures.set_up_min:g} min for the order, {_counted(runs, 'run')} at {SET_UP_S:g} s, "
+        f"{_counted(rolls, 'roll')} at {ROLL_S:g} s"
     )
+    if turned_s:
+        told += f", {turned_s / 60:.1f} min of turning the dial"
     part = _work(
         "set-up", seconds, rates, told,
         {
@@ -284,6 +286,10 @@ def _items(plan: Plan, each: Decimal, catalogue: Catalogue) -> tuple[CustomerIte
                 CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
             )
     return tuple(items)
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _sum(lines: list[QuoteLine] | tuple[QuoteLine, ...]) -> Decimal:

@@ -1,0 +1,1 @@
+"""*What to ask for it*: its page and its parts."""
