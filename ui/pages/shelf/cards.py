@@ -18,7 +18,7 @@ from ui.drawing.section import section
 from ui.drawing.swatch import film_card
 from ui.drawing.texture import Coloured
 from ui.session import catalogue, units
-from ui.show import drawing, values_table
+from ui.show import drawing, remark, values_table
 
 __all__ = ["card"]
 
@@ -36,7 +36,7 @@ def card(entry: Any) -> None:
         with values:
             rows = rows_of(entry, units(), without=_SHOWN_ABOVE)
             values_table("What is known of it", rows, heads=("Value", "", "Rests on"))
-            st.caption("; ".join(bases_in_words(entry)))
+            remark("; ".join(bases_in_words(entry)))
 
 
 def _picture(entry: Fact) -> None:

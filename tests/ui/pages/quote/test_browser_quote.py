@@ -14,8 +14,8 @@ from tests.ui.browser import (
 )
 
 
-def test_a_price_is_read_and_turned_to_the_customer(browser: Any, app_url: str) -> None:
-    page = visit(browser, f"{app_url}/quote")
+def test_a_price_is_read_and_turned_to_the_customer(tab: Any, app_url: str) -> None:
+    page = visit(tab, f"{app_url}/quote")
     until(page, "text=What the price is made of")
     assert not runs_off_sideways(page)
     photograph(page, "quote")
@@ -27,4 +27,3 @@ def test_a_price_is_read_and_turned_to_the_customer(browser: Any, app_url: str) 
     assert "before tax" in said
     for word in ("Margin", "Overhead", "figures", "an hour"):
         assert word not in said
-    page.context.close()

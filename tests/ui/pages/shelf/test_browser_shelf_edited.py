@@ -20,13 +20,13 @@ from tests.ui.browser import (
 
 
 def test_a_film_of_ones_own_is_added_priced_and_taken_away(
-    browser: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tab: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # An application of its own, so that nobody else's shelf changes.
     store = tmp_path / "shop.sqlite"
     monkeypatch.setenv(STORE, str(store))
     with running_app() as url:
-        page = visit(browser, f"{url}/shelf")
+        page = visit(tab, f"{url}/shelf")
         page.get_by_text("Add a film of your own").click()
         page.get_by_label("What you call it").fill("our-matte")
         page.get_by_label("Dwell, s").fill("12")
@@ -44,4 +44,3 @@ def test_a_film_of_ones_own_is_added_priced_and_taken_away(
         page.get_by_role("button", name="Take what you entered away").click()
         until(page, "text=What you entered of our-matte is gone.")
         assert own_entries(store) == ()
-        page.context.close()

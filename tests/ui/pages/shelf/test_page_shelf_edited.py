@@ -40,7 +40,7 @@ def test_a_film_is_added_and_stands_first_with_its_card_open(store: Path) -> Non
     assert page.success[0].value == "our-glitter is on the shelf."
     assert page.dataframe[0].value["Name"][0] == "our-glitter"
     assert page.selectbox(key="card").value == "our-glitter"
-    assert "proposed: proposed from its family" in page.caption[0].value
+    assert "proposed: proposed from its family" in words_of(page)
     (entry,) = own_entries(store)
     assert entry.values == {
         "finishes": ["sparkle"], "peel": "warm", "dwell_s": {"best": 12.0},
