@@ -52,9 +52,11 @@ class Drying:
 
     def swings_at(self, seconds: FloatArray) -> FloatArray:
         """What is taken from each mode's part at some times, shape (times, modes)."""
-        after_s = np.maximum(seconds - self.times_s[-1], 0.0)
-        decay = np.exp(after_s[:, None] * -self.modes.rates_per_s)
-        return np.asarray(self._between(self.swings, seconds) * decay)
+        taken = self._between(self.swings, seconds)
+        after = seconds > self.times_s[-1]
+        since_s = seconds[after] - self.times_s[-1]
+        taken[after] *= np.exp(since_s[:, None] * -self.modes.rates_per_s)
+        return taken
 
     def dried_at(self, seconds: float) -> FloatArray:
         """How hot each damp cell has been so far, °C, shape (damp cells,)."""
@@ -114,6 +116,7 @@ def drying(
     held_j_m2k = np.asarray(layer.drying_j_m2 * heat / heat.sum() / _BAND_K)
     # As if half of it had left before and half after: the error is of second order in a stretch.
     rise = heat / (heat + held_j_m2k / 2)
+    takes_half = (held_j_m2k / 2)[:, None] * fields
     taken, dried = np.zeros(fields.shape[1]), np.maximum(dried_c, DRIES_FROM_C)
     # Nothing leaves before the first of them.
     first = max(0, int(hotter[0]) - 1)
@@ -121,8 +124,8 @@ def drying(
     for number in range(first + 1, times_s.size):
         taken = taken * decay[number]
         beyond = (plain_c[number] + fields @ taken - dried) * rise
-        up = np.minimum(beyond.clip(0.0), DAMP_UNTIL_C - dried)
-        half = (held_j_m2k * up / 2) @ fields
+        up = np.minimum(np.maximum(beyond, 0.0), DAMP_UNTIL_C - dried)
+        half = up @ takes_half
         dried = dried + up
         kept.append(times_s[number])
         swings.append(taken - half)

@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from copy import copy
-from dataclasses import fields, is_dataclass
+from dataclasses import fields
 from types import FunctionType
 from typing import Any
 
 from rules.facts.basis import Basis
-from rules.facts.fact import Fact, Record
+from rules.facts.fabric import FibreShare
+from rules.facts.fact import Fact
+from rules.facts.schedule import Schedule
+from rules.facts.subjects import Subject
 
 __all__ = ["Noted", "basis_read", "least_sure"]
 
@@ -91,25 +94,15 @@ def _noted(value: Any, read: list[Basis]) -> Any:
     """The same value, with each fact in it behind a `Noted`."""
     if isinstance(value, Fact):
         return Noted(value, read)
-    if isinstance(value, Record):
-        return _with(value, type(value).model_fields, read)
-    if isinstance(value, tuple) and value and isinstance(value[0], Fact | Record):
+    if isinstance(value, FibreShare):
+        return value.model_copy(update={"fibre": Noted(value.fibre, read)})
+    if isinstance(value, tuple) and value and isinstance(value[0], Fact | FibreShare):
         return tuple(_noted(each, read) for each in value)
-    if isinstance(value, Mapping):
-        noted = {key: _noted(each, read) for key, each in value.items()}
-        return noted if any(noted[key] is not value[key] for key in noted) else value
-    if is_dataclass(value) and not isinstance(value, type):
-        return _with(value, [field.name for field in fields(value)], read)
+    if isinstance(value, Mapping) and isinstance(next(iter(value.values()), None), Fact):
+        return {key: Noted(each, read) for key, each in value.items()}
+    if isinstance(value, Subject | Schedule):
+        twin = copy(value)
+        for field in fields(value):
+            object.__setattr__(twin, field.name, _noted(getattr(value, field.name), read))
+        return twin
     return value
-
-
-def _with(record: Any, names: Iterable[str], read: list[Basis]) -> Any:
-    """A copy of a record with what is noted in place of what it holds, if it holds any."""
-    held = {name: getattr(record, name) for name in names}
-    noted = {name: _noted(value, read) for name, value in held.items()}
-    if all(noted[name] is held[name] for name in held):
-        return record
-    twin = copy(record)
-    for name, value in noted.items():
-        object.__setattr__(twin, name, value)
-    return twin
