@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 import yaml
 
+from advisor.heat.press_layers import ground_layers
 from rules.catalogue import FOLDER, load_catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -192,3 +193,22 @@ def test_navy_matte_under_gold_sparkle_can_be_pressed_on_it_at_one_setpoint(name
         and (fabric.main_fibre.id != "polyester" or base.blocks_dye)
     ]
     assert stacks
+
+
+@pytest.mark.parametrize("fabric", FABRICS, ids=named(FABRICS))
+def test_heat_takes_a_fabrics_density_from_its_own_weight_and_thickness(fabric: Fabric) -> None:
+    press = SHELF.press("clamshell-38x38")
+    [cloth] = [
+        layer for layer in ground_layers(fabric, press, SHELF.materials) if layer.name == "fabric"
+    ]
+    # g/m² over µm is 1000 kg/m³.
+    assert cloth.density_kg_m3 * fabric.thickness_um == pytest.approx(1000 * fabric.weight_gsm)
+
+
+def test_pet_stores_the_heat_that_its_sources_say() -> None:
+    # Crawford, Plastics Engineering, Table 1.8; the fibre, Morton and Hearle, Table 6.1.
+    film, fibre = SHELF.materials["pet"], SHELF.materials["polyester-fabric"]
+    assert (film.conductivity_w_mk, film.density_kg_m3) == (0.20, 1360)
+    assert film.heat_capacity_j_kgk == 1000
+    assert "Crawford" in film.source
+    assert fibre.heat_capacity_j_kgk == 1030
