@@ -9,6 +9,7 @@ from functools import cache
 
 from advisor.answers.examination import Drafts
 from advisor.answers.other_films import OtherFilms
+from advisor.answers.refused_always import refused_always
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import PrintLine
 from advisor.job.repaired import repaired_job
@@ -20,11 +21,16 @@ from advisor.solver.records import Cut, Examine, Otherwise, RepairChange, RuleIn
 from advisor.solver.repairs import can_be_planned, repairs
 from rules.errors import BadInputError
 from rules.facts.finding import Finding
-from rules.facts.subjects import GarmentOnPress, Pressing
+from rules.facts.subjects import GarmentOnPress
 from rules.facts.text import Text, piece_name
 
-__all__ = ["clash", "clashes_and_repairs", "off_the_press", "off_the_press_repairs",
-           "planned_changes", "refusing_any_film"]  # fmt: skip
+__all__ = [
+    "clash",
+    "clashes_and_repairs",
+    "off_the_press",
+    "off_the_press_repairs",
+    "planned_changes",
+]
 
 OF_SIZE = ("artwork", "joint", "garment")
 """Whose rules object to how large or small a thing is."""
@@ -67,33 +73,6 @@ def clashes_and_repairs(
         tuple(planned_changes(repair.changes, lines) for repair in found.repairs),
         found.fewest,
     )
-
-
-def refusing_any_film(prepared: PreparedJob) -> tuple[Cut, ...]:
-    """What no plan of a job can do anything about: a rule refuses a garment whatever is pressed.
-
-    Rules of safety are asked of each garment with nothing pressed on it yet; what they find there
-    is no film's doing.
-    """
-    found: dict[str, Cut] = {}
-    for line in prepared.lines:
-        if line.garment is None:
-            continue
-        bare = Pressing(
-            fabric=line.fabric,
-            wearer=line.garment.wearer,
-            nightwear=line.garment.nightwear,
-            films=(),
-            sheets=(),
-            steps=(),
-        )
-        for finding in prepared.problem.knowledge.judge(bare):
-            if finding.severity == "stop" or (
-                finding.severity == "sample" and not prepared.problem.samples_allowed
-            ):
-                cut = Cut((), (), finding.message, finding.severity, finding.rule)
-                found.setdefault(f"{finding.message}", cut)
-    return tuple(found.values())
 
 
 def clash(fact: RuleInstance) -> Clash:
@@ -189,7 +168,7 @@ def _fewer_lines(
 def _made(prepared: PreparedJob, changes: tuple[RepairChange, ...], deadline: float) -> Otherwise:
     def made() -> tuple[Problem, Examine] | None:
         changed = _prepared_with(prepared, changes)
-        if changed is None or off_the_press(changed) or refusing_any_film(changed):
+        if changed is None or off_the_press(changed) or refused_always(changed):
             return None
         return changed.problem, Drafts(changed, deadline=deadline).examine
 

@@ -11,10 +11,10 @@ from advisor.answers.impossible import (
     clashes_and_repairs,
     off_the_press,
     off_the_press_repairs,
-    refusing_any_film,
 )
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
+from advisor.answers.refused_always import refused_always
 from advisor.cutting.carriers import carriers_notes
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
@@ -109,7 +109,7 @@ def solve(
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)
-    known = refusing_any_film(prepared)
+    known = refused_always(prepared)
     best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s, cuts=known)
     if best.assessment is None:
         best = replace(best, cuts=(*known, *best.cuts))

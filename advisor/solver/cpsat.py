@@ -91,15 +91,23 @@ def solved(model: cp_model.CpModel, *, deadline: float, presolve: bool = True) -
 def _interruptibly(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
     """Solve beside the program, so that it hears Ctrl-C meanwhile and can end the search."""
     said: list[Any] = []
-    search = threading.Thread(target=lambda: said.append(solver.solve(model)))
-    search.start()
+    # Not by joining the thread: one whose joining is interrupted counts as ended while it runs.
+    ended = threading.Event()
+
+    def search() -> None:
+        try:
+            said.append(solver.solve(model))
+        finally:
+            ended.set()
+
+    threading.Thread(target=search).start()
     try:
-        while search.is_alive():
-            search.join(LOOKS_UP_S)
+        while not ended.wait(LOOKS_UP_S):
+            pass
     finally:
-        if search.is_alive():
+        if not ended.is_set():
             solver.stop_search()
-            search.join(STOPS_WITHIN_S)
+            ended.wait(STOPS_WITHIN_S)
     if not said:
         raise RuntimeError("the search ended without an answer")
     return said[0]

@@ -1,0 +1,96 @@
+"""Refused always: what rules object to whatever is chosen, since they do not look at what is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from advisor.layering.records.prepared import PreparedJob
+from advisor.solver.records import Cut
+from rules.facts.subjects import GarmentOnPress, Pressing
+from rules.facts.text import Text
+
+__all__ = ["refused_always"]
+
+
+class _ReadsWhatIsChosenError(Exception):
+    """A rule looked at what a plan chooses, so what it says may not hold of another plan."""
+
+
+class _Chosen:
+    """Stands for what a plan chooses: to look at it is to ask what was chosen."""
+
+    def _read(self, *_: object) -> Any:
+        raise _ReadsWhatIsChosenError
+
+    __getattribute__ = __eq__ = __hash__ = __repr__ = __bool__ = _read
+
+
+class _Some(_Chosen):
+    """What is chosen, of which there is always some."""
+
+    def __bool__(self, *_: object) -> Any:
+        return True
+
+
+_ANY: Any = _Chosen()
+_SOME: Any = _Some()
+
+
+def refused_always(prepared: PreparedJob) -> tuple[Cut, ...]:
+    """What no plan of a job can do anything about: a rule refuses it whatever is pressed.
+
+    Each rule on what finished steps show is asked with nothing chosen: it objects to every plan if
+    it objects before it has looked at what is chosen. What a rule of safety finds on a garment with
+    no film on it is no film's doing. Where evidence has a say nothing is known.
+    """
+    known = prepared.problem.knowledge
+    cuts: dict[str, Cut] = {}
+    for judges, subject in () if known.evidence else _unchosen(prepared):
+        for rule in known.rules.by_id.values():
+            if rule.judges != judges:
+                continue
+            try:
+                found, severity = rule.finds(subject), rule.severity_on(subject)
+                words = found.message if found is not None else ""
+                message = Text(words() if callable(words) else words)
+            except (_ReadsWhatIsChosenError, TypeError):
+                continue
+            if severity == "stop" or (
+                severity == "sample" and not prepared.problem.samples_allowed
+            ):
+                cuts.setdefault(f"{message}", Cut((), (), message, severity, rule.id))
+    return tuple(cuts.values())
+
+
+def _unchosen(prepared: PreparedJob) -> Iterator[tuple[str, Any]]:
+    """What finished steps are judged by, with what every plan of a job has in common alone."""
+    yield "bond_line", _ANY
+    artwork = prepared.artwork
+    for line in prepared.lines:
+        if line.garment is None:
+            continue
+        width_mm = line.asked.artwork_width_mm
+        yield (
+            "garment",
+            GarmentOnPress(
+                garment=line.garment,
+                area=line.area,
+                press=prepared.problem.limits.press,
+                width_mm=width_mm,
+                height_mm=width_mm * artwork.height_mm / artwork.width_mm,
+                steps=_SOME,
+                sheets=_ANY,
+            ),
+        )
+        yield (
+            "safety",
+            Pressing(
+                fabric=line.fabric,
+                wearer=line.garment.wearer,
+                nightwear=line.garment.nightwear,
+                films=(),
+                sheets=_ANY,
+                steps=_SOME,
+            ),
+        )

@@ -1,0 +1,59 @@
+"""What is refused whatever is chosen is refused by rules that do not look at what is chosen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.answers.prepared_job import prepared_job
+from advisor.answers.refused_always import refused_always
+from rules.book.rule import Found, Judges
+from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
+
+
+def refused_by(judges: Judges, objects: Any) -> list[str]:
+    rule = rule_that(judges, "stop", lambda it: Found("no", "here") if objects(it) else None)
+    prepared = prepared_job(job(), folder=Path(), svg=SVG, knowledge=knowledge_with(rule))
+    return [cut.rule for cut in refused_always(prepared)]
+
+
+@pytest.mark.parametrize(
+    ("judges", "objects"),
+    [
+        ("garment", lambda it: bool(it.steps)),
+        ("garment", lambda it: it.width_mm > 199 and it.garment.wearer == "adult"),
+        ("safety", lambda it: it.steps and it.wearer == "adult"),
+        ("bond_line", lambda it: True),
+    ],
+    ids=["any steps", "this print", "this wearer", "any bond line"],
+)
+def test_what_is_the_same_in_every_plan_is_refused_at_once(judges: Judges, objects: Any) -> None:
+    assert refused_by(judges, objects) == [TRIAL]
+
+
+@pytest.mark.parametrize(
+    ("judges", "objects"),
+    [
+        ("garment", lambda it: not it.steps),
+        ("garment", lambda it: len(it.steps) < 100),
+        ("garment", lambda it: it.steps != ()),
+        ("garment", lambda it: not isinstance(it.steps, list)),
+        ("garment", lambda it: it.steps is not None and list(it.steps) != []),
+        ("garment", lambda it: f"{it.steps}" != ""),
+        ("garment", lambda it: "press" not in it.steps),
+        ("garment", lambda it: it.steps[0:2] or True),
+        ("garment", lambda it: not it.sheets),
+        ("garment", lambda it: hash(it.steps) or True),
+        ("safety", lambda it: not it.sheets),
+        ("bond_line", lambda it: it.peak_c > 0),
+        ("bond_line", lambda it: bool(it)),
+        ("bond_line", lambda it: type(it).__name__ and getattr(it, "film", None)),
+        ("schedule", lambda it: True),
+    ],
+)
+def test_nothing_is_said_once_a_rule_has_looked_at_what_is_chosen(
+    judges: Judges, objects: Any
+) -> None:
+    assert refused_by(judges, objects) == []
