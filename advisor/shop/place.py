@@ -15,7 +15,7 @@ def store_path() -> Path:
     """The file of the store; it need not be there yet."""
     named = os.environ.get(STORE)
     if named:
-        return Path(named)
+        return Path(named).expanduser()
     # Only here, as most runs are told nothing and find nothing there.
     from platformdirs import user_data_path
 

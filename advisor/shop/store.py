@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.exc import DBAPIError
 
 from advisor.shop.tables import VERSION
@@ -48,7 +48,8 @@ def open_store(path: Path) -> Iterator[Connection]:
 
 
 def _engine(path: Path) -> Engine:
-    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": _WAITS_S})
+    url = URL.create("sqlite", database=str(path))
+    engine = create_engine(url, connect_args={"timeout": _WAITS_S})
 
     @event.listens_for(engine, "connect")
     def set_up(connection: Any, _: Any) -> None:
@@ -79,7 +80,8 @@ def _bring_up_to_date(connection: Connection, path: Path) -> None:
     from alembic.script import ScriptDirectory
 
     config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    scripts_at = str(Path(__file__).parent / "migrations")
+    config.set_main_option("script_location", scripts_at.replace("%", "%%"))
     scripts = ScriptDirectory.from_config(config)
     known = [script.revision for script in scripts.walk_revisions()]
     if version is not None and version not in known:

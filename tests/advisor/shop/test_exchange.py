@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.shop.entries import own_entries
@@ -70,12 +70,14 @@ def entries(draw: st.DrawFn) -> list[OwnEntry]:
 
 
 @given(entries())
+@settings(max_examples=40)
 def test_what_goes_out_as_yaml_comes_back_as_it_was(shelf: list[OwnEntry]) -> None:
     back = from_yaml(yaml_of(shelf), source="ours.yaml")
     assert sorted(back, key=lambda one: one.name) == sorted(shelf, key=lambda one: one.name)
 
 
 @given(entries())
+@settings(max_examples=40)
 def test_what_goes_out_as_csv_comes_back_as_it_was(shelf: list[OwnEntry]) -> None:
     for kind in SHELF_KINDS:
         text = csv_of(shelf, kind)

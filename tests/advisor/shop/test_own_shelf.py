@@ -6,6 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from advisor import check
 from advisor.heat.bond_lines import followed_lines
@@ -14,9 +16,10 @@ from advisor.shop.entries import opened, own_entries, put
 from advisor.shop.knowledge import shop_knowledge
 from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import add, change, count_metres, remove, take_in
-from rules.catalogue import load_catalogue
+from rules.catalogue import fact_of, load_catalogue
+from rules.catalogue.written import Written
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.film import FAMILIES, Film
+from rules.facts.film import FAMILIES, FINISHES, Film
 from tests.advisor.heat.heat_shop import PRESS, full, lift, peel, preheat, scheduled, tack
 
 SHELF = load_catalogue()
@@ -60,6 +63,25 @@ def test_four_values_make_a_film_of_any_family_that_hangs_together(
     assert any(
         each.surface == made.surface and each.family == family for each in SHELF.films.values()
     )
+
+
+@given(
+    family=st.sampled_from([*FAMILIES, "velvety"]),
+    finish=st.sampled_from(FINISHES),
+    setpoint_c=st.floats(40, 255),
+    dwell_s=st.floats(0.5, 120),
+    wide=st.booleans(),
+)
+def test_whatever_a_data_sheet_states_the_rest_that_is_proposed_can_be_used(
+    family: str, finish: str, setpoint_c: float, dwell_s: float, wide: bool
+) -> None:
+    stated = {
+        "id": "ours", "family": family, "finishes": [finish], "peel": "cold", "dwell_s": dwell_s,
+        "setpoint_c": {"low": setpoint_c - 10, "high": setpoint_c} if wide else setpoint_c,
+    }  # fmt: skip
+    made = fact_of("films", Written("ours", stated), SHELF.by_kind())
+    assert made.bonds_c <= made.setpoint_c.best
+    assert made.softens_c <= made.bonds_c
 
 
 def test_what_is_proposed_is_that_of_the_nearest_film_moved_to_its_setting(store: Path) -> None:

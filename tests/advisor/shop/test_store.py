@@ -62,6 +62,13 @@ def test_reading_makes_no_file_and_the_built_in_catalogue_stands_without_one(sto
     assert not store.parent.exists()
 
 
+def test_a_store_may_lie_in_a_folder_of_any_name(tmp_path: Path) -> None:
+    store = tmp_path / "a?mode=memory b%20c#d é" / "shop.sqlite"
+    entered(store, DEARER)
+    assert store.exists()
+    assert own_entries(store) == (DEARER,)
+
+
 def test_a_store_is_safe_to_share(store: Path) -> None:
     with open_store(store) as connection:
         assert connection.execute(text("PRAGMA journal_mode")).scalar() == "wal"
@@ -178,6 +185,8 @@ def test_it_lies_in_the_users_data_folder_unless_the_shop_says_where(
 ) -> None:
     monkeypatch.setenv(STORE, str(tmp_path / "ours.sqlite"))
     assert store_path() == tmp_path / "ours.sqlite"
+    monkeypatch.setenv(STORE, "~/ours.sqlite")
+    assert store_path() == Path.home() / "ours.sqlite"
     monkeypatch.delenv(STORE)
     assert store_path().name == "shop.sqlite"
     assert store_path().parent.name == "presslore"
