@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Self
 
 __all__ = [
@@ -60,16 +60,31 @@ class UnknownNameError(BadInputError):
     "no film is called 'mate-smooth'; nearest: matte-smooth"
     >>> str(UnknownNameError("finish", "shiny", ["matte", "gloss"]))
     "no finish is called 'shiny'; there are: matte, gloss"
+
+    Args:
+        near: the nearest names, where they are nearest by more than their letters.
+        hint: what else is to be said instead.
     """
 
-    def __init__(self, kind: str, name: str, known: Iterable[str], *, source: str = "") -> None:
+    def __init__(
+        self,
+        kind: str,
+        name: str,
+        known: Iterable[str],
+        *,
+        source: str = "",
+        near: Sequence[str] = (),
+        hint: str = "",
+    ) -> None:
         self.kind, self.name = kind, name
         names = list(known)
-        near = nearest_names(name, names)
-        if near:
+        near = near or nearest_names(name, names)
+        if hint:
+            pass
+        elif near:
             hint = f"nearest: {', '.join(near)}"
         elif len(names) > MOST_NAMED:
-            lists = "rules" if kind == "rule" else "shelf"
+            lists = {"rule": "rules", "garment colour": "shelf colours"}.get(kind, "shelf")
             hint = f"`presslore {lists}` lists what there is"
         else:
             hint = f"there are: {', '.join(names)}" if names else "there are none"

@@ -133,11 +133,7 @@ def look(
 
 
 def _checked(finishes: Sequence[str], laid: str | None, known: Catalogue) -> tuple[str, ...]:
-    wanted = tuple(dict.fromkeys(finish.lower() for finish in finishes))
-    for finish in wanted:
-        word = finish.partition(":")[0]
-        if word not in FINISHES and word not in known.films:
-            raise UnknownNameError("finish", word, FINISHES)
+    wanted = tuple(dict.fromkeys(_word(finish, known) for finish in finishes))
     if not wanted:
         raise BadInputError(f"name a finish, or several: {', '.join(FINISHES)}")
     if len(wanted) > MOST_FINISHES:
@@ -148,6 +144,13 @@ def _checked(finishes: Sequence[str], laid: str | None, known: Catalogue) -> tup
     if laid is not None and laid not in MEETING_WORDS:
         raise UnknownNameError("way of meeting", laid, tuple(MEETING_WORDS))
     return wanted
+
+
+def _word(said: str, known: Catalogue) -> str:
+    """A finish, or a film, by its id, with the colour that is wanted after a colon."""
+    word, colon, colour = said.partition(":")
+    name = word.lower() if word.lower() in known.films else known.finish(word)
+    return f"{name}:{known.film_colour(colour)}" if colon else name
 
 
 @dataclass(frozen=True, slots=True, order=True)

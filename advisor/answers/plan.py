@@ -99,12 +99,11 @@ def solve(
     time_limit_s: float = PROOF_LIMIT_S,
 ) -> Solved:
     """The plan that `plan` gives, with what it was solved from; arguments and errors are alike."""
+    knowledge = knowledge or load_knowledge()
     if not isinstance(job, Job):
         path = Path(job)
-        job, folder = read_job(path), folder or path.parent
-    prepared = prepared_job(
-        job, folder=folder or Path(), svg=svg, knowledge=knowledge or load_knowledge()
-    )
+        job, folder = read_job(path, knowledge.catalogue), folder or path.parent
+    prepared = prepared_job(job, folder=folder or Path(), svg=svg, knowledge=knowledge)
     drafts = Drafts(prepared, deadline=time.monotonic() + time_limit_s)
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:

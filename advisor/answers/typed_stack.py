@@ -12,8 +12,6 @@ from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
 from rules.catalogue import Catalogue
-from rules.errors import UnknownNameError
-from rules.facts.fact import is_hex
 from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
@@ -145,10 +143,7 @@ def named_film(name: str, catalogue: Catalogue) -> tuple[Film, str | None]:
     """
     film_id, colon, colour = name.partition(":")
     film = catalogue.film(film_id)
-    colours = tuple(one.name for one in film.colours)
-    if colon and colour not in colours and not is_hex(colour):
-        raise UnknownNameError(f"colour of {film.id}", colour, colours)
-    return film, colour or None
+    return film, catalogue.film_colour(colour, film) if colon else None
 
 
 def _pieces(films: Sequence[Film]) -> dict[str, Film]:

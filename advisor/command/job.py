@@ -36,9 +36,10 @@ def check(job_file: Path, as_json: bool) -> None:
     # Only here, since neither the schema nor the demo needs what reads an artwork.
     from advisor.answers.prepared_job import prepared_job
 
-    job = read_job(job_file)
+    knowledge = options.shop_knowledge()
+    job = read_job(job_file, knowledge.catalogue)
     with options.naming(job_file):
-        prepared = prepared_job(job, folder=job_file.parent, knowledge=options.shop_knowledge())
+        prepared = prepared_job(job, folder=job_file.parent, knowledge=knowledge)
     problem, artwork = prepared.problem, prepared.artwork
     films = {
         piece.id: list(dict.fromkeys(option.film.id for option in piece.options))

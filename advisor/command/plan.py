@@ -69,11 +69,11 @@ def command(
       presslore job demo --out kites
       presslore plan kites/crew-tees.yaml --ticket ticket.html --out plan.json
     """
-    job = read_job(job_file)
-    folder = job_file.parent
-    _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
     knowledge = options.shop_knowledge()
     known = knowledge.catalogue
+    job = read_job(job_file, known)
+    folder = job_file.parent
+    _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
     with options.naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):

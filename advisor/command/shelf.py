@@ -14,6 +14,7 @@ from advisor.command.shelf_shown import show_card, show_tables
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
 from rules.catalogue import Catalogue
+from rules.catalogue.everyday import load_words, meant
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
@@ -74,6 +75,7 @@ def show(what: tuple[str, ...], family: str | None, finish: str | None, as_json:
             show_card(Terminal(), kind, fact)
         return
     kinds = (kind,) if kind else tuple(shelf)
+    family, finish = _in_ids(family, finish)
     chosen = {each: _chosen(shelf[each], family, finish) for each in kinds}
     # What cannot be used is told where the whole shelf is shown.
     unusable = tuple(acts.unusable(options.shop_store()).values()) if not what else ()
@@ -111,12 +113,18 @@ def _kind_and_name(what: tuple[str, ...], shelf: Shelf) -> tuple[str | None, str
     raise UnknownNameError("thing on the shelf", what[0], everything)
 
 
+def _in_ids(family: str | None, finish: str | None) -> tuple[str | None, str | None]:
+    """The family and the finish that are meant."""
+    words = load_words()
+    known = (*FAMILIES, UNKNOWN_FAMILY)
+    return (
+        None if family is None else meant("family", family, known, words["families"]),
+        None if finish is None else meant("finish", finish, FINISHES, words["finishes"]),
+    )
+
+
 def _chosen(facts: Mapping[str, Any], family: str | None, finish: str | None) -> list[Any]:
     """The facts of one kind; of films only those of a family that show a finish."""
-    if family is not None and family not in (*FAMILIES, UNKNOWN_FAMILY):
-        raise UnknownNameError("family", family, FAMILIES)
-    if finish is not None and finish not in FINISHES:
-        raise UnknownNameError("finish", finish, FINISHES)
     return [
         fact
         for fact in facts.values()

@@ -164,7 +164,7 @@ def print_of(
         close=lies.close,
         lines=tuple(
             PrintLine(
-                garment=line.asked.garment,
+                garment=line.garment.id if line.garment else None,
                 area=line.area.name,
                 fabric=line.fabric.id,
                 quantity=line.asked.quantity,
@@ -185,10 +185,7 @@ def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:
         garment = known.garment(asked.garment)
         fabric = known.fabric(asked.fabric or asked.garment)
         if asked.colour is not None:
-            try:
-                fabric = known.fabric(f"{fabric.id}:{asked.colour}")
-            except BadInputError as error:
-                raise error.at(field=f"garments.{number}.colour") from None
+            fabric = known.fabric(f"{fabric.id}:{asked.colour}")
         lines.append(OrderLine(number, asked, garment, garment.print_area(asked.area), fabric))
     return tuple(lines)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -11,14 +11,15 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from rules.catalogue.everyday import Words, as_word, load_words, meant
 from rules.catalogue.proposed import completed
 from rules.catalogue.written import KINDS, Written, written_in_all
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric, Fibre
-from rules.facts.fact import Fact
-from rules.facts.film import Film
+from rules.facts.fact import Fact, is_hex
+from rules.facts.film import FINISHES, Film
 from rules.facts.garment import Garment
-from rules.facts.garment_colour import NamedColour, garment_colour, in_colour
+from rules.facts.garment_colour import NamedColour, hex_colour, in_colour
 from rules.facts.material import Material
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
@@ -48,14 +49,19 @@ class Catalogue:
     fibres: Mapping[str, Fibre]
     materials: Mapping[str, Material]
     colours: Mapping[str, NamedColour]
+    words: Mapping[str, Words] = field(default_factory=load_words)
 
     def by_kind(self) -> Mapping[str, Mapping[str, Any]]:
         """Everything by its kind and its id."""
         return {kind: getattr(self, kind) for kind in KINDS}
 
     def film(self, name: str) -> Film:
-        """The film called ``name``; ``UnknownNameError`` offers the nearest names."""
-        return _named("film", name, self.films)
+        """The film called ``name``; ``UnknownNameError`` offers the nearest names.
+
+        >>> load_catalogue().film("puff").id
+        'foam-raised'
+        """
+        return self.films[self._meant("film", name, self.films, "films")]
 
     def fabric(self, name: str) -> Fabric:
         """The fabric called ``name``, or that of the garment called so, or ``name:colour``.
@@ -64,20 +70,36 @@ class Catalogue:
         >>> fabric.id, fabric.colour.srgb
         ('cotton-jersey-tee:navy', '#1c2a48')
         """
-        plain, colon, colour = name.partition(":")
-        if plain not in self.garments and plain not in self.fabrics:
-            raise UnknownNameError("fabric or garment", plain, [*self.fabrics, *self.garments])
-        garment = self.garment_of(plain)
-        fabric = self.fabrics[plain] if garment is None else garment.fabric
-        return in_colour(fabric, garment_colour(colour, self.colours)) if colon else fabric
+        ground, colon, colour = name.partition(":")
+        garment = self.garment_of(ground)
+        fabric = self.fabrics[self._ground(ground)] if garment is None else garment.fabric
+        return in_colour(fabric, self.colour(colour)) if colon else fabric
 
     def garment_of(self, name: str) -> Garment | None:
         """The garment that ``name`` or ``name:colour`` means; ``None`` where it is a fabric."""
-        return self.garments.get(name.partition(":")[0])
+        return self.garments.get(self._ground(name.partition(":")[0]))
 
     def garment(self, name: str) -> Garment:
         """The garment called ``name``."""
-        return _named("garment", name, self.garments)
+        return self.garments[self._meant("garment", name, self.garments, "garments")]
+
+    def colour(self, said: str) -> NamedColour:
+        """The garment colour that someone gives by name or as a hex value.
+
+        >>> known = load_catalogue()
+        >>> [known.colour(said).id for said in ("Navy", "bottle green", "#1B2A49")]
+        ['navy', 'forest', '#1b2a49']
+        """
+        word = str(as_word(said))
+        if is_hex(word):
+            return hex_colour(word)
+        if word.startswith("#"):
+            raise BadInputError(f"{said!r} is no colour; a hex value has six digits from 0 to f")
+        try:
+            return self.colours[self._meant("garment colour", word, self.colours, "colours")]
+        except UnknownNameError as error:
+            also = "a hex value such as #1b2a49 does as well"
+            raise BadInputError(f"{error.reason}; {also}") from None
 
     def press(self, name: str) -> Press:
         """The press called ``name``."""
@@ -86,6 +108,41 @@ class Catalogue:
     def sheet(self, name: str) -> Sheet:
         """The cover sheet or pad called ``name``."""
         return _named("sheet", name, self.sheets)
+
+    def finish(self, said: str) -> str:
+        """The finish that someone means.
+
+        >>> load_catalogue().finish("glitter")
+        'sparkle'
+        """
+        return meant("finish", said, FINISHES, self.words["finishes"])
+
+    def film_colour(self, said: str, *films: Film) -> str:
+        """The name of a film's colour that someone means; a hex value stays as it is.
+
+        Args:
+            films: one of which comes in it; any film by default.
+        """
+        word = str(as_word(said))
+        if is_hex(word):
+            return word
+        of = films or tuple(self.films.values())
+        names = dict.fromkeys(colour.name for film in of for colour in film.colours)
+        kind = f"colour of {films[0].id}" if len(films) == 1 else "colour of a film"
+        return meant(kind, word, names, self.words["colours"])
+
+    def _ground(self, name: str) -> str:
+        grounds = {**self.fabrics, **self.garments}
+        return self._meant("fabric or garment", name, grounds, "fabrics", "garments")
+
+    def _meant(self, kind: str, name: str, known: Mapping[str, Fact], *lists: str) -> str:
+        if name in known:
+            return name
+        words: dict[str, tuple[str, ...]] = {}
+        for each in lists:
+            for word, ids in self.words[each].items():
+                words[word] = (*words.get(word, ()), *ids)
+        return meant(kind, name, known, words)
 
 
 def _named(kind: str, name: str, known: Mapping[str, Named], *, source: str = "") -> Named:
@@ -134,7 +191,8 @@ def load_catalogue(*shop_folders: Path) -> Catalogue:
     """
     if not shop_folders:
         return laid_over(_NOTHING, written_in_all([FOLDER]))
-    return laid_over(load_catalogue(), written_in_all(shop_folders))
+    known = laid_over(load_catalogue(), written_in_all(shop_folders))
+    return replace(known, words=load_words(*shop_folders))
 
 
 def laid_over(known: Catalogue, entries: Mapping[str, Iterable[Written]]) -> Catalogue:
@@ -158,7 +216,8 @@ def laid_over(known: Catalogue, entries: Mapping[str, Iterable[Written]]) -> Cat
             except ValidationError as error:
                 raise first_problem(error, source=one.label) from None
             found[kind][fact.id] = fact
-    return Catalogue(**{kind: MappingProxyType(facts) for kind, facts in found.items()})
+    facts = {kind: MappingProxyType(facts) for kind, facts in found.items()}
+    return Catalogue(**facts, words=known.words)
 
 
 def fact_of(kind: str, one: Written, found: Mapping[str, Mapping[str, Any]]) -> Any:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from rules.errors import MOST_NAMED, BadInputError, nearest_names
 from rules.facts.fabric import DyeClass, Fabric
-from rules.facts.fact import Colour, Fact, Hex, Slug, is_hex
+from rules.facts.fact import Colour, Fact, Hex, Slug
 
-__all__ = ["NamedColour", "garment_colour", "in_colour"]
+__all__ = ["NamedColour", "hex_colour", "in_colour"]
 
 WHITE_FROM, WHITE_WITHIN = 0xF0, 0x10
 """Red, green and blue from which a colour is white cloth, and how far apart they are then at most:
@@ -30,42 +27,15 @@ class NamedColour(Fact):
     undyed: bool = False
 
 
-def garment_colour(said: str, known: Mapping[str, NamedColour]) -> NamedColour:
-    """The colour that someone gives by name or as a hex value.
+def hex_colour(srgb: str) -> NamedColour:
+    """The garment colour of an sRGB value ``#rrggbb``, which is its own name.
 
-    Args:
-        said: a name, in capitals and with blanks if they like, or six digits as ``#1b2a49``.
-
-    Raises:
-        BadInputError: it is neither; the nearest names are offered.
-
-    >>> known = {"navy": NamedColour(id="navy", srgb="#1c2a48")}
-    >>> garment_colour("Navy ", known).srgb, garment_colour("#F8F8F5", known).undyed
-    ('#1c2a48', True)
-    >>> garment_colour("navvy", known)
-    Traceback (most recent call last):
-    rules.errors.BadInputError: no garment colour is called 'navvy'; nearest: navy, or write one ...
+    >>> [hex_colour(srgb).undyed for srgb in ("#f8f8f5", "#e9dfc9", "#1b2a49")]
+    [True, False, False]
     """
-    word = "-".join(said.lower().split())
-    if word in known:
-        return known[word]
-    if is_hex(word):
-        light = [int(word[at : at + 2], 16) for at in (1, 3, 5)]
-        white = min(light) >= WHITE_FROM and max(light) - min(light) <= WHITE_WITHIN
-        # A hex value is its own name.
-        return NamedColour.model_construct(id=word, srgb=word, undyed=white)
-    near = nearest_names(word, known)
-    if word.startswith("#"):
-        hint = "a hex value has six digits from 0 to f"
-    elif near:
-        hint = f"nearest: {', '.join(near)}"
-    elif len(known) > MOST_NAMED:
-        hint = "`presslore shelf colours` lists what there is"
-    else:
-        hint = f"there are: {', '.join(known)}"
-    raise BadInputError(
-        f"no garment colour is called {said!r}; {hint}, or write one such as #1b2a49"
-    )
+    light = [int(srgb[at : at + 2], 16) for at in (1, 3, 5)]
+    white = min(light) >= WHITE_FROM and max(light) - min(light) <= WHITE_WITHIN
+    return NamedColour.model_construct(id=srgb, srgb=srgb, undyed=white)
 
 
 def in_colour(fabric: Fabric, colour: NamedColour) -> Fabric:

@@ -10,7 +10,6 @@ from rules.book.colour_difference import colour_difference
 from rules.book.lightness import lightness
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
-from rules.facts.garment_colour import garment_colour
 
 KNOWN = load_catalogue()
 SAME_NAME_DELTA_E = 12.0
@@ -81,7 +80,7 @@ def test_its_own_colour_is_its_own_cloth() -> None:
 
 @pytest.mark.parametrize("said", ["Forest", " FOREST ", "forest"])
 def test_a_name_is_read_as_people_write_it(said: str) -> None:
-    assert garment_colour(said, KNOWN.colours).id == "forest"
+    assert KNOWN.colour(said).id == "forest"
 
 
 @pytest.mark.parametrize(
@@ -90,7 +89,7 @@ def test_a_name_is_read_as_people_write_it(said: str) -> None:
      ("#ffffee", False), ("#1b2a49", False)],
 )  # fmt: skip
 def test_a_hex_value_is_white_cloth_only_where_it_is_white(srgb: str, undyed: bool) -> None:
-    colour = garment_colour(srgb.upper(), KNOWN.colours)
+    colour = KNOWN.colour(srgb.upper())
     assert (colour.id, colour.srgb, colour.undyed) == (srgb, srgb, undyed)
 
 
@@ -101,4 +100,4 @@ def test_a_hex_value_is_white_cloth_only_where_it_is_white(srgb: str, undyed: bo
 )  # fmt: skip
 def test_what_is_no_colour_is_told_with_what_would_be(said: str, words: str) -> None:
     with pytest.raises(BadInputError, match=words):
-        garment_colour(said, KNOWN.colours)
+        KNOWN.colour(said)

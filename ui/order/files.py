@@ -16,6 +16,7 @@ from advisor.job.records.job import Job, Wish, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
 from ui.order.record import NAMES_FILE, CustomerOrder, own_order, shipped_artwork
+from ui.session import catalogue
 
 __all__ = ["MOST_UPLOAD_BYTES", "open_file", "order_file"]
 
@@ -91,7 +92,7 @@ def _read_job(data: bytes, shown: str) -> Job:
         path = Path(folder) / "job.yaml"
         path.write_bytes(data)
         try:
-            return read_job(path)
+            return read_job(path, catalogue())
         except BadInputError as error:
             raise BadInputError(error.reason, source=shown, field=error.field) from None
 

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
+from pydantic import (
+    BeforeValidator,
+    Field,
+    StringConstraints,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
-from rules.catalogue import first_problem
+from advisor.job.meant import job_in_ids
+from rules.catalogue import Catalogue, first_problem, load_catalogue
 from rules.catalogue.documents import read_yaml
-from rules.errors import BadInputError
+from rules.catalogue.everyday import as_word, load_words, meant
+from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Hex, PlainText, Record, Slug, is_hex
-from rules.facts.film import Family, Finish, Peel
+from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY, Family, Finish, Peel
 from rules.facts.step import Meets
 
 __all__ = [
@@ -32,6 +42,25 @@ WidthOf = Literal["drawing", "page"]
 DEFAULT_LOOK = "default"
 LARGEST_JOB_BYTES = 1_000_000
 
+Said = Annotated[Slug, BeforeValidator(as_word)]
+"""What someone calls a thing, with capitals and blanks if they like: an id or an everyday word."""
+
+
+def _meaning(kind: str, listed: str, known: Sequence[str]) -> BeforeValidator:
+    """Read an everyday word as one of a fixed list of ids."""
+
+    def read(said: object) -> object:
+        try:
+            return meant(kind, said, known, load_words()[listed]) if isinstance(said, str) else said
+        except UnknownNameError as error:
+            raise ValueError(error.reason) from None
+
+    return BeforeValidator(read)
+
+
+SaidFinish = Annotated[Finish, _meaning("finish", "finishes", FINISHES)]
+SaidFamily = Annotated[Family, _meaning("family", "families", (*FAMILIES, UNKNOWN_FAMILY))]
+
 PieceName = Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
 GarmentColour = Annotated[PlainText, StringConstraints(min_length=1, max_length=40)]
 FileName = Annotated[PlainText, StringConstraints(min_length=1, max_length=400)]
@@ -45,10 +74,12 @@ class Wish(Record):
     nearest colour to the artwork's fill is taken.
     """
 
-    finish: Finish | None = None
-    film: Slug | None = None
-    colour: Slug | Hex | None = None
-    family: Family | None = None
+    finish: SaidFinish | None = None
+    film: Said | None = None
+    colour: Said | Hex | None = None
+    family: (
+        Annotated[Family, _meaning("family", "families", (*FAMILIES, UNKNOWN_FAMILY))] | None
+    ) = None
     peel: Peel | None = None
     most_setpoint_c: float | None = Field(default=None, ge=80, le=240)
 
@@ -66,12 +97,12 @@ class GarmentLine(Record):
     colour of its fabric.
     """
 
-    garment: Slug
+    garment: Said
     colour: GarmentColour | None = None
     quantity: int = Field(default=1, ge=1, le=10_000)
     artwork_width_mm: float = Field(ge=10, le=1500)
-    area: Slug | None = None
-    fabric: Slug | None = Field(default=None, description="another fabric than the garment's usual")
+    area: Said | None = None
+    fabric: Said | None = Field(default=None, description="another fabric than the garment's usual")
 
 
 class WishedJoint(Record):
@@ -139,7 +170,7 @@ class Job(Record):
     artwork: FileName
     looks: dict[str, Wish] = Field(min_length=1)
     garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
-    press: Slug = "clamshell-38x38"
+    press: Said = "clamshell-38x38"
     prefer: Prefer = "durable"
     width_of: WidthOf = Field(
         default="drawing",
@@ -176,8 +207,11 @@ class Job(Record):
         return self.looks.get(fill.lower(), self.looks.get(DEFAULT_LOOK))
 
 
-def read_job(path: Path) -> Job:
-    """The job in a YAML (or JSON) file.
+def read_job(path: Path, known: Catalogue | None = None) -> Job:
+    """The job in a YAML (or JSON) file, its everyday words read as ids.
+
+    Args:
+        known: the shelf that the ids are of; the one that ships by default.
 
     Raises:
         BadInputError: one line naming file, field, value and limit.
@@ -197,6 +231,8 @@ def read_job(path: Path) -> Job:
             "is not a job: it needs job, artwork, looks and garments", source=str(path)
         )
     try:
-        return Job.model_validate(document)
+        return job_in_ids(Job.model_validate(document), known or load_catalogue())
     except ValidationError as error:
         raise first_problem(error, source=str(path)) from None
+    except BadInputError as error:
+        raise error.at(source=str(path)) from None

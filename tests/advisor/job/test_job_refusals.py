@@ -37,7 +37,10 @@ def job(looks: str = LOOKS, garment: str = "adult-tee", width: float = 200, more
             job('{"#f2c14e": {finish: sparkle, colour: puce}, default: {finish: matte}}'),
             "looks.#f2c14e: no film that is sparkle comes in puce; colours: black, copper",
         ),
-        (job("{default: {film: matte-smoth}}"), "looks.default: no film is called 'matte-smoth'"),
+        (
+            job("{default: {film: matte-smoth}}"),
+            "looks.default.film: no film is called 'matte-smoth'",
+        ),
         (job("{default: {film: matte-smooth, finish: sparkle}}"), "matte-smooth is not sparkle"),
         (
             job(more='joints: [{upper: "#1b3a5c", lower: "#f2c14e", meets: lap}]'),

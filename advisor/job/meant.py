@@ -1,0 +1,68 @@
+"""Meant: a job with every everyday word in it read as the id on this shelf that is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError, UnknownNameError
+
+if TYPE_CHECKING:  # The job file's reader calls this.
+    from advisor.job.records.job import GarmentLine, Job, Wish
+
+__all__ = ["job_in_ids"]
+
+
+def job_in_ids(job: Job, known: Catalogue) -> Job:
+    """The job with its garments, fabrics and films by their ids, and colours by their names.
+
+    Raises:
+        UnknownNameError: one of them is not on the shelf, or may mean several; the message names
+            the field and offers the nearest.
+
+    >>> from advisor.job.demo import demo_job
+    >>> from advisor.job.records.job import GarmentLine
+    >>> from rules.catalogue import load_catalogue
+    >>> line = GarmentLine(garment="T-Shirt", colour="Navy Blue", artwork_width_mm=200)
+    >>> job = job_in_ids(demo_job().model_copy(update={"garments": (line,)}), load_catalogue())
+    >>> job.garments[0].garment, job.garments[0].colour
+    ('adult-tee', 'navy')
+    """
+    lines = tuple(_line(line, known, f"garments.{n}") for n, line in enumerate(job.garments))
+    looks = {fill: _wish(wish, known, f"looks.{fill}") for fill, wish in job.looks.items()}
+    names = job.names
+    if names is not None:
+        look = _wish(names.look, known, "names.look")
+        names = names.model_copy(update={"look": look})
+    return job.model_copy(update={"garments": lines, "looks": looks, "names": names})
+
+
+def _line(line: GarmentLine, known: Catalogue, field: str) -> GarmentLine:
+    update: dict[str, object] = {
+        "garment": _read(line.garment, lambda said: known.garment(said).id, f"{field}.garment")
+    }
+    if line.fabric is not None:
+        update["fabric"] = _read(line.fabric, lambda said: known.fabric(said).id, f"{field}.fabric")
+    if line.colour is not None:
+        update["colour"] = _read(line.colour, lambda said: known.colour(said).id, f"{field}.colour")
+    return line.model_copy(update=update)
+
+
+def _wish(wish: Wish, known: Catalogue, field: str) -> Wish:
+    update: dict[str, object] = {}
+    if wish.film is not None:
+        update["film"] = _read(wish.film, lambda said: known.film(said).id, f"{field}.film")
+    if wish.colour is not None:
+        # One that no film has is told where it is known which films are meant.
+        with suppress(UnknownNameError):
+            update["colour"] = known.film_colour(wish.colour)
+    return wish.model_copy(update=update) if update else wish
+
+
+def _read(said: str, find: Callable[[str], str], field: str) -> str:
+    try:
+        return find(said)
+    except BadInputError as error:
+        raise error.at(field=field) from None
