@@ -8,12 +8,15 @@ from typing import Self
 
 __all__ = [
     "MOST_NAMED", "BadInputError", "PressloreError", "ProgramError", "UnknownNameError",
-    "nearest_names",
+    "nearest_names", "told_together",
 ]  # fmt: skip
 
 
 MOST_NAMED = 16
 """So many names are told outright where none is near."""
+
+MOST_TOLD = 8
+"""So many complaints are told in full; of the rest it is told how many there are."""
 
 
 class PressloreError(Exception):
@@ -89,6 +92,17 @@ class UnknownNameError(BadInputError):
         else:
             hint = f"there are: {', '.join(names)}" if names else "there are none"
         super().__init__(f"no {kind} is called {name!r}; {hint}", source=source)
+
+
+def told_together(wrong: Iterable[str]) -> BadInputError:
+    """One complaint of several, each once, the first of them in full.
+
+    >>> str(told_together(["row 2: is empty", "row 5: is empty", "row 2: is empty"]))
+    'row 2: is empty; row 5: is empty'
+    """
+    each = list(dict.fromkeys(wrong))
+    more = [f"and {len(each) - MOST_TOLD} more"] if len(each) > MOST_TOLD else []
+    return BadInputError("; ".join([*each[:MOST_TOLD], *more]))
 
 
 def nearest_names(name: str, known: Iterable[str], *, most: int = 3) -> list[str]:

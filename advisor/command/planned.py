@@ -36,10 +36,10 @@ def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -
     Raises:
         BadInputError: a file cannot be read, or the plan is of another job.
     """
-    job = read_job(job_file)
+    knowledge, folder = options.shop_knowledge(), job_file.parent
+    job = read_job(job_file, knowledge.catalogue)
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    knowledge, folder = options.shop_knowledge(), job_file.parent
     made = read_plan(plan_file) if plan_file else plan(job, folder=folder, knowledge=knowledge)
     if made.job != job.job:
         raise BadInputError(

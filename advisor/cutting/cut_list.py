@@ -76,6 +76,11 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         named = sum(one.quantity for one in size.named if one.size == garment)
         if size.named and named != quantity:
             notes.append(f"{named} names for {quantity} {garment}")
+    first: dict[tuple[str, str], int] = {}
+    for one in size.named:
+        row = first.setdefault((one.name.casefold(), one.size), one.row)
+        if row != one.row:
+            notes.append(f"{one.name!r} in row {one.row} stands in row {row} too: two people?")
     if size.named and size.named[0].height_share < LOW_LETTERS:
         longest = max(size.named, key=lambda one: len(one.name))
         notes.append(

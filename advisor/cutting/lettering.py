@@ -27,7 +27,8 @@ from advisor.cutting.records import Lettering
 from advisor.job.names_list import NameRow, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE
-from rules.errors import BadInputError, nearest_names
+from rules.catalogue.everyday import load_words, meant
+from rules.errors import UnknownNameError, nearest_names, told_together
 
 __all__ = ["UNCOLOURED", "assigned", "letter_names", "lettered_piece", "names_fineness"]
 
@@ -59,8 +60,7 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
     source = folder / names.file
     rows = read_names(source)
     font = read_font(folder / names.font if names.font else None)
-    for row in rows:
-        _refuse_unsettable(row, font, str(source))
+    _refuse_unsettable(rows, font, str(source))
     grown = artwork.width_mm / (names.at_width_mm or artwork.width_mm)
     left, top, width, height = (grown * side for side in names.box_mm)
     areas = [line_area(row.name, font) for row in rows]
@@ -103,44 +103,56 @@ def assigned(names: Sequence[Lettering], ordered: Mapping[str, int]) -> list[Let
         ordered: how many of each garment the job has.
 
     Raises:
-        BadInputError: a name's size is no garment of the job, or there are more names than
-            garments; the message names the row.
+        BadInputError: sizes are no garments of the job, or there are more names than garments; the
+            message tells every such row.
     """
     garments, found = list(ordered), list[Lettering]()
-    left = dict(ordered)
+    left, wrong = dict(ordered), list[str]()
     for one in names:
-        size = one.size.lower()
-        row = f"names, row {one.row}"
-        if not size and len(garments) > 1:
-            raise BadInputError(
-                f"{one.name!r} says no size, and the job has {', '.join(garments)}; write one of "
-                "them in the column size",
-                field=row,
-            )
-        if size and size not in ordered:
-            near = nearest_names(size, garments) or garments
-            raise BadInputError(
-                f"{one.name!r} is for {one.size[:40]!r}, which is no garment of the job; "
-                f"nearest: {', '.join(near)}",
-                field=row,
-            )
-        worn = size or garments[0]
-        left[worn] -= one.quantity
-        if left[worn] < 0:
-            raise BadInputError(
-                f"{one.name!r} has no garment left: the list has more names for {worn} than the "
-                f"{ordered[worn]} of the job; order more of them, or shorten the list",
-                field=row,
-            )
+        worn, why = _worn(one, garments)
+        if worn:
+            left[worn] -= one.quantity
+            if left[worn] < 0:
+                why = (
+                    f"{one.name!r} has no garment left: the list has more names for {worn} than "
+                    f"the {ordered[worn]} of the job; order more of them, or shorten the list"
+                )
+        if why:
+            wrong.append(f"row {one.row}: {why}")
         found.append(replace(one, size=worn))
+    if wrong:
+        raise told_together(wrong).at(field="names")
     return found
 
 
-def _refuse_unsettable(row: NameRow, font: Font, source: str) -> None:
-    for character in row.name:
-        why = _unsettable(character, row.name, font)
-        if why is not None:
-            raise BadInputError(why, source=source, field=f"row {row.row}")
+def _worn(one: Lettering, garments: Sequence[str]) -> tuple[str, str]:
+    """The garment that a name goes on, or why it goes on none."""
+    if not one.size:
+        if len(garments) == 1:
+            return garments[0], ""
+        return "", (
+            f"{one.name!r} says no size, and the job has {', '.join(garments)}; write one of them "
+            "in the column size"
+        )
+    try:
+        return meant("garment", one.size, garments, load_words()["garments"]), ""
+    except UnknownNameError:
+        near = nearest_names(one.size, garments) or garments
+        return "", (
+            f"{one.name!r} is for {one.size[:40]!r}, which is no garment of the job; nearest: "
+            f"{', '.join(near)}"
+        )
+
+
+def _refuse_unsettable(rows: Sequence[NameRow], font: Font, source: str) -> None:
+    wrong = [
+        f"row {row.row}: {why}"
+        for row in rows
+        for why in [next(filter(None, (_unsettable(c, row.name, font) for c in row.name)), None)]
+        if why is not None
+    ]
+    if wrong:
+        raise told_together(wrong).at(source=source)
 
 
 def _unsettable(character: str, name: str, font: Font) -> str | None:

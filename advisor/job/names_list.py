@@ -1,24 +1,32 @@
-"""Names list: the names for a job's garments, read from a CSV file row by row."""
+"""Names list: the names for a job's garments, read row by row from a CSV file or a spreadsheet."""
 
 from __future__ import annotations
 
 import csv
 import io
 import unicodedata
+import zipfile
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from rules.errors import BadInputError, nearest_names
+from rules.errors import BadInputError, nearest_names, told_together
 
-__all__ = ["LONGEST_NAME", "MOST_NAMES", "NameRow", "read_names"]
+__all__ = ["LONGEST_NAME", "MOST_NAMES", "SPREADSHEETS", "NameRow", "csv_of_sheet", "read_names"]
 
 MOST_NAMES = 2000
 LONGEST_NAME = 60
 LARGEST_LIST_BYTES = 1_000_000
+LARGEST_UNPACKED_BYTES = 50_000_000
 MOST_EACH = 10_000
+MOST_COLUMNS = 50
+SPREADSHEETS = (".xlsx", ".xlsm")
 
 _COLUMNS = ("name", "quantity", "size")
+
+Lines = list[tuple[int, list[str]]]
+"""The cells of each line that says anything, with its number in the file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +40,15 @@ class NameRow:
 
 
 def read_names(path: Path) -> tuple[NameRow, ...]:
-    """The rows of a list of names: a CSV file with a column ``name``.
+    """The rows of a list of names: a CSV file, or the first sheet of an XLSX one.
 
-    ``quantity`` (1 by default) and ``size`` are optional; other columns are left alone. Commas,
-    semicolons and tabs may part the columns.
+    It has a column ``name``; ``quantity`` (1 by default) and ``size`` are optional; other columns
+    are left alone. Commas, semicolons and tabs may part the columns of a CSV file. A formula in a
+    spreadsheet is never worked out: what counts is the value that was saved with it.
 
     Raises:
-        BadInputError: the file or a row cannot be used; the message names the row.
+        BadInputError: the file or some of its rows cannot be used; the message tells every such
+            row.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -47,30 +57,88 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
     [('Ana', 2), ('Zoë', 1)]
     """
     source = str(path)
+    lines = _sheet_lines(path) if path.suffix.lower() in SPREADSHEETS else _csv_lines(path)
+    if not lines:
+        raise BadInputError("is empty; its first line names the columns: name", source=source)
+    header = [cell.strip().lower() for cell in lines[0][1]]
+    columns = _columns(header, source)
+    if len(lines) == 1:
+        raise BadInputError("has no names under its header", source=source)
+    if len(lines) - 1 > MOST_NAMES:
+        raise BadInputError(
+            f"has {len(lines) - 1:,} names, more than the {MOST_NAMES:,} of one job; split the "
+            "list",
+            source=source,
+        )
+    wrong: list[str] = []
+    rows = [_row(cells, at, columns, wrong) for at, cells in lines[1:]]
+    if wrong:
+        raise told_together(wrong).at(source=source)
+    return tuple(row for row in rows if row is not None)
+
+
+def csv_of_sheet(path: Path) -> str:
+    """The first sheet of a spreadsheet as CSV, each row on the line of its own number.
+
+    Raises:
+        BadInputError: it cannot be read.
+    """
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    at = 0
+    for number, cells in _sheet_lines(path):
+        out.write("\n" * (number - at - 1))
+        table.writerow([" ".join(cell.split()) for cell in cells])
+        at = number
+    return out.getvalue()
+
+
+def _csv_lines(path: Path) -> Lines:
     text = _text_of(path)
     titles = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(",;\t", key=titles.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        lines = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+        return [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
     except csv.Error as error:
-        raise BadInputError(f"is no CSV file ({error})", source=source) from None
-    if not lines:
-        raise BadInputError("is empty; its first line names the columns: name", source=source)
-    header = [cell.strip().lower() for cell in lines[0][1]]
-    columns = _columns(header, source)
-    rows = [_row(cells, at, columns, source) for at, cells in lines[1:]]
-    if not rows:
-        raise BadInputError("has no names under its header", source=source)
-    if len(rows) > MOST_NAMES:
-        raise BadInputError(
-            f"has {len(rows):,} names, more than the {MOST_NAMES:,} of one job; split the list",
-            source=source,
-        )
-    return tuple(rows)
+        raise BadInputError(f"is no CSV file ({error})", source=str(path)) from None
 
 
-def _text_of(path: Path) -> str:
+def _sheet_lines(path: Path) -> Lines:
+    """The first sheet of a spreadsheet, each cell as the person reads it there."""
+    # Only here, since most lists and all other questions need none of it.
+    from openpyxl import load_workbook
+
+    data = io.BytesIO(_bytes_of(path))
+    lines: Lines = []
+    try:
+        unpacked = sum(entry.file_size for entry in zipfile.ZipFile(data).infolist())
+        if unpacked > LARGEST_UNPACKED_BYTES:
+            raise BadInputError(
+                f"unpacks to {unpacked / 1e6:.0f} MB; a list of names is far smaller",
+                source=str(path),
+            )
+        book = load_workbook(data, read_only=True, data_only=True, keep_links=False)
+        cells = book.worksheets[0].iter_rows(max_col=MOST_COLUMNS, values_only=True)
+        for at, row in enumerate(cells, 1):
+            said = [_said(cell) for cell in row]
+            if any(said):
+                lines.append((at, said[: max(n for n, cell in enumerate(said, 1) if cell)]))
+    except (zipfile.BadZipFile, LookupError, ValueError, OSError, SyntaxError, zlib.error):
+        raise BadInputError("is no XLSX spreadsheet that can be read", source=str(path)) from None
+    return lines
+
+
+def _said(cell: object) -> str:
+    """A cell as text: a whole number without a decimal point, nothing for an empty cell."""
+    if cell is None:
+        return ""
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    return str(cell).strip()
+
+
+def _bytes_of(path: Path) -> bytes:
     try:
         size = path.stat().st_size
         if size > LARGEST_LIST_BYTES:
@@ -79,12 +147,17 @@ def _text_of(path: Path) -> str:
                 f"{LARGEST_LIST_BYTES / 1e6:.0f} MB",
                 source=str(path),
             )
-        text = path.read_text(encoding="utf-8-sig")
+        return path.read_bytes()
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise BadInputError(
             f"the list of names cannot be read: {reason}", source=str(path)
         ) from None
+
+
+def _text_of(path: Path) -> str:
+    try:
+        text = _bytes_of(path).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise BadInputError("is not UTF-8 text; save it as CSV UTF-8", source=str(path)) from None
     if "\0" in text:
@@ -110,28 +183,26 @@ def _columns(header: Sequence[str], source: str) -> dict[str, int]:
     return columns
 
 
-def _row(cells: Sequence[str], at: int, columns: dict[str, int], source: str) -> NameRow:
+def _row(
+    cells: Sequence[str], at: int, columns: dict[str, int], wrong: list[str]
+) -> NameRow | None:
+    """A row, or what is wrong with it added to ``wrong``."""
+
     def cell(name: str) -> str:
         place = columns.get(name, len(cells))
         return cells[place].strip() if place < len(cells) else ""
 
     name = " ".join(unicodedata.normalize("NFC", cell("name")).split())
-    where = f"row {at}"
-    if not name:
-        raise BadInputError(
-            "the name is empty; write it or delete the row", source=source, field=where
-        )
-    if len(name) > LONGEST_NAME:
-        raise BadInputError(
-            f"the name {name[:20]!r}… has {len(name)} characters; {LONGEST_NAME} at most fit",
-            source=source,
-            field=where,
-        )
     given = cell("quantity") or "1"
-    if not (given.isascii() and given.isdigit() and 1 <= int(given[:9]) <= MOST_EACH):
-        raise BadInputError(
-            f"quantity {given[:20]!r} of {name!r} is no whole number from 1 to {MOST_EACH:,}",
-            source=source,
-            field=where,
+    told = []
+    if not name:
+        told.append("the name is empty; write it or delete the row")
+    if len(name) > LONGEST_NAME:
+        told.append(
+            f"the name {name[:20]!r}… has {len(name)} characters; {LONGEST_NAME} at most fit"
         )
-    return NameRow(name, int(given), cell("size"), at)
+    if not (given.isascii() and given.isdigit() and 1 <= int(given[:9]) <= MOST_EACH):
+        whose = f" of {name[:LONGEST_NAME]!r}" if name else ""
+        told.append(f"quantity {given[:20]!r}{whose} is no whole number from 1 to {MOST_EACH:,}")
+    wrong += (f"row {at}: {one}" for one in told)
+    return None if told else NameRow(name, int(given), cell("size"), at)

@@ -185,7 +185,10 @@ def _order_lines(job: Job, known: Catalogue) -> tuple[OrderLine, ...]:
         garment = known.garment(asked.garment)
         fabric = known.fabric(asked.fabric or asked.garment)
         if asked.colour is not None:
-            fabric = known.fabric(f"{fabric.id}:{asked.colour}")
+            try:
+                fabric = known.fabric(f"{fabric.id}:{asked.colour}")
+            except BadInputError as error:
+                raise error.at(field=f"garments.{number}.colour") from None
         lines.append(OrderLine(number, asked, garment, garment.print_area(asked.area), fabric))
     return tuple(lines)
 

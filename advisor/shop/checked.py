@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -14,12 +14,11 @@ from advisor.shop.records import OwnEntry
 from rules.catalogue import Catalogue, all_problems, fact_of
 from rules.catalogue.proposed_film import DATA_SHEET
 from rules.catalogue.written import Written
-from rules.errors import BadInputError, ProgramError
+from rules.errors import BadInputError, ProgramError, told_together
 from rules.facts.fact import Fact
 
-__all__ = ["checked", "told_together"]
+__all__ = ["checked"]
 
-MOST_TOLD = 8
 _STAND_IN: Mapping[str, Any] = {
     "finishes": ["matte"], "setpoint_c": 160, "dwell_s": 15, "peel": "warm",
 }  # fmt: skip
@@ -70,13 +69,6 @@ def checked(entry: OwnEntry, known: Catalogue, unread: Mapping[str, str] | None 
     if fact is None:
         raise ProgramError(f"{entry.name} was refused for nothing")
     return fact
-
-
-def told_together(wrong: Iterable[str]) -> BadInputError:
-    """One complaint of several, the first of them in full."""
-    each = list(dict.fromkeys(wrong))
-    more = [f"and {len(each) - MOST_TOLD} more"] if len(each) > MOST_TOLD else []
-    return BadInputError("; ".join([*each[:MOST_TOLD], *more]))
 
 
 def _tried(kind: str, one: Written, known: Catalogue) -> tuple[Fact | None, Problems]:

@@ -9,13 +9,12 @@ from typing import Any
 
 import yaml
 
-from advisor.shop.checked import told_together
 from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import SHELF_KINDS
 from advisor.shop.typed import field_of, plain_data, text_of, typed
 from rules.catalogue import MODELS
 from rules.catalogue.documents import parse_yaml
-from rules.errors import BadInputError
+from rules.errors import BadInputError, told_together
 
 __all__ = ["csv_of", "from_csv", "from_yaml", "yaml_of"]
 

@@ -12,14 +12,14 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from advisor.shop.checked import checked, told_together
+from advisor.shop.checked import checked
 from advisor.shop.entries import opened, put, stored, take_out
 from advisor.shop.knowledge import laid_on_shelf
 from advisor.shop.records import OwnEntry
 from advisor.shop.typed import plain_data
 from rules.catalogue import Catalogue, load_catalogue
 from rules.catalogue.proposed_film import name_of
-from rules.errors import BadInputError, UnknownNameError
+from rules.errors import BadInputError, UnknownNameError, told_together
 from rules.facts.fact import Fact
 
 __all__ = ["SHELF_KINDS", "add", "change", "count_metres", "kind_of", "remove", "take_in"]

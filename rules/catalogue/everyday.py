@@ -65,15 +65,18 @@ def _table(path: Path) -> dict[str, dict[str, list[str]]]:
     wrong = BadInputError(
         f"gives, for {', '.join(KINDS)}, each id with a list of words", source=str(path)
     )
-    if not isinstance(document, dict) or not set(document) <= set(KINDS):
+    if not isinstance(document, dict):
         raise wrong
-    for named in document.values():
+    table = {kind: named for kind, named in document.items() if kind != "basis"}
+    if not set(table) <= set(KINDS):
+        raise wrong
+    for named in table.values():
         if not isinstance(named, dict):
             raise wrong
         for words in named.values():
             if not (isinstance(words, list) and all(map(_is_word, words))):
                 raise wrong
-    return document
+    return table
 
 
 def _is_word(word: object) -> bool:

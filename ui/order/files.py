@@ -12,6 +12,7 @@ from pathlib import Path
 import yaml
 
 from advisor.artwork.reader import read_artwork
+from advisor.job.names_list import SPREADSHEETS, csv_of_sheet
 from advisor.job.records.job import Job, Wish, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
@@ -48,7 +49,19 @@ def open_file(name: str, data: bytes, *, now: CustomerOrder) -> CustomerOrder:
         return _from_zip(shown, data, now)
     if kind == "csv":
         return replace(now, names=_as_text(data, shown))
-    raise BadInputError("is neither an SVG, a job file, a zip nor a CSV list", source=shown)
+    if f".{kind}" in SPREADSHEETS:
+        return replace(now, names=_sheet_as_csv(data, shown))
+    raise BadInputError("is neither an SVG, a job file, a zip nor a list of names", source=shown)
+
+
+def _sheet_as_csv(data: bytes, shown: str) -> str:
+    with tempfile.TemporaryDirectory(prefix="presslore-") as folder:
+        path = Path(folder) / "crew.xlsx"
+        path.write_bytes(data)
+        try:
+            return csv_of_sheet(path)
+        except BadInputError as error:
+            raise BadInputError(error.reason, source=shown) from None
 
 
 def order_file(order: CustomerOrder) -> bytes:

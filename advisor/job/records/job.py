@@ -77,9 +77,7 @@ class Wish(Record):
     finish: SaidFinish | None = None
     film: Said | None = None
     colour: Said | Hex | None = None
-    family: (
-        Annotated[Family, _meaning("family", "families", (*FAMILIES, UNKNOWN_FAMILY))] | None
-    ) = None
+    family: SaidFamily | None = None
     peel: Peel | None = None
     most_setpoint_c: float | None = Field(default=None, ge=80, le=240)
 
@@ -116,9 +114,9 @@ class WishedJoint(Record):
 class Names(Record):
     """Names to put on the garments, one on each, set within a box.
 
-    ``file`` is a CSV file with a column ``name`` and, if wanted, ``quantity`` and ``size`` (a
-    garment of the job). The box is left, top, width and height in mm on the artwork when that is
-    ``at_width_mm`` wide; without it, at the widest of the job.
+    ``file`` is a CSV file or an XLSX spreadsheet with a column ``name`` and, if wanted,
+    ``quantity`` and ``size`` (a garment of the job). The box is left, top, width and height in mm
+    on the artwork when that is ``at_width_mm`` wide; without it, at the widest of the job.
     """
 
     file: FileName

@@ -20,7 +20,7 @@ from ui.words import PREFER, plain
 
 __all__ = ["open_form", "order_form"]
 
-OPENS = ["svg", "yaml", "yml", "json", "zip", "csv"]
+OPENS = ["svg", "yaml", "yml", "json", "zip", "csv", "xlsx"]
 USUAL_FABRIC = "the garment's own"
 MOST_LINES = 12
 

@@ -7,6 +7,7 @@ import zipfile
 from dataclasses import replace
 
 import pytest
+from openpyxl import Workbook
 
 from advisor.job.records.job import Names, Wish
 from advisor.job.saving import safe_name
@@ -66,7 +67,7 @@ def test_an_svg_makes_a_job_on_the_same_garments_with_a_look_for_each_fill() -> 
     ("name", "data", "told"),
     [
         ("big.svg", b" " * (MOST_UPLOAD_BYTES + 1), "big.svg: is 2.0 MB; at most 2 MB are taken"),
-        ("logo.png", b"x", "logo.png: is neither an SVG, a job file, a zip nor a CSV list"),
+        ("logo.png", b"x", "logo.png: is neither an SVG, a job file, a zip nor a list of names"),
         ("a.zip", b"no zip", "a.zip: is no zip file that can be read"),
         ("a.zip", zipped(a_svg=SQUARE), "a.zip: holds no job files; one is needed, with its SVG"),
         ("a.csv", b"\xff\xfe", "a.csv: is not UTF-8 text; save it as CSV UTF-8"),
@@ -76,6 +77,17 @@ def test_what_cannot_be_opened_is_refused_in_a_sentence(name: str, data: bytes, 
     with pytest.raises(BadInputError) as refused:
         open_file(name, data, now=demo_order())
     assert str(refused.value) == told
+
+
+def test_a_spreadsheet_of_names_joins_the_order() -> None:
+    book, data = Workbook(), io.BytesIO()
+    for row in (["Name", "Paid"], ["Ana", "yes"], [], ["Zoë, the 1st"]):
+        book.active.append(row)
+    book.save(data)
+    made = open_file("crew.xlsx", data.getvalue(), now=demo_order())
+    assert made.names == 'Name,Paid\nAna,yes\n\n"Zoë, the 1st"\n'
+    with pytest.raises(BadInputError, match=r"^crew\.xlsx: is no XLSX spreadsheet"):
+        open_file("crew.xlsx", b"x", now=demo_order())
 
 
 @pytest.mark.parametrize(

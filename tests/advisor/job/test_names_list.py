@@ -1,0 +1,125 @@
+"""Names lists: spreadsheets as people have them, and every bad row told at once."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+
+from advisor import plan
+from advisor.job.demo import DEMO_FOLDER, demo_job
+from advisor.job.names_list import csv_of_sheet, read_names
+from advisor.job.records.job import Names, Wish
+from rules.errors import BadInputError
+
+
+def sheet(folder: Path, *rows: Sequence[object]) -> Path:
+    book = Workbook()
+    for row in rows:
+        book.active.append(list(row))
+    book.create_sheet("other").append(["name"])
+    book.save(folder / "crew.xlsx")
+    return folder / "crew.xlsx"
+
+
+def test_a_spreadsheet_and_a_csv_file_of_the_same_cells_are_one_list(tmp_path: Path) -> None:
+    path = sheet(
+        tmp_path,
+        ["Name", "Paid", "Quantity", "Size"],
+        [" Ana ", True, 2, "adult-tee"],
+        [],
+        ["Zoë", None, 3.0, None],
+        [7, None, None, "child-tee"],
+    )
+    rows = read_names(path)
+    assert [(r.name, r.quantity, r.size, r.row) for r in rows] == [
+        ("Ana", 2, "adult-tee", 2), ("Zoë", 3, "", 4), ("7", 1, "child-tee", 5),
+    ]  # fmt: skip
+    (tmp_path / "crew.csv").write_text(csv_of_sheet(path), encoding="utf-8")
+    assert read_names(tmp_path / "crew.csv") == rows
+
+
+def test_a_formula_is_never_worked_out(tmp_path: Path) -> None:
+    path = sheet(tmp_path, ["name", "quantity"], ['="A"&"na"', 1], ["Bo", "=1+1"])
+    # Nobody has opened it since, so no value was saved with either.
+    with pytest.raises(BadInputError, match=r"row 2: the name is empty") as refused:
+        read_names(path)
+    assert "row 3" not in str(refused.value)
+    (tmp_path / "crew.csv").write_text('name\n"=1+1"\n', encoding="utf-8")
+    assert [row.name for row in read_names(tmp_path / "crew.csv")] == ["=1+1"]
+
+
+def test_every_bad_row_is_told_at_once(tmp_path: Path) -> None:
+    path = sheet(
+        tmp_path, ["name", "quantity"], ["Ana", 1], [None, 2], ["Bo", "two"], ["x" * 61, 0],
+        ["Cy", 2.5],
+    )  # fmt: skip
+    with pytest.raises(BadInputError) as refused:
+        read_names(path)
+    said = str(refused.value)
+    assert said.startswith(str(path))
+    for row in (
+        "row 3: the name is empty", "row 4: quantity 'two' of 'Bo'", "row 5: the name 'xxx",
+        "row 5: quantity '0'", "row 6: quantity '2.5' of 'Cy'",
+    ):  # fmt: skip
+        assert row in said
+    assert "row 2" not in said
+    assert "\n" not in said
+
+
+def test_many_bad_rows_are_counted(tmp_path: Path) -> None:
+    (tmp_path / "crew.csv").write_text("name,quantity\n" + "Ana,x\n" * 20, encoding="utf-8")
+    with pytest.raises(BadInputError, match=r"row 9: .*; and 12 more$"):
+        read_names(tmp_path / "crew.csv")
+
+
+def test_what_is_no_spreadsheet_is_refused_in_one_line(tmp_path: Path) -> None:
+    whole = sheet(tmp_path, ["name"], ["Ana"]).read_bytes()
+    broken = {
+        "text": b"name\nAna\n", "empty": b"", "cut": whole[: len(whole) // 2],
+    }  # fmt: skip
+    for name, data in broken.items():
+        path = tmp_path / f"{name}.xlsx"
+        path.write_bytes(data)
+        with pytest.raises(BadInputError, match="is no XLSX spreadsheet that can be read"):
+            read_names(path)
+    with zipfile.ZipFile(tmp_path / "other.xlsx", "w") as archive:
+        archive.writestr("hello.txt", "hello")
+    with pytest.raises(BadInputError, match="is no XLSX spreadsheet that can be read"):
+        read_names(tmp_path / "other.xlsx")
+    with zipfile.ZipFile(tmp_path / "huge.xlsx", "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/sharedStrings.xml", b"0" * 60_000_000)
+    with pytest.raises(BadInputError, match="unpacks to 60 MB"):
+        read_names(tmp_path / "huge.xlsx")
+    with pytest.raises(BadInputError, match="cannot be read: no such file"):
+        read_names(tmp_path / "missing.xlsx")
+    with pytest.raises(BadInputError, match="is empty"):
+        read_names(sheet(tmp_path))
+
+
+def planned(folder: Path, *rows: Sequence[object]) -> object:
+    sheet(folder, ["name", "size", "quantity"], *rows)
+    names = Names(
+        file="crew.xlsx", box_mm=(10, 30, 180, 40), look=Wish(finish="matte", colour="white")
+    )
+    return plan(
+        demo_job().model_copy(update={"names": names}),
+        folder=folder,
+        svg=(DEMO_FOLDER / "kite.svg").read_bytes(),
+    )
+
+
+def test_every_size_that_is_no_garment_is_told_at_once_with_the_nearest(tmp_path: Path) -> None:
+    with pytest.raises(BadInputError) as refused:
+        planned(
+            tmp_path, ["Ana", "adult-te", 1], ["Bo", "T-Shirt", 1], ["Cy", "", 1],
+            ["Di", "kids tee", 13],
+        )  # fmt: skip
+    said = str(refused.value)
+    assert "row 2: 'Ana' is for 'adult-te', which is no garment of the job; nearest: adult" in said
+    assert "row 4: 'Cy' says no size" in said
+    assert "row 5: 'Di' has no garment left" in said
+    assert "'Bo'" not in said
