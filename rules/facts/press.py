@@ -219,11 +219,11 @@ class Press(Fact):
         >>> press = load_catalogue().press("clamshell-38x38")
         >>> felt = press.model_copy(update={"pressure": ByFeel()})
         >>> print(felt.pressure_told(15))
-        light by feel (it closes with one hand, and a strip of paper under its edge slides out)
+        light by feel, so that it closes with one hand, and a strip of paper ... slides out
         """
         words = self.pressure_words(pressure_kpa)
         if isinstance(self.pressure, ByFeel):
-            return f"{words} ({_FELT[self._nearest(pressure_kpa)]})"
+            return f"{words}, so that {_FELT[self._nearest(pressure_kpa)]}"
         return words
 
     def _nearest(self, pressure_kpa: float) -> int:
