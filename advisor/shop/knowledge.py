@@ -8,8 +8,8 @@ from pathlib import Path
 from advisor.shop.entries import own_entries
 from advisor.shop.place import store_path
 from advisor.shop.records import OwnEntry, OwnShelf
-from rules.catalogue import MODELS, Catalogue, laid_over, load_catalogue
-from rules.catalogue.written import Written, written_in_all
+from rules.catalogue import MODELS, Catalogue, laid_over, load_catalogue, with_folders
+from rules.catalogue.written import Written
 from rules.errors import BadInputError
 from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
@@ -31,7 +31,7 @@ def shop_knowledge(*folders: Path, store: Path | None = None) -> Knowledge:
         BadInputError: store, folder or file cannot be read, or an entry of a folder is wrong.
     """
     own, _ = laid_on_shelf(load_catalogue(), own_entries(store))
-    return Knowledge(rulebook(), laid_over(own, written_in_all(folders)) if folders else own)
+    return Knowledge(rulebook(), with_folders(own, folders) if folders else own)
 
 
 def laid_on_shelf(known: Catalogue, entries: Iterable[OwnEntry]) -> tuple[Catalogue, OwnShelf]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -26,7 +26,7 @@ from rules.facts.sheet import Sheet
 
 __all__ = [
     "MODELS", "Catalogue", "all_problems", "fact_of", "first_problem", "laid_over",
-    "load_catalogue",
+    "load_catalogue", "with_folders",
 ]  # fmt: skip
 
 FOLDER = Path(__file__).parent
@@ -191,8 +191,17 @@ def load_catalogue(*shop_folders: Path) -> Catalogue:
     """
     if not shop_folders:
         return laid_over(_NOTHING, written_in_all([FOLDER]))
-    known = laid_over(load_catalogue(), written_in_all(shop_folders))
-    return replace(known, words=load_words(*shop_folders))
+    return with_folders(load_catalogue(), shop_folders)
+
+
+def with_folders(known: Catalogue, folders: Sequence[Path]) -> Catalogue:
+    """A catalogue with the entries and the everyday words of a shop's folders laid over it.
+
+    Raises:
+        BadInputError: as `load_catalogue`.
+    """
+    words = load_words(*folders)
+    return replace(laid_over(known, written_in_all(folders)), words=words)
 
 
 def laid_over(known: Catalogue, entries: Mapping[str, Iterable[Written]]) -> Catalogue:

@@ -10,6 +10,7 @@ from rules.catalogue import load_catalogue
 from rules.catalogue.everyday import as_word, load_words, meant
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FAMILIES, FINISHES
+from tests.advisor.command.command_line import run_json
 
 KNOWN = load_catalogue()
 IDS = {
@@ -104,6 +105,8 @@ def test_a_shop_says_its_own_words_and_its_own_ids_come_first(tmp_path: Path) ->
         encoding="utf-8",
     )
     shop = load_catalogue(tmp_path)
+    report = run_json("check", "--shop", tmp_path, "--fabric", "collar shirt", "--stack", "vinyl")
+    assert report["fabric"] == KNOWN.garment("polo").fabric.id
     assert shop.garment("collar shirt").id == "polo"
     assert shop.garment("Shirts").id == "shirt"
     assert shop.garment("t-shirt").id == "adult-tee"
