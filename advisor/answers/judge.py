@@ -292,13 +292,27 @@ def _on_fabric(
                 setpoint_c=hottest_c,
                 spread_c=pressed.press.flat_c,
                 seconds=pressed_s.get(piece, 0.0),
-                fabric_c=bond_lines[(*under[piece], piece)[0]].peak_c,
+                fabric_c=_fabric_c(schedule, bond_lines, piece, (*under[piece], piece)[0]),
                 presses=_presses_over(schedule, piece),
             ),
             shelf=shelf,
         )
         for piece, film in pressed.films.items()
     ]
+
+
+def _fabric_c(
+    schedule: Schedule, bond_lines: Mapping[str, BondLine], piece: str, lowest: str
+) -> float:
+    """The hottest that the fabric under the lowest of a pile gets while ``piece`` lies on it, °C.
+
+    What lies lower may have been pressed hotter before; a cooler dial leaves the fabric as much
+    cooler.
+    """
+    dialled = [[c for c, _ in _presses_over(schedule, one)] for one in (lowest, piece)]
+    hottest_c, over_piece_c = (max(presses, default=0.0) for presses in dialled)
+    cooler_k = hottest_c - over_piece_c if all(dialled) else 0.0
+    return bond_lines[lowest].peak_c - cooler_k
 
 
 def _presses_over(schedule: Schedule, piece: str) -> tuple[tuple[float, float], ...]:

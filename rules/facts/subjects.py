@@ -50,7 +50,7 @@ class AsPressed:
         spread_c: by how much the press may run hotter than it says, K.
         seconds: that the film lay under the closed platen, s.
         fabric_c: the hottest that the fabric straight under it, or under the films that it lies
-            on, usually gets, °C.
+            on, usually gets while it lies there, °C.
         presses: what the dial said and the seconds of each press that the film lay under, °C and
             s; none where all are alike.
     """

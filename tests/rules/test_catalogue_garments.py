@@ -16,20 +16,21 @@ SHELF = load_catalogue()
 FABRICS = tuple(SHELF.fabrics.values())
 GARMENTS = tuple(SHELF.garments.values())
 
-# Commercial moisture regain, percent: ASTM D1909 (from memory). The last three are not in it: near
+# Commercial moisture regain, percent: ASTM D1909 (from memory). The last four are not in it: near
 # nothing.
 REGAIN_PCT = {
     "cotton": 7.0, "linen": 8.75, "viscose": 11.0, "silk": 11.0, "wool": 13.6, "acetate": 6.5,
     "nylon": 4.5, "polyester": 0.4, "acrylic": 1.5, "elastane": 1.3, "polypropylene": 0.0,
-    "polyurethane": 1.3, "chloroprene": 0.0, "unknown": 1.0,
+    "polyurethane": 1.3, "chloroprene": 0.0, "pvc": 0.0, "unknown": 1.0,
 }  # fmt: skip
 
 # Where a fibre certainly fails, °C. Polyester: the lowest melting point in Ashby, Materials and
 # the Environment. The rest from memory: polyamide 6, polypropylene and elastane as handbooks give
-# them, acrylic and acetate softening; cotton and silk decomposing, from a secondary source.
+# them, acrylic and acetate softening, soft PVC welding; cotton and silk decomposing, from a
+# secondary source.
 FAILS_C = {
     "polyester": 212, "nylon": 215, "polypropylene": 165, "acrylic": 215, "acetate": 175,
-    "elastane": 190, "cotton": 240, "silk": 170,
+    "elastane": 190, "cotton": 240, "silk": 170, "pvc": 160,
 }  # fmt: skip
 
 

@@ -3,7 +3,8 @@
 Each row of the tables beside this file names a fabric (or a garment) and the films on it, bottom
 first, the verdict (or the verdicts that would do), perhaps a rule that must be among the findings,
 and why in a clause. Where a row has ``dial_c``, the best steps are judged with the dial turned
-there by hand.
+there by hand. Where it has ``not_yet``, the program is wrong, and what it should do is said: such a
+row must disagree, and loses the mark when it agrees.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ from advisor.answers.records import CheckReport
 from rules.facts.fact import Record
 from rules.facts.step import Meets
 
+MOST_NOT_YET = 1
+"""Rows that the program is known to answer wrongly; may only fall."""
+
 TABLES = sorted(Path(__file__).parent.glob("*.yaml"))
 
 
@@ -34,6 +38,7 @@ class Question(Record):
     meets: tuple[Meets, ...] | None = None
     dial_c: float | None = None
     rule: str | None = None
+    not_yet: str | None = None
 
     def asked(self) -> CheckReport:
         """What the program answers."""
@@ -67,9 +72,19 @@ def questions(table: Path) -> list[Question]:
 
 def test_the_program_answers_as_a_decorator_would() -> None:
     wrong = [
-        said for table in TABLES for row in questions(table) if (said := row.disagrees(row.asked()))
+        said
+        for table in TABLES
+        for row in questions(table)
+        if row.not_yet is None and (said := row.disagrees(row.asked()))
     ]
     assert not wrong, "\n".join(wrong)
+
+
+def test_what_the_program_is_known_to_get_wrong_it_still_does() -> None:
+    marked = [row for table in TABLES for row in questions(table) if row.not_yet is not None]
+    mended = [row for row in marked if not row.disagrees(row.asked())]
+    assert not mended, "take away not_yet: these agree now"
+    assert len(marked) <= MOST_NOT_YET
 
 
 def test_the_tables_hold_what_they_promise() -> None:

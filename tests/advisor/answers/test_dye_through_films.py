@@ -61,3 +61,19 @@ def test_leggings_are_offered_nothing_that_half_follows_as_go() -> None:
     for answer in look("matte", "sparkle", fabric="polyester-elastane-jersey").answers:
         follows = all(FILMS[film].stretch_pct >= 55 for film in answer.films)
         assert follows or answer.verdict != "go", answer.films
+
+
+def test_a_cool_film_over_one_that_was_pressed_hot_stains_by_its_own_press() -> None:
+    asked = {
+        "fabric": "polyester-elastane-jersey",
+        "stack": ("stretch-satin:black", "stretch-low-temperature:gold"),
+    }
+    cool = check(**asked)  # type: ignore[arg-type]
+    presses = [step.setpoint_c for step in cool.steps if step.action == "press"]
+    assert (presses, cool.verdict) == ([145, 125], "go")
+    both_hot = [
+        step.model_copy(update={"setpoint_c": 145.0}) if step.setpoint_c else step
+        for step in cool.steps
+    ]
+    hot = check(**asked, steps=both_hot)  # type: ignore[arg-type]
+    assert ("sample", "dye-bleed") in {(found.severity, found.rule) for found in hot.findings}
