@@ -20,7 +20,7 @@ from advisor.layering.records.pressing import (
 )
 from advisor.layering.stages import MOST_STAGES, choose_stages, stages_between
 from rules.facts.film import Film
-from rules.facts.practice import CLOSE_S, COOLS_OFF_PRESS, COVER_S, LAY_S, LOAD_S, PEEL_S, TACK_S
+from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, PEEL_S, TACK_S
 from rules.facts.step import Meets
 
 __all__ = ["MOST_PIECES_EXACT", "SecondsBasis", "best_arrangement", "stage_edges", "with_settings"]
@@ -157,8 +157,7 @@ class _StageSearch:
         """Whether a second stage could do anything for this choice.
 
         Not where one stage suits all films, nothing is ever shortened, and two of the shortest
-        full presses, without a tack of what each of them lays, take longer than the one. What cools
-        off the press is laid on it again, but for a last full press.
+        full presses, without a tack of what each of them lays, take longer than the one.
         """
         if self.best is None or self.best[0][0] > 0 or len(self.best[2]) > 2:
             return True
@@ -167,9 +166,7 @@ class _StageSearch:
         if any(film.bears_s - TACK_S * len(self.before) < wanted for film in films):
             return True
         lows = [film.dwell_s.low for film in films]
-        cools_off = any(film.peel in COOLS_OFF_PRESS for film in films)
-        saved = CLOSE_S + 2 * TACK_S + (LOAD_S if cools_off else 0.0)
-        return wanted + saved > max(lows) + min(lows)
+        return wanted + CLOSE_S + 2 * TACK_S > max(lows) + min(lows)
 
     def _lay(self, groups: Groups, edges: tuple[int, ...], spent_s: float) -> None:
         done = {piece for group in groups for piece in group}

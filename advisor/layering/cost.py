@@ -48,9 +48,10 @@ def change_ms_per_step(press: Press, sharing: float) -> tuple[int, int]:
 
 
 def peel_seconds(peel: Peel, waits_s: Mapping[Peel, float] = PEEL_WAIT_S) -> float:
-    """Seconds that a way of peeling keeps press and hands before the next press of a garment, s.
+    """Seconds that a way of peeling keeps press and hands, s.
 
-    What cools off the press keeps neither, but is laid on the press again.
+    What cools off the press keeps neither meanwhile, but is taken up once more, to be pressed again
+    or to be peeled and put away: as long as laying a garment on. Common practice, no source.
 
     >>> peel_seconds("warm"), peel_seconds("cold")
     (10.0, 25.0)
@@ -87,11 +88,8 @@ def garment_seconds(
     for i, group in enumerate(groups):
         seconds += len(group) * (LAY_S + PEEL_S)
         waits_s = peel_wait_s[i] if peel_wait_s is not None else PEEL_WAIT_S
-        peels = {films[piece].peel for piece in group}
-        if i in direct and i == len(groups) - 1:
-            # Nothing is pressed any more: the garment has left the press for good.
-            peels -= COOLS_OFF_PRESS
-        seconds += sum(peel_seconds(peel, waits_s) for peel in sorted(peels))
+        peels = sorted({films[piece].peel for piece in group})
+        seconds += sum(peel_seconds(peel, waits_s) for peel in peels)
         if i not in direct:
             seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
     for stage in stages:

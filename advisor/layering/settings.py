@@ -77,8 +77,7 @@ class PressTimes:
         fixed: what every plan takes: loading, preheat, laying and peeling.
         tack: closing and tacking once.
         full: closing for a full press, beside its dwell; ``cover`` laying a cover over it.
-        waits: by way of peeling, how long it keeps press and hands before a garment's next press;
-            none follows where the last press of all is a full one.
+        waits: by way of peeling, how long it keeps press and hands.
         registering: by way of meeting, for each pair.
         heating: one step of the dial up, a garment's share; ``cooling`` one step down.
     """

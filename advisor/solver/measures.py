@@ -15,7 +15,6 @@ from advisor.layering.settings import FilmSettings, press_times
 from advisor.solver.model import PlanModel
 from advisor.solver.variables import no, total, weighed
 from rules.facts.film import Peel
-from rules.facts.practice import COOLS_OFF_PRESS
 
 __all__ = ["Measured"]
 
@@ -190,29 +189,16 @@ class Measured:
         for peel, wait_ms in self.times.waits.items():
             if not wait_ms:
                 continue
-            peels = {piece: self._peels(piece, peel) for piece in model.pieces}
+            slow = {piece: self._peels(piece, peel) for piece in model.pieces}
             for i in range(len(model.used)):
                 waits = self.cp.new_bool_var("")
-                over = self._over_after(i) if peel in COOLS_OFF_PRESS else False
                 for piece, laid in model.laid.items():
-                    model.clause(("order",), no(laid[i]), no(peels[piece]), waits, over)
+                    model.never(("order",), laid[i], slow[piece], ~waits)
                 terms.append(wait_ms * waits)
         return terms
 
     def _peels(self, piece: str, peel: Peel) -> Any:
         return self.model.where(piece, lambda s: s.peel == peel)
-
-    def _over_after(self, i: int) -> Any:
-        """A literal that may hold only where nothing is pressed after the press ``i``.
-
-        Of a model without stages, where no press comes after it that lays something down.
-        """
-        model, over = self.model, self.cp.new_bool_var("")
-        for used in model.used[i + 1 :]:
-            model.never(("order",), over, used)
-        if not model.loose:
-            model.clause(("order",), ~over, model.direct[i // model.per_stage])
-        return over
 
     def _press_as_wished(self) -> None:
         """Full presses as long as its films like best, less only what one of them does not take.

@@ -19,7 +19,6 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import press_times
 from rules.alike import Pairs
 from rules.facts.finding import Finding
-from rules.facts.practice import COOLS_OFF_PRESS
 from rules.facts.step import Meets
 
 __all__ = ["FABRIC", "Amounts", "Below", "RowTables", "total"]
@@ -75,12 +74,6 @@ class RowTables:
         return self.amounts(ms=ms)
 
     @cached_property
-    def alone(self) -> int:
-        """Milliseconds that a full press more takes at least."""
-        shortest_s = min(film.dwell_s.low for films in self.films for film in films)
-        return self.times.full + int(1000 * shortest_s)
-
-    @cached_property
     def own(self) -> list[list[Amounts]]:
         """By position and option: what a film takes wherever it lies."""
         return [[self._own(option) for option in options] for options in self.options]
@@ -90,15 +83,12 @@ class RowTables:
         # The last press of a foam, and the only one of a single film, needs no tack before it; what
         # else goes without one has a full press of its own, which takes longer.
         tacked = len(self.options) > 1 and not film.foams
-        wait = self.times.waits[film.peel]
-        if film.peel in COOLS_OFF_PRESS and not tacked:
-            # Nothing need be pressed after it.
-            wait = 0
+        tack = min(self.times.tack, self.times.full + int(1000 * film.dwell_s.low))
         return self.amounts(
             samples=0 if film.id in self.twice else _samples(option.findings),
             # A typed stack is of one size, so that it is alike whichever piece is meant.
             film=option_price(self.problem, self.problem.pieces[0].id, option),
-            ms=min(self.times.tack + wait, self.alone) if tacked else wait,
+            ms=self.times.waits[film.peel] + (tack if tacked else 0),
         )
 
     def on(self, at: int, below: Below, x: int) -> Amounts | None:

@@ -43,9 +43,8 @@ def seconds_by_hand(made: Plan) -> float:
         each += len(made.pieces) * (12 + 4) + 5 * covered
         waits = [step for step in steps if step.action == "wait"]
         each += sum(step.dwell_s or 0 for step in waits if not step.off_press)
-        # Off the press others are pressed meanwhile; what comes back is laid on it again.
-        last_press = max(step.n for step in presses)
-        each += 25 * sum(step.off_press and step.n < last_press for step in waits)
+        # Off the press others are pressed meanwhile; what has cooled is taken up once more.
+        each += 25 * sum(step.off_press for step in waits)
         each += sum(extra.get(joint.meets, 0) for joint in made.joints)
         seconds += quantity * each
         for earlier, later in pairwise(in_order(made.steps, run.run)):
