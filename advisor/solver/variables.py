@@ -359,7 +359,8 @@ def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) ->
     """Presses of one stage beyond which none is gained: what lies apart can share them.
 
     Pieces that neither meet nor lie close go down alongside one another; where a film foams, all
-    that does not goes before it.
+    that does not goes before it. Two are always of use: after a tack a carrier has cooled far
+    sooner than after a full press of all at once.
     """
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(options)
@@ -367,7 +368,7 @@ def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) ->
     graph.add_edges_from((min(two), max(two)) for two in problem.close)
     longest = max((len(part) for part in nx.connected_components(graph)), default=1)
     foams = any(option.film.foams for choices in options.values() for option in choices)
-    return max(1, min(len(options), 2 * longest if foams else longest))
+    return max(1, min(len(options), max(2, 2 * longest if foams else longest)))
 
 
 def no(literal: Any) -> Any:
