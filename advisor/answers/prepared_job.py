@@ -39,7 +39,10 @@ def prepared_job(
         ordered: Counter[str] = Counter()
         for line in job.garments:
             ordered[line.garment] += line.quantity
-        assigned(lettered_names, ordered)
+        given = Counter[str]()
+        for lettering in assigned(lettered_names, ordered):
+            given[lettering.size] += lettering.quantity
+        artwork = replace(artwork, notes=(*artwork.notes, *_without_a_name(ordered, given)))
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))
@@ -48,3 +51,14 @@ def prepared_job(
     if not merged:
         return made
     return prepare(job, one, knowledge, of_names=of_names, merged=merged, known=made.problem)
+
+
+def _without_a_name(ordered: Counter[str], given: Counter[str]) -> tuple[str, ...]:
+    """What is to be told where a list of names runs short."""
+    bare = {garment: count - given[garment] for garment, count in ordered.items()}
+    return tuple(
+        f"{left} of {ordered[garment]} {garment} {'gets' if left == 1 else 'get'} no name: the "
+        "list has no more"
+        for garment, left in bare.items()
+        if left
+    )

@@ -99,7 +99,7 @@ def _csv_lines(path: Path) -> Lines:
     delimiter = max(",;\t", key=titles.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        return [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+        return [(reader.line_num, row) for row in reader if any(map(_typed, row))]
     except csv.Error as error:
         raise BadInputError(f"is no CSV file ({error})", source=str(path)) from None
 
@@ -129,13 +129,18 @@ def _sheet_lines(path: Path) -> Lines:
     return lines
 
 
+def _typed(cell: str) -> str:
+    """What was typed in a cell: a no-break space alone may be meant for a name, so it stays."""
+    return cell.strip(" \t\r\n")
+
+
 def _said(cell: object) -> str:
     """A cell as text: a whole number without a decimal point, nothing for an empty cell."""
     if cell is None:
         return ""
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
-    return str(cell).strip()
+    return _typed(str(cell))
 
 
 def _bytes_of(path: Path) -> bytes:

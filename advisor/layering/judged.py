@@ -57,6 +57,8 @@ def artwork_pieces(
             mirrored=film.cut_mirrored,
             delta_e=delta_e,
             as_cut=as_cut,
+            print_width_mm=size.print_width_mm,
+            room_mm=size.room_mm,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -144,6 +144,8 @@ def print_of(
     """
     widths = [line.asked.artwork_width_mm for line in lines]
     factors = [width / artwork.width_mm for width in widths]
+    aspect = artwork.width_mm / artwork.height_mm
+    rooms = [min(line.area.width_mm, line.area.height_mm * aspect) for line in lines]
     lies = lying(
         artwork,
         widths_mm=widths,
@@ -154,7 +156,9 @@ def print_of(
         pieces=tuple(
             _measured(
                 piece,
-                factors,
+                widths,
+                rooms,
+                artwork.width_mm,
                 of_names if piece.id == NAMES_PIECE and of_names else fineness(piece.shape),
             )
             for piece in artwork.pieces
@@ -254,10 +258,18 @@ def _looked_for(job: Job, piece: PrintPiece) -> Wish:
     return wish
 
 
-def _measured(piece: Piece, factors: Sequence[float], finest: Fineness) -> PrintPiece:
+def _measured(
+    piece: Piece,
+    widths: Sequence[float],
+    rooms: Sequence[float],
+    drawn_mm: float,
+    finest: Fineness,
+) -> PrintPiece:
+    """A piece at each width of the print, whose artwork is drawn ``drawn_mm`` wide."""
     left, top, right, bottom = piece.shape.bounds
     sizes = []
-    for factor in factors:
+    for width, room_mm in zip(widths, rooms, strict=True):
+        factor = width / drawn_mm
         fine = finest.scaled(factor)
         sizes.append(
             PieceSize(
@@ -266,6 +278,8 @@ def _measured(piece: Piece, factors: Sequence[float], finest: Fineness) -> Print
                 least_stroke_mm=fine.least_stroke_mm,
                 least_gap_mm=fine.least_gap_mm,
                 island_areas_mm2=_weedable(fine.island_areas_mm2),
+                print_width_mm=width,
+                room_mm=room_mm,
             )
         )
     return PrintPiece(piece.id, piece.fill, tuple(sizes))

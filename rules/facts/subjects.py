@@ -198,6 +198,8 @@ class ArtworkPiece:
         smallest_island_mm2: area of the smallest one, mm².
         delta_e: how far the film's colour is from the artwork's, CIEDE2000.
         as_cut: it is what windows and gaps leave of it, not what the artwork has.
+        print_width_mm: of the whole print; ``None`` where the piece is by itself.
+        room_mm: the widest print that the print area takes.
     """
 
     piece: str
@@ -211,6 +213,8 @@ class ArtworkPiece:
     mirrored: bool = True
     delta_e: float | None = None
     as_cut: bool = False
+    print_width_mm: float | None = None
+    room_mm: float | None = None
 
     @property
     def named(self) -> PieceName:

@@ -34,6 +34,8 @@ class PieceSize:
         least_stroke_mm: its thinnest part, mm; ``None`` where not measured.
         least_gap_mm: its narrowest gap, mm; ``None`` where it has none or was not measured.
         island_areas_mm2: its separate parts that are so small that weeding may lose them, mm².
+        print_width_mm: of the whole print; ``None`` where no artwork gives one.
+        room_mm: the widest print of this artwork that the print area takes.
     """
 
     width_mm: Annotated[float, Field(ge=0)]
@@ -41,6 +43,8 @@ class PieceSize:
     least_stroke_mm: float | None = None
     least_gap_mm: float | None = None
     island_areas_mm2: tuple[float, ...] = ()
+    print_width_mm: float | None = None
+    room_mm: float | None = None
 
     @property
     def extent_mm(self) -> float:

@@ -1,5 +1,6 @@
 """Rule least-gap: no gap in a piece is narrower than the film can be weeded."""
 
+from rules.book.artwork.larger_print import if_larger
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
 from rules.facts.units import show_mm
@@ -17,9 +18,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
             instead=LET_IT_LAP,
         )
-    enough_mm = piece.width_mm * least_mm / max(narrowest_mm, 1e-9)
-    bigger = narrowest_mm > 0.05 * least_mm
-    larger = f"make it at least {show_mm(enough_mm):.0f} wide, " if bigger else ""
+    larger = if_larger(piece, least_mm / max(narrowest_mm, 1e-9))
     return Found(
         f"the narrowest gap in {piece.named} is {show_mm(narrowest_mm):.2g}; {piece.film.id} weeds "
         f"from {show_mm(least_mm):g}",

@@ -1,5 +1,6 @@
 """Rule least-stroke: no part of a piece is thinner than the film can be weeded."""
 
+from rules.book.artwork.larger_print import if_larger
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
 from rules.facts.units import show_mm
@@ -17,9 +18,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"thinnest as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
             instead=LET_IT_LAP,
         )
-    enough_mm = piece.width_mm * least_mm / max(thinnest_mm, 1e-9)
-    bigger = thinnest_mm > 0.05 * least_mm
-    larger = f"make it at least {show_mm(enough_mm):.0f} wide, " if bigger else ""
+    larger = if_larger(piece, least_mm / max(thinnest_mm, 1e-9))
     return Found(
         f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
         f"{show_mm(least_mm):g}",

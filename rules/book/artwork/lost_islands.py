@@ -2,10 +2,10 @@
 
 import math
 
+from rules.book.artwork.larger_print import if_larger
 from rules.book.rule import Found, Rule
 from rules.facts.film import Film
 from rules.facts.subjects import LET_IT_LAP, ArtworkPiece
-from rules.facts.units import show_mm
 
 __all__ = ["RULE", "least_island_mm2"]
 
@@ -34,14 +34,11 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"{piece.film.id} to keep in weeding{smallest}; from {least_mm2:.3g} mm² they hold",
             instead=LET_IT_LAP,
         )
-    bigger = ""
-    if smallest_mm2 is not None and 0.01 * least_mm2 < smallest_mm2 < least_mm2:
-        enough_mm = piece.width_mm * math.sqrt(least_mm2 / smallest_mm2)
-        bigger = f"make it at least {show_mm(enough_mm):.0f} wide, "
+    larger = if_larger(piece, math.sqrt(least_mm2 / max(smallest_mm2 or 0.0, 1e-9)))
     return Found(
         f"{piece.named} has {bits} too small for {piece.film.id} to keep in weeding{smallest}; "
         f"from {least_mm2:.3g} mm² they hold",
-        instead=f"{bigger}join the bits to what is beside them, or leave them out",
+        instead=f"{larger}join the bits to what is beside them, or leave them out",
     )
 
 

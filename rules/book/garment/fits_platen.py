@@ -39,6 +39,7 @@ def _off_platen(job: GarmentOnPress) -> Found | None:
         min(flat_width_mm / width_mm, flat_depth_mm / height_mm),
         min(flat_depth_mm / width_mm, flat_width_mm / height_mm),
     )
+    scale = min(scale, _area_scale(job))
     return Found(
         f"a print of {show_size(width_mm, height_mm)} is larger than the "
         f"{show_size(flat_width_mm, flat_depth_mm)} that {press.id} presses evenly",
@@ -53,7 +54,7 @@ def _off_area(job: GarmentOnPress) -> Found | None:
     spare_mm = min(area.width_mm - job.width_mm, area.height_mm - job.height_mm)
     if spare_mm >= 2 * MARGIN_MM:
         return None
-    scale = min(1.0, area.width_mm / job.width_mm, area.height_mm / job.height_mm)
+    scale = min(1.0, _area_scale(job))
     smaller = f"make it at most {_whole_size(job.width_mm * scale, job.height_mm * scale)}"
     if spare_mm >= 0:
         return Found(
@@ -67,6 +68,11 @@ def _off_area(job: GarmentOnPress) -> Found | None:
         severity="stop" if -spare_mm > FAR_TOO_LARGE_MM else "sample",
         instead=f"{smaller}, or choose another print area",
     )
+
+
+def _area_scale(job: GarmentOnPress) -> float:
+    """How many times its size the print may be in its area."""
+    return min(job.area.width_mm / job.width_mm, job.area.height_mm / job.height_mm)
 
 
 _TEE = {"garment": "adult-tee", "press": "clamshell-38x38", "steps": [full("base")]}

@@ -123,3 +123,10 @@ def test_every_size_that_is_no_garment_is_told_at_once_with_the_nearest(tmp_path
     assert "row 4: 'Cy' says no size" in said
     assert "row 5: 'Di' has no garment left" in said
     assert "'Bo'" not in said
+
+
+def test_a_row_that_holds_only_a_no_break_space_is_told_not_dropped(tmp_path: Path) -> None:
+    (tmp_path / "crew.csv").write_text("name\nAna\n\u00a0 \n\nBo\n", encoding="utf-8")
+    for path in (tmp_path / "crew.csv", sheet(tmp_path, ["name"], ["Ana"], ["\u00a0 "], [])):
+        with pytest.raises(BadInputError, match="row 3: the name is empty"):
+            read_names(path)

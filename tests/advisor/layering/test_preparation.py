@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,10 @@ from advisor.artwork.fineness import fineness
 from advisor.cutting.lettering import letter_names, names_fineness
 from advisor.job.records.job import Job
 from advisor.job.records.print import NAMES_PIECE
+from advisor.layering.judged import artwork_pieces
 from advisor.layering.preparation import PreparedJob
+from rules.facts.finding import Finding
+from rules.facts.subjects import ArtworkPiece
 from rules.knowledge import load_knowledge
 from tests.advisor.cutting.cut_plans import BADGE
 
@@ -19,16 +23,23 @@ from tests.advisor.cutting.cut_plans import BADGE
 CREW = "name,size\nII,adult-tee\nANNEMARIE-LUISE,child-tee\nJIL,child-tee\n"
 
 
-def prepared(folder: Path) -> PreparedJob:
-    (folder / "badge.svg").write_text(BADGE, encoding="utf-8")
-    (folder / "crew.csv").write_text(CREW, encoding="utf-8")
+FINE = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="40mm"
+viewBox="0 0 100 40"><path fill="#102030" d="M0 0H100V10H0z M10 10H10.8V30H10z M20 10H26V30H20z
+M26.9 10H36V30H26.9z M40 20H40.9V20.9H40z M90 38H100V40H90z"/></svg>"""
+
+
+def prepared(
+    folder: Path, crew: str = CREW, *, svg: str = BADGE, width_mm: float = 200
+) -> PreparedJob:
+    (folder / "badge.svg").write_text(svg, encoding="utf-8")
+    (folder / "crew.csv").write_text(crew, encoding="utf-8")
     job = Job.model_validate(
         {
             "job": "badges",
             "artwork": "badge.svg",
             "looks": {"default": {"finish": "matte"}},
             "garments": [
-                {"garment": "adult-tee", "quantity": 1, "artwork_width_mm": 200},
+                {"garment": "adult-tee", "quantity": 1, "artwork_width_mm": width_mm},
                 {"garment": "child-tee", "quantity": 2, "artwork_width_mm": 100},
             ],
             "names": {"file": "crew.csv", "box_mm": (0, 16, 200, 28), "look": {"finish": "matte"}},
@@ -76,3 +87,43 @@ def test_artwork_is_measured_as_it_is_drawn(tmp_path: Path) -> None:
             drawn, size = fineness(piece.shape), made.print.piece(piece.id).sizes[0]
             assert size.least_stroke_mm == drawn.least_stroke_mm
             assert size.least_gap_mm == drawn.least_gap_mm
+
+
+def test_a_garment_that_gets_no_name_is_told(tmp_path: Path) -> None:
+    assert not [note for note in prepared(tmp_path).artwork.notes if "no name" in note]
+    job = prepared(tmp_path, "name,size\nII,adult-tee\nANNEMARIE-LUISE,child-tee\n")
+    assert [note for note in job.artwork.notes if "no name" in note] == [
+        "1 of 2 child-tee gets no name: the list has no more"
+    ]
+
+
+@pytest.mark.parametrize("name", ["least-stroke", "least-gap", "lost-islands"])
+def test_the_width_of_print_that_is_advised_is_enough_and_one_less_is_not(
+    tmp_path: Path, name: str
+) -> None:
+    """The job takes the print's width, not a piece's: what is advised can be typed there."""
+    rule, film = load_knowledge().rules.rule(name), load_knowledge().catalogue.film("matte-smooth")
+
+    def found(width_mm: float) -> Finding | None:
+        made = prepared(tmp_path, svg=FINE, width_mm=width_mm).print
+        (looked_at,) = artwork_pieces(made.pieces[0], film, None, lines=[0])
+        return rule.judge(looked_at)
+
+    advised = found(60)
+    assert advised is not None
+    told = re.search(r"print it at least (\d+) mm wide", str(advised.instead))
+    assert told is not None
+    assert found(int(told[1])) is None
+    assert found(int(told[1]) - 1) is not None
+
+
+def test_a_width_that_the_print_area_does_not_take_is_not_advised() -> None:
+    film = load_knowledge().catalogue.film("matte-smooth")
+    held = ArtworkPiece(
+        "wave", film, 60, 20, film.least_stroke_mm / 2.95, print_width_mm=90, room_mm=120
+    )
+    found = load_knowledge().rules.rule("least-stroke").judge(held)
+    assert found is not None
+    assert str(found.instead).startswith(
+        "its print area takes a print 120 mm wide, and it weeds from 266 mm wide: thicken"
+    )
