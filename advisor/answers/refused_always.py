@@ -33,10 +33,6 @@ class _Some(_Chosen):
         return True
 
 
-_ANY: Any = _Chosen()
-_SOME: Any = _Some()
-
-
 def refused_always(prepared: PreparedJob) -> tuple[Cut, ...]:
     """What no plan of a job can do anything about: a rule refuses it whatever is pressed.
 
@@ -65,7 +61,9 @@ def refused_always(prepared: PreparedJob) -> tuple[Cut, ...]:
 
 def _unchosen(prepared: PreparedJob) -> Iterator[tuple[str, Any]]:
     """What finished steps are judged by, with what every plan of a job has in common alone."""
-    yield "bond_line", _ANY
+    chosen: Any = _Chosen()
+    some: Any = _Some()
+    yield "bond_line", chosen
     artwork = prepared.artwork
     for line in prepared.lines:
         if line.garment is None:
@@ -79,8 +77,8 @@ def _unchosen(prepared: PreparedJob) -> Iterator[tuple[str, Any]]:
                 press=prepared.problem.limits.press,
                 width_mm=width_mm,
                 height_mm=width_mm * artwork.height_mm / artwork.width_mm,
-                steps=_SOME,
-                sheets=_ANY,
+                steps=some,
+                sheets=chosen,
             ),
         )
         yield (
@@ -90,7 +88,7 @@ def _unchosen(prepared: PreparedJob) -> Iterator[tuple[str, Any]]:
                 wearer=line.garment.wearer,
                 nightwear=line.garment.nightwear,
                 films=(),
-                sheets=_ANY,
-                steps=_SOME,
+                sheets=chosen,
+                steps=some,
             ),
         )

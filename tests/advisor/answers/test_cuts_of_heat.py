@@ -56,7 +56,7 @@ def of_heat(cuts: tuple[Cut, ...]) -> set[tuple[str, int, int]]:
 @pytest.mark.slow
 def test_which_of_two_rims_goes_under_is_nothing_to_heat() -> None:
     alike = 0
-    for number in (4, 15, 17, 27, 29, 46):
+    for number in (4, 7, 12, 20, 41, 46):
         job, svg, knowledge = random_job(number)
         prepared = prepared_job(job, folder=Path(), svg=svg, knowledge=knowledge)
         drafts = Drafts(prepared, deadline=-math.inf)
