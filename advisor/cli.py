@@ -107,7 +107,10 @@ class _Presslore(click.Group):
 
 
 def _path(error: click.ClickException) -> str:
+    """The command as it was typed: one that is hidden is the group's own answer."""
     context = error.ctx if isinstance(error, click.UsageError) else None
+    while context is not None and context.command.hidden and context.parent is not None:
+        context = context.parent
     return context.command_path if context is not None else "presslore"
 
 

@@ -17,8 +17,10 @@ from advisor.heat.plain_layers import plain_layers
 from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from advisor.job.plan_file import read_plan
+from rules.catalogue import Catalogue
 from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError
+from rules.facts.film import Film
 from rules.facts.units import Units
 from rules.knowledge import Knowledge
 
@@ -104,7 +106,7 @@ def over(
     elif fabric:
         with options.in_units(units):
             schedule = stack_schedule(
-                [known.film(name) for name in stack or ()],
+                [_film(name, known) for name in stack or ()],
                 fabric=known.fabric(fabric),
                 press=known.press(press),
                 sheets=known.sheets,
@@ -129,6 +131,15 @@ def over(
         options.show_json(
             {"runs": [{"run": n, **report.model_dump(mode="json")} for n, report in runs]}
         )
+
+
+def _film(name: str, known: Catalogue) -> Film:
+    """A film as a stack names it: heat needs no colour of it, but it must be one of its own."""
+    word, colon, colour = name.partition(":")
+    film = known.film(word)
+    if colon:
+        known.film_colour(colour, film)
+    return film
 
 
 def _plan_reports(plan_file: Path, knowledge: Knowledge) -> list[tuple[int, HeatReport]]:

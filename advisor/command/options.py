@@ -54,6 +54,10 @@ prefer = click.option(
 class Number(click.FloatRange):
     """A finite number, within limits where they are given; every number option is of this type."""
 
+    def _describe_range(self) -> str:
+        """Nothing in the help where there are no limits."""
+        return "" if self.min is None and self.max is None else super()._describe_range()
+
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:

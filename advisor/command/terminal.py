@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import sys
+import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TextIO
 
@@ -31,6 +32,7 @@ Cell = str | Styled | Colour
 """What a table holds; a colour is shown as a patch."""
 
 PLAIN_WIDTH, WIDEST = 100, 120
+COLUMN_GAP, LEAST_COLUMN = "  ", 10
 LINE_FEED = "\n     "
 _STYLES = {"go": "bold green", "sample": "bold yellow", "stop": "bold red", "note": "cyan"}
 
@@ -137,14 +139,26 @@ class Terminal:
     def table(
         self, columns: Sequence[str], rows: Iterable[Sequence[Cell]], *, whole: int = 1
     ) -> None:
-        """A plain table; the first ``whole`` columns hold names, which are never broken."""
+        """A plain table; the first ``whole`` columns hold names, broken only to fit the page."""
+        shown = [[self._cell(cell) for cell in row] for row in rows]
+        widest = [max((row[n].cell_len for row in shown), default=0) for n in range(len(columns))]
+
+        def takes(headed: Sequence[str]) -> int:
+            wide = [max(widest[n], _widest_line(head)) for n, head in enumerate(headed)]
+            rest = [min(LEAST_COLUMN, each) for each in wide[whole:]]
+            return sum(wide[:whole]) + sum(rest) + len(COLUMN_GAP) * (len(wide) - 1)
+
+        if takes(columns) > self.console.width:
+            # A heading breaks at its words before any name or number is broken.
+            columns = [_broken(head, most) for head, most in zip(columns, widest, strict=True)]
+            whole = whole if takes(columns) <= self.console.width else 0
         table = Table(
             box=SIMPLE, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold"
         )
         for position, column in enumerate(columns):
             table.add_column(column, overflow="fold", no_wrap=position < whole)
-        for row in rows:
-            table.add_row(*(self._cell(cell) for cell in row))
+        for row in shown:
+            table.add_row(*row)
         self.console.print(table)
 
     def _cell(self, cell: Cell) -> Styled:
@@ -201,6 +215,16 @@ class _Trimmed(io.StringIO):
 
     def flush(self) -> None:
         self._stream.flush()
+
+
+def _widest_line(text: str) -> int:
+    return max(map(len, text.splitlines()), default=0)
+
+
+def _broken(heading: str, most: int) -> str:
+    """A heading on lines of ``most`` letters, or of its longest word."""
+    longest = max(map(len, heading.split()), default=1)
+    return textwrap.fill(heading, max(most, longest), break_on_hyphens=False)
 
 
 def _shape_and_word(shown: Shown, style: str) -> Styled:

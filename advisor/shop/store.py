@@ -42,7 +42,10 @@ def open_store(path: Path) -> Iterator[Connection]:
             _bring_up_to_date(connection, path)
             yield connection
     except DBAPIError as error:
-        raise BadInputError(f"cannot be used: {error.orig}", source=str(path)) from None
+        reason = f"{error.orig}"
+        if "not a database" in reason:
+            reason = "it is another kind of file; name the shop's store, or a file yet to be made"
+        raise BadInputError(f"cannot be used: {reason}", source=str(path)) from None
     finally:
         engine.dispose()
 

@@ -126,6 +126,8 @@ class Catalogue:
         word = str(as_word(said))
         if is_hex(word):
             return word
+        if not word:
+            raise BadInputError("no colour follows the colon; write one, or leave the colon out")
         of = films or tuple(self.films.values())
         names = dict.fromkeys(colour.name for film in of for colour in film.colours)
         kind = f"colour of {films[0].id}" if len(films) == 1 else "colour of a film"

@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -273,6 +274,55 @@ def test_an_interrupt_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(check_command, "check", raising(KeyboardInterrupt()))
     result = run(*ASKED)
     assert (result.exit_code, result.stderr) == (130, "presslore: stopped\n")
+
+
+def test_an_interrupt_while_it_starts_up_is_one_line() -> None:
+    code = (
+        "import sys\n"
+        "class Interrupted:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'click': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupted())\n"
+        "from advisor.door import main; main()"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (ended.returncode, ended.stdout, ended.stderr) == (130, "", "presslore: stopped\n")
+
+
+def test_the_command_that_people_type_opens_by_the_door() -> None:
+    project = Path(__file__).parents[3] / "pyproject.toml"
+    scripts = tomllib.loads(project.read_text(encoding="utf-8"))["project"]["scripts"]
+    assert scripts == {"presslore": "advisor.door:main"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("heat --stack matte-smooth --dwell nan", "presslore heat: "),
+        ("heat --stack matte-smooth:beige-ish --fabric adult-tee", "no colour of matte-smooth"),
+        ("heat --stack matte-smooth: --fabric adult-tee", "no colour follows the colon"),
+        ("look matte: --fabric adult-tee", "no colour follows the colon"),
+    ],
+)
+def test_a_refusal_speaks_of_what_was_typed(typed: str, said: str) -> None:
+    assert said in refusal(run(*typed.split()))
+
+
+def test_heat_takes_the_colour_of_a_film() -> None:
+    asked = "heat --fabric adult-tee --json --stack"
+    plain, white = (run(*asked.split(), film) for film in ("matte-smooth", "matte-smooth:white"))
+    assert plain.exit_code == 0
+    assert white.stdout == plain.stdout
+
+
+def test_no_option_shows_a_limit_that_it_has_not() -> None:
+    assert "None" not in run("cut", "--help").stdout
+
+
+def test_a_store_that_is_another_kind_of_file_says_what_to_do(tmp_path: Path) -> None:
+    (tmp_path / "store.txt").write_text("hello " * 500, encoding="utf-8")
+    said = refusal(run("--store", str(tmp_path / "store.txt"), "shelf"))
+    assert "name the shop's store, or a file yet to be made" in said
 
 
 @pytest.mark.slow
