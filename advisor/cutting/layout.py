@@ -252,6 +252,7 @@ class _Size:
             rate_per_s = self.rates.rate_per_hour / 3600
             marks = placed_marks(stations, arm_mm=arm_mm, rate_per_s=rate_per_s)
             order = laid_order(stations)
+        each = list(alike.values())
         numbered = {key: n for n, key in enumerate(alike)}
         made = []
         for load in loads:
@@ -259,7 +260,12 @@ class _Size:
                 made.append(self.carrier(load, (), ""))
                 continue
             n = numbered[self.station(load)]
-            down = [shape for m in order[: order.index(n)] for shape in stations[m].shapes]
+            down = [
+                (f"{of_one[0].piece.colour} {of_one[0].piece.film}", shape)
+                for m in order[: order.index(n)]
+                for of_one in [each[m]]
+                for shape in stations[m].shapes
+            ]
             where = ""
             if marks[n]:
                 where = (

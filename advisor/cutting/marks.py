@@ -133,17 +133,27 @@ def laid_order(stations: Sequence[Station]) -> list[int]:
     return sorted(range(len(stations)), key=lambda n: (stations[n].press, -_area(stations[n].box)))
 
 
-def by_ruler(shapes: Sequence[MultiPolygon], down: Sequence[MultiPolygon]) -> str:
-    """Where a film lies, measured from the edges that are seen when it is laid.
+def by_ruler(shapes: Sequence[MultiPolygon], down: Sequence[tuple[str, MultiPolygon]]) -> str:
+    """Where the film's own edge lies, measured from the edges that are seen when it is laid.
+
+    Args:
+        shapes: of the film that is laid.
+        down: what lies there already, each shape with what it is called.
 
     >>> base, eye = (MultiPolygon([shapely.box(*box)]) for box in ((4, 9, 90, 90), (4, 2, 8, 6)))
-    >>> by_ruler([eye], [base])
-    'lay its film flush with the left edge and 7 mm above the top edge of what is down'
+    >>> by_ruler([eye], [("black matte-smooth", base)])
+    "lay its film's edge flush with the left edge and 7 mm above the top edge of black matte-smooth"
     """
-    x_mm, y_mm = (shapely.total_bounds(shapes) - shapely.total_bounds(down))[:2].tolist()
-    across = _from_edge(x_mm, "left of", "right of")
-    along = _from_edge(y_mm, "above", "below")
-    return f"lay its film {across} the left edge and {along} the top edge of what is down"
+    leftmost = min(down, key=lambda one: one[1].bounds[0])
+    topmost = min(down, key=lambda one: one[1].bounds[1])
+    left_mm, top_mm = shapely.total_bounds(shapes)[:2].tolist()
+    across = _from_edge(left_mm - leftmost[1].bounds[0], "left of", "right of")
+    along = _from_edge(top_mm - topmost[1].bounds[1], "above", "below")
+    other = "" if leftmost[0] == topmost[0] else f" of {leftmost[0]}"
+    return (
+        f"lay its film's edge {across} the left edge{other} and {along} the top edge of "
+        f"{topmost[0]}"
+    )
 
 
 def _from_edge(by_mm: float, before: str, beyond: str) -> str:

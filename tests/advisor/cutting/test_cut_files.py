@@ -186,6 +186,9 @@ def test_crosses_never_make_a_carrier_wider_than_its_roll(one_way: bool) -> None
         assert across <= wide + 6
 
 
+DOWN = f"colour-{SKY[-6:]} matte-smooth"
+
+
 def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
     artwork, dear = badge(), load_catalogue()
     foil = dear.film("matte-smooth").model_copy(update={"id": "foil", "price_per_m": 300.0})
@@ -197,8 +200,8 @@ def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
     sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
     assert sun.marks == ()
     # Drawn 20 mm from the left and from the top on 100 mm.
-    measured = "40 mm right of the left edge and 40 mm below the top edge of what is down"
-    assert f"lay its film {measured}" in sun.lines
+    measured = f"40 mm right of the left edge and 40 mm below the top edge of {DOWN}"
+    assert f"lay its film's edge {measured}" in sun.lines
     # The same film in a shop where an hour is dear has them again.
     rates = Rates(rate_per_hour=1000)
     (other,) = lay_out(plan, artwork, catalogue=known, rates=rates)
@@ -236,8 +239,9 @@ def test_what_shares_the_press_of_the_first_film_is_laid_by_ruler(width_mm: floa
     assert trimmed(one, by_piece[EYES], 1.4).disjoint(trimmed(one, by_piece[MUZZLE], 1.4))
     # Both begin 58 mm from the left of 200; the eyes 68 mm from the top, the muzzle 96 mm.
     above = {150.0: "21", 220.0: "31"}[width_mm]
-    words = f"flush with the left edge and {above} mm above the top edge of what is down"
-    assert f"lay its film {words}" in eyes.lines
+    muzzle = f"colour-{MUZZLE[-6:]} matte-smooth"
+    words = f"flush with the left edge and {above} mm above the top edge of {muzzle}"
+    assert f"lay its film's edge {words}" in eyes.lines
 
 
 @pytest.mark.parametrize("gap_mm", [4, 30])
@@ -269,8 +273,8 @@ def test_a_dot_takes_no_film_for_crosses() -> None:
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
     dot = one.carriers[1].sheet
     assert dot.marks == ()
-    measured = "31.5 mm right of the left edge and 31.5 mm below the top edge of what is down"
-    assert f"lay its film {measured}" in dot.lines
+    measured = f"31.5 mm right of the left edge and 31.5 mm below the top edge of {DOWN}"
+    assert f"lay its film's edge {measured}" in dot.lines
 
 
 def test_a_print_of_one_film_has_nothing_to_register() -> None:
