@@ -16,7 +16,7 @@ from rules.catalogue import load_catalogue
 from rules.catalogue.proposed_film import FAMILY_OF_FINISH
 from rules.errors import BadInputError
 from rules.facts.fact import Fact
-from rules.facts.film import UNKNOWN_FAMILY
+from rules.facts.film import HOTTEST_SETPOINT_C, UNKNOWN_FAMILY
 
 __all__ = [
     "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove", "set_typed",
@@ -53,7 +53,9 @@ def add_typed(
         field = word
         try:
             field = field_of(kind, word)
-            values[field] = typed(kind, field, text)
+            value = typed(kind, field, text)
+            _refuse_impossible(field, value, text)
+            values[field] = value
         except BadInputError as error:
             unread[field] = error.reason
     if kind == "films" and like is None and "family" not in values:
@@ -65,6 +67,21 @@ def add_typed(
         values["like"] = like
     entry = OwnEntry(kind, name, values)
     return entry, add(entry, store=store, unread=unread)
+
+
+def _refuse_impossible(field: str, value: Any, text: str) -> None:
+    """Refuse what no film has, before the values that are proposed from it are found wrong too."""
+    if not isinstance(value, Mapping) or not all(isinstance(n, float) for n in value.values()):
+        return
+    numbers = list(value.values())
+    if field == "dwell_s" and min(numbers) <= 0:
+        raise BadInputError(f"{text!r} is no time to press; give seconds above 0")
+    if field == "setpoint_c" and max(numbers) > HOTTEST_SETPOINT_C:
+        hottest_f = 1.8 * HOTTEST_SETPOINT_C + 32
+        raise BadInputError(
+            f"{text!r} is beyond what a film bears; give at most {HOTTEST_SETPOINT_C:g} °C or "
+            f"{hottest_f:g}F"
+        )
 
 
 def set_typed(name: str, word: str, text: str, *, store: Path | None) -> tuple[str, Fact]:

@@ -20,6 +20,22 @@ GLITTER = [
 ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ("--setpoint 9999F --dwell 10", "'9999F' is beyond what a film bears; give at most 260 °C"),
+        ("--setpoint 150 --dwell 0", "'0' is no time to press; give seconds above 0"),
+    ],
+)
+def test_a_value_that_no_film_has_is_told_as_it_was_typed_and_alone(
+    given: str, said: str, tmp_path: Path
+) -> None:
+    asked = f"--store {tmp_path / 'store'} shelf add film ours --finish matte --peel hot {given}"
+    told = refusal(run(*asked.split()))
+    assert said in told
+    assert not any(field in told for field in ("bonds_s", "bears_c", "bears_s", "high "))
+
+
 @pytest.fixture(autouse=True)
 def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv(STORE, str(tmp_path / "shop.sqlite"))
