@@ -167,7 +167,7 @@ def test_another_database_is_refused(store: Path) -> None:
 def test_a_file_that_is_no_database_is_refused(store: Path) -> None:
     store.parent.mkdir()
     store.write_text("price list of the year " * 200)
-    with pytest.raises(BadInputError, match=r"shop\.sqlite: cannot be used: file is not a data"):
+    with pytest.raises(BadInputError, match=r"shop\.sqlite: cannot be used: it is another kind"):
         own_entries(store)
 
 
