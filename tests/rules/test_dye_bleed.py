@@ -8,10 +8,11 @@ from itertools import pairwise, product
 import pytest
 
 from advisor import check
-from rules.book.film_on_fabric.dye_bleed import stain
+from rules.book.film_on_fabric.dye_bleed import RULE, stain
 from rules.book.tint import tinted
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
+from rules.facts.fact import Colour
 from rules.facts.subjects import AsPressed, FilmOnFabric
 
 SHELF = load_catalogue()
@@ -77,3 +78,16 @@ def test_what_is_judged_before_the_press_is_no_more_than_its_heat_brings(fabric:
         estimate_c = film.setpoint_c.low - 4 - 0.045 * (film.thickness_um + film.carrier_um)
         assert estimate_c <= heat_c + 0.1, (name, heat_c, estimate_c)
         assert stain(early) <= stain(replace(early, pressed=as_pressed))
+
+
+@pytest.mark.parametrize(("fabric_c", "severity"), [(137.3, "sample"), (145, "stop")])
+def test_strong_dyes_at_the_same_heat_are_judged_alike(fabric_c: float, severity: str) -> None:
+    film, jersey = SHELF.film("matte-smooth"), SHELF.fabric("polyester-jersey")
+    heat = AsPressed(150, 6, 15, fabric_c)
+    verdicts = set()
+    for srgb in ("#b5202f", "#a01020", "#8a1538", "#1c2a48", "#1c1c1e", "#ee7a26", "#2450a0"):
+        dyed = jersey.model_copy(update={"colour": Colour(name="strong", srgb=srgb)})
+        found = RULE.finds(FilmOnFabric(film, dyed, colour=WHITE, pressed=heat))
+        assert found is not None
+        verdicts.add(found.severity)
+    assert verdicts == {severity}

@@ -23,9 +23,14 @@ dyes in polyester, from memory, at the heat of a press."""
 STAIN_PER_S = 0.01
 """Share of the fabric's colour that a second at that heat brings into a film. Generic."""
 
-WORTH_A_WORD, SHOWS, SPOILT = 2.0, 4.0, 30.0
+WORTH_A_WORD, SHOWS, SPOILT = 2.0, 4.0, 24.0
 """Colour differences (CIEDE2000) that are worth a word, that a customer sees after some days, and
-that spoil the print. Generic."""
+that spoil the print if so much of the dye goes over. Generic."""
+
+SPOILT_SHARE = 0.8
+"""Share of the fabric's colour from which a film is spoilt. Heat and seconds alone decide it, so
+strong dyes are judged alike at the same heat, red, burgundy, navy or black; only a colour that
+shows too little on the film is judged milder. Generic."""
 
 DISPERSE_DYED = ("polyester", "acetate")
 """Fibres that disperse dyes colour."""
@@ -43,12 +48,17 @@ def stain(pair: FilmOnFabric) -> float:
 
     Never less than the film's coolest and shortest press brings.
     """
+    return _share_and_shift(pair)[1]
+
+
+def _share_and_shift(pair: FilmOnFabric) -> tuple[float, float]:
+    """The share of the fabric's colour that gets into the film, and how far that moves its own."""
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
     moves_from_c = DYE_MOVES_FROM_C.get(fabric.dye_class)
     colour = pair.colour or palest(film.colours)
     blocked = any(one.blocks_dye for one in (film, *pair.over))
     if moves_from_c is None or blocked or lightness(colour.srgb) < DARK_BELOW:
-        return 0.0
+        return 0.0, 0.0
     through_um = film.carrier_um + sum(one.thickness_um for one in (film, *pair.over))
     fabric_c = film.setpoint_c.low - LAG_K - LAG_K_PER_UM * through_um
     dose_s = _dose_s(film.dwell_s.low, fabric_c - moves_from_c)
@@ -65,7 +75,7 @@ def stain(pair: FilmOnFabric) -> float:
     dyed = fabric.share_pct(DISPERSE_DYED) / 100
     share = round(min(1.0, STAIN_PER_S * dose_s * dyed), 3)
     stained = tinted(colour.srgb, fabric.colour.srgb, share)
-    return film.opacity * colour_difference(colour.srgb, stained)
+    return share, film.opacity * colour_difference(colour.srgb, stained)
 
 
 def _dose_s(seconds: float, above_k: float) -> float:
@@ -93,7 +103,7 @@ def _heat(pressed: AsPressed) -> str:
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
-    shift = stain(pair) if pair.touches or pair.over else 0.0
+    share, shift = _share_and_shift(pair) if pair.touches or pair.over else (0.0, 0.0)
     if shift < (SHOWS if pair.over else WORTH_A_WORD):
         return None
     film, fabric, pressed = pair.film, pair.fabric, pair.pressed
@@ -120,9 +130,11 @@ def _finds(pair: FilmOnFabric) -> Found | None:
                 "after some days"
             ),
         )
+    spoilt = share >= SPOILT_SHARE and shift >= SPOILT
     return Found(
-        f"{heat}; {moves} and would stain {colour.name}, at once or within days",
-        severity="stop" if shift >= SPOILT else "sample",
+        f"{heat}; {moves} and would {'spoil' if spoilt else 'stain'} {colour.name}, at once or "
+        "within days",
+        severity="stop" if spoilt else "sample",
         instead=lambda: _instead(pair),
     )
 
