@@ -58,8 +58,8 @@ def pad_for(
 ) -> Sheet | None:
     """The thinnest pad on the shelf that what stands proud sinks into, or ``None`` if none is due.
 
-    It lies on the press's bed and under the whole print. A garment that opens is padded too once
-    it is laid flat: its seams and facings lie there still.
+    It fits the press's bed, curved or flat, and lies under the whole print. A garment that opens is
+    padded too once it is laid flat: its seams and facings lie there still.
 
     Raises:
         PressloreError: a pad is called for and the shelf has none at all.
@@ -75,6 +75,7 @@ def pad_for(
     def unsuited(pad: Sheet) -> tuple[object, ...]:
         return (
             pad.highest_c < setpoint_c,
+            pad.curved != press.curved,
             not pad.lies_on(press.platen_width_mm, press.platen_depth_mm),
             not pad.covers(*print_mm),
             pad.takes_up_mm < height,
@@ -143,7 +144,8 @@ def press_steps(
     if pad_now is not None and (pad is None or pad.id != pad_now):
         sheet.add("pad", PadOutReason(pad_now), pad="out")
     if pad is not None and pad.id != pad_now:
-        sheet.add("pad", PadInReason(pad, in_the_way(laying.obstructions)), pad=pad.id)
+        still = tuple(o for o in in_the_way(laying.obstructions) if not _moved_away(o))
+        sheet.add("pad", PadInReason(pad, still), pad=pad.id)
     changed = pad.id if pad is not None else ("out" if pad_now else None)
     sheet.set_pressure(first, changed, again=setpoint_now_c is not None)
     sheet.preheat(first)
@@ -164,6 +166,11 @@ def press_steps(
 def in_the_way(obstructions: Sequence[Obstruction]) -> tuple[Obstruction, ...]:
     """What stands proud in or under a print, so that its press is padded."""
     return tuple(o for o in obstructions if o.place != "beside" and o.height_mm > PROUD_MM)
+
+
+def _moved_away(obstruction: Obstruction) -> bool:
+    """Whether it no longer lies under the print once the garment is opened and laid flat."""
+    return obstruction.opens and obstruction.place == "under"
 
 
 class _Sheet:

@@ -53,6 +53,16 @@ def _water(reason: PreheatReason) -> str:
     return f": {min(leaves, reason.holds_gsm):.1f} of {its} {holds} g of water per m² leave"
 
 
+def _pad_in(reason: PadInReason) -> str:
+    sinks = "the seams and facings of the opened garment sink"
+    if reason.obstructions:
+        sinks = f"the {_named(reason.obstructions)} ({_heights(reason.obstructions)}) sinks"
+    return (
+        f"{reason.pad.name} goes under the print: {sinks} into it, up to "
+        f"{show_mm(reason.pad.takes_up_mm):g}, and the platen reaches the film."
+    )
+
+
 def _sentences(reason: Reason) -> str:
     match reason:
         case SetpointReason():
@@ -65,11 +75,7 @@ def _sentences(reason: Reason) -> str:
                 "the platen, so that nothing hard lies under the print."
             )
         case PadInReason():
-            return (
-                f"{reason.pad.name} goes under the print: the {_named(reason.obstructions)} "
-                f"({_heights(reason.obstructions)}) sinks into it, up to "
-                f"{show_mm(reason.pad.takes_up_mm):g}, and the platen reaches the film."
-            )
+            return _pad_in(reason)
         case PadOutReason():
             return f"No obstruction calls for {reason.pad} any more; take it out."
         case PreheatReason():

@@ -32,6 +32,7 @@ class Sheet(Fact):
     takes_up_mm: float = Field(default=0, ge=0, le=50)
     width_mm: float = Field(gt=20, le=2000)
     depth_mm: float = Field(gt=20, le=2000)
+    curved: bool = Field(default=False, description="it is bent, for the bed of a cap press")
 
     def covers(self, width_mm: float, depth_mm: float) -> bool:
         """Whether it is as large as that, straight or turned.

@@ -65,7 +65,7 @@ class OpenReason:
 
 @dataclass(frozen=True, slots=True)
 class PadInReason:
-    """A pad under what stands proud."""
+    """A pad under what stands proud; under the seams alone where a garment was opened for it."""
 
     pad: Sheet
     obstructions: tuple[Obstruction, ...]

@@ -147,6 +147,13 @@ SAID: list[tuple[str, Reason, str]] = [
         "reaches the film.",
     ),
     (
+        "a pad in a garment that was opened",
+        PadInReason(SHELF.sheet("foam-pad-small"), ()),
+        f"{SHELF.sheet('foam-pad-small').name} goes under the print: the seams and facings of the "
+        f"opened garment sink into it, up to {SHELF.sheet('foam-pad-small').takes_up_mm:g} mm, and "
+        "the platen reaches the film.",
+    ),
+    (
         "no pad any more",
         PadOutReason("foam-pad-small"),
         "No obstruction calls for foam-pad-small any more; take it out.",
