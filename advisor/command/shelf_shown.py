@@ -9,8 +9,9 @@ from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
 from advisor.shop.records import OwnEntry
 from advisor.words.values import bases_in_words, label_of, rows_of, value_words
+from rules.catalogue import load_catalogue
 from rules.facts.fact import Fact
-from rules.facts.film import FAMILIES
+from rules.facts.film import FAMILIES, Film
 from rules.facts.units import Units
 
 __all__ = ["show_added", "show_card", "show_tables", "value_line"]
@@ -59,9 +60,32 @@ def show_added(out: Terminal, entry: OwnEntry, fact: Fact, proposed: Sequence[st
             f"{family!r} is no family that we know, so what follows is cautious; "
             f"there are: {', '.join(FAMILIES)}"
         )
+    if isinstance(fact, Film):
+        out.lines(_far_from_family(fact, out.units), indent=0, style="bold")
     if proposed:
         out.line("proposed, and less sure until you enter your own:")
         out.lines((value_line(fact, f, out.units) for f in proposed), indent=2, style="dim")
         out.line(f"`presslore shelf set {name} FIELD VALUE` enters one")
     if entry.kind == "films" and "on_shelf_m" not in entry.values:
         out.line(f"none of it is counted yet: `presslore shelf count {name} +METRES`")
+
+
+_OUTSIDE_FAMILY_K = 12.0
+"""So far outside what ships of its family a setpoint is believed without a word, K. Generic."""
+
+
+def _far_from_family(film: Film, units: Units) -> tuple[str, ...]:
+    """A question about a setpoint that is more likely mistyped than true."""
+    shipped = [
+        one.setpoint_c for one in load_catalogue().films.values() if one.family == film.family
+    ]
+    if not shipped:
+        return ()
+    low, high = min(one.low for one in shipped), max(one.high for one in shipped)
+    best = film.setpoint_c.best
+    if low - _OUTSIDE_FAMILY_K <= best <= high + _OUTSIDE_FAMILY_K:
+        return ()
+    return (
+        f"is {units.temperature(best)} right? {film.family} films take "
+        f"{units.temperature(low)} to {units.temperature(high)}; read its data sheet again",
+    )

@@ -175,3 +175,15 @@ def test_the_help_tells_the_acts() -> None:
     said = run("shelf", "--help").stdout
     for act in ("add", "set", "remove", "count", "export", "import", "show"):
         assert f"\n  {act} " in said
+
+
+@pytest.mark.parametrize(
+    ("setpoint", "asked"), [(95, True), (105, False), (165, False), (195, True)]
+)
+def test_a_setpoint_far_from_its_family_is_asked_about(setpoint: int, asked: bool) -> None:
+    told = run(
+        *("shelf", "add", "film", "far", "--finish", "sparkle", "--dwell", "12"),
+        *("--peel", "warm", "--setpoint", str(setpoint)),
+    ).output
+    assert "far is on the shelf" in told
+    assert (f"is {setpoint} °C right?" in told) is asked
