@@ -126,9 +126,7 @@ class Terminal:
                     self.units.temperature(line.peak_c),
                     f"{line.seconds_bonding:.1f} s",
                     f"{line.needed_s:.0f} s",
-                    "enough"
-                    if line.low_seconds_bonding is None
-                    else f"{line.low_seconds_bonding:.1f} s",
+                    _unlucky(line),
                 )
                 for line in lines
                 if line.fabric == fabric
@@ -240,3 +238,12 @@ def stack_line(films: Sequence[str], meets: Sequence[str]) -> str:
     return films[0] + "".join(
         f" ‹{way}› {film}" for way, film in zip(meets, films[1:], strict=False)
     )
+
+
+def _unlucky(line: BondLineResult) -> str:
+    """Seconds that an unlucky press bonds; where they were not worked out, all that is known."""
+    if line.low_seconds_bonding is not None:
+        return f"{line.low_seconds_bonding:.1f} s"
+    if line.seconds_bonding < line.needed_s:
+        return f"under {line.seconds_bonding:.1f} s"
+    return f"{line.needed_s:.0f} s or more"

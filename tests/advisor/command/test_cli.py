@@ -308,3 +308,9 @@ def test_letters_that_the_terminal_lacks_do_not_stop_an_answer() -> None:
     assert "GO" in ran.stdout
     told = run_process(*asked, "--json", PYTHONIOENCODING="ascii").stdout
     assert told == run(*asked, "--json").stdout
+
+
+def test_seconds_on_an_unlucky_press_are_seconds_in_every_row() -> None:
+    told = run("check", "--fabric", "cotton-jersey-tee", "--stack", "matte-smooth").output
+    assert "6 s or more" in told
+    assert "enough\n" not in told
