@@ -152,7 +152,8 @@ EDITS: list[tuple[str, Edit, str, str]] = [
     ("everything at 185 °C", at_every_heat(185), "stop", "setpoint-window"),
     ("the full press of 3 s", changed(FULL, dwell_s=3), "stop", "bond-line-heat"),
     ("no cover over the glitter", changed(FULL, cover=None), "stop", "cover-exposed-face"),
-    ("a hot peel written cold", changed(PEEL, peel="cold"), "note", "peel-wait"),
+    ("a hot peel of a heavy carrier written cold", changed(PEEL, peel="cold"), "sample",
+     "peel-wait"),
     ("the glitter below the matte", lambda made: piece(NAVY, film="sparkle-coarse", colour="gold")(
         piece(GOLD, film="matte-smooth", colour="navy")(made)), "stop", "top-surface"),
     ("a colour that the film lacks", piece(NAVY, colour="teal", srgb="#008080"), "stop",
