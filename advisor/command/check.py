@@ -8,8 +8,8 @@ import click
 
 from advisor.answers.records import CheckReport
 from advisor.command import options
+from advisor.command.planned import read_plan
 from advisor.command.terminal import Terminal, stack_line
-from advisor.job.plan_file import read_plan
 from advisor.words.answers import check
 from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError

@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from advisor.answers.plan import PROOF_LIMIT_S
-from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.command import options
 from advisor.command.plan_shown import show_others, show_plan
+from advisor.command.planned import artwork_of
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import plan_json
@@ -35,6 +35,11 @@ __all__ = ["command"]
     help="Also the best N plans that differ in something.",
 )
 @click.option(
+    "--why",
+    is_flag=True,
+    help="After the press card every step with its reasons, the pieces, and the heat.",
+)
+@click.option(
     "--why-not",
     "questions",
     multiple=True,
@@ -58,16 +63,18 @@ def command(
     out: Path | None,
     ticket: Path | None,
     alternatives: int,
+    why: bool,
     questions: tuple[str, ...],
     seconds: float,
     as_json: bool,
     units: Units,
 ) -> None:
-    """Plan a job: the film of each piece, how they meet, every press step, time and cost.
+    """Plan a job: the card for the press, time, cost, and what to know first; reasons by --why.
 
     \b
       presslore job demo --out kites
       presslore plan kites/crew-tees.yaml --ticket ticket.html --out plan.json
+      presslore plan kites/crew-tees.yaml --why
     """
     knowledge = options.shop_knowledge()
     known = knowledge.catalogue
@@ -86,7 +93,7 @@ def command(
     if ticket is not None:
         from advisor.words.ticket.page import ticket_html
 
-        artwork = as_planned(job_artwork(job, folder / job.artwork), plan.print)
+        artwork = artwork_of(job, plan, folder)
         options.save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
     if as_json:
         asked = {"alternatives": others, "why_not": answers}
@@ -94,7 +101,7 @@ def command(
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
     terminal = Terminal(units, names=piece_names(plan))
-    show_plan(terminal, plan, known.press(plan.press))
+    show_plan(terminal, plan, known.press(plan.press), why=why)
     show_others(terminal, others, answers)
     for path in (out, ticket):
         if path is not None:

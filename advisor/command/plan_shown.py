@@ -9,6 +9,7 @@ from advisor.answers.records import Answered, OtherPlan
 from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
+from advisor.words.card import press_cards
 from advisor.words.plan import (
     cautions_last,
     cooling_words,
@@ -18,6 +19,7 @@ from advisor.words.plan import (
     run_words,
 )
 from rules.facts.press import Press
+from rules.facts.text import and_list
 
 __all__ = ["show_others", "show_plan"]
 
@@ -25,11 +27,16 @@ MOST_CLASHES = 12
 """Members of a conflict that are written out."""
 
 
-def show_plan(out: Terminal, plan: Plan, press: Press) -> None:
-    """The answer first, then its pieces, steps, findings and notes."""
+def show_plan(out: Terminal, plan: Plan, press: Press, *, why: bool = False) -> None:
+    """The answer and the press card first; what to know; with ``why`` every reason after."""
     planned = plan.status == "planned"
-    _show_answer(out, plan)
+    _show_answer(out, plan, why=why or not planned)
     _show_conflict(out, plan)
+    if planned:
+        _show_cards(out, plan, press)
+    if planned and not why:
+        _show_in_short(out, plan)
+        return
     if planned:
         _show_pieces(out, plan)
         _show_steps(out, plan, press)
@@ -48,6 +55,33 @@ def show_plan(out: Terminal, plan: Plan, press: Press) -> None:
     out.findings("Cautions", cautions)
 
 
+def _show_cards(out: Terminal, plan: Plan, press: Press) -> None:
+    for card in press_cards(plan, press):
+        garments = and_list([run_words(plan, run, out.units) for run in card.runs])
+        out.heading(f"Press card for {garments}")
+        out.pairs((line.what, line.do) for line in card.lines)
+        for run in card.runs:
+            if run.cooling:
+                out.lines([cooling_words(run, out.units)], indent=2)
+
+
+def _show_in_short(out: Terminal, plan: Plan) -> None:
+    """How pieces meet where they do not plainly lap, each finding in a line, the cautions."""
+    special = [joint for joint in plan.open_joints if joint.meets != "lap"]
+    findings, cautions = cautions_last(plan.findings)
+    told = [f"· {joint_clause(joint, out.names, out.units)}" for joint in special]
+    if told or findings or plan.notes:
+        out.heading("To know")
+        out.lines(told, indent=2)
+        out.in_short(findings)
+        out.lines((f"· {note}" for note in plan.notes), indent=2)
+    if cautions:
+        out.heading("Cautions: local rules, licensed practice and the makers' instructions first")
+        out.in_short(cautions)
+    out.line()
+    out.line("--why gives every step with its reasons, the pieces and the heat at each bond line")
+
+
 def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[Answered]) -> None:
     """Plans that differ with what they gain and lose, and what stands against a wish."""
     if others:
@@ -62,7 +96,7 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def _show_answer(out: Terminal, plan: Plan) -> None:
+def _show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
         out.verdict(plan.verdict)
@@ -76,7 +110,9 @@ def _show_answer(out: Terminal, plan: Plan) -> None:
     else:
         out.line("▲ UNDECIDED  in the time given", "bold yellow")
     longer = "; --seconds looks longer" if ran_out(plan) else ""
-    out.line(proof_words(plan.proof, plan.status, plan.prefer) + longer)
+    proved = plan.proof.optimal and not why
+    said = proof_words(plan.proof, plan.status, plan.prefer)
+    out.line(f"proved to be the best ({plan.prefer} first)" if proved else said + longer)
 
 
 def _show_conflict(out: Terminal, plan: Plan) -> None:

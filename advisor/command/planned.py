@@ -17,7 +17,7 @@ from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
-__all__ = ["PlannedJob", "planned_job"]
+__all__ = ["PlannedJob", "artwork_of", "planned_job", "read_plan"]
 
 
 class PlannedJob(NamedTuple):
@@ -47,6 +47,15 @@ def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -
             source=str(plan_file),
             field="job",
         )
-    artwork = as_planned(job_artwork(job, folder / job.artwork), made.print)
+    artwork = artwork_of(job, made, folder)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     return PlannedJob(job, made, artwork, names, knowledge.catalogue)
+
+
+def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:
+    """The artwork of a job, as its plan has it.
+
+    Raises:
+        BadInputError: it cannot be read.
+    """
+    return as_planned(job_artwork(job, folder / job.artwork), made.print)

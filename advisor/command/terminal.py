@@ -99,6 +99,24 @@ class Terminal:
                 style="dim",
             )
 
+    def in_short(self, findings: Sequence[Finding]) -> None:
+        """Each finding in a line or two: what, where, and unless it is a note what instead."""
+        for finding, where in gathered(findings):
+            line = _shape_and_word(SEVERITIES[finding.severity], _STYLES[finding.severity])
+            line.append_text(self._plain(f"  {where}: ", "bold"))
+            instead = "" if finding.severity == "note" else f"; instead: {finding.instead}"
+            line.append_text(self._plain(Text(f"{finding.message}{instead} ({finding.rule})")))
+            self.console.print(Padding(line, (0, 0, 0, 2), expand=False))
+
+    def pairs(self, pairs: Iterable[tuple[str, str]]) -> None:
+        """Lines of two parts, the second ones under one another."""
+        grid = Table.grid(padding=(0, 2, 0, 0))
+        grid.add_column(style="bold")
+        grid.add_column(style="green")
+        for first, second in pairs:
+            grid.add_row(self._plain(first), self._plain(second))
+        self.console.print(Padding(grid, (0, 0, 0, 2), expand=False))
+
     def steps(self, heading: str, steps: Iterable[Step], *, press: Press) -> None:
         """Every step with its settings on one line and its reasons under it."""
         self.heading(heading)

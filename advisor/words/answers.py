@@ -18,11 +18,13 @@ from advisor.job.records.job import Job
 from advisor.job.records.plan import Change, Clash, Plan
 from advisor.layering.records.reasons import Reason
 from advisor.solver.records import RuleInstance
+from advisor.words.card import card_text, press_cards
 from advisor.words.conflict import change_text, conflict_text, fact_text, granted_text, wished_name
 from advisor.words.crosses import with_crosses
 from advisor.words.plan import piece_names
 from advisor.words.plan_changes import gains_and_losses, what_differs
 from advisor.words.reasons import reason_text
+from rules.catalogue import Catalogue
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
@@ -60,16 +62,21 @@ def _steps(steps: Sequence[Step]) -> tuple[Step, ...]:
     return tuple(made)
 
 
-def _plan(plan: Plan) -> Plan:
-    return plan.model_copy(update={"steps": with_crosses(_steps(plan.steps))})
+def _plan(plan: Plan, known: Catalogue) -> Plan:
+    card = card_text(press_cards(plan, known.press(plan.press)))
+    return plan.model_copy(update={"steps": with_crosses(_steps(plan.steps)), "card": card})
 
 
 def _solved(solved: advisor.answers.plan.Solved) -> advisor.answers.plan.Solved:
-    plan, names = _plan(solved.plan), _names(solved)
+    plan, names = _plan(solved.plan, _known(solved)), _names(solved)
     conflict = tuple(_clash(clash).named(names) for clash in plan.conflict)
     repairs = tuple(tuple(_change(c).named(names) for c in changes) for changes in plan.repairs)
     worded = {"conflict": conflict, "repairs": repairs}
     return replace(solved, plan=plan.model_copy(update=worded))
+
+
+def _known(solved: advisor.answers.plan.Solved) -> Catalogue:
+    return solved.prepared.problem.knowledge.catalogue
 
 
 def _names(solved: advisor.answers.plan.Solved) -> dict[str, str]:
@@ -144,7 +151,7 @@ def other_plans(
         gains, loses = gains_and_losses(solved.plan.proof, other.plan.proof, other.plan.currency)
         differs = tuple(each.named(names) for each in what_differs(solved.plan, other.plan))
         worded = {"differs": differs, "gains": tuple(gains), "loses": tuple(loses)}
-        said.append(other.model_copy(update=worded | {"plan": _plan(other.plan)}))
+        said.append(other.model_copy(update=worded | {"plan": _plan(other.plan, _known(solved))}))
     return tuple(said)
 
 
@@ -164,13 +171,13 @@ def why_not_this(
             "repair": tuple(_change(change).named(names) for change in answer.repair),
         }
     elif answer.plan is not None:
-        worded = _beside(solved.plan, answer.plan, names)
+        worded = _beside(solved.plan, _plan(answer.plan, _known(solved)), names)
     return answer.model_copy(update=worded)
 
 
 def _beside(best: Plan, other: Plan, names: Mapping[str, str]) -> dict[str, Any]:
     """A plan that was asked for, beside the best one."""
-    worded: dict[str, Any] = {"said": Text("it can be"), "plan": _plan(other)}
+    worded: dict[str, Any] = {"said": Text("it can be"), "plan": other}
     if best.status != "planned":
         return worded
     gains, loses = gains_and_losses(best.proof, other.proof, best.currency)

@@ -22,9 +22,12 @@ from rules.facts.step import Meets, Step
 from rules.facts.text import Text, typed_sentences, with_typed_sentences
 
 __all__ = [
-    "BondLineResult", "Change", "Clash", "Plan", "PlannedJoint", "PlannedPiece", "Proof",
-    "RefusedFilm", "Run", "RunGarment",
+    "BondLineResult", "Change", "Clash", "DialSetting", "Plan", "PlannedJoint", "PlannedPiece",
+    "Proof", "RefusedFilm", "Run", "RunGarment",
 ]  # fmt: skip
+
+DIAL = "dial"
+"""The key of a plan's JSON that shows what its steps say of the dial; never read back."""
 
 QUANTITIES = "quantities"
 """The key of a plan's JSON under which sentences with quantities stand once more, in parts."""
@@ -194,6 +197,14 @@ class Change(Record):
         )
 
 
+class DialSetting(Record):
+    """What dial and pressure are set to for the presses that follow."""
+
+    run: int
+    setpoint_c: float
+    pressure_kpa: float
+
+
 class Plan(Record):
     """A job planned, or why it cannot be.
 
@@ -205,6 +216,7 @@ class Plan(Record):
         minutes: for the whole order, at the press.
         cost: for the whole order: time, film and expected spoilage, in ``currency``.
         notes: what was changed or left out on the way, in sentences.
+        card: the press card in lines, as the plan was made.
         told_of: the press, pieces and steps that its sentences were made for, as a fingerprint.
     """
 
@@ -229,6 +241,7 @@ class Plan(Record):
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     notes: tuple[Text, ...] = ()
+    card: tuple[Text, ...] = ()
     told_of: str = ""
 
     @property
@@ -260,6 +273,20 @@ class Plan(Record):
         return tuple(place.stack for place in self.print.places)
 
     @property
+    def dial(self) -> tuple[DialSetting, ...]:
+        """What dial and pressure are set to, in the order in which they are."""
+        settings: list[DialSetting] = []
+        for step in self.steps:
+            if step.setpoint_c is None or step.pressure_kpa is None:
+                continue
+            setting = DialSetting(
+                run=step.run, setpoint_c=step.setpoint_c, pressure_kpa=step.pressure_kpa
+            )
+            if setting not in settings[-1:]:
+                settings.append(setting)
+        return tuple(settings)
+
+    @property
     def quantity(self) -> int:
         """Garments of the whole order."""
         return sum(line.quantity for run in self.runs for line in self.lines_of(run))
@@ -274,6 +301,8 @@ class Plan(Record):
             document[QUANTITIES] = typed_sentences(dict(self))
         if {"pieces", "joints", "runs"} <= set(document):
             _show_print(document, self.print)
+        if "steps" in document:
+            document[DIAL] = [setting.model_dump() for setting in self.dial]
         return document
 
     @model_validator(mode="wrap")
@@ -288,7 +317,8 @@ class Plan(Record):
                 document = with_typed_sentences(plain, written)
             except ValueError as error:
                 raise ValueError(f"{QUANTITIES}: {error}") from None
-        plan = read(_hide_print(document))
+        shown = {key: value for key, value in document.items() if key != DIAL}
+        plan = read(_hide_print(shown))
         if "print" in document:
             _refuse_contradiction(document, plan.model_dump(mode="json"))
         return plan

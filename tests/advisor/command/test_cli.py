@@ -142,9 +142,10 @@ def test_a_plan_is_shown_saved_and_put_on_a_ticket(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.stderr
     plan = json.loads(out.read_text(encoding="utf-8"))
     assert plan == run_json("plan", job)
-    flat = " ".join(result.stdout.split())
+    flat = " ".join(run("plan", job, "--why").stdout.split())
     for step in plan["steps"]:
         assert " ".join(step["why"].split()) in flat
+    assert flat.index("Press card") < flat.index("Steps for")
     assert "proved to be the best" in flat
     assert flat.index("Steps for") < flat.index("Cautions")
     assert ticket.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
@@ -174,8 +175,8 @@ def test_an_impossible_job_is_an_answer(tmp_path: Path) -> None:
 
 def test_degrees_and_lengths_are_shown_as_the_person_reads_them(tmp_path: Path) -> None:
     job = write_job(tmp_path)
-    said = run("plan", job, "--fahrenheit", "--inches").stdout
-    assert "320 °F" in said
+    said = run("plan", job, "--fahrenheit", "--inches", "--why").stdout
+    assert re.search(r"Dial +320 °F", said)
     assert "°C" not in said
     assert re.search(r"\d in × [\d.]+ in", said)
     assert "7.87 in wide" in said

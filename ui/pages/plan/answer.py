@@ -6,6 +6,7 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
+from advisor.words.card import press_cards
 from advisor.words.plan import cautions_last, cooling_words, proof_words, run_words
 from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
@@ -16,7 +17,7 @@ from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.repairs import show_repairs
-from ui.pages.plan.steps import choose_run, shown_steps, steps_html
+from ui.pages.plan.steps import card_html, choose_run, shown_steps, steps_html
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
@@ -90,6 +91,9 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
 def _steps(plan: Plan) -> None:
     run = choose_run(plan, key="run-steps", units=units())
     lead(f"For {run_words(plan, run, units())}. {cooling_words(run, units())}".rstrip())
+    press = catalogue().press(plan.press)
+    card = next(card for card in press_cards(plan, press) if run in card.runs)
+    st.html(card_html(card, units()))
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     st.html(steps_html(shown, units()))
 

@@ -9,6 +9,7 @@ from html import escape
 import streamlit as st
 
 from advisor.job.records.plan import Plan, Run
+from advisor.words.card import PressCard
 from advisor.words.plan import piece_names, run_words, step_settings, step_title
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
@@ -16,7 +17,7 @@ from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictograms
 
-__all__ = ["StepShown", "choose_run", "shown_steps", "steps_html"]
+__all__ = ["StepShown", "card_html", "choose_run", "shown_steps", "steps_html"]
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,15 @@ def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
         format_func=lambda n: run_words(plan, runs[n], units),
     )  # fmt: skip
     return runs[number]
+
+
+def card_html(card: PressCard, units: Units) -> str:
+    """The press card: what one reads at the press, in a few lines."""
+    rows = "".join(
+        f"<tr><th>{escape(line.what.shown(units))}</th><td>{escape(line.do.shown(units))}</td></tr>"
+        for line in card.lines
+    )
+    return f'<table class="pp-card"><caption>Press card</caption>{rows}</table>'
 
 
 def steps_html(steps: Sequence[StepShown], units: Units) -> str:
