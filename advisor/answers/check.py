@@ -11,9 +11,16 @@ from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_pi
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
-from advisor.answers.typed_stack import TypedStack, best_of_stack, job_of_stack, typed_stack
+from advisor.answers.typed_stack import (
+    TypedStack,
+    best_of_stack,
+    job_of_stack,
+    printed_at,
+    typed_stack,
+)
 from advisor.heat.records import HeatRefusal
 from advisor.job.records.plan import BondLineResult, Plan
+from advisor.job.records.print import PrintLine
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Grouping
@@ -31,6 +38,22 @@ __all__ = ["check"]
 
 MOST_FILMS = 12
 
+SMALL_PRINT_MM = (60.0, 60.0)
+"""A print of unknown size that is too large for something is judged again at this size, mm."""
+
+FROM_WORST = ("stop", "sample", "go")
+
+HANGS_ON_SIZE = frozenset(
+    (
+        "fits-platen",
+        "fits-roll",
+        "registration-shrink",
+        "sheet-covers-print",
+        "pad-under-obstruction",
+    )
+)
+"""The rules that read how large a print is."""
+
 
 def check(
     plan: Plan | None = None,
@@ -40,6 +63,8 @@ def check(
     stack: Sequence[str] = (),
     meets: Sequence[Meets] | None = None,
     steps: Sequence[Step] | None = None,
+    area: str | None = None,
+    size_mm: tuple[float, float] | None = None,
     press: str = "clamshell-38x38",
     knowledge: Knowledge | None = None,
 ) -> CheckReport:
@@ -54,12 +79,15 @@ def check(
         colour: of the garment, by name or as a hex value; its fabric's usual colour by default.
         stack: films, bottom first, each as its id or as ``ID:colour``.
         meets: how each film meets the one below, bottom first; laps by default.
+        area: of the garment, by name; its usual print area by default.
+        size_mm: the print's width and height; without it one that fits is judged, and nothing is
+            refused for that.
         steps: the press steps for the stack; pieces are named as in the report's ``pieces``.
 
     Raises:
         BadInputError: no film or too many, no fabric, not one way for each two neighbours, or a
             step names a piece that is not there.
-        UnknownNameError: a film, colour, fabric, press or way is not known; the nearest are
+        UnknownNameError: a film, colour, fabric, press, area or way is not known; the nearest are
             offered.
 
     >>> check(fabric="cotton-jersey-tee", stack=["matte-smooth", "sparkle-coarse"]).verdict
@@ -85,28 +113,59 @@ def check(
         )
     ways = _ways(meets, len(stack))
     on = fabric if colour is None else f"{fabric}:{colour}"
-    typed = typed_stack(stack, ways, fabric=on, press=press, knowledge=known)
-    report = _check_best(typed) if steps is None else _check_steps(typed, tuple(steps))
-    return _with_size_told(report, typed)
+    at = printed_at(fabric, area, size_mm, known.catalogue)
+    typed = typed_stack(stack, ways, fabric=on, press=press, knowledge=known, at=at)
+    given = None if steps is None else tuple(steps)
+    report = _report(typed, given)
+    return report if size_mm is not None else _of_any_size(report, typed, given)
+
+
+def _report(stack: TypedStack, steps: tuple[Step, ...] | None) -> CheckReport:
+    return _check_best(stack) if steps is None else _check_steps(stack, steps)
+
+
+def _of_any_size(
+    report: CheckReport, stack: TypedStack, steps: tuple[Step, ...] | None
+) -> CheckReport:
+    """The report where nobody said a size: what only a large print draws is a note."""
+    worse = [f for f in report.findings if f.rule in HANGS_ON_SIZE and f.severity != "note"]
+    if worse:
+        small = replace(stack, at=replace(stack.at, size_mm=SMALL_PRINT_MM))
+        smaller = _report(small, steps)
+        if FROM_WORST.index(smaller.verdict) > FROM_WORST.index(report.verdict):
+            large = job_of_stack(stack)[0].print.lines[0]
+            told = tuple(_as_note(finding, large) for finding in worse)
+            findings = worst_first((*smaller.findings, *told))
+            report = smaller.model_copy(update={"findings": findings})
+            stack = small
+    return _with_size_told(report, stack)
+
+
+def _as_note(finding: Finding, large: PrintLine) -> Finding:
+    """What a larger print would draw, for whoever has said no size."""
+    message = f"at {show_size(*large.size_mm)} and more this is a {finding.severity}: "
+    return finding.model_copy(
+        update={"severity": "note", "message": Text(message) + finding.message}
+    )
 
 
 def _with_size_told(report: CheckReport, stack: TypedStack) -> CheckReport:
     """The report with a word on the size of print that it assumes, where a garment bounds it."""
     knowledge = stack.knowledge
-    if knowledge.catalogue.garment_of(stack.fabric) is None:
-        return report
     line = job_of_stack(stack)[0].print.lines[0]
+    if line.garment is None and line.size_mm != SMALL_PRINT_MM:
+        return report
     rule = knowledge.rules.rule("fits-platen")
     told = Finding(
         rule=rule.id,
         severity="note",
-        where=Text(f"{line.area} of {line.garment}"),
+        where=Text(f"{line.area} of {line.garment}" if line.garment else "the print"),
         message=Text(
             f"the size of the print is not known: it is judged at "
-            f"{show_size(line.width_mm, line.height_mm)}, which fits {stack.press} and the garment"
+            f"{show_size(*line.size_mm)}, which fits {stack.press} and the garment"
         ),
         why=Text("a larger print shrinks more, and may not lie flat on platen and garment"),
-        instead=Text("plan the job with its artwork, which is then judged at its own size"),
+        instead=Text("say its size (--size WxH), or plan the job with its artwork"),
         basis=rule.basis,
     )
     findings = worst_first((*report.findings, told))

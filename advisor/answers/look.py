@@ -20,7 +20,7 @@ from advisor.answers.records import (
     OtherWay,
     Refused,
 )
-from advisor.answers.typed_stack import typed_stack, weighing_of
+from advisor.answers.typed_stack import printed_at, typed_stack, weighing_of
 from advisor.job.records.job import Prefer
 from advisor.layering.assessment import assess, objective, unpressable_finding
 from advisor.layering.records.problem import Problem
@@ -50,6 +50,8 @@ def look(
     *finishes: str,
     fabric: str,
     colour: str | None = None,
+    area: str | None = None,
+    size_mm: tuple[float, float] | None = None,
     press: str = "clamshell-38x38",
     prefer: Prefer = "durable",
     on_shelf_only: bool = False,
@@ -69,6 +71,8 @@ def look(
             with its colour, as ``matte:white``; a film by its id stands for itself.
         fabric: a fabric, or a garment whose fabric is meant.
         colour: of the garment, by name or as a hex value; its fabric's usual colour by default.
+        area: of the garment, by name; its usual print area by default.
+        size_mm: the print's width and height; one that fits by default.
         on_shelf_only: leave out films of which the shelf holds nothing.
         laid: only what is laid so somewhere.
         most: how many choices of films to give; ``None`` for all, every way listed.
@@ -98,6 +102,7 @@ def look(
         press=press,
         prefer=prefer,
         laid=laid,
+        at=printed_at(fabric, area, size_mm, known.catalogue),
         knowledge=known,
     )
     pieces = pieces_of(asked, on_shelf_only=on_shelf_only)
@@ -116,6 +121,8 @@ def look(
         finishes=asked.wanted,
         fabric=every[0].fabrics[0].id,
         press=press,
+        size_mm=every[0].print.lines[0].size_mm,
+        size_assumed=size_mm is None,
         prefer=prefer,
         answers=answers,
         refused=(
@@ -286,6 +293,7 @@ class _Found:
             press=self.asked.press,
             knowledge=self.asked.knowledge,
             prefer=self.asked.prefer,
+            at=self.asked.at,
         )
         best, key = weighing_of(stack).step(entry.steps), (entry.films, entry.meets)
         if not isinstance(best, BestSchedule):

@@ -9,6 +9,7 @@ from itertools import permutations
 from advisor.job.records.job import Prefer, Wish
 from advisor.job.records.print import EVERY_WAY
 from advisor.layering.candidates import candidate_films
+from advisor.layering.records.prepared import ANYWHERE, PrintedAt
 from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
 from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
@@ -32,6 +33,7 @@ class Looked:
     prefer: Prefer
     laid: Meets | None
     knowledge: Knowledge
+    at: PrintedAt = ANYWHERE
 
 
 def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
@@ -39,7 +41,7 @@ def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
     catalogue = asked.knowledge.catalogue
     cloth, garment = catalogue.fabric(asked.fabric), catalogue.garment_of(asked.fabric)
     press = catalogue.press(asked.press)
-    sample = stack_print(asked.wanted, fabric=cloth, garment=garment, press=press)
+    sample = stack_print(asked.wanted, fabric=cloth, garment=garment, press=press, at=asked.at)
     return {
         piece.id: typed_piece(
             piece,
@@ -88,7 +90,7 @@ def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
     answers, rows = RuleAnswers(), []
     for order in permutations(asked.wanted):
         row = typed_job(
-            stack_print(order, fabric=cloth, garment=garment, press=press),
+            stack_print(order, fabric=cloth, garment=garment, press=press, at=asked.at),
             [pieces[finish] for finish in order],
             fabric=cloth,
             press=press,

@@ -109,6 +109,7 @@ class LookAnswer(Record):
     """The best choices of films, best first, and what is refused.
 
     Attributes:
+        size_mm: width and height of the print that is judged; ``size_assumed`` where none was said.
         refused: each pair and way that the rules stop, and what was weighed and has no schedule.
         counted: ways that the rules on films and joints let stand; ``film_sets`` choices of films
             that have one.
@@ -120,6 +121,8 @@ class LookAnswer(Record):
     finishes: tuple[str, ...]
     fabric: str
     press: str
+    size_mm: tuple[float, float]
+    size_assumed: bool
     prefer: Prefer
     answers: tuple[Answer, ...]
     refused: tuple[Refused, ...]

@@ -8,10 +8,11 @@ from functools import lru_cache
 
 from advisor.answers.best_schedule import BestSchedule, Weighing
 from advisor.job.records.job import Prefer
-from advisor.layering.records.prepared import PreparedJob
+from advisor.layering.records.prepared import ANYWHERE, PreparedJob, PrintedAt
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
 from rules.catalogue import Catalogue
+from rules.errors import BadInputError
 from rules.facts.film import Film
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
@@ -21,9 +22,14 @@ __all__ = [
     "best_of_stack",
     "job_of_stack",
     "named_film",
+    "printed_at",
     "typed_stack",
     "weighing_of",
 ]
+
+
+LEAST_PRINT_MM, MOST_PRINT_MM = 10.0, 1500.0
+"""How small and how large a print may be said to be, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +40,7 @@ class TypedStack:
         fabric: a fabric, or a garment, by id.
         films: by id, or as ``ID:colour``.
         meets: how each film meets the one below, bottom first.
+        at: where on a garment the print lies, and how large it is.
         known_by: what the knowledge consists of, which ``knowledge`` holds while this is kept.
     """
 
@@ -42,6 +49,7 @@ class TypedStack:
     meets: tuple[Meets, ...]
     press: str
     prefer: Prefer
+    at: PrintedAt
     known_by: tuple[int, ...]
     knowledge: Knowledge = field(compare=False, repr=False)
 
@@ -54,11 +62,42 @@ def typed_stack(
     press: str,
     knowledge: Knowledge,
     prefer: Prefer = "durable",
+    at: PrintedAt = ANYWHERE,
 ) -> TypedStack:
     """Films that someone named, as one thing to be asked about."""
     parts = (knowledge.rules, knowledge.catalogue, *knowledge.evidence)
     known_by = tuple(map(id, parts))
-    return TypedStack(fabric, tuple(films), tuple(meets), press, prefer, known_by, knowledge)
+    return TypedStack(fabric, tuple(films), tuple(meets), press, prefer, at, known_by, knowledge)
+
+
+def printed_at(
+    fabric: str, area: str | None, size_mm: tuple[float, float] | None, catalogue: Catalogue
+) -> PrintedAt:
+    """Where somebody says that a print lies, and how large it is.
+
+    Raises:
+        BadInputError: a fabric has no print area, or nothing is that large or small.
+        UnknownNameError: the garment has no such area; what it has is offered.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> printed_at("adult-tee", "back", (90, 60), load_catalogue())
+    PrintedAt(area='back', size_mm=(90, 60))
+    """
+    garment = catalogue.garment_of(fabric)
+    if area is not None and garment is None:
+        raise BadInputError(
+            f"{fabric} is a fabric and has no print areas; name a garment, such as adult-tee",
+            field="area",
+        )
+    if area is not None and garment is not None:
+        garment.print_area(area)
+    for side, length_mm in zip(("width", "height"), size_mm or (), strict=False):
+        if not LEAST_PRINT_MM <= length_mm <= MOST_PRINT_MM:
+            raise BadInputError(
+                f"a {side} of {length_mm:g} mm; give {LEAST_PRINT_MM:g} to {MOST_PRINT_MM:g} mm",
+                field="size",
+            )
+    return PrintedAt(area, size_mm)
 
 
 @lru_cache(maxsize=1024)
@@ -93,7 +132,12 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     films = _pieces([film for film, _ in named])
     colours = dict(zip(films, (colour for _, colour in named), strict=True))
     print_ = stack_print(
-        tuple(films), fabric=fabric, garment=garment, press=press, meets=stack.meets
+        tuple(films),
+        fabric=fabric,
+        garment=garment,
+        press=press,
+        meets=stack.meets,
+        at=stack.at,
     )
     pieces = [
         typed_piece(

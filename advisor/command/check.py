@@ -31,6 +31,8 @@ __all__ = ["command"]
     "How each film meets the one below, bottom first: lap (as it is without this), inset-under, "
     "inset-over or butt.",
 )
+@options.size
+@options.area
 @options.press
 @options.as_json
 @options.units
@@ -43,6 +45,8 @@ def command(
     colour: str | None,
     stack: tuple[str, ...] | None,
     meets: tuple[Meets, ...] | None,
+    size_mm: tuple[float, float] | None,
+    area: str | None,
     press: str,
     as_json: bool,
     units: Units,
@@ -55,6 +59,7 @@ def command(
       presslore check --fabric adult-tee --stack matte-smooth,sparkle-coarse
       presslore check --fabric adult-tee --stack sparkle-coarse,matte-smooth --meets inset-under
       presslore check --fabric drawstring-bag --colour white --stack matte-smooth:navy
+      presslore check --fabric adult-tee --stack foam-raised --size 90x60 --area back
       presslore check PLAN.json
     """
     knowledge = options.shop_knowledge()
@@ -62,8 +67,9 @@ def command(
     names: dict[str, str] = {}
     if plan_file is not None:
         options.refuse_unused(
-            ctx, "a plan file says this itself", "fabric", "colour", "stack", "meets", "press"
-        )
+            ctx, "a plan file says this itself", "fabric", "colour", "stack", "meets", "size_mm",
+            "area", "press",
+        )  # fmt: skip
         plan = read_plan(plan_file)
         names = piece_names(plan)
         with options.naming(plan_file):
@@ -74,6 +80,8 @@ def command(
             colour=colour,
             stack=stack,
             meets=meets,
+            size_mm=size_mm,
+            area=area,
             press=press,
             knowledge=knowledge,
         )

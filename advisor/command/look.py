@@ -23,7 +23,7 @@ from advisor.words.plan import cautions_last
 from advisor.words.verdicts import VERDICTS
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
-from rules.facts.units import Units, show_um
+from rules.facts.units import Units, show_size, show_um
 
 __all__ = ["command"]
 
@@ -34,6 +34,8 @@ EXAMPLES_SHOWN = 3
 @click.argument("finishes", nargs=-1, required=True, metavar="FINISH…")
 @click.option("--fabric", required=True, metavar="ID", help="A fabric, or a garment.")
 @options.garment_colour
+@options.size
+@options.area
 @options.press
 @options.prefer
 @click.option("--on-shelf", is_flag=True, help="Only films of which the shelf holds some.")
@@ -64,6 +66,8 @@ def command(
     finishes: tuple[str, ...],
     fabric: str,
     colour: str | None,
+    size_mm: tuple[float, float] | None,
+    area: str | None,
     press: str,
     prefer: str | None,
     on_shelf: bool,
@@ -89,6 +93,8 @@ def command(
         *finishes,
         fabric=fabric,
         colour=colour,
+        size_mm=size_mm,
+        area=area,
         press=press,
         prefer=prefer or "durable",  # type: ignore[arg-type]
         on_shelf_only=on_shelf,
@@ -128,6 +134,11 @@ def _show_answers(out: Terminal, given: LookAnswer, *, every: bool) -> None:
     for position, answer in enumerate(given.answers, 1):
         _show_answer(out, position, answer, every=every)
     out.line()
+    if given.size_assumed:
+        out.line(
+            f"judged for a print of {show_size(*given.size_mm)}, since no size was said "
+            "(--size WxH, --area NAME)"
+        )
     if not every and len(given.answers) < given.film_sets:
         out.line("--most N gives more, --all every one of them with all other ways of laying it")
 

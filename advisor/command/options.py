@@ -19,13 +19,14 @@ from advisor.job.saving import refuse_unwritable, save_file
 from advisor.shop.knowledge import shop_knowledge as knowledge_of_shop
 from rules.errors import BadInputError
 from rules.facts.text import Text
-from rules.facts.units import Units, f_to_c
+from rules.facts.units import MM_PER_INCH, Units, f_to_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "Degrees", "Number", "as_json", "file", "file_argument", "garment_colour", "in_units",
-    "listed", "naming", "prefer", "press", "refuse_unused", "refuse_unwritable", "save_file",
-    "shop", "shop_folders", "shop_knowledge", "shop_store", "show_json", "stack", "units",
+    "Degrees", "Number", "Size", "area", "as_json", "file", "file_argument", "garment_colour",
+    "in_units", "listed", "naming", "prefer", "press", "refuse_unused", "refuse_unwritable",
+    "save_file", "shop", "shop_folders", "shop_knowledge", "shop_store", "show_json", "size",
+    "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -40,6 +41,11 @@ garment_colour = click.option(
     "--colour",
     metavar="NAME|#HEX",
     help="The garment's colour; its fabric's usual one without this.",
+)
+area = click.option(
+    "--area",
+    metavar="NAME",
+    help="Where on the garment, such as back; its usual place without this.",
 )
 press = click.option(
     "--press", default="clamshell-38x38", show_default=True, metavar="ID", help="Which heat press."
@@ -98,6 +104,32 @@ def in_units(units: Units) -> Iterator[None]:
         shown = Units(fahrenheit=units.fahrenheit or typed, inches=units.inches)
         reason = Text(error.reason).shown(shown)
         raise BadInputError(reason, source=error.source, field=error.field) from None
+
+
+class Size(click.ParamType[tuple[float, float]]):
+    """A width and a height as they are typed, in mm, or in inches with ``in`` after them."""
+
+    name = "size"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[float, float]:
+        """The size, mm."""
+        typed = _WITH_HEIGHT.fullmatch(str(value).strip())
+        if typed is None:
+            self.fail(f"{value!r} is not written as WxH, such as 90x60 or 3.5x2.5in", param, ctx)
+        factor = MM_PER_INCH if typed["unit"] in {"in", '"'} else 1.0
+        return float(typed["width"]) * factor, float(typed["height"]) * factor
+
+
+_NUMBER = r"\d+(?:\.\d+)?"
+_WITH_HEIGHT = re.compile(
+    rf'(?P<width>{_NUMBER})\s*[x×*]\s*(?P<height>{_NUMBER})\s*(?P<unit>mm|in|")?', re.IGNORECASE
+)
+size = click.option(
+    "--size", "size_mm", type=Size(), metavar="WxH",
+    help="The print's width and height in mm (or 3.5x2.5in); one that fits without this.",
+)  # fmt: skip
 
 
 def stack(help_text: str) -> Callable[[Command], Command]:

@@ -16,7 +16,7 @@ from advisor.job.records.print import (
     PrintPiece,
 )
 from advisor.layering.candidates import piece_with_options
-from advisor.layering.records.prepared import OrderLine, PreparedJob
+from advisor.layering.records.prepared import ANYWHERE, OrderLine, PreparedJob, PrintedAt
 from advisor.layering.records.problem import Option, Problem, ProblemPiece
 from advisor.layering.stages import heat_limits
 from rules.book.lightness import DARK_BELOW, lightness, palest
@@ -34,6 +34,9 @@ __all__ = ["SAMPLE_PRINT_MM", "stack_print", "typed_job", "typed_piece"]
 SAMPLE_PRINT_MM = 200.0
 """Size of the print that is judged where no artwork gives one, mm."""
 
+LEAST_AREA_MM = 20.0
+"""A patch of fabric is at least so wide and high, however small its print, mm."""
+
 MOST_OF_AREA = 0.8
 """How much of a garment's print area such a print fills at most."""
 
@@ -45,6 +48,7 @@ def stack_print(
     garment: Garment | None = None,
     press: Press | None = None,
     meets: Sequence[Meets] | None = None,
+    at: PrintedAt = ANYWHERE,
 ) -> Print:
     """Pieces over one another, bottom first, each within the one behind it, so that all show.
 
@@ -53,6 +57,7 @@ def stack_print(
         press: whose platen bounds it too, so that a print of unknown size fits.
         meets: how each two neighbours meet, bottom first; in any way by default. Others overlap
             only under the pieces between.
+        at: where on the garment, and how large; without a size it is one that fits.
 
     >>> from rules.catalogue import load_catalogue
     >>> tee = load_catalogue().fabric("cotton-jersey-tee")
@@ -61,7 +66,8 @@ def stack_print(
     >>> [place.stack for place in stack_print(["base", "top"], fabric=tee).places]
     [('base', 'top'), ('base',)]
     """
-    width, height = _size_mm(garment, press)
+    place = None if garment is None else garment.print_area(at.area)
+    width, height = at.size_mm or _size_mm(place, press)
     area, size = width * height, PieceSize(width, height)
     meetings = tuple(
         Meeting(
@@ -83,7 +89,7 @@ def stack_print(
         lines=(
             PrintLine(
                 garment=garment.id if garment else None,
-                area=garment.print_area().name if garment else None,
+                area=place.name if place else None,
                 fabric=fabric.id,
                 quantity=1,
                 width_mm=width,
@@ -99,10 +105,9 @@ def _open(below: int, above: int, meets: Sequence[Meets] | None) -> tuple[Meets,
     return EVERY_WAY if meets is None else (meets[below],)
 
 
-def _size_mm(garment: Garment | None, press: Press | None) -> tuple[float, float]:
+def _size_mm(area: PrintArea | None, press: Press | None) -> tuple[float, float]:
     width_mm = height_mm = SAMPLE_PRINT_MM
-    if garment is not None:
-        area = garment.print_area()
+    if area is not None:
         width_mm = min(width_mm, MOST_OF_AREA * area.width_mm)
         height_mm = min(height_mm, MOST_OF_AREA * area.height_mm)
     if press is not None:
@@ -155,11 +160,14 @@ def typed_job(
 ) -> PreparedJob:
     """A typed print as a job of one garment, so that it is solved and examined as any job is."""
     printed = print_.lines[0]
-    area = PrintArea(
-        name=printed.area or "sample-print",
-        width_mm=printed.width_mm,
-        height_mm=printed.height_mm,
-        obstructions=garment.print_area().obstructions if garment else (),
+    area = (
+        garment.print_area(printed.area)
+        if garment
+        else PrintArea(
+            name="sample-print",
+            width_mm=max(printed.width_mm, LEAST_AREA_MM),
+            height_mm=max(printed.height_mm, LEAST_AREA_MM),
+        )
     )
     job = Job(
         job=" + ".join(piece.id for piece in pieces)[:80],

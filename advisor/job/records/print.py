@@ -170,6 +170,11 @@ class PrintLine:
     height_mm: Annotated[float, Field(gt=0, le=5000)]
 
     @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height of the print."""
+        return self.width_mm, self.height_mm
+
+    @property
     def worn(self) -> str:
         """The garment as a person picks it from the pile: with its colour where one was said.
 

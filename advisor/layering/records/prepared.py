@@ -11,7 +11,24 @@ from advisor.layering.records.problem import Problem
 from rules.facts.fabric import Fabric
 from rules.facts.garment import Garment, PrintArea
 
-__all__ = ["OrderLine", "PreparedJob", "wish_of"]
+__all__ = ["ANYWHERE", "OrderLine", "PreparedJob", "PrintedAt", "wish_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedAt:
+    """Where on its garment a print of no artwork lies, and how large it is, as far as is said.
+
+    Attributes:
+        area: of the garment, by name; its usual one by default.
+        size_mm: width and height; assumed by default.
+    """
+
+    area: str | None = None
+    size_mm: tuple[float, float] | None = None
+
+
+ANYWHERE = PrintedAt()
+"""On a garment's usual place, at a size that fits it."""
 
 
 @dataclass(frozen=True, slots=True)
