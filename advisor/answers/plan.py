@@ -14,6 +14,7 @@ from advisor.answers.impossible import (
 )
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
+from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.refused_always import refused_always
 from advisor.cutting.carriers import carriers_notes
 from advisor.job.records.job import Job, read_job
@@ -30,10 +31,7 @@ from advisor.solver.proof import Optimum, optimise
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["PROOF_LIMIT_S", "Solved", "plan", "solve"]
-
-PROOF_LIMIT_S = 20.0
-"""How long the best plan is looked for, s, unless more or less is asked for."""
+__all__ = ["Solved", "plan", "solve"]
 
 REPAIRS_LIMIT_S = 10.0
 """How long an impossible job's conflict and its repairs are looked for at most, s."""

@@ -12,13 +12,16 @@ from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 
 __all__ = [
-    "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "Answer", "Answered", "CheckReport", "LookAnswer",
-    "OtherPlan", "OtherWay", "Refused",
+    "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "PROOF_LIMIT_S", "Answer", "Answered",
+    "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused",
 ]  # fmt: skip
 
 
 GIVEN = 5
 """Choices of films that a look gives unless more are asked for."""
+
+PROOF_LIMIT_S = 20.0
+"""How long the best plan is looked for, s, unless more or less is asked for."""
 
 LOOK_LIMIT_S, LISTING_LIMIT_S = 5.0, 60.0
 """How long the best few, or every way, are weighed at most, seconds of the processor, unless asked

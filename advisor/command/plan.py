@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 
-from advisor.answers.plan import PROOF_LIMIT_S
+from advisor.answers.records import PROOF_LIMIT_S
 from advisor.command import options
-from advisor.command.plan_shown import show_others, show_plan
+from advisor.command.plan_shown import show_care, show_others, show_plan
 from advisor.command.planned import artwork_of
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
 from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
 from advisor.words.answers import other_plans, solve, why_not_this
+from advisor.words.hand_over import care_page, hand_over, hand_over_data
 from advisor.words.plan import piece_names
 from rules.errors import BadInputError
 from rules.facts.units import Units
@@ -27,6 +30,8 @@ __all__ = ["command"]
 @options.prefer
 @options.file("--out", metavar="PLAN.json", help="Save the plan as JSON.")
 @options.file("--ticket", metavar="FILE.html", help="Save the job ticket to print.")
+@click.option("--care", is_flag=True, help="How the customer is to care for it.")
+@options.file("--care-card", metavar="FILE.html", help="Save that as a card to hand over.")
 @click.option(
     "--alternatives",
     type=click.IntRange(0, 10),
@@ -62,6 +67,8 @@ def command(
     prefer: str | None,
     out: Path | None,
     ticket: Path | None,
+    care: bool,
+    care_card: Path | None,
     alternatives: int,
     why: bool,
     questions: tuple[str, ...],
@@ -80,7 +87,8 @@ def command(
     known = knowledge.catalogue
     job = read_job(job_file, known)
     folder = job_file.parent
-    _refuse_overwriting(out, ticket, (job_file, folder / job.artwork))
+    written = {"--out": out, "--ticket": ticket, "--care-card": care_card}
+    _refuse_overwriting(written, (job_file, folder / job.artwork))
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
     with options.naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
@@ -95,23 +103,31 @@ def command(
 
         artwork = artwork_of(job, plan, folder)
         options.save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
+    handed = hand_over(plan, known)
+    if care_card is not None:
+        options.save_file(care_card, care_page(handed.care, job=plan.job))
     if as_json:
         asked = {"alternatives": others, "why_not": answers}
-        more = {key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of}
+        more: dict[str, Any] = {
+            key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of
+        }
+        more |= hand_over_data(handed, care=care)
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
     terminal = Terminal(units, names=piece_names(plan))
-    show_plan(terminal, plan, known.press(plan.press), why=why)
+    show_plan(terminal, plan, known.press(plan.press), handed, why=why)
+    if care:
+        show_care(terminal, handed)
     show_others(terminal, others, answers)
-    for path in (out, ticket):
+    for path in written.values():
         if path is not None:
             click.echo(f"saved {path}")
 
 
-def _refuse_overwriting(out: Path | None, ticket: Path | None, needed: tuple[Path, ...]) -> None:
+def _refuse_overwriting(written: Mapping[str, Path | None], needed: tuple[Path, ...]) -> None:
     """Before planning: every file to write can be written and is none that is read."""
     taken = {path.resolve() for path in needed}
-    for option, path in (("--out", out), ("--ticket", ticket)):
+    for option, path in written.items():
         if path is None:
             continue
         if path.resolve() in taken:

@@ -10,6 +10,7 @@ from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.card import press_cards
+from advisor.words.hand_over import HandOver, set_by
 from advisor.words.plan import (
     cautions_last,
     cooling_words,
@@ -21,19 +22,24 @@ from advisor.words.plan import (
 from rules.facts.press import Press
 from rules.facts.text import and_list
 
-__all__ = ["show_others", "show_plan"]
+__all__ = ["show_care", "show_others", "show_plan"]
 
 MOST_CLASHES = 12
 """Members of a conflict that are written out."""
 
 
-def show_plan(out: Terminal, plan: Plan, press: Press, *, why: bool = False) -> None:
+def show_plan(
+    out: Terminal, plan: Plan, press: Press, handed: HandOver, *, why: bool = False
+) -> None:
     """The answer and the press card first; what to know; with ``why`` every reason after."""
     planned = plan.status == "planned"
     _show_answer(out, plan, why=why or not planned)
     _show_conflict(out, plan)
     if planned:
         _show_cards(out, plan, press)
+    if handed.sample is not None:
+        out.heading("Sample first: what to do")
+        out.pairs(handed.sample.lines)
     if planned and not why:
         _show_in_short(out, plan)
         return
@@ -80,6 +86,17 @@ def _show_in_short(out: Terminal, plan: Plan) -> None:
         out.in_short(cautions)
     out.line()
     out.line("--why gives every step with its reasons, the pieces and the heat at each bond line")
+
+
+def show_care(out: Terminal, handed: HandOver) -> None:
+    """The customer's care cards, each with what sets its limits."""
+    for card in handed.care:
+        out.heading(f"Care of {', '.join(card.garments)}")
+        out.pairs(
+            (line.what, f"{line.said} ({line.symbol})" if line.symbol else line.said)
+            for line in card.lines
+        )
+        out.lines([set_by(card.care)], indent=2, style="dim")
 
 
 def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[Answered]) -> None:

@@ -13,7 +13,14 @@ import advisor.answers.check
 import advisor.answers.look
 import advisor.answers.plan
 import advisor.answers.questions
-from advisor.answers.records import Answer, Answered, CheckReport, LookAnswer, OtherPlan
+from advisor.answers.records import (
+    PROOF_LIMIT_S,
+    Answer,
+    Answered,
+    CheckReport,
+    LookAnswer,
+    OtherPlan,
+)
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Change, Clash, Plan
 from advisor.layering.records.reasons import Reason
@@ -134,7 +141,7 @@ def plan(
     folder: Path | None = None,
     svg: bytes | None = None,
     knowledge: Knowledge | None = None,
-    time_limit_s: float = advisor.answers.plan.PROOF_LIMIT_S,
+    time_limit_s: float = PROOF_LIMIT_S,
 ) -> Plan:
     """`advisor.answers.plan.plan` with its sentences put in."""
     return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan

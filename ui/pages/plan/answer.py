@@ -12,6 +12,7 @@ from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
 from ui.order.record import CustomerOrder
 from ui.order.visit import order_before, undo
+from ui.pages.plan.care import show_care, show_sample
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
@@ -25,7 +26,7 @@ from ui.waiting import answer_before
 
 __all__ = ["answer"]
 
-PARTS = ["Press steps", "Layers", "Heat", "Findings", "Other plans", "Take away"]
+PARTS = ["Press steps", "Layers", "Heat", "Findings", "Other plans", "Care", "Take away"]
 
 
 def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
@@ -37,8 +38,10 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
         show_files(order, plan, artwork)
         return
     _head(plan, artwork)
+    show_sample(plan)
     _changed(order, plan)
-    steps, layers, heat, found, others, files = st.tabs(PARTS, on_change="rerun", key="plan-part")
+    tabs = st.tabs(PARTS, on_change="rerun", key="plan-part")
+    steps, layers, heat, found, others, care, files = tabs
     if steps.open:
         with steps:
             _steps(plan)
@@ -55,6 +58,9 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
         with others:
             show_others(order, plan)
             show_refused(plan)
+    if care.open:
+        with care:
+            show_care(plan)
     if files.open:
         with files:
             show_files(order, plan, artwork)

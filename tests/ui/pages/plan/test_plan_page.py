@@ -156,6 +156,7 @@ def test_every_part_of_the_plan_opens() -> None:
         "Layers": "Cut through",
         "Heat": "to spare",
         "Findings": "Cautions",
+        "Care": "washtub, 30, one bar beneath",
         "Take away": "This link reopens the exact job",
     }.items():
         page.session_state["plan-part"] = part
@@ -164,6 +165,15 @@ def test_every_part_of_the_plan_opens() -> None:
         assert word in words_of(page)
     downloads = {button.label for button in page.get("download_button")}
     assert downloads == {"Job file", "Ticket to print", "Plan", "Cut files"}
+
+
+def test_the_care_card_can_be_taken_away_and_no_sample_is_told_where_none_is_asked_for() -> None:
+    page = opened(JACKETS)
+    assert "Sample first: what to do" not in [one.label for one in page.expander]
+    page.session_state["plan-part"] = "Care"
+    page.run()
+    assert {button.label for button in page.get("download_button")} == {"Care card to print"}
+    assert "not before 24 hours" in words_of(page)
 
 
 def others(page: AppTest, shown: str) -> AppTest:

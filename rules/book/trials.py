@@ -1,0 +1,28 @@
+"""Trials: how many samples without a failure say how much."""
+
+from __future__ import annotations
+
+import math
+
+__all__ = ["TRUSTED", "WASHES", "trials_without_failure"]
+
+WASHES = 5
+"""How often a sample is washed before it is trusted. Common practice, no source."""
+
+TRUSTED = ((0.90, 0.90), (0.90, 0.95), (0.95, 0.95))
+"""Shares of garments that hold, and how sure one may be of them, that are worth telling."""
+
+
+def trials_without_failure(holds: float, sure: float) -> int:
+    """The samples that must all hold, so that one is so sure that at least such a share holds.
+
+    ``n = ln(1 − C) / ln(R)``, rounded up: were fewer to hold, so many in a row would be luck.
+
+    Args:
+        holds: the share R of garments that hold, between 0 and 1.
+        sure: the confidence C, between 0 and 1.
+
+    >>> [trials_without_failure(holds, sure) for holds, sure in TRUSTED]
+    [22, 29, 59]
+    """
+    return math.ceil(math.log(1 - sure) / math.log(holds))
