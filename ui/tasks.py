@@ -18,7 +18,7 @@ from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, Ot
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import Lettering
+from advisor.cutting.records import Lettering, OrderTaken
 from advisor.cutting.taken import order_taken
 from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
@@ -34,7 +34,7 @@ from ui.workers import Answer, Task
 
 __all__ = [
     "LookQuestion", "check_stack", "cut_task", "heat_task", "look_task", "other_plans_task",
-    "plan_task", "quote_task", "why_not_task",
+    "plan_task", "quote_task", "taken_task", "why_not_task",
 ]  # fmt: skip
 
 
@@ -81,6 +81,11 @@ def heat_task(order: CustomerOrder, plan: Plan, run: Run) -> Task[HeatReport]:
 def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
     """The cut files of a plan in one zip."""
     return _of(order, "cut", "Making the cut files", _cut_zip, order, plan, artwork)
+
+
+def taken_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[OrderTaken]:
+    """What the order takes of film; see :func:`advisor.cutting.taken.order_taken`."""
+    return _of(order, "taken", "Measuring the film", _taken, order, plan, artwork)
 
 
 def quote_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[Quote]:
@@ -166,10 +171,13 @@ def _heat(plan: Plan, run: Run) -> HeatReport:
 
 
 def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures) -> Quote:
+    taken = _taken(order, plan, artwork)
+    return quote(plan, taken, rates=order.job.rates, figures=figures, catalogue=catalogue())
+
+
+def _taken(order: CustomerOrder, plan: Plan, artwork: Artwork) -> OrderTaken:
     plain, names = _plain_and_names(order, artwork)
-    rates, known = order.job.rates, catalogue()
-    taken = order_taken(plan, plain, catalogue=known, names=names, rates=rates)
-    return quote(plan, taken, rates=rates, figures=figures, catalogue=known)
+    return order_taken(plan, plain, catalogue=catalogue(), names=names, rates=order.job.rates)
 
 
 def _plain_and_names(

@@ -12,11 +12,11 @@ from advisor.answers.judge_plan import pressed_prints
 from advisor.command import options
 from advisor.command.heat_calibrate import calibrate
 from advisor.command.heat_shown import show_layers, show_report
+from advisor.command.planned import read_plan
 from advisor.command.terminal import Terminal
 from advisor.heat.plain_layers import plain_layers
 from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
-from advisor.job.plan_file import read_plan
 from rules.catalogue import Catalogue
 from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError

@@ -11,10 +11,9 @@ import click
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.command import options
 from advisor.command.plan_shown import show_care, show_others, show_plan
-from advisor.command.planned import artwork_of
+from advisor.command.planned import artwork_of, plan_json
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
-from advisor.job.plan_file import plan_json
 from advisor.job.records.job import read_job
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data

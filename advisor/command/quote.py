@@ -10,9 +10,8 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job
+from advisor.command.planned import planned_job, taken_by
 from advisor.command.terminal import Terminal
-from advisor.cutting.taken import order_taken
 from advisor.shop.pricing import (
     CustomerQuote,
     Figures,
@@ -84,10 +83,7 @@ def command(
     shown_in(Decimal(0), "EUR", locale)
     made = planned_job(job_file, plan_file, prefer=prefer)
     with options.naming(job_file):
-        taken = order_taken(
-            made.plan, made.artwork, catalogue=made.catalogue, names=made.names,
-            rates=made.job.rates, seconds=nest_seconds,
-        )  # fmt: skip
+        taken = taken_by(made, seconds=nest_seconds)
         whole = quote(
             made.plan, taken, rates=made.job.rates, figures=kept, catalogue=made.catalogue
         )

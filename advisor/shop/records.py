@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 __all__ = [
-    "CustomerItem", "CustomerQuote", "OwnEntry", "OwnShelf", "Quote", "QuoteBreak", "QuoteLine",
+    "CustomerItem", "CustomerQuote", "FilmTaken", "OwnEntry", "OwnShelf", "PressedJob", "Quote",
+    "QuoteBreak", "QuoteLine",
 ]  # fmt: skip
 
 
@@ -38,6 +40,45 @@ class OwnShelf:
 
     entries: tuple[OwnEntry, ...] = ()
     unusable: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class FilmTaken:
+    """What a job took of a film.
+
+    Attributes:
+        wanted_m: metres that it took by its nested length.
+        counted_m: metres of them that were on the shelf; ``left_m`` were left there.
+    """
+
+    film: str
+    wanted_m: float
+    counted_m: float
+    left_m: float
+
+
+@dataclass(frozen=True)
+class PressedJob:
+    """A job as it was pressed.
+
+    Attributes:
+        key: what tells it from any other job; see `advisor.shop.pressed.job_key`.
+        plan: the plan that it was pressed by, as a plan file holds it.
+        shelf: what was known then of its films, fabrics and press, by kind and id.
+        pressed_at: in UTC.
+    """
+
+    key: str
+    job: str
+    plan: Mapping[str, Any]
+    shelf: Mapping[str, Any]
+    taken: tuple[FilmTaken, ...]
+    pressed_at: datetime
+
+    @property
+    def on(self) -> str:
+        """The day, as it is told."""
+        return f"{self.pressed_at:%Y-%m-%d}"
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,21 @@ catalogue of today.
 
 from __future__ import annotations
 
-from sqlalchemy import JSON, Column, DateTime, Integer, MetaData, String, Table, UniqueConstraint
+from sqlalchemy import (
+    JSON,
+    Column,
+    DateTime,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    UniqueConstraint,
+)
 
-__all__ = ["TABLES", "VERSION", "entries", "figures"]
+__all__ = ["TABLES", "VERSION", "entries", "figures", "pressed_jobs"]
 
-VERSION = "0002"
+VERSION = "0003"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -35,3 +45,18 @@ figures = Table(
     Column("value", JSON, nullable=False),
 )
 """What the shop's quotes reckon with, where it has said so."""
+
+pressed_jobs = Table(
+    "pressed_job",
+    TABLES,
+    Column("number", Integer, primary_key=True),
+    Column("key", String(64), nullable=False),
+    Column("job", String(80), nullable=False),
+    Column("plan", JSON, nullable=False),
+    Column("shelf", JSON, nullable=False),
+    Column("taken", JSON, nullable=False),
+    Column("pressed_at", DateTime, nullable=False),
+    Index("pressed_job_by_key", "key"),
+)
+"""Jobs as they were pressed, in that order: the plan, what was known of its films, fabrics and
+press, and the film that was counted off the shelf. Times are in UTC."""

@@ -15,7 +15,8 @@ import advisor.shop.store
 from advisor.shop.entries import own_entries, put, take_out
 from advisor.shop.knowledge import shop_knowledge, store_stamp
 from advisor.shop.place import STORE, store_path
-from advisor.shop.records import OwnEntry
+from advisor.shop.pressed import last_pressed
+from advisor.shop.records import FilmTaken, OwnEntry
 from advisor.shop.store import open_store
 from advisor.shop.tables import TABLES, VERSION, entries
 from rules.errors import BadInputError
@@ -134,6 +135,14 @@ def test_an_upgrade_loses_nothing_of_the_shops(script: Path, store: Path) -> Non
         assert connection.execute(text("SELECT version_num FROM alembic_version")).all() == [
             (VERSION,)
         ]
+
+
+def test_a_store_of_version_3_keeps_the_jobs_that_were_pressed(store: Path) -> None:
+    earlier(EARLIER[2], store)
+    kept = last_pressed("aa11", store=store)
+    assert kept is not None
+    assert (kept.job, kept.on) == ("harbour-kite-bags", "2026-11-04")
+    assert kept.taken == (FilmTaken("matte-smooth", 2.45, 2.45, 41.5),)
 
 
 @pytest.mark.parametrize("script", [None, *EARLIER], ids=lambda path: path.stem if path else "new")

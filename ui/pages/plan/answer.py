@@ -17,6 +17,7 @@ from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
 from ui.pages.plan.layers import show_as_worn, show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
+from ui.pages.plan.pressed import show_pressed
 from ui.pages.plan.repairs import show_repairs
 from ui.pages.plan.steps import card_html, choose_run, shown_steps, steps_html
 from ui.session import catalogue, units
@@ -64,6 +65,7 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
     if files.open:
         with files:
             show_files(order, plan, artwork)
+            show_pressed(order, plan, artwork)
 
 
 def _head(plan: Plan, artwork: Artwork) -> None:

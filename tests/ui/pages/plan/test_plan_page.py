@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -174,6 +175,20 @@ def test_the_care_card_can_be_taken_away_and_no_sample_is_told_where_none_is_ask
     page.run()
     assert {button.label for button in page.get("download_button")} == {"Care card to print"}
     assert "not before 24 hours" in words_of(page)
+
+
+def test_a_job_is_told_to_be_pressed_once_and_taken_back() -> None:
+    page = opened(JACKETS)
+    page.session_state["plan-part"] = "Take away"
+    page.run()
+    page.button(key="pressed-done").click().run()
+    assert not page.exception
+    assert "Pressed on " in words_of(page)
+    assert re.search(r"matte-nylon: \d+\.\d\d m taken, \d+\.\d\d m left", words_of(page))
+    assert "pressed-done" not in [button.key for button in page.button]
+    assert page.button(key="pressed-count").disabled
+    page.button(key="pressed-undo").click().run()
+    assert "pressed-done" in [button.key for button in page.button]
 
 
 def others(page: AppTest, shown: str) -> AppTest:

@@ -1,0 +1,202 @@
+"""Pressed jobs: what was pressed as which plan, and the metres of film that it took."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.shop.entries import opened, put, stored
+from advisor.shop.knowledge import laid_on_shelf
+from advisor.shop.place import store_path
+from advisor.shop.records import FilmTaken, OwnEntry, PressedJob
+from rules.catalogue import Catalogue, load_catalogue
+from rules.errors import BadInputError
+from rules.facts.fact import Fact
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from advisor.cutting.records import RollTaken
+    from advisor.job.records.job import Job
+    from advisor.job.records.plan import Plan
+
+__all__ = ["job_key", "last_pressed", "pressed_before", "take_back", "told_pressed"]
+
+_COUNTED = {"on_shelf_m", "basis", "basis_default"}
+"""What changes of a film without the film being another."""
+
+
+def job_key(job: Job, artwork: bytes, names: bytes = b"") -> str:
+    """What tells a job from any other: what is asked, with the drawing and the list of names."""
+    told = b"\0".join((job.model_dump_json().encode(), artwork, names))
+    return hashlib.sha256(told).hexdigest()
+
+
+def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
+    """The job as it was pressed last, or nothing.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    if not (store or store_path()).exists():
+        return None
+    with opened(store) as connection:
+        return _last(connection, key)
+
+
+def told_pressed(
+    key: str,
+    plan: Plan,
+    rolls: Iterable[RollTaken],
+    *,
+    catalogue: Catalogue,
+    store: Path | None,
+    again: bool = False,
+) -> PressedJob:
+    """Keep that a job was pressed, and count the film that it took off the shelf.
+
+    What a film lacks on the shelf is told, not refused: the job is pressed. A film that the shop
+    has only in a folder of its own is not counted there.
+
+    Args:
+        key: of `job_key`.
+        rolls: what it took of each film and colour.
+        catalogue: where the films, the fabrics and the press are that it was pressed with.
+        store: the file of the store.
+        again: count it once more where it was pressed before.
+
+    Raises:
+        BadInputError: it is impossible, or was pressed before and nobody said that it was again.
+    """
+    if plan.status != "planned":
+        raise BadInputError(f"the job {plan.job!r} is {plan.status}: it cannot have been pressed")
+    with opened(store) as connection:
+        before = _last(connection, key)
+        if before is not None and not again:
+            raise pressed_before(before)
+        taken = _counted_down(connection, rolls)
+        now = PressedJob(
+            key, plan.job, plan.model_dump(mode="json"), _facts(plan, catalogue), taken,
+            datetime.now(UTC).replace(tzinfo=None, microsecond=0),
+        )  # fmt: skip
+        _insert(connection, now)
+    return now
+
+
+def pressed_before(before: PressedJob) -> BadInputError:
+    """The refusal of a job that was counted already."""
+    return BadInputError(
+        f"was pressed on {before.on} and its film is counted; --again counts it once more, --undo "
+        "takes that back",
+        field=before.job,
+    )
+
+
+def take_back(key: str, *, store: Path | None) -> PressedJob:
+    """Forget that a job was pressed the last time, and put its film back on the shelf.
+
+    Raises:
+        BadInputError: it was not pressed.
+    """
+    from sqlalchemy import delete
+
+    from advisor.shop.tables import pressed_jobs
+
+    if not (store or store_path()).exists():
+        raise _not_pressed()
+    with opened(store) as connection:
+        last = _last(connection, key)
+        if last is None:
+            raise _not_pressed()
+        for each in last.taken:
+            _count(connection, each.film, each.counted_m)
+        newest = _numbers(connection, key)[-1]
+        connection.execute(delete(pressed_jobs).where(pressed_jobs.c.number == newest))
+    return last
+
+
+def _not_pressed() -> BadInputError:
+    return BadInputError("this job, as it stands in its file, was not told to be pressed")
+
+
+def _counted_down(connection: Connection, rolls: Iterable[RollTaken]) -> tuple[FilmTaken, ...]:
+    metres: dict[str, float] = {}
+    for roll in rolls:
+        metres[roll.film] = round(metres.get(roll.film, 0.0) + roll.metres, 4)
+    return tuple(
+        FilmTaken(film, wanted_m, *_count(connection, film, -wanted_m))
+        for film, wanted_m in metres.items()
+    )
+
+
+def _count(connection: Connection, film: str, by_m: float) -> tuple[float, float]:
+    """Count metres of a film; how many were counted off the shelf, and how many are left."""
+    entries = stored(connection)
+    known, _ = laid_on_shelf(load_catalogue(), entries)
+    if film not in known.films:
+        return 0.0, 0.0
+    had_m = known.film(film).on_shelf_m
+    left_m = round(max(0.0, had_m + by_m), 4)
+    was = next(
+        (one for one in entries if (one.kind, one.name) == ("films", film)),
+        OwnEntry("films", film, {}),
+    )
+    put(connection, [replace(was, values={**was.values, "on_shelf_m": left_m})])
+    return round(had_m - left_m, 4), left_m
+
+
+def _facts(plan: Plan, catalogue: Catalogue) -> dict[str, Any]:
+    """What the plan rests on, as it is known now, to be compared with what is known later."""
+    films = dict.fromkeys(piece.film for piece in plan.pieces)
+    fabrics = dict.fromkeys(name for run in plan.runs for name in run.fabrics)
+    of: dict[str, Mapping[str, Fact]] = {
+        "films": {name: catalogue.film(name) for name in films},
+        "fabrics": {name: catalogue.fabric(name) for name in fabrics},
+        "presses": {plan.press: catalogue.press(plan.press)},
+    }
+    return {
+        kind: {name: fact.model_dump(mode="json", exclude=_COUNTED) for name, fact in facts.items()}
+        for kind, facts in of.items()
+    }
+
+
+def _last(connection: Connection, key: str) -> PressedJob | None:
+    from sqlalchemy import select
+
+    from advisor.shop.tables import pressed_jobs
+
+    rows = connection.execute(
+        select(pressed_jobs).where(pressed_jobs.c.key == key).order_by(pressed_jobs.c.number)
+    ).all()
+    if not rows:
+        return None
+    row = rows[-1]._mapping
+    taken = tuple(FilmTaken(**each) for each in row["taken"])
+    return PressedJob(key, row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
+
+
+def _numbers(connection: Connection, key: str) -> list[int]:
+    from sqlalchemy import select
+
+    from advisor.shop.tables import pressed_jobs
+
+    number = pressed_jobs.c.number
+    return [*connection.scalars(select(number).where(pressed_jobs.c.key == key).order_by(number))]
+
+
+def _insert(connection: Connection, job: PressedJob) -> None:
+    from dataclasses import asdict
+
+    from sqlalchemy import insert
+
+    from advisor.shop.tables import pressed_jobs
+
+    row = {
+        "key": job.key, "job": job.job, "plan": dict(job.plan), "shelf": dict(job.shelf),
+        "taken": [asdict(each) for each in job.taken], "pressed_at": job.pressed_at,
+    }  # fmt: skip
+    connection.execute(insert(pressed_jobs).values(row))

@@ -1,0 +1,166 @@
+"""Pressed jobs: film goes down once, comes back, and what was pressed is kept as it was."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from advisor.cutting.records import RollTaken
+from advisor.job.demo import DEMO_FOLDER, demo_job
+from advisor.job.records.plan import Plan
+from advisor.shop import acts
+from advisor.shop.knowledge import shop_knowledge
+from advisor.shop.pressed import job_key, last_pressed, take_back, told_pressed
+from advisor.words.answers import plan
+from rules.catalogue import load_catalogue
+from rules.errors import BadInputError
+from tests.advisor.command.command_line import JOB, refusal, run, run_json, write_job
+
+KNOWN = load_catalogue()
+KEY = "k" * 64
+FILM = "matte-smooth"
+HAD_M = KNOWN.film(FILM).on_shelf_m
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Path:
+    return tmp_path / "shop.sqlite"
+
+
+@pytest.fixture(scope="module")
+def bags() -> Plan:
+    return plan(DEMO_FOLDER / "bags.yaml")
+
+
+def roll(metres: float, film: str = FILM, colour: str = "white") -> RollTaken:
+    return RollTaken(film=film, colour=colour, metres=metres, price_per_m=6, note="")
+
+
+def on_shelf_m(store: Path, film: str = FILM) -> float:
+    return shop_knowledge(store=store).catalogue.film(film).on_shelf_m
+
+
+def test_film_goes_down_by_all_its_colours_and_comes_back(store: Path, bags: Plan) -> None:
+    rolls = [roll(1.25), roll(0.5, colour="navy"), roll(2, "matte-thin")]
+    pressed = told_pressed(KEY, bags, rolls, catalogue=KNOWN, store=store)
+    assert [(each.film, each.counted_m) for each in pressed.taken] == [
+        (FILM, 1.75), ("matte-thin", 2),
+    ]  # fmt: skip
+    assert on_shelf_m(store) == pytest.approx(HAD_M - 1.75)
+    take_back(KEY, store=store)
+    assert on_shelf_m(store) == HAD_M
+    assert last_pressed(KEY, store=store) is None
+
+
+def test_it_is_counted_once_unless_it_is_meant_twice(store: Path, bags: Plan) -> None:
+    told_pressed(KEY, bags, [roll(1)], catalogue=KNOWN, store=store)
+    with pytest.raises(BadInputError, match="--again counts it once more"):
+        told_pressed(KEY, bags, [roll(1)], catalogue=KNOWN, store=store)
+    assert on_shelf_m(store) == HAD_M - 1
+    told_pressed(KEY, bags, [roll(1)], catalogue=KNOWN, store=store, again=True)
+    assert on_shelf_m(store) == HAD_M - 2
+    take_back(KEY, store=store)
+    assert on_shelf_m(store) == HAD_M - 1
+    assert last_pressed(KEY, store=store) is not None
+
+
+def test_what_the_shelf_lacks_is_told_and_never_given_back(store: Path, bags: Plan) -> None:
+    pressed = told_pressed(KEY, bags, [roll(HAD_M + 3)], catalogue=KNOWN, store=store)
+    (taken,) = pressed.taken
+    assert (taken.wanted_m, taken.counted_m, taken.left_m) == (HAD_M + 3, HAD_M, 0)
+    acts.count_metres(FILM, 10, store=store)
+    take_back(KEY, store=store)
+    assert on_shelf_m(store) == HAD_M + 10
+
+
+def test_a_price_or_a_colour_that_the_shop_entered_stays(store: Path, bags: Plan) -> None:
+    acts.set_typed(FILM, "price", "6.20", store=store)
+    told_pressed(KEY, bags, [roll(1)], catalogue=KNOWN, store=store)
+    film = shop_knowledge(store=store).catalogue.film(FILM)
+    assert (film.price_per_m, film.on_shelf_m) == (6.2, HAD_M - 1)
+
+
+def test_a_film_that_lies_in_a_folder_only_is_not_counted(store: Path, bags: Plan) -> None:
+    pressed = told_pressed(KEY, bags, [roll(1, "from-a-folder")], catalogue=KNOWN, store=store)
+    assert [each.counted_m for each in pressed.taken] == [0]
+
+
+def test_what_is_impossible_was_never_pressed(store: Path, bags: Plan) -> None:
+    impossible = bags.model_copy(update={"status": "impossible"})
+    with pytest.raises(BadInputError, match="it cannot have been pressed"):
+        told_pressed(KEY, impossible, [], catalogue=KNOWN, store=store)
+    assert not store.exists()
+
+
+def test_the_plan_is_kept_as_it_was_with_what_was_known(store: Path, bags: Plan) -> None:
+    told_pressed(KEY, bags, [roll(1)], catalogue=KNOWN, store=store)
+    kept = last_pressed(KEY, store=store)
+    assert kept is not None
+    assert Plan.model_validate(kept.plan).model_dump(mode="json") == bags.model_dump(mode="json")
+    for piece in bags.pieces:
+        film = KNOWN.film(piece.film)
+        assert kept.shelf["films"][piece.film]["price_per_m"] == film.price_per_m
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d", kept.on)
+
+
+def test_a_key_tells_jobs_apart_by_all_that_is_asked() -> None:
+    job, svg = demo_job("bags"), b"<svg/>"
+    keys = {
+        job_key(job, svg),
+        job_key(job, svg + b" "),
+        job_key(job, svg, b"name\nAna"),
+        job_key(job.model_copy(update={"prefer": "fastest"}), svg),
+        job_key(
+            job.model_copy(
+                update={"garments": (job.garments[0].model_copy(update={"quantity": 7}),)}
+            ),
+            svg,
+        ),
+    }
+    assert len(keys) == 5
+    assert job_key(demo_job("bags"), svg) in keys
+
+
+def test_nothing_is_made_by_asking(store: Path) -> None:
+    assert last_pressed(KEY, store=store) is None
+    with pytest.raises(BadInputError, match="was not told to be pressed"):
+        take_back(KEY, store=store)
+    assert not store.exists()
+
+
+# --- the command ----------------------------------------------------------------------------------
+
+
+def test_the_command_counts_what_a_quote_counts_and_asks_a_second_time(tmp_path: Path) -> None:
+    job, store = write_job(tmp_path), tmp_path / "shop.sqlite"
+    at = ("--store", store)
+    quoted = run_json("quote", job, *at)
+    metres = {
+        line["what"].split()[1]: line["facts"]["metres"]
+        for line in quoted["lines"]
+        if line["what"].startswith("film ")
+    }
+    told = run_json("run", "done", job, *at)
+    assert {each["film"]: each["wanted_m"] for each in told["taken"]} == metres
+    for each in told["taken"]:
+        assert on_shelf_m(store, each["film"]) == pytest.approx(each["left_m"])
+        assert each["left_m"] == pytest.approx(
+            KNOWN.film(each["film"]).on_shelf_m - metres[each["film"]]
+        )
+    assert "--again counts it once more" in refusal(run("run", "done", job, *at))
+    assert run("run", "done", job, "--again", *at).exit_code == 0
+    for _ in range(2):
+        assert "back on the shelf" in run("run", "done", job, "--undo", *at).stdout
+    assert "was not told to be pressed" in refusal(run("run", "done", job, "--undo", *at))
+    assert {film: on_shelf_m(store, film) for film in metres} == {
+        film: KNOWN.film(film).on_shelf_m for film in metres
+    }
+
+
+def test_another_quantity_is_another_job(tmp_path: Path) -> None:
+    at = ("--store", tmp_path / "shop.sqlite")
+    assert run("run", "done", write_job(tmp_path), *at).exit_code == 0
+    more = write_job(tmp_path, job=JOB.replace("quantity: 3", "quantity: 4"))
+    assert run("run", "done", more, *at).exit_code == 0
