@@ -14,7 +14,7 @@ from advisor.layering.preparation import never_told_apart, prepare
 from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
-__all__ = ["prepared_job"]
+__all__ = ["prepared_job", "shape_of", "widest_mm"]
 
 
 def prepared_job(
@@ -62,3 +62,17 @@ def _without_a_name(ordered: Counter[str], given: Counter[str]) -> tuple[str, ..
         for garment, left in bare.items()
         if left
     )
+
+
+def shape_of(job: Job, *, folder: Path) -> tuple[float, float]:
+    """Width and height of a job's artwork at its largest, mm."""
+    artwork = artwork_in(folder, job)
+    return artwork.width_mm, artwork.height_mm
+
+
+def widest_mm(job: Job, *, folder: Path) -> float:
+    """How wide the widest name of a job is as it is set, mm; 0 where it has none."""
+    if job.names is None:
+        return 0.0
+    lettered = letter_names(job.names, artwork_in(folder, job), folder=folder)
+    return max(one.shape.bounds[2] - one.shape.bounds[0] for one in lettered)

@@ -32,6 +32,8 @@ def artwork_in(folder: Path, job: Job, *, svg: bytes | None = None) -> Artwork:
     Raises:
         BadInputError: there is no such file, or it cannot be used; the message names it.
     """
+    if not job.artwork:
+        return job_artwork(job, b"")
     path = folder / job.artwork
     if svg is None:
         _refuse_missing(path)
@@ -62,6 +64,10 @@ def job_artwork(job: Job, source: Path | bytes) -> Artwork:
     >>> round(job_artwork(job, DEMO_FOLDER / job.artwork).width_mm)
     240
     """
+    if not job.artwork and job.names is not None:
+        # Nothing is drawn: the box that the names are set in is all there is.
+        _, _, width_mm, height_mm = job.names.box_mm
+        return Artwork("lettering", width_mm, height_mm, ())
     return read_artwork(
         source,
         width_mm=max(line.artwork_width_mm for line in job.garments),

@@ -89,7 +89,9 @@ def check(job_file: Path, as_json: bool) -> None:
 @options.as_json
 def demo(out: Path, overwrite: bool, as_json: bool) -> None:
     """Copy the jobs and the artwork of the Harbour Kite Festival, to plan and to change."""
-    sources = sorted(path for path in DEMO_FOLDER.iterdir() if path.suffix in {".yaml", ".svg"})
+    sources = sorted(
+        path for path in DEMO_FOLDER.iterdir() if path.suffix in {".yaml", ".svg", ".csv"}
+    )
     if out.exists() and not out.is_dir():
         raise BadInputError("is no folder", source=f"--out {out}")
     there = [path.name for path in sources if (out / path.name).exists()]

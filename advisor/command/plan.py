@@ -10,14 +10,12 @@ import click
 
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.command import options
-from advisor.command.plan_shown import show_care, show_others, show_plan
-from advisor.command.planned import artwork_of, plan_json
+from advisor.command.plan_shown import show_care, show_others, show_plan, terminal_for
+from advisor.command.planned import artwork_of
 from advisor.command.progress import waiting_shown
-from advisor.command.terminal import Terminal
-from advisor.job.records.job import read_job
+from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data
-from advisor.words.plan import piece_names
 from rules.errors import BadInputError
 from rules.facts.units import Units
 
@@ -82,11 +80,33 @@ def command(
       presslore plan kites/crew-tees.yaml --ticket ticket.html --out plan.json
       presslore plan kites/crew-tees.yaml --why
     """
+    if ticket is not None:
+        # Only here, since most plans go without one.
+        from advisor.words.ticket import order_ticket_html, ticket_html
     knowledge = options.shop_knowledge()
     known = knowledge.catalogue
-    job = read_job(job_file, known)
     folder = job_file.parent
     written = {"--out": out, "--ticket": ticket, "--care-card": care_card}
+    if has_prints(job_document(job_file)):
+        from advisor.command.prints_planned import plan_prints
+
+        if alternatives or questions or care or care_card:
+            raise BadInputError(
+                "--alternatives, --why-not, --care and --care-card are asked of one print: plan "
+                "it as a job by itself",
+                source=str(job_file),
+            )
+        _refuse_overwriting(written, (job_file,))
+        made = plan_prints(
+            job_file, prefer=prefer, out=out, why=why, seconds=seconds, as_json=as_json,
+            units=units,
+        )  # fmt: skip
+        if ticket is not None:
+            drawn = {name: (one.artwork, one.names) for name, one in made.prints.items()}
+            options.save_file(ticket, order_ticket_html(made.plan, drawn, catalogue=known))
+        _tell_saved(written, shown=not as_json)
+        return
+    job = read_job(job_file, known)
     _refuse_overwriting(written, (job_file, folder / job.artwork))
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
@@ -96,10 +116,8 @@ def command(
     others = other_plans(solved, most=alternatives) if alternatives else ()
     answers = [why_not_this(solved, question) for question in questions]
     if out is not None:
-        options.save_file(out, plan_json(plan))
+        options.save_file(out, plan.text())
     if ticket is not None:
-        from advisor.words.ticket.page import ticket_html
-
         artwork = artwork_of(job, plan, folder)
         options.save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
     handed = hand_over(plan, known)
@@ -113,13 +131,17 @@ def command(
         more |= hand_over_data(handed, care=care)
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
-    terminal = Terminal(units, names=piece_names(plan))
+    terminal = terminal_for(plan, units)
     show_plan(terminal, plan, known.press(plan.press), handed, why=why)
     if care:
         show_care(terminal, handed)
     show_others(terminal, others, answers)
+    _tell_saved(written, shown=True)
+
+
+def _tell_saved(written: Mapping[str, Path | None], *, shown: bool) -> None:
     for path in written.values():
-        if path is not None:
+        if path is not None and shown:
             click.echo(f"saved {path}")
 
 

@@ -15,17 +15,27 @@ from advisor.words.plan import (
     cautions_last,
     cooling_words,
     joint_clause,
+    piece_names,
     proof_words,
     ran_out,
     run_words,
 )
 from rules.facts.press import Press
 from rules.facts.text import and_list
+from rules.facts.units import Units
 
-__all__ = ["show_care", "show_others", "show_plan"]
+__all__ = [
+    "show_answer", "show_cards", "show_care", "show_conflict", "show_in_short", "show_others",
+    "show_plan", "show_refused", "terminal_for",
+]  # fmt: skip
 
 MOST_CLASHES = 12
 """Members of a conflict that are written out."""
+
+
+def terminal_for(plan: Plan, units: Units) -> Terminal:
+    """A terminal that calls pieces as a plan does."""
+    return Terminal(units, names=piece_names(plan))
 
 
 def show_plan(
@@ -33,15 +43,15 @@ def show_plan(
 ) -> None:
     """The answer and the press card first; what to know; with ``why`` every reason after."""
     planned = plan.status == "planned"
-    _show_answer(out, plan, why=why or not planned)
-    _show_conflict(out, plan)
+    show_answer(out, plan, why=why or not planned)
+    show_conflict(out, plan)
     if planned:
-        _show_cards(out, plan, press)
+        show_cards(out, plan, press)
     if handed.sample is not None:
         out.heading("Sample first: what to do")
         out.pairs(handed.sample.lines)
     if planned and not why:
-        _show_in_short(out, plan)
+        show_in_short(out, plan)
         return
     if planned:
         _show_pieces(out, plan)
@@ -51,6 +61,12 @@ def show_plan(
     if plan.notes:
         out.heading("Notes on the artwork" if planned else "Ruled out")
         out.lines(plan.notes, indent=2)
+    show_refused(out, plan)
+    out.findings("Cautions", cautions)
+
+
+def show_refused(out: Terminal, plan: Plan) -> None:
+    """The films that show what is wished and are refused."""
     if plan.refused:
         out.heading("Films refused")
         rows = [
@@ -58,10 +74,10 @@ def show_plan(
             for one in plan.refused
         ]
         out.table(("piece", "film", "rule", "because"), rows, whole=3)
-    out.findings("Cautions", cautions)
 
 
-def _show_cards(out: Terminal, plan: Plan, press: Press) -> None:
+def show_cards(out: Terminal, plan: Plan, press: Press) -> None:
+    """The press cards of a plan, for the garments of each."""
     for card in press_cards(plan, press):
         garments = and_list([run_words(plan, run, out.units) for run in card.runs])
         out.heading(f"Press card for {garments}")
@@ -71,7 +87,7 @@ def _show_cards(out: Terminal, plan: Plan, press: Press) -> None:
                 out.lines([cooling_words(run, out.units)], indent=2)
 
 
-def _show_in_short(out: Terminal, plan: Plan) -> None:
+def show_in_short(out: Terminal, plan: Plan) -> None:
     """How pieces meet where they do not plainly lap, each finding in a line, the cautions."""
     special = [joint for joint in plan.open_joints if joint.meets != "lap"]
     findings, cautions = cautions_last(plan.findings)
@@ -113,7 +129,8 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def _show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
+def show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
+    """Job, verdict, minutes, cost, and how sure it is."""
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
         out.verdict(plan.verdict)
@@ -132,7 +149,7 @@ def _show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
     out.line(f"proved to be the best ({plan.prefer} first)" if proved else said + longer)
 
 
-def _show_conflict(out: Terminal, plan: Plan) -> None:
+def show_conflict(out: Terminal, plan: Plan) -> None:
     """What stands in the way of a plan, and the changes that would clear it, if there are any."""
     if plan.conflict:
         alone = len(plan.conflict) == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,14 +12,17 @@ from advisor.command import options
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import Lettering, OrderTaken
 from advisor.cutting.taken import order_taken
-from advisor.job.plan_file import plan_json, read_plan
+from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job, read_job
+from advisor.job.records.order import Order, read_order
+from advisor.job.records.order_plan import OrderPlan, read_order_plan
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
 __all__ = [
-    "PlannedJob", "artwork_of", "files_of", "plan_json", "planned_job", "read_plan", "taken_by",
+    "PlannedJob", "PlannedOrder", "artwork_of", "files_of", "planned_job", "planned_order",
+    "read_plan", "taken_by",
 ]  # fmt: skip
 
 
@@ -63,6 +67,56 @@ def planned_job(
     artwork = artwork_of(job, made, folder)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     return PlannedJob(job, made, artwork, names, knowledge.catalogue)
+
+
+class PlannedOrder(NamedTuple):
+    """An order with its plan, and each of its prints as a planned job, by its id."""
+
+    order: Order
+    plan: OrderPlan
+    prints: Mapping[str, PlannedJob]
+    catalogue: Catalogue
+
+
+def planned_order(
+    job_file: Path,
+    plan_file: Path | None = None,
+    *,
+    prefer: str | None,
+    seconds: float | None = None,
+) -> PlannedOrder:
+    """The order of a file that lists prints, planned now or read from a plan of it.
+
+    Raises:
+        BadInputError: a file cannot be read, or the plan is of another order.
+    """
+    # Only here, as above.
+    from advisor import plan_order
+    from advisor.answers.prints import jobs_of
+
+    knowledge, folder = options.shop_knowledge(), job_file.parent
+    order = read_order(job_file, knowledge.catalogue)
+    if prefer is not None:
+        order = order.model_copy(update={"prefer": prefer})
+    with options.naming(job_file):
+        limit = {} if seconds is None else {"time_limit_s": seconds}
+        if plan_file is None:
+            made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
+        else:
+            made = read_order_plan(plan_file)
+        _, jobs = jobs_of(order, folder=folder, knowledge=knowledge)
+    if made.whole.job != order.job or [one.id for one in made.prints] != [one.id for one in jobs]:
+        raise BadInputError(
+            f"is not the plan of {order.job!r} with its prints; plan this order with --out",
+            source=str(plan_file),
+            field="job",
+        )
+    prints = {}
+    for print_, job in zip(made.prints, (one.job for one in jobs), strict=True):
+        artwork = artwork_of(job, print_.plan, folder)
+        names = letter_names(job.names, artwork, folder=folder) if job.names else ()
+        prints[print_.id] = PlannedJob(job, print_.plan, artwork, names, knowledge.catalogue)
+    return PlannedOrder(order, made, prints, knowledge.catalogue)
 
 
 def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:

@@ -24,8 +24,8 @@ from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.cutting.font import Font, glyph_area, line_area, read_font
 from advisor.cutting.records import Lettering
-from advisor.job.names_list import NameRow, read_names
-from advisor.job.records.job import Names
+from advisor.job.names_list import read_names
+from advisor.job.records.job import GivenNames, NameRow, Names
 from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue.everyday import load_words, meant
 from rules.errors import UnknownNameError, nearest_names, told_together
@@ -58,7 +58,7 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
         BadInputError: the list, the font or a name cannot be used; the message names the row.
     """
     source = folder / names.file
-    rows = read_names(source)
+    rows = names.rows if isinstance(names, GivenNames) else read_names(source)
     font = read_font(folder / names.font if names.font else None)
     _refuse_unsettable(rows, font, str(source))
     grown = artwork.width_mm / (names.at_width_mm or artwork.width_mm)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -12,7 +12,15 @@ from rules.errors import BadInputError, UnknownNameError
 if TYPE_CHECKING:  # The job file's reader calls this.
     from advisor.job.records.job import GarmentLine, Job, Wish
 
-__all__ = ["job_in_ids"]
+__all__ = ["job_in_ids", "meant_by", "wish_in_ids"]
+
+
+class Identified(Protocol):
+    """A thing of the shelf."""
+
+    @property
+    def id(self) -> str:
+        """What it is called on the shelf."""
 
 
 def job_in_ids(job: Job, known: Catalogue) -> Job:
@@ -31,29 +39,30 @@ def job_in_ids(job: Job, known: Catalogue) -> Job:
     ('adult-tee', 'navy')
     """
     lines = tuple(_line(line, known, f"garments.{n}") for n, line in enumerate(job.garments))
-    looks = {fill: _wish(wish, known, f"looks.{fill}") for fill, wish in job.looks.items()}
+    looks = {fill: wish_in_ids(wish, known, f"looks.{fill}") for fill, wish in job.looks.items()}
     names = job.names
     if names is not None:
-        look = _wish(names.look, known, "names.look")
+        look = wish_in_ids(names.look, known, "names.look")
         names = names.model_copy(update={"look": look})
     return job.model_copy(update={"garments": lines, "looks": looks, "names": names})
 
 
 def _line(line: GarmentLine, known: Catalogue, field: str) -> GarmentLine:
     update: dict[str, object] = {
-        "garment": _read(line.garment, lambda said: known.garment(said).id, f"{field}.garment")
+        "garment": meant_by(line.garment, known.garment, f"{field}.garment")
     }
     if line.fabric is not None:
-        update["fabric"] = _read(line.fabric, lambda said: known.fabric(said).id, f"{field}.fabric")
+        update["fabric"] = meant_by(line.fabric, known.fabric, f"{field}.fabric")
     if line.colour is not None:
-        update["colour"] = _read(line.colour, lambda said: known.colour(said).id, f"{field}.colour")
+        update["colour"] = meant_by(line.colour, known.colour, f"{field}.colour")
     return line.model_copy(update=update)
 
 
-def _wish(wish: Wish, known: Catalogue, field: str) -> Wish:
+def wish_in_ids(wish: Wish, known: Catalogue, field: str) -> Wish:
+    """A wish with its film by its id and its colour by its name."""
     update: dict[str, object] = {}
     if wish.film is not None:
-        update["film"] = _read(wish.film, lambda said: known.film(said).id, f"{field}.film")
+        update["film"] = meant_by(wish.film, known.film, f"{field}.film")
     if wish.colour is not None:
         # One that no film has is told where it is known which films are meant.
         with suppress(UnknownNameError):
@@ -61,8 +70,13 @@ def _wish(wish: Wish, known: Catalogue, field: str) -> Wish:
     return wish.model_copy(update=update) if update else wish
 
 
-def _read(said: str, find: Callable[[str], str], field: str) -> str:
+def meant_by(said: str, find: Callable[[str], Identified], field: str) -> str:
+    """The id of what someone means, or a complaint that names the field.
+
+    Raises:
+        UnknownNameError: nothing there is called so.
+    """
     try:
-        return find(said)
+        return find(said).id
     except BadInputError as error:
         raise error.at(field=field) from None

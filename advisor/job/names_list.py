@@ -8,12 +8,15 @@ import unicodedata
 import zipfile
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
+from advisor.job.records.job import NameRow
 from rules.errors import BadInputError, nearest_names, told_together
 
-__all__ = ["LONGEST_NAME", "MOST_NAMES", "SPREADSHEETS", "NameRow", "csv_of_sheet", "read_names"]
+__all__ = [
+    "LONGEST_NAME", "MOST_EACH", "MOST_NAMES", "SPREADSHEETS", "Lines", "csv_of_sheet",
+    "is_quantity", "list_lines", "read_names", "refuse_length",
+]  # fmt: skip
 
 MOST_NAMES = 2000
 LONGEST_NAME = 60
@@ -27,16 +30,6 @@ _COLUMNS = ("name", "quantity", "size")
 
 Lines = list[tuple[int, list[str]]]
 """The cells of each line that says anything, with its number in the file."""
-
-
-@dataclass(frozen=True, slots=True)
-class NameRow:
-    """One row of a list of names; ``row`` is its line in the file, ``size`` a garment or empty."""
-
-    name: str
-    quantity: int
-    size: str
-    row: int
 
 
 def read_names(path: Path) -> tuple[NameRow, ...]:
@@ -57,11 +50,31 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
     [('Ana', 2), ('Zoë', 1)]
     """
     source = str(path)
-    lines = _sheet_lines(path) if path.suffix.lower() in SPREADSHEETS else _csv_lines(path)
-    if not lines:
-        raise BadInputError("is empty; its first line names the columns: name", source=source)
+    lines = list_lines(path)
     header = [cell.strip().lower() for cell in lines[0][1]]
     columns = _columns(header, source)
+    refuse_length(lines, source)
+    wrong: list[str] = []
+    rows = [_row(cells, at, columns, wrong) for at, cells in lines[1:]]
+    if wrong:
+        raise told_together(wrong).at(source=source)
+    return tuple(row for row in rows if row is not None)
+
+
+def list_lines(path: Path) -> Lines:
+    """The lines of a CSV file or of the first sheet of a spreadsheet, the header first.
+
+    Raises:
+        BadInputError: it cannot be read, or is empty.
+    """
+    lines = _sheet_lines(path) if path.suffix.lower() in SPREADSHEETS else _csv_lines(path)
+    if not lines:
+        raise BadInputError("is empty; its first line names the columns: name", source=str(path))
+    return lines
+
+
+def refuse_length(lines: Lines, source: str) -> None:
+    """Refuse a list with nothing under its header, and one that is too long."""
     if len(lines) == 1:
         raise BadInputError("has no names under its header", source=source)
     if len(lines) - 1 > MOST_NAMES:
@@ -70,11 +83,6 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
             "list",
             source=source,
         )
-    wrong: list[str] = []
-    rows = [_row(cells, at, columns, wrong) for at, cells in lines[1:]]
-    if wrong:
-        raise told_together(wrong).at(source=source)
-    return tuple(row for row in rows if row is not None)
 
 
 def csv_of_sheet(path: Path) -> str:
@@ -206,8 +214,17 @@ def _row(
         told.append(
             f"the name {name[:20]!r}… has {len(name)} characters; {LONGEST_NAME} at most fit"
         )
-    if not (given.isascii() and given.isdigit() and 1 <= int(given[:9]) <= MOST_EACH):
+    if not is_quantity(given):
         whose = f" of {name[:LONGEST_NAME]!r}" if name else ""
         told.append(f"quantity {given[:20]!r}{whose} is no whole number from 1 to {MOST_EACH:,}")
     wrong += (f"row {at}: {one}" for one in told)
     return None if told else NameRow(name, int(given), cell("size"), at)
+
+
+def is_quantity(given: str) -> bool:
+    """Whether a cell holds a whole number of garments.
+
+    >>> is_quantity("12"), is_quantity("0"), is_quantity("1.5")
+    (True, False, False)
+    """
+    return given.isascii() and given.isdigit() and 1 <= int(given[:9]) <= MOST_EACH

@@ -14,14 +14,9 @@ from rules.catalogue import first_problem
 from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["plan_json", "read_plan", "refuse_mismatched_parts"]
+__all__ = ["read_plan", "refuse_mismatched_parts"]
 
 LARGEST_PLAN_BYTES = 10_000_000
-
-
-def plan_json(plan: Plan) -> str:
-    """The plan as JSON text that ``read_plan`` takes back, ending with a line feed."""
-    return plan.model_dump_json(indent=2) + "\n"
 
 
 def read_plan(path: Path) -> Plan:

@@ -25,10 +25,10 @@ from rules.facts.garment import Obstruction
 from rules.facts.moisture import preheat_s
 from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S
 from rules.facts.press import Press
-from rules.facts.sheet import Sheet
+from rules.facts.sheet import Sheet, cover_for
 from rules.facts.step import Action, Purpose, Step
 
-__all__ = ["cover_for", "in_the_way", "pad_for", "press_steps", "usual_timing"]
+__all__ = ["in_the_way", "pad_for", "press_steps", "usual_timing"]
 
 PEEL_ORDER: tuple[Peel, ...] = ("hot", "warm", "cold")
 
@@ -84,28 +84,6 @@ def pad_for(
         )
 
     return min(pads, key=unsuited)
-
-
-def cover_for(
-    sheets: Mapping[str, Sheet], print_mm: tuple[float, float], setpoint_c: float
-) -> Sheet:
-    """The cover sheet to lay over a print: one that bears the heat, is as large, and marks least.
-
-    Raises:
-        PressloreError: the shelf has no cover sheet.
-    """
-    covers = [sheet for sheet in sheets.values() if sheet.kind == "cover"]
-    if not covers:
-        raise PressloreError("the final press wants a cover sheet and the shelf has none")
-
-    def unsuited(cover: Sheet) -> tuple[bool, bool, bool]:
-        return (
-            cover.highest_c < setpoint_c,
-            not cover.covers(*print_mm),
-            cover.leaves != "as-is",
-        )
-
-    return min(covers, key=unsuited)
 
 
 def press_steps(

@@ -12,6 +12,7 @@ from typing import Any, ParamSpec, TypeVar
 import advisor.answers.check
 import advisor.answers.look
 import advisor.answers.plan
+import advisor.answers.prints
 import advisor.answers.questions
 from advisor.answers.records import (
     PROOF_LIMIT_S,
@@ -22,6 +23,8 @@ from advisor.answers.records import (
     OtherPlan,
 )
 from advisor.job.records.job import Job
+from advisor.job.records.order import Order
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Change, Clash, Plan
 from advisor.layering.records.reasons import Reason
 from advisor.solver.records import RuleInstance
@@ -36,9 +39,11 @@ from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_s
-from rules.knowledge import Knowledge
+from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["check", "look", "other_plans", "plan", "solve", "why_not_this"]
+__all__ = [
+    "check", "look", "other_plans", "plan", "plan_order", "solve", "why_not_this",
+]  # fmt: skip
 
 Asked = ParamSpec("Asked")
 Answer_ = TypeVar("Answer_")
@@ -145,6 +150,33 @@ def plan(
 ) -> Plan:
     """`advisor.answers.plan.plan` with its sentences put in."""
     return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan
+
+
+def plan_order(
+    order: Order | Path | str,
+    *,
+    folder: Path | None = None,
+    knowledge: Knowledge | None = None,
+    time_limit_s: float = PROOF_LIMIT_S,
+) -> OrderPlan:
+    """The plan of every print of an order, and the order of places, with all sentences put in.
+
+    Args:
+        order: an order, or the path of its file.
+        folder: where artwork and people are looked for; the file's own folder by default.
+        time_limit_s: the best plan of each print is looked for so long, s.
+
+    Raises:
+        BadInputError: the order, an artwork or the list of people cannot be used.
+        UnknownNameError: a garment, place, film or press is not known.
+    """
+    made = advisor.answers.prints.plan_order(
+        order, solve=solve, folder=folder, knowledge=knowledge, time_limit_s=time_limit_s
+    )
+    known = (knowledge or load_knowledge()).catalogue
+    whole = made.whole.model_copy(update={"steps": _steps(made.whole.steps)})
+    card = card_text(press_cards(whole, known.press(whole.press)))
+    return made.model_copy(update={"whole": whole.model_copy(update={"card": card})})
 
 
 def other_plans(

@@ -149,6 +149,8 @@ def _act(step: Step, press: Press) -> str:
             return f"peel {step.peel or ''}".rstrip()
         case "pad":
             return "pad out" if step.pad == "out" else f"{step.pad} under the print"
+        case "turn" if step.lays:
+            return f"{step.lays} up" + (f", {step.cover} under it" if step.cover else "")
         case "turn":
             return "open it and lay it flat"
     return ""

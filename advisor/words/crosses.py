@@ -43,8 +43,13 @@ def taped(steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
     (((1, 3),), ())
     """
     found = []
-    for run in dict.fromkeys(step.run for step in steps):
-        own = [step for step in steps if step.run == run and step.pieces]
+    alike = dict.fromkeys((step.run, _print_of(piece)) for step in steps for piece in step.pieces)
+    for run, print_id in alike:
+        own = [
+            step
+            for step in steps
+            if step.run == run and print_id in {_print_of(piece) for piece in step.pieces}
+        ]
         laid: dict[tuple[str, ...], int] = {}
         down: set[str] = set()
         for step in own:
@@ -55,3 +60,8 @@ def taped(steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
         if len(laid) > 1 and peels:
             found.append((next(iter(laid.values())), peels[-1]))
     return tuple(found)
+
+
+def _print_of(piece: str) -> str:
+    """The print that a piece belongs to, where a garment has several."""
+    return piece.rpartition("/")[0]

@@ -38,10 +38,20 @@ def piece_names(plan: Plan) -> dict[str, str]:
     fills = {entry.piece: _fill_of(entry.piece) for entry in plan.refused}
     plain = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     called = list(plain.values())
-    return fills | {
-        piece: name if called.count(name) == 1 else f"{name} ({piece})"
-        for piece, name in plain.items()
-    }
+    of_print = [(name, _print_of(piece)) for piece, name in plain.items()]
+
+    def name_of(piece: str, name: str) -> str:
+        if called.count(name) == 1:
+            return name
+        alone = of_print.count((name, _print_of(piece))) == 1
+        return f"{name} ({_print_of(piece) if alone else piece})"
+
+    return fills | {piece: name_of(piece, name) for piece, name in plain.items()}
+
+
+def _print_of(piece: str) -> str:
+    """The print that a piece belongs to, where a garment has several; else the piece itself."""
+    return piece.rpartition("/")[0] or piece
 
 
 def _fill_of(piece: str) -> str:
@@ -97,6 +107,8 @@ def step_title(step: Step, names: Mapping[str, str]) -> str:
             return "Wait with the press open"
         case "pad":
             return "Take the pad out" if step.pad == "out" else f"Put {step.pad} under the print"
+        case "turn" if step.lays:
+            return f"Lay it with the {step.lays} up"
         case "turn":
             return "Open the garment and lay it flat"
 
@@ -124,7 +136,9 @@ def step_settings(
     if step.pressure_kpa is not None:
         kpa = f"{step.pressure_kpa:.0f} kPa"
         settings.append(f"{press.pressure_words(step.pressure_kpa)} ({kpa})" if press else kpa)
-    if step.action == "press" and step.cover:
+    if step.action == "turn" and step.cover:
+        settings.append(f"{step.cover} under it")
+    if step.action in {"press", "preheat"} and step.cover:
         settings.append(f"under {step.cover}")
     return tuple(settings)
 
@@ -155,7 +169,10 @@ def run_words(plan: Plan, run: Run, units: Units) -> str:
     """The garments of a run: how many of which, and how wide the print is on each."""
     return and_list(
         [
-            f"{line.quantity} × {line.worn} ({line.area}, print {units.length(line.width_mm)} wide)"
+            f"{line.quantity} × {line.worn} ({line.area}"
+            # Several prints on a garment are each of their own width.
+            + ("" if ", " in f"{line.area}" else f", print {units.length(line.width_mm)} wide")
+            + ")"
             for line in plan.lines_of(run)
         ]
     )

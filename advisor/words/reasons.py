@@ -17,6 +17,7 @@ from advisor.layering.records.reasons import (
     Reason,
     SetpointReason,
     TackReason,
+    TurnReason,
     WaitReason,
 )
 from advisor.words.given_reasons import bond_line_sentences, given_sentences
@@ -95,6 +96,34 @@ def _sentences(reason: Reason) -> str:
             return f"Lift {reason.cover.id} and look at every edge before the garment comes off."
         case GivenReason():
             return given_sentences(reason)
+        case TurnReason():
+            return _turn(reason)
+
+
+def _turn(reason: TurnReason) -> str:
+    sentences = []
+    if reason.batch:
+        sentences.append(
+            f"Finish every garment of the run at the {reason.before} first: the settings change "
+            "now, and changing them for each garment would take far longer."
+        )
+    if reason.stays:
+        sentences.append(f"The garment stays as it lies; the {reason.place} is next.")
+    elif reason.turned:
+        sentences.append(f"Lay the garment with the {reason.place} up.")
+    else:
+        sentences.append(f"Lay the {reason.place} on the platen by itself, the rest hanging off.")
+    if reason.down:
+        sentences.append(
+            f"The {and_list(reason.down)} now lies face down: {reason.sheet} goes between it and "
+            "the bed, so that neither marks the other."
+        )
+    if reason.beside and reason.cover:
+        sentences.append(
+            f"The platen comes down on the {and_list(reason.beside)} again: {reason.cover} lies "
+            "over it in every longer press."
+        )
+    return " ".join(sentences)
 
 
 def _named(obstructions: Sequence[Obstruction]) -> str:

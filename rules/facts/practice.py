@@ -15,7 +15,7 @@ __all__ = [
     "LAP_SHIFT_MM", "LAY_S", "LEAST_PREHEAT_S", "LEAST_TACK_S", "LOAD_S", "LONGEST_HOT_PEEL_WAIT_S",
     "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S", "PEEL_S",
     "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_S", "PROUD_MM", "ROLL_S",
-    "SET_UP_S", "TACK_S", "WARM_PEEL_WAIT_S",
+    "SET_UP_S", "TACK_S", "TURN_S", "WARM_PEEL_WAIT_S",
 ]  # fmt: skip
 
 TACK_S = 2.0
@@ -75,6 +75,8 @@ LONG_UNATTENDED_S = 60.0
 
 LOAD_S = 25.0
 """Seconds to lay a garment on the platen, smooth it and take it off again. Generic."""
+TURN_S = 10.0
+"""Seconds to turn a garment over on the platen and smooth it again. Generic."""
 LAY_S = 12.0
 """Seconds to lay one piece in place. Generic."""
 INSET_EXTRA_S = 8.0

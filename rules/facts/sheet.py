@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
+from rules.errors import PressloreError
 from rules.facts.fact import Fact, Slug
 
-__all__ = ["HANGS_OVER_MM", "Sheet"]
+__all__ = ["HANGS_OVER_MM", "Sheet", "cover_for"]
 
 HANGS_OVER_MM = 20.0
 """What of a pad may hang over its bed, mm, over both edges together. Common practice, no source."""
@@ -64,3 +66,25 @@ class Sheet(Fact):
                 f"{self.thickness_um:g} µm"
             )
         return self
+
+
+def cover_for(
+    sheets: Mapping[str, Sheet], print_mm: tuple[float, float], setpoint_c: float
+) -> Sheet:
+    """The cover sheet to lay over a print: one that bears the heat, is as large, and marks least.
+
+    Raises:
+        PressloreError: the shelf has no cover sheet.
+    """
+    covers = [sheet for sheet in sheets.values() if sheet.kind == "cover"]
+    if not covers:
+        raise PressloreError("the final press wants a cover sheet and the shelf has none")
+
+    def unsuited(cover: Sheet) -> tuple[bool, bool, bool]:
+        return (
+            cover.highest_c < setpoint_c,
+            not cover.covers(*print_mm),
+            cover.leaves != "as-is",
+        )
+
+    return min(covers, key=unsuited)

@@ -24,10 +24,13 @@ class Step(Record):
         pieces: what is laid down and pressed (a tack), finished (a full press) or peeled.
             A preheat, pad, pressure, setpoint or turn step has none.
         dwell_s: seconds pressed, or seconds waited, s.
-        cover: the sheet laid over the print, by id; on a peel step, the sheet that is lifted.
+        cover: the sheet laid over the print, by id; on a peel step, the sheet that is lifted; on a
+            turn, the sheet under the prints that now lie face down.
         pad: the pad put under the print by this step, by id; ``"out"`` takes it out.
         peel: how the carrier (or cover) comes off.
         off_press: whether the garment is off the press for a wait, and the press free for the next.
+        lays: the place of a garment with several prints that a turn brings up; left out of a file
+            where there is none.
         run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
         reason: the facts behind it, for whoever puts them into sentences; no file holds them.
@@ -45,5 +48,6 @@ class Step(Record):
     pad: str | None = None
     peel: Peel | None = None
     off_press: bool = False
+    lays: str | None = Field(default=None, exclude_if=lambda lays: lays is None)
     why: Text = Text()
     reason: object | None = Field(default=None, exclude=True, repr=False)

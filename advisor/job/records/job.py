@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
+    AfterValidator,
     BeforeValidator,
     Field,
     StringConstraints,
@@ -26,14 +28,26 @@ from rules.facts.step import Meets
 
 __all__ = [
     "DEFAULT_LOOK",
+    "FileName",
+    "GarmentColour",
     "GarmentLine",
+    "GivenNames",
     "Job",
+    "LeftOut",
+    "Looks",
+    "NameRow",
     "Names",
     "Prefer",
     "Rates",
+    "Said",
+    "SaidFamily",
+    "SaidFinish",
     "WidthOf",
     "Wish",
     "WishedJoint",
+    "Wishes",
+    "has_prints",
+    "job_document",
     "read_job",
 ]
 
@@ -142,6 +156,22 @@ class Names(Record):
         return box
 
 
+@dataclass(frozen=True, slots=True)
+class NameRow:
+    """One row of a list of names; ``row`` is its line in the file, ``size`` a garment or empty."""
+
+    name: str
+    quantity: int
+    size: str
+    row: int
+
+
+class GivenNames(Names):
+    """Names that are at hand, whatever list they came from; ``file`` says which, for complaints."""
+
+    rows: tuple[NameRow, ...]
+
+
 class Rates(Record):
     """What time and spoilage cost in this shop, in its own currency."""
 
@@ -161,13 +191,35 @@ class Rates(Record):
         return f"{self.currency}{amount:.2f}"
 
 
-class Job(Record):
-    """A job: artwork, the look of each fill, garments, press and preference."""
+def _fills_in_lower_case(looks: object) -> object:
+    if isinstance(looks, dict):
+        return {str(fill).lower(): wish for fill, wish in looks.items()}
+    return looks
+
+
+def _fills_are_colours(looks: dict[str, Wish]) -> dict[str, Wish]:
+    for fill in looks:
+        if fill != DEFAULT_LOOK and not is_hex(fill):
+            raise ValueError(f"{fill!r} is neither a fill like #1b3a5c nor {DEFAULT_LOOK!r}")
+    return looks
+
+
+Looks = Annotated[
+    dict[str, Wish], BeforeValidator(_fills_in_lower_case), AfterValidator(_fills_are_colours)
+]
+"""The look of each fill, by its sRGB value; that of all others is called ``default``."""
+
+
+LeftOut = Annotated[
+    tuple[PieceName, ...],
+    Field(max_length=200, description="fills or pieces of the artwork that are not cut"),
+]
+
+
+class Wishes(Record):
+    """What a job wishes of the whole of it, however many prints a garment has."""
 
     job: Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
-    artwork: FileName
-    looks: dict[str, Wish] = Field(min_length=1)
-    garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
     press: Said = "clamshell-38x38"
     prefer: Prefer = "durable"
     width_of: WidthOf = Field(
@@ -175,30 +227,24 @@ class Job(Record):
         description="what is as wide as asked: the drawing that is cut, or the page it lies on",
     )
     flatten: bool = False
-    leave_out: tuple[PieceName, ...] = Field(
-        default=(), max_length=200, description="fills or pieces of the artwork that are not cut"
-    )
-    joints: tuple[WishedJoint, ...] = ()
-    names: Names | None = None
     registration_mm: float = Field(default=0.5, ge=0.05, le=5, description="how far hands miss")
     samples_allowed: bool = True
     on_shelf_only: bool = True
     rates: Rates = Rates()
 
-    @field_validator("looks", mode="before")
-    @classmethod
-    def _fills_in_lower_case(cls, looks: object) -> object:
-        if isinstance(looks, dict):
-            return {str(fill).lower(): wish for fill, wish in looks.items()}
-        return looks
 
-    @field_validator("looks")
-    @classmethod
-    def _fills_are_colours(cls, looks: dict[str, Wish]) -> dict[str, Wish]:
-        for fill in looks:
-            if fill != DEFAULT_LOOK and not is_hex(fill):
-                raise ValueError(f"{fill!r} is neither a fill like #1b3a5c nor {DEFAULT_LOOK!r}")
-        return looks
+class Job(Wishes):
+    """A job: artwork, the look of each fill, garments, press and preference.
+
+    ``artwork`` is empty where names are all that is printed, which no file says.
+    """
+
+    artwork: FileName
+    looks: Looks = Field(min_length=1)
+    garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
+    leave_out: LeftOut = ()
+    joints: tuple[WishedJoint, ...] = ()
+    names: Names | None = None
 
     def wish_for(self, fill: str) -> Wish | None:
         """The wish for a fill, the default one, or ``None`` when the job names neither."""
@@ -214,6 +260,27 @@ def read_job(path: Path, known: Catalogue | None = None) -> Job:
     Raises:
         BadInputError: one line naming file, field, value and limit.
     """
+    document = job_document(path)
+    if has_prints(document):
+        raise BadInputError(
+            "has a list of prints for its garments, which `presslore plan` reads; here, name one "
+            "artwork",
+            source=str(path),
+        )
+    try:
+        return job_in_ids(Job.model_validate(document), known or load_catalogue())
+    except ValidationError as error:
+        raise first_problem(error, source=str(path)) from None
+    except BadInputError as error:
+        raise error.at(source=str(path)) from None
+
+
+def job_document(path: Path) -> dict[str, Any]:
+    """What a job file says, not yet checked.
+
+    Raises:
+        BadInputError: it cannot be read or is no mapping.
+    """
     try:
         size = path.stat().st_size
     except OSError as error:
@@ -228,9 +295,15 @@ def read_job(path: Path, known: Catalogue | None = None) -> Job:
         raise BadInputError(
             "is not a job: it needs job, artwork, looks and garments", source=str(path)
         )
-    try:
-        return job_in_ids(Job.model_validate(document), known or load_catalogue())
-    except ValidationError as error:
-        raise first_problem(error, source=str(path)) from None
-    except BadInputError as error:
-        raise error.at(source=str(path)) from None
+    return document
+
+
+def has_prints(document: Mapping[str, Any]) -> bool:
+    """Whether a job file lists the prints of its garments, instead of one artwork for all.
+
+    >>> has_prints({"job": "crew", "artwork": "kite.svg"})
+    False
+    """
+    lines = document.get("garments")
+    listed = isinstance(lines, list) and any(isinstance(n, dict) and "prints" in n for n in lines)
+    return listed or "people" in document

@@ -286,6 +286,10 @@ class Plan(Record):
                 settings.append(setting)
         return tuple(settings)
 
+    def text(self) -> str:
+        """The plan as JSON text that ``read_plan`` takes back, ending with a line feed."""
+        return self.model_dump_json(indent=2) + "\n"
+
     @property
     def quantity(self) -> int:
         """Garments of the whole order."""

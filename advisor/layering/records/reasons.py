@@ -13,7 +13,7 @@ from rules.facts.step import Step
 __all__ = [
     "FullReason", "GivenReason", "LiftReason", "OpenReason", "PadInReason", "PadOutReason",
     "PeelReason", "PreheatReason", "PressureReason", "Reason", "SetpointReason", "TackReason",
-    "WaitReason",
+    "TurnReason", "WaitReason",
 ]  # fmt: skip
 
 
@@ -186,6 +186,31 @@ class GivenReason:
     bond_lines: tuple[tuple[str, float, float], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class TurnReason:
+    """Another place of the same garment is laid up.
+
+    Attributes:
+        place: what is pressed next, in words; ``before`` what was.
+        turned: it is turned over; else its part is laid anew, or nothing is moved at all.
+        stays: the garment stays on the press as it lies.
+        batch: the settings change first, so every garment of the run is finished at the place
+            before.
+        down: what now lies face down on the bed, in words; ``sheet`` lies under it.
+        beside: what lies beside it under the platen, in words; ``cover`` keeps the platen off it.
+    """
+
+    place: str
+    before: str
+    turned: bool
+    stays: bool
+    batch: bool
+    down: tuple[str, ...] = ()
+    sheet: str | None = None
+    beside: tuple[str, ...] = ()
+    cover: str | None = None
+
+
 Reason = (
     SetpointReason
     | PressureReason
@@ -199,4 +224,5 @@ Reason = (
     | FullReason
     | LiftReason
     | GivenReason
+    | TurnReason
 )

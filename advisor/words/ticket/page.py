@@ -26,9 +26,12 @@ from advisor.words.verdicts import SEVERITIES, VERDICTS, Shown, gathered, printa
 from rules.catalogue import Catalogue, load_catalogue
 from rules.facts.finding import Finding
 from rules.facts.press import Press
+from rules.facts.step import Step
 from rules.facts.units import Units, both_degrees
 
-__all__ = ["ticket_html"]
+__all__ = [
+    "NO_PLAN", "STANDING_CAUTIONS", "caution_sentence", "page_from", "step_cards", "ticket_html",
+]  # fmt: skip
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -84,15 +87,8 @@ def ticket_html(
     press = known.press(plan.press)
     names = piece_names(plan)
     findings, cautions = cautions_last(with_names(plan.findings, names))
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_printable,
-    )
-    return environment.get_template("ticket.html.j2").render(
+    return page_from(
+        "ticket.html.j2",
         plan=plan,
         press=press,
         date=date,
@@ -105,20 +101,33 @@ def ticket_html(
             (
                 run,
                 _garments(plan, run),
-                _steps(plan, run, names, press),
+                step_cards([s for s in plan.steps if s.run == run.run], names, press),
                 cooling_words(run, Units()),
             )
             for run in plan.runs
         ],
         hottest=_hottest(plan),
         findings=gathered(findings),
-        cautions=[_caution(finding) for finding in cautions],
+        cautions=[caution_sentence(finding) for finding in cautions],
         standing=STANDING_CAUTIONS,
         proof=proof_words(plan.proof, plan.status, plan.prefer),
         preview=_preview(plan, artwork, known),
         section=_section(plan, known, names),
         quantity=plan.quantity,
     )
+
+
+def page_from(template: str, **values: Any) -> str:
+    """A page made of one of the ticket's templates."""
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_printable,
+    )
+    return environment.get_template(template).render(**values)
 
 
 def _printable(value: Any) -> Any:
@@ -162,7 +171,8 @@ def _garments(plan: Plan, run: Run) -> list[dict[str, Any]]:
     ]
 
 
-def _steps(plan: Plan, run: Run, names: dict[str, str], press: Press) -> list[_StepCard]:
+def step_cards(steps: Sequence[Step], names: dict[str, str], press: Press) -> list[_StepCard]:
+    """Steps as a ticket shows each: what to do, its settings, and why."""
     return [
         _StepCard(
             n=step.n,
@@ -171,12 +181,11 @@ def _steps(plan: Plan, run: Run, names: dict[str, str], press: Press) -> list[_S
             why=step.why,
             kind=step.purpose or step.action,
         )
-        for step in plan.steps
-        if step.run == run.run
+        for step in steps
     ]
 
 
-def _caution(finding: Finding) -> str:
+def caution_sentence(finding: Finding) -> str:
     """A standing caution in two sentences: what and where, then what to do."""
     return (
         f"{_capital(finding.message)} ({finding.where!s}). {_capital(finding.instead)} "

@@ -9,7 +9,7 @@ import pytest
 from advisor import check, look, plan
 from advisor.answers.judge_plan import judge_plan
 from advisor.job.demo import DEMO_FOLDER, demo_job
-from advisor.job.plan_file import plan_json, read_plan
+from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job, Names, Wish
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
@@ -97,7 +97,7 @@ def test_one_job_holds_garments_of_several_colours(tmp_path: Path) -> None:
     # Cotton of any colour is pressed alike, in one run.
     assert len(made.runs) == 1
     saved = tmp_path / "plan.json"
-    saved.write_text(plan_json(made), encoding="utf-8")
+    saved.write_text(made.text(), encoding="utf-8")
     assert judge_plan(read_plan(saved), load_knowledge())[0] == made.findings
 
 

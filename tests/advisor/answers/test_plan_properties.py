@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from advisor import check, look, plan
 from advisor.job.demo import DEMO_FOLDER
-from advisor.job.plan_file import plan_json, read_plan
+from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
@@ -89,7 +89,7 @@ def test_whatever_is_planned_passes_its_own_checker_as_it_says(tmp_path: Path, j
     assert report.bond_lines == made.bond_lines
 
     path = tmp_path / "plan.json"
-    path.write_text(plan_json(made), encoding="utf-8")
+    path.write_text(made.text(), encoding="utf-8")
     again = read_plan(path)
     assert again == made
     abroad = Units(fahrenheit=True, inches=True)
@@ -179,4 +179,4 @@ def besides_heat(findings: tuple[Finding, ...]) -> str:
 
 def test_an_everyday_job_reads_back_from_a_folder(tmp_path: Path) -> None:
     made = plan(write_job(tmp_path))
-    assert made == Plan.model_validate_json(plan_json(made))
+    assert made == Plan.model_validate_json(made.text())

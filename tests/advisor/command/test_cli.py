@@ -265,7 +265,7 @@ def test_the_demo_is_copied_whole_and_never_over_the_shops_own_work(tmp_path: Pa
     copied = sorted(path.name for path in folder.iterdir())
     assert copied == answer["files"]
     assert copied == sorted(
-        path.name for path in DEMO_FOLDER.iterdir() if path.suffix in {".svg", ".yaml"}
+        path.name for path in DEMO_FOLDER.iterdir() if path.suffix in {".svg", ".yaml", ".csv"}
     )
     (folder / "bags.yaml").write_text("mine", encoding="utf-8")
     refused = run("job", "demo", "--out", folder)

@@ -20,6 +20,7 @@ from advisor.layering.records.reasons import (
     Reason,
     SetpointReason,
     TackReason,
+    TurnReason,
     WaitReason,
 )
 from advisor.words.reasons import reason_text
@@ -132,6 +133,47 @@ SAID: list[tuple[str, Reason, str]] = [
         replace(PRESSURE, suits=False),
         "Set it to medium (30 kPa on the platen): no one pressure suits all the films; this is "
         "the nearest.",
+    ),
+    (
+        "turning a garment over",
+        TurnReason(
+            place="back",
+            before="chest left",
+            turned=True,
+            stays=False,
+            batch=False,
+            down=("chest left",),
+            sheet="ptfe-cover",
+        ),
+        "Lay the garment with the back up. The chest left now lies face down: ptfe-cover goes "
+        "between it and the bed, so that neither marks the other.",
+    ),
+    (
+        "a place of its own after the settings change",
+        TurnReason(
+            place="sleeve left",
+            before="back",
+            turned=False,
+            stays=False,
+            batch=True,
+        ),
+        "Finish every garment of the run at the back first: the settings change now, and changing "
+        "them for each garment would take far longer. Lay the sleeve left on the platen by itself, "
+        "the rest hanging off.",
+    ),
+    (
+        "a second print on one side",
+        TurnReason(
+            place="back",
+            before="yoke",
+            turned=True,
+            stays=True,
+            batch=False,
+            beside=("yoke",),
+            cover="ptfe-cover",
+        ),
+        "The garment stays as it lies; the back is next. The platen comes down on the yoke again: "
+        "ptfe-cover lies over it in every longer press.",
     ),
     (
         "opening a garment",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.artwork.reader import Artwork
-from advisor.job.plan_file import plan_json
 from advisor.job.records.plan import Plan
 from advisor.job.saving import safe_name
 from advisor.words.ticket.page import ticket_html
@@ -70,7 +69,7 @@ def _plan_files(order: CustomerOrder, plan: Plan, artwork: Artwork, title: str) 
         f"{safe_name(title)}-ticket.html", "text/html", icon=":material/print:", on_click="ignore",
     )  # fmt: skip
     st.download_button(
-        "Plan", plan_json(plan), f"{safe_name(title)}-plan.json", "application/json",
+        "Plan", plan.text(), f"{safe_name(title)}-plan.json", "application/json",
         icon=":material/list_alt:", on_click="ignore",
     )  # fmt: skip
     made = wait_for(

@@ -1,0 +1,276 @@
+"""Place steps: one print of a garment as it is pressed where other prints lie on it already."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from advisor.job.records.order_plan import PlannedPrint
+from advisor.job.records.plan import Run
+from advisor.layering.records.reasons import LiftReason, PadOutReason, TurnReason
+from rules.facts.film import Film
+from rules.facts.practice import CLOSE_S, LOAD_S, LONGEST_TACK_S, SET_UP_S, TURN_S
+from rules.facts.press import Press
+from rules.facts.sheet import Sheet, cover_for
+from rules.facts.step import Step
+from rules.facts.text import and_list
+
+__all__ = ["Laid", "PlacePart", "PressState", "laid_steps", "needs", "part_of", "sheet_over"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacePart:
+    """A print, or several of one side that are pressed together, and what they need of the press.
+
+    Attributes:
+        bears: each print with the run of its plan that presses these garments.
+        dial: the step that sets the dial; ``pressure``, ``pad`` and ``opening`` likewise, the last
+            two where they are due.
+        presses: all that follows the preheat, its pieces called ``print/piece``.
+        films: by such pieces.
+        seconds: at the press for one garment, with loading and preheating it, s.
+    """
+
+    bears: tuple[tuple[PlannedPrint, Run], ...]
+    dial: Step
+    pressure: Step
+    pad: Step | None
+    opening: Step | None
+    preheat: Step
+    presses: tuple[Step, ...]
+    films: Mapping[str, Film]
+    seconds: float
+
+    @property
+    def id(self) -> str:
+        """Its prints."""
+        return "+".join(print_.id for print_, _ in self.bears)
+
+    @property
+    def at(self) -> str:
+        """Its places in words."""
+        return and_list(print_.at.replace("-", " ") for print_, _ in self.bears)
+
+    @property
+    def side(self) -> tuple[str, str]:
+        """The part of the garment and which side of it is up."""
+        return (self.bears[0][0].part, self.bears[0][0].side)
+
+    @property
+    def pad_id(self) -> str | None:
+        """The pad under it."""
+        return None if self.pad is None else self.pad.pad
+
+    @property
+    def one_setting(self) -> bool:
+        """Whether the garment stays on the press at one setting from its first film to its last."""
+        return not any(step.off_press or step.action == "setpoint" for step in self.presses)
+
+    @property
+    def work_s(self) -> float:
+        """Its seconds without loading and preheating, s."""
+        return self.seconds - LOAD_S - CLOSE_S - (self.preheat.dwell_s or 0.0)
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """A box that holds its prints one under another, mm."""
+        lies = [print_.lies[run.garments[0].line] for print_, run in self.bears]
+        return (max(one.width_mm for one in lies), sum(one.height_mm for one in lies))
+
+
+@dataclass(frozen=True, slots=True)
+class PressState:
+    """How the press stands, and what lies on it: before anything, nothing is known."""
+
+    dial_c: float | None = None
+    pressure_kpa: float | None = None
+    pad: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A part as it is pressed after others.
+
+    Attributes:
+        steps: all of them, numbered; ``own`` the same with the settings and the preheat that it
+            shares with a place before, as its print is judged.
+        after: how the press stands then.
+        seconds: at the press for one garment, s.
+        covered: whether a press got a cover that its own plan has not.
+    """
+
+    part: PlacePart
+    steps: tuple[Step, ...]
+    own: tuple[Step, ...]
+    after: PressState
+    seconds: float
+    covered: bool
+
+
+def part_of(print_: PlannedPrint, run: Run, films: Mapping[str, Film]) -> PlacePart:
+    """A print in one of its runs, with what the runs before leave to it spelled out."""
+    steps, pad = print_.plan.steps, None
+    for step in steps:
+        if step.run <= run.run and step.action == "pad":
+            pad = None if step.pad == "out" else step
+    own = tuple(step for step in steps if step.run == run.run)
+    at = next(n for n, step in enumerate(own) if step.action == "preheat")
+    preheat, before = own[at], own[:at]
+    so_far = [step for step in steps if step.run <= run.run and step.n <= preheat.n]
+    dial = [s for s in so_far if s.action == "setpoint" and s.setpoint_c == preheat.setpoint_c]
+    pressure = [
+        s for s in so_far if s.action == "pressure" and s.pressure_kpa == preheat.pressure_kpa
+    ]
+    return PlacePart(
+        bears=((print_, run),),
+        dial=dial[-1],
+        pressure=pressure[-1],
+        pad=pad,
+        opening=next((step for step in before if step.action == "turn"), None),
+        preheat=preheat,
+        presses=tuple(
+            step.model_copy(update={"pieces": tuple(f"{print_.id}/{p}" for p in step.pieces)})
+            for step in own[at + 1 :]
+        ),
+        films={f"{print_.id}/{piece}": film for piece, film in films.items()},
+        seconds=60 * run.garments[0].minutes_each,
+    )
+
+
+def needs(
+    part: PlacePart, before: PlacePart | None, *, press: Press, quantity: int
+) -> tuple[bool, float]:
+    """Whether a garment stays on the press since the place before, and the seconds in between.
+
+    Where it does not, every garment of the run is finished at the place before: a change of the
+    dial, the pressure or the pad is then shared by all of them.
+    """
+    if before is None:
+        return False, LOAD_S
+    left = [s for s in (before.dial, *before.presses) if s.setpoint_c is not None]
+    pressed = [s for s in (before.pressure, *before.presses) if s.pressure_kpa is not None]
+    from_c, to_c = left[-1].setpoint_c or 0.0, part.dial.setpoint_c or 0.0
+    same_press = (
+        pressed[-1].pressure_kpa == part.pressure.pressure_kpa and before.pad_id == part.pad_id
+    )
+    if from_c == to_c and same_press and before.one_setting and part.one_setting:
+        if before.side == part.side:
+            return True, 0.0
+        return True, TURN_S if before.side[0] == part.side[0] else LOAD_S
+    change_s = press.change_seconds(from_c, to_c) if from_c != to_c else 0.0
+    return False, LOAD_S + (change_s + (0.0 if same_press else SET_UP_S)) / quantity
+
+
+def laid_steps(
+    part: PlacePart,
+    before: Sequence[PlacePart],
+    now: PressState,
+    *,
+    first_n: int,
+    run: int,
+    quantity: int,
+    press: Press,
+    sheets: Mapping[str, Sheet],
+) -> Laid:
+    """The steps of a part after those before it on the same garment, and what it then takes.
+
+    Args:
+        before: the parts that the garment bears already, in the order in which they were pressed.
+        now: how the press stands.
+    """
+    stays, seconds = needs(part, before[-1] if before else None, press=press, quantity=quantity)
+    visit: list[PlacePart] = []
+    for one, following in zip(before, [*before, part][1:], strict=True):
+        visit.append(one)
+        if not needs(following, one, press=press, quantity=quantity)[0]:
+            visit.clear()
+    preheated = stays and any(one.side == part.side for one in visit)
+    beside = [one for one in before if one.side == part.side]
+    under = [one for one in before if one.side != part.side and one.side[0] == part.side[0]]
+    hottest_c = max(s.setpoint_c or 0.0 for s in (part.dial, *part.presses))
+    cover = sheet_over([*beside, part], hottest_c, sheets) if beside else None
+    sheet = sheet_over(under, hottest_c, sheets) if under else None
+    set_up: list[Step] = []
+    if now.dial_c != part.dial.setpoint_c:
+        set_up.append(part.dial)
+    if before:
+        reason = TurnReason(
+            place=part.at,
+            before=before[-1].at,
+            turned=part.side[0] == "body",
+            stays=stays and before[-1].side == part.side,
+            batch=not stays,
+            down=tuple(dict.fromkeys(one.at for one in under)),
+            sheet=sheet.id if sheet else None,
+            beside=tuple(dict.fromkeys(one.at for one in beside)),
+            cover=cover.id if cover else None,
+        )
+        set_up.append(
+            Step(
+                n=1,
+                action="turn",
+                lays=part.at,
+                cover=sheet.id if sheet else None,
+                reason=reason,
+            )
+        )
+    if part.opening is not None:
+        set_up.append(part.opening)
+    if now.pad is not None and now.pad != part.pad_id:
+        set_up.append(Step(n=1, action="pad", pad="out", reason=PadOutReason(now.pad)))
+    if part.pad is not None and now.pad != part.pad_id:
+        set_up.append(part.pad)
+    if now.pressure_kpa != part.pressure.pressure_kpa:
+        set_up.append(part.pressure)
+    dried = [part.preheat] if preheated else _covered([part.preheat], cover)
+    if not preheated:
+        seconds += CLOSE_S + (part.preheat.dwell_s or 0.0)
+        set_up += dried
+    presses = _covered(part.presses, cover)
+    covered = presses != list(part.presses)
+    steps = tuple(
+        step.model_copy(update={"n": first_n + at, "run": run})
+        for at, step in enumerate([*set_up, *presses])
+    )
+    shared = [step for step in (part.dial, part.opening, part.pad, part.pressure) if step]
+    own = (
+        *(step.model_copy(update={"n": first_n, "run": run}) for step in shared),
+        *(step.model_copy(update={"n": first_n, "run": run}) for step in dried),
+        *(
+            plain.model_copy(update={"n": numbered.n, "run": run})
+            for plain, numbered in zip(presses, steps[len(set_up) :], strict=True)
+        ),
+    )
+    return Laid(part, steps, own, _stands(now, steps), seconds + part.work_s, covered)
+
+
+def sheet_over(parts: Sequence[PlacePart], setpoint_c: float, sheets: Mapping[str, Sheet]) -> Sheet:
+    """A cover sheet that lies over these prints at once and bears that heat."""
+    width_mm = max(part.size_mm[0] for part in parts)
+    return cover_for(sheets, (width_mm, sum(part.size_mm[1] for part in parts)), setpoint_c)
+
+
+def _covered(steps: Sequence[Step], cover: Sheet | None) -> list[Step]:
+    """Steps whose longer presses have a cover each, lifted right after."""
+    made: list[Step] = []
+    for step in steps:
+        closes = step.action == "preheat" or (
+            step.action == "press" and (step.dwell_s or 0.0) > LONGEST_TACK_S
+        )
+        if cover is None or not closes or step.cover:
+            made.append(step)
+            continue
+        made.append(step.model_copy(update={"cover": cover.id}))
+        made.append(Step(n=step.n, action="peel", cover=cover.id, reason=LiftReason(cover)))
+    return made
+
+
+def _stands(now: PressState, steps: Sequence[Step]) -> PressState:
+    for step in steps:
+        if step.action == "setpoint":
+            now = replace(now, dial_c=step.setpoint_c)
+        elif step.action == "pressure":
+            now = replace(now, pressure_kpa=step.pressure_kpa)
+        elif step.action == "pad":
+            now = replace(now, pad=None if step.pad == "out" else step.pad)
+    return now

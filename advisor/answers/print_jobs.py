@@ -1,0 +1,260 @@
+"""Print jobs: each print of an order as a job by itself, on the garments that bear it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from advisor.answers.prepared_job import shape_of, widest_mm
+from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, GivenNames, Job, NameRow, Wishes
+from advisor.job.records.order import AskedPrint, Order, OrderedGarment, SpotAt
+from advisor.job.records.people import People
+from rules.catalogue import Catalogue
+from rules.catalogue.places import place_named, spot_at
+from rules.errors import BadInputError
+from rules.facts.garment import Garment
+from rules.facts.print_place import PlaceSpot, PrintPlace, lies_inside
+from rules.knowledge import Knowledge
+
+__all__ = ["PrintJob", "print_jobs"]
+
+LEAST_HIGH_MM = 10.0
+"""The least that a place by its measures leaves for a print, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintJob:
+    """One print of an order as a job.
+
+    Attributes:
+        lines: which lines of the order bear it, one for each garment of the job; ``asked`` which
+            print of each line it is; ``spots`` where it may lie there.
+        column: what is lettered; ``None`` for an artwork.
+    """
+
+    id: str
+    place: PrintPlace
+    job: Job
+    lines: tuple[int, ...]
+    asked: tuple[int, ...]
+    spots: tuple[PlaceSpot, ...]
+    column: str | None
+
+    def asked_at(self, line: int) -> str:
+        """The field of the order that asks for it on a line."""
+        return f"garments.{line}.prints.{self.asked[self.lines.index(line)]}"
+
+
+@dataclass(frozen=True, slots=True)
+class _AskedAt:
+    """A print that a line asks for, with its place looked up."""
+
+    line: int
+    nth: int
+    garment: OrderedGarment
+    print: AskedPrint
+    place: PrintPlace
+    spot: PlaceSpot
+
+    @property
+    def field(self) -> str:
+        return f"garments.{self.line}.prints.{self.nth}"
+
+
+def print_jobs(
+    order: Order, people: People, *, folder: Path, knowledge: Knowledge
+) -> tuple[PrintJob, ...]:
+    """The prints of an order: what several lines bear alike is one, at the size of each line.
+
+    Lettering of one column and one height is one block, narrow enough for every garment that
+    bears it, so that the letters of a crew match.
+
+    Raises:
+        BadInputError: a place by its measures lies off the garment, or nobody gets a lettering.
+        UnknownNameError: a garment has no such place; the message tells what it has.
+    """
+    alike: dict[str, list[_AskedAt]] = {}
+    for asked in _asked(order, knowledge.catalogue):
+        what = asked.print.model_dump(exclude={"at"}) | {"place": asked.place.id}
+        if isinstance(asked.print.at, SpotAt):
+            what["place"] = repr(asked.print.at)
+        if asked.print.lettering is None:
+            del what["width_mm"], what["height_mm"]
+        alike.setdefault(repr(what), []).append(asked)
+    jobs: list[PrintJob] = []
+    for bear in alike.values():
+        first = bear[0]
+        column = None
+        if first.print.lettering is not None:
+            column = first.print.lettering.column.strip().lower()
+            job = _lettering(order, people, bear, column, folder=folder)
+        else:
+            job = _artwork(order, bear, folder=folder)
+        jobs.append(
+            PrintJob(
+                id=_id(first.place.id, column, [one.id for one in jobs]),
+                place=first.place,
+                job=job,
+                lines=tuple(one.line for one in bear),
+                asked=tuple(one.nth for one in bear),
+                spots=tuple(one.spot for one in bear),
+                column=column,
+            )
+        )
+    return tuple(jobs)
+
+
+def _id(place: str, column: str | None, taken: Sequence[str]) -> str:
+    """A name for a print that no other has."""
+    plain = "".join(c if c.isascii() and c.isalnum() else "-" for c in column or "")
+    plain = "-".join(part for part in plain.split("-") if part)
+    name = f"{place}-{plain}" if plain else place
+    names = (name, *(f"{name}-{number}" for number in range(2, len(taken) + 2)))
+    return next(one for one in names if one not in taken)
+
+
+def _asked(order: Order, known: Catalogue) -> list[_AskedAt]:
+    found = []
+    for number, line in enumerate(order.garments):
+        garment = known.garment(line.garment)
+        for nth, asked in enumerate(line.prints):
+            field = f"garments.{number}.prints.{nth}"
+            try:
+                place, spot = _spot(asked, garment)
+            except BadInputError as error:
+                raise error.at(field=f"{field}.at") from None
+            wide = asked.width_mm
+            if wide is not None and wide > spot.width_mm + 0.1:
+                raise BadInputError(
+                    f"is {wide:g}; {place.id} of {garment.id} is {spot.width_mm:.0f} mm wide",
+                    field=f"{field}.width_mm",
+                )
+            if asked.height_mm is not None and asked.height_mm > spot.height_mm + 0.1:
+                raise BadInputError(
+                    f"is {asked.height_mm:g}; {place.id} of {garment.id} is "
+                    f"{spot.height_mm:.0f} mm high",
+                    field=f"{field}.height_mm",
+                )
+            found.append(_AskedAt(number, nth, line, asked, place, spot))
+    return found
+
+
+def _spot(asked: AskedPrint, garment: Garment) -> tuple[PrintPlace, PlaceSpot]:
+    """The place of a print on a garment, and the box that it has there."""
+    if isinstance(asked.at, str):
+        place = place_named(asked.at, garment)
+        return place, spot_at(place, garment)
+    area = garment.print_area(asked.at.area)
+    place = place_named(area.name, garment)
+    spot = PlaceSpot(
+        area,
+        asked.at.below_mm,
+        asked.at.across_mm,
+        area.width_mm - 2 * abs(asked.at.across_mm),
+        area.height_mm - asked.at.below_mm,
+    )
+    if min(spot.width_mm, spot.height_mm) < LEAST_HIGH_MM or not lies_inside(spot):
+        raise BadInputError(
+            f"{asked.at.below_mm:g} mm below the edge and {asked.at.across_mm:g} mm beside the "
+            f"middle lies off the {area.name} of {garment.id}, which is {area.width_mm:.0f} × "
+            f"{area.height_mm:.0f} mm"
+        )
+    if asked.width_mm is not None:
+        spot = replace(spot, width_mm=min(spot.width_mm, area.width_mm))
+    return place, spot
+
+
+def _shared(order: Order) -> dict[str, Any]:
+    return {name: getattr(order, name) for name in Wishes.model_fields}
+
+
+def _line(one: _AskedAt, width_mm: float) -> GarmentLine:
+    garment = one.garment
+    return GarmentLine(
+        garment=garment.garment,
+        colour=garment.colour,
+        quantity=garment.quantity,
+        artwork_width_mm=width_mm,
+        area=one.spot.area.name,
+        fabric=garment.fabric,
+    )
+
+
+def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
+    """The job of an artwork, at the width of each line or at that which gives the height."""
+    first = bear[0].print
+    looks = first.looks or order.looks or {}
+    widths = [one.print.width_mm or one.spot.width_mm for one in bear]
+    job = Job.model_construct(
+        **_shared(order),
+        artwork=first.artwork or "",
+        looks=looks,
+        garments=tuple(map(_line, bear, widths)),
+        leave_out=first.leave_out,
+        joints=first.joints,
+    )
+    if all(one.print.height_mm is None for one in bear):
+        return job
+    wide, high = shape_of(job, folder=folder)
+    widths = [
+        width if one.print.height_mm is None else one.print.height_mm * wide / high
+        for one, width in zip(bear, widths, strict=True)
+    ]
+    for one, width in zip(bear, widths, strict=True):
+        if width > one.spot.width_mm + 0.1:
+            raise BadInputError(
+                f"makes the artwork {width:.0f} mm wide; {one.place.id} of {one.garment.garment} "
+                f"is {one.spot.width_mm:.0f} mm wide",
+                field=f"{one.field}.height_mm",
+            )
+    return job.model_copy(update={"garments": tuple(map(_line, bear, widths))})
+
+
+def _lettering(
+    order: Order, people: People, bear: Sequence[_AskedAt], column: str, *, folder: Path
+) -> Job:
+    """The job of a lettering: nothing is drawn, and everyone's letters are set in one box.
+
+    The box is as wide as the widest of them, so that a print is no larger than it is.
+    """
+    first = bear[0].print
+    height_mm = first.height_mm or 0.0
+    width_mm = first.width_mm or min(one.spot.width_mm for one in bear)
+    lines = [one.line for one in bear]
+    rows = tuple(
+        NameRow(
+            person.lettered(column),
+            person.quantity,
+            order.garments[person.line].garment,
+            person.row,
+        )
+        for person in people.rows
+        if person.line in lines and person.lettered(column)
+    )
+    if not rows:
+        raise BadInputError(
+            f"nobody on the list gets a {column} there: its column holds only dashes for these "
+            "garments",
+            field=bear[0].field,
+        )
+    names = GivenNames(
+        file=order.people or "",
+        font=first.lettering.font if first.lettering else None,
+        box_mm=(0.0, 0.0, width_mm, height_mm),
+        look=first.wish,
+        rows=rows,
+    )
+
+    def set_in(width_mm: float) -> Job:
+        return Job.model_construct(
+            **_shared(order),
+            artwork="",
+            looks={DEFAULT_LOOK: first.wish},
+            garments=tuple(_line(one, width_mm) for one in bear),
+            names=names.model_copy(update={"box_mm": (0.0, 0.0, width_mm, height_mm)}),
+        )
+
+    return set_in(min(width_mm, math.ceil(widest_mm(set_in(width_mm), folder=folder))))

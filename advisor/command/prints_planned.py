@@ -1,0 +1,131 @@
+"""Prints planned: an order with several prints on a garment, as command plan shows and saves it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.command import options
+from advisor.command.plan_shown import (
+    show_answer,
+    show_cards,
+    show_conflict,
+    show_in_short,
+    show_refused,
+    terminal_for,
+)
+from advisor.command.planned import PlannedOrder, planned_order
+from advisor.command.progress import waiting_shown
+from advisor.command.terminal import Terminal
+from advisor.job.records.order_plan import OrderPlan, PlannedPrint
+from rules.facts.text import and_list
+from rules.facts.units import Units
+
+__all__ = ["plan_prints", "spot_words"]
+
+MOST_PEOPLE = 60
+"""So many people are listed on a terminal; the ticket and --json list them all."""
+
+
+def plan_prints(
+    job_file: Path,
+    *,
+    prefer: str | None,
+    out: Path | None,
+    why: bool,
+    seconds: float,
+    as_json: bool,
+    units: Units,
+) -> PlannedOrder:
+    """Plan an order, show it or print its JSON, and save it where that is asked for."""
+    with waiting_shown("looking for the best plan of each print", shown=not as_json):
+        made = planned_order(job_file, prefer=prefer, seconds=seconds)
+    if out is not None:
+        options.save_file(out, made.plan.text())
+    if as_json:
+        options.show_json(made.plan.document())
+    else:
+        _show(terminal_for(made.plan.whole, units), made, why=why)
+    return made
+
+
+def _show(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
+    plan, whole = made.plan, made.plan.whole
+    press = made.catalogue.press(whole.press)
+    show_answer(out, whole, why=True)
+    show_conflict(out, whole)
+    _show_prints(out, plan)
+    if whole.status != "planned":
+        show_refused(out, whole)
+        return
+    _show_places(out, plan)
+    show_cards(out, whole, press)
+    _show_people(out, plan)
+    if why:
+        for laid in plan.laid:
+            steps = (step for step in whole.steps if step.run == laid.run)
+            out.steps(f"Run {laid.run}, every step", steps, press=press)
+        out.bond_lines(whole.bond_lines)
+        out.findings("Findings", whole.findings)
+        out.lines(whole.notes, indent=2)
+        return
+    show_in_short(out, whole)
+
+
+def _show_prints(out: Terminal, plan: OrderPlan) -> None:
+    out.heading("Prints")
+    rows = []
+    for one in plan.prints:
+        what = f"lettering of {one.lettering}" if one.lettering else one.plan.artwork
+        films = and_list(f"{piece.colour} {piece.film}" for piece in one.plan.pieces) or "no plan"
+        sizes = dict.fromkeys(out.units.size(lies.width_mm, lies.height_mm) for lies in one.lies)
+        rows.append((one.id, what, " and ".join(sizes), spot_words(one, out.units), films))
+    out.table(("print", "what", "size", "where", "films"), rows, whole=3)
+
+
+def spot_words(one: PlannedPrint, units: Units) -> str:
+    """Where a print lies, from what a person measures it.
+
+    >>> from advisor.job.records.order_plan import LiesOn
+    >>> low = LiesOn(line=0, area="back", top_mm=60, across_mm=0, width_mm=240, height_mm=180)
+    >>> print_ = PlannedPrint.model_construct(at="back", lies=(low,))
+    >>> spot_words(print_, Units())
+    '60 mm below the upper edge of the back'
+    """
+    told = dict.fromkeys(
+        lies.told or f"{units.length(lies.top_mm)} below the upper edge of the {lies.area}"
+        for lies in one.lies
+    )
+    return " and ".join(told)
+
+
+def _show_places(out: Terminal, plan: OrderPlan) -> None:
+    out.heading("Order of places")
+    for laid in plan.laid:
+        sides: dict[int, list[str]] = {}
+        for print_id, n in zip(laid.prints, laid.first_n, strict=True):
+            sides.setdefault(n, []).append(print_id)
+        order = ", then ".join(and_list(prints) for prints in sides.values())
+        why = f": {laid.why}" if laid.why else ""
+        out.lines([f"run {laid.run}: {order}{why}"], indent=2)
+
+
+def _show_people(out: Terminal, plan: OrderPlan) -> None:
+    """Who gets which, garment by garment in the order in which they are pressed."""
+    if not plan.people:
+        return
+    out.heading("Who gets which")
+    prints = [one for one in plan.prints if one.lettering]
+    columns = list(dict.fromkeys(f"{one.at}: {one.lettering}" for one in prints))
+    rows = []
+    for person in sorted(plan.people, key=lambda one: (one.line, one.row)):
+        worn = plan.whole.print.lines[person.line].worn
+        gets = {
+            f"{plan.print(name).at}: {plan.print(name).lettering}": said
+            for name, said in person.lettered.items()
+        }
+        rows.append(
+            (f"{person.row}", f"{person.quantity} × {worn}", *(gets.get(c, "–") for c in columns))
+        )
+    out.table(("row", "garment", *columns), rows[:MOST_PEOPLE], whole=len(columns) + 2)
+    if len(rows) > MOST_PEOPLE:
+        out.line(f"and {len(rows) - MOST_PEOPLE} more rows; --ticket and --json list them all")

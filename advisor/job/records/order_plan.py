@@ -1,0 +1,149 @@
+"""Order plan: the plan of each print of an order, and how a garment's prints follow one another."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Self
+
+from pydantic import Field, ValidationError
+
+from advisor.job.records.plan import Plan
+from rules.catalogue import first_problem
+from rules.catalogue.documents import parse_json
+from rules.errors import BadInputError
+from rules.facts.fact import Record, Slug
+from rules.facts.print_place import GarmentPart, Side
+from rules.facts.text import Text
+
+__all__ = ["Gets", "LaidRun", "LiesOn", "OrderPlan", "PlannedPrint", "read_order_plan"]
+
+LARGEST_PLAN_BYTES = 20_000_000
+
+
+class LiesOn(Record):
+    """Where a print lies on the garments of one line of the order, and how large it is there.
+
+    Attributes:
+        line: of the order, from 0.
+        top_mm: from the upper edge of the print area; ``across_mm``: of its middle from that of
+            the area, to the wearer's left positive.
+        told: where a person measures from.
+    """
+
+    line: int = Field(ge=0)
+    area: Slug
+    top_mm: float
+    across_mm: float
+    width_mm: float
+    height_mm: float
+    told: str = ""
+
+
+class PlannedPrint(Record):
+    """One print of an order with its plan, proved like that of any job.
+
+    Attributes:
+        id: its place, with what is lettered there; ``at`` is the place.
+        lettering: the column whose words are set; ``None`` for an artwork.
+        lies: one for each line of its plan's print, in their order.
+    """
+
+    id: Slug
+    at: Slug
+    part: GarmentPart
+    side: Side
+    lettering: str | None = None
+    lies: tuple[LiesOn, ...]
+    plan: Plan
+
+
+class LaidRun(Record):
+    """The order of places in one run of garments.
+
+    Attributes:
+        prints: in the order in which they are pressed; ``first_n``: the first step of each.
+        seconds_each: at the press for one garment, s.
+        orders: in how many orders they could be pressed; ``refused`` of which harm a print.
+        why: why this one.
+    """
+
+    run: int = Field(ge=1)
+    prints: tuple[Slug, ...]
+    first_n: tuple[int, ...]
+    seconds_each: float
+    orders: int = Field(ge=1)
+    refused: int = Field(ge=0)
+    why: Text
+
+
+class Gets(Record):
+    """What one person gets: ``lettered`` by print, where ``row`` is their line in the list."""
+
+    row: int
+    line: int = Field(ge=0)
+    quantity: int = Field(ge=1)
+    says: Mapping[str, str]
+    lettered: Mapping[str, str]
+
+
+class OrderPlan(Record):
+    """An order planned: the whole as one plan, whose pieces are called ``print/piece``.
+
+    As JSON it is that plan with ``prints``, ``laid`` and ``people`` beside its own keys.
+    """
+
+    whole: Plan
+    prints: tuple[PlannedPrint, ...]
+    laid: tuple[LaidRun, ...] = ()
+    people: tuple[Gets, ...] = ()
+
+    def print(self, print_id: str) -> PlannedPrint:
+        """The print of that id; ``KeyError`` if there is none."""
+        return {one.id: one for one in self.prints}[print_id]
+
+    def document(self) -> dict[str, Any]:
+        """The order plan as plain data, with the keys of a plan and its own."""
+        more = self.model_dump(mode="json", exclude={"whole"})
+        return self.whole.model_dump(mode="json") | more
+
+    def text(self) -> str:
+        """The same as JSON text that `read_order_plan` takes back."""
+        return json.dumps(self.document(), ensure_ascii=False, indent=2) + "\n"
+
+    @classmethod
+    def from_document(cls, document: Mapping[str, Any]) -> Self:
+        """An order plan from its plain data; pydantic's complaints are the caller's to word."""
+        own = {name: document[name] for name in cls.model_fields if name in document}
+        rest = {name: value for name, value in document.items() if name not in cls.model_fields}
+        return cls.model_validate({**own, "whole": rest})
+
+
+def read_order_plan(path: Path) -> OrderPlan:
+    """The order plan in a JSON file.
+
+    Raises:
+        BadInputError: it cannot be read or is no order plan; one line names file and field.
+    """
+    source = str(path)
+    try:
+        if path.stat().st_size > LARGEST_PLAN_BYTES:
+            raise BadInputError(
+                f"has more than the {LARGEST_PLAN_BYTES / 1e6:.0f} MB of a plan", source=source
+            )
+        document = parse_json(path.read_text(encoding="utf-8-sig"), source=source)
+    except OSError as error:
+        raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=source) from None
+    if not isinstance(document, dict) or "prints" not in document:
+        raise BadInputError(
+            "is no plan of a job with several prints; `presslore plan JOB.yaml --out PLAN.json` "
+            "makes one",
+            source=source,
+        )
+    try:
+        return OrderPlan.from_document(document)
+    except ValidationError as error:
+        raise first_problem(error, source=source) from None

@@ -1,0 +1,256 @@
+"""People: who gets which garment with what on it, read row by row from a list with any columns."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from advisor.job.names_list import (
+    LONGEST_NAME,
+    MOST_EACH,
+    Lines,
+    is_quantity,
+    list_lines,
+    refuse_length,
+)
+from advisor.job.records.order import Order, OrderedGarment
+from rules.catalogue.everyday import Words, as_word, load_words, meant
+from rules.errors import BadInputError, UnknownNameError, told_together
+
+__all__ = ["NOBODY", "People", "Person", "read_people"]
+
+KNOWN = ("garment", "size", "colour", "quantity")
+"""Columns that have a meaning of their own; all others may be lettered."""
+
+SPELT = {"color": "colour", "qty": "quantity", "number of garments": "quantity"}
+"""Other ways in which people write these."""
+
+SURELY_MEANT = 0.8
+"""A column that looks so much like a known one is that one misspelt; others are the shop's own."""
+
+NOTHING = ("-", "–", "—")
+"""What stands in a cell whose garment is to get nothing there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One row: ``line`` is the line of the order, from 0, and ``says`` the row by its columns.
+
+    Attributes:
+        row: its line in the file.
+        quantity: how many garments they get, all alike.
+    """
+
+    row: int
+    line: int
+    quantity: int
+    says: Mapping[str, str]
+
+    def lettered(self, column: str) -> str:
+        """What they get of a column; nothing where a dash stands."""
+        said = self.says.get(column, "")
+        return "" if said in NOTHING else said
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """The rows of a list in its order, its columns, and what is worth a look in it."""
+
+    columns: tuple[str, ...] = ()
+    rows: tuple[Person, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+NOBODY = People()
+"""The people of an order that letters nothing."""
+
+
+def read_people(path: Path, order: Order, words: Mapping[str, Words] | None = None) -> People:
+    """The people of an order, each with the line of the order that they get a garment of.
+
+    A row goes to the line whose garment it names under ``garment``, or under ``size`` where there
+    is no such column; where the order has that garment in several colours, ``colour`` says which.
+    A dash in a lettered column leaves the place bare.
+
+    Raises:
+        BadInputError: the list or some of its rows cannot be used; the message tells every such
+            row, with the nearest right value.
+    """
+    source, lines = str(path), list_lines(path)
+    header = [SPELT.get(cell, cell) for cell in (_plain(cell).lower() for cell in lines[0][1])]
+    _refuse_header(header, order.columns, source)
+    refuse_length(lines, source)
+    reader = _Reader(order, tuple(header), words or load_words())
+    rows = [reader.person(at, cells) for at, cells in lines[1:]]
+    reader.tell_doubles(lines)
+    reader.tell_too_many(rows)
+    if reader.wrong:
+        raise told_together(reader.wrong).at(source=source)
+    found = tuple(row for row in rows if row is not None)
+    return People(
+        columns=tuple(cell for cell in header if cell),
+        rows=found,
+        notes=tuple(_alike_numbers(found, order)),
+    )
+
+
+def _plain(cell: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", cell).split())
+
+
+def _refuse_header(header: Sequence[str], lettered: Sequence[str], source: str) -> None:
+    """Refuse a list that lacks a column which is lettered, or has one twice."""
+    for name in (*KNOWN, *lettered):
+        if header.count(name) > 1:
+            raise BadInputError(f"has the column {name} twice", source=source)
+    there = [cell for cell in header if cell]
+    for name in lettered:
+        if name not in header:
+            columns = ", ".join(there)[:120]
+            raise BadInputError(
+                f"has no column called {name}; its columns: {columns}", source=source
+            )
+    missing = [name for name in KNOWN if name not in header]
+    for cell in there:
+        meant_for = [name for name in missing if _likeness(cell, name) >= SURELY_MEANT]
+        if cell not in (*KNOWN, *lettered) and meant_for:
+            raise BadInputError(
+                f"has a column {cell[:40]!r}; did you mean {meant_for[0]}?", source=source
+            )
+
+
+def _likeness(one: str, other: str) -> float:
+    return difflib.SequenceMatcher(None, one, other).ratio()
+
+
+class _Reader:
+    """Reads rows one by one and keeps all that is wrong with them."""
+
+    def __init__(self, order: Order, header: tuple[str, ...], words: Mapping[str, Words]) -> None:
+        self.order, self.header, self.words = order, header, words
+        self.wrong: list[str] = []
+
+    def person(self, at: int, cells: Sequence[str]) -> Person | None:
+        """A row, or nothing where it is wrong."""
+        says = {
+            name: _plain(cells[place]) if place < len(cells) else ""
+            for place, name in enumerate(self.header)
+            if name
+        }
+        told: list[str] = []
+        for column in self.order.columns:
+            said = says[column]
+            if not said:
+                told.append(f"the {column} is empty; write it, or a dash where it is to stay bare")
+            elif len(said) > LONGEST_NAME:
+                told.append(
+                    f"the {column} {said[:20]!r}… has {len(said)} characters; {LONGEST_NAME} at "
+                    "most fit"
+                )
+        quantity = says.get("quantity") or "1"
+        if not is_quantity(quantity):
+            told.append(f"quantity {quantity[:20]!r} is no whole number from 1 to {MOST_EACH:,}")
+        line = -1
+        try:
+            line = self._line(says)
+        except BadInputError as error:
+            told.append(error.reason)
+        self.wrong += (f"row {at}: {one}" for one in told)
+        return None if told else Person(at, line, int(quantity), says)
+
+    def _line(self, says: Mapping[str, str]) -> int:
+        """The line of the order that a row gets a garment of."""
+        lines = self.order.garments
+        column = "garment" if "garment" in says else "size"
+        garments, said = list(dict.fromkeys(line.garment for line in lines)), says.get(column, "")
+        if said:
+            garment = self._garment(said, garments, column)
+        elif len(garments) == 1:
+            garment = garments[0]
+        else:
+            raise BadInputError(
+                f"says no garment, and the order has {', '.join(garments)}; write one of them in "
+                "the column garment"
+            )
+        of_it = {n: line for n, line in enumerate(lines) if line.garment == garment}
+        said = says.get("colour", "")
+        if not said and len(of_it) == 1:
+            return next(iter(of_it))
+        return self._coloured(said, garment, of_it)
+
+    def _garment(self, said: str, garments: Sequence[str], column: str) -> str:
+        try:
+            return meant("garment", said, garments, self.words["garments"])
+        except UnknownNameError as error:
+            near = error.reason.partition("; ")[2]
+            raise BadInputError(
+                f"the {column} {said[:40]!r} is no garment of the order; {near}"
+            ) from None
+
+    def _coloured(self, said: str, garment: str, of_it: Mapping[int, OrderedGarment]) -> int:
+        comes_in = {line.colour or "its usual colour": n for n, line in of_it.items()}
+        if len(comes_in) < len(of_it):
+            raise BadInputError(
+                f"the order has several lines of {garment} in one colour; people cannot tell them "
+                "apart, so make them one line"
+            )
+        if not said:
+            raise BadInputError(
+                f"{garment} comes in {', '.join(comes_in)}; write one of them in the column colour"
+            )
+        word = str(as_word(said))
+        if word in comes_in:
+            return comes_in[word]
+        try:
+            return comes_in[meant("colour", said, comes_in, self.words["colours"])]
+        except UnknownNameError as error:
+            near = error.reason.partition("; ")[2]
+            raise BadInputError(
+                f"{garment} does not come in {said[:40]!r} in this order; {near}"
+            ) from None
+
+    def tell_doubles(self, lines: Lines) -> None:
+        """Rows that say the very same as an earlier one: one of them was pasted twice."""
+        first: dict[tuple[str, ...], int] = {}
+        for at, cells in lines[1:]:
+            row = tuple(map(_plain, cells))
+            if row in first:
+                self.wrong.append(
+                    f"row {at}: says the same as row {first[row]}; delete one, or write 2 under "
+                    "quantity"
+                )
+            first.setdefault(row, at)
+
+    def tell_too_many(self, rows: Sequence[Person | None]) -> None:
+        """People for whom a line has no garment left."""
+        left = Counter({n: line.quantity for n, line in enumerate(self.order.garments)})
+        for row in rows:
+            if row is None:
+                continue
+            left[row.line] -= row.quantity
+            if left[row.line] < 0:
+                line = self.order.garments[row.line]
+                self.wrong.append(
+                    f"row {row.row}: no garment is left: the list has more people for {line.worn} "
+                    f"than the {line.quantity} of the order"
+                )
+
+
+def _alike_numbers(rows: Sequence[Person], order: Order) -> list[str]:
+    """Numbers that several people wear, which teams mostly do not want."""
+    told = []
+    for column in order.columns:
+        wear: dict[str, list[int]] = defaultdict(list)
+        for row in rows:
+            wear[row.lettered(column)].append(row.row)
+        if all(said.isdigit() or not said for said in wear):
+            told += [
+                f"the {column} {said} is on rows {', '.join(map(str, at))} of the list"
+                for said, at in wear.items()
+                if said and len(at) > 1
+            ]
+    return told

@@ -1,0 +1,196 @@
+"""Order of places: every order weighed by hand, beside the order that is taken."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.job.records.order_plan import OrderPlan, PlannedPrint
+from rules.catalogue import load_catalogue
+from tests.advisor.answers.prints_orders import CREW, block, letters, planned
+
+SHELF = load_catalogue()
+LOAD_S, CLOSE_S, TURN_S, SET_UP_S = 25, 3, 10, 60
+BODY = {"centre-front", "chest-left", "back", "nape"}
+
+
+def presses(one: PlannedPrint) -> list[tuple[float, float]]:
+    """What the dial says and the seconds of each time the platen comes down, the preheat first."""
+    steps = (s for s in one.plan.steps if s.action in {"preheat", "press"})
+    return [(step.setpoint_c or 0, step.dwell_s or 0) for step in steps]
+
+
+def harms(order: tuple[PlannedPrint, ...]) -> bool:
+    """Whether a later place takes a film on the body beyond what it bears, read off its card."""
+    for at, one in enumerate(order):
+        for piece in one.plan.pieces:
+            film = SHELF.film(piece.film)
+            laid = next(
+                n
+                for n, s in enumerate(one.plan.steps)
+                if s.action == "press" and piece.id in s.pieces
+            )
+            own_s = sum(s.dwell_s or 0 for s in one.plan.steps[laid:] if s.action == "press")
+            later = [p for other in order[at + 1 :] if together(one, other) for p in presses(other)]
+            if later and film.foams:
+                return True
+            if later and max(c for c, _ in later) > film.bears_c:
+                return True
+            if later and own_s + sum(s for _, s in later) > film.bears_s:
+                return True
+    return False
+
+
+def together(one: PlannedPrint, other: PlannedPrint) -> bool:
+    return one.at in BODY and other.at in BODY
+
+
+def seconds(order: tuple[PlannedPrint, ...], quantity: int) -> float:
+    """One garment at the press: each place by itself, and what lies between two."""
+    press, total = SHELF.press("clamshell-38x38"), 0.0
+    for before, one in zip((None, *order[:-1]), order, strict=True):
+        total += 60 * one.plan.runs[0].garments[0].minutes_each - LOAD_S
+        if before is None:
+            total += LOAD_S
+            continue
+        first, last = settings(one)[0], settings(before)[-1]
+        changes = sum(len({c for c, _ in presses(p)}) > 1 for p in (before, one))
+        off = any(step.off_press for p in (before, one) for step in p.plan.steps)
+        if first == last and not changes and not off:
+            total += TURN_S if together(before, one) else LOAD_S
+        else:
+            dial_s = press.change_seconds(last[0], first[0]) if last[0] != first[0] else 0
+            set_up_s = SET_UP_S if last[1:] != first[1:] else 0
+            total += LOAD_S + (dial_s + set_up_s) / quantity
+    return total
+
+
+def settings(one: PlannedPrint) -> list[tuple[Any, ...]]:
+    """Dial, pressure and pad of each press."""
+    pad = next((step.pad for step in one.plan.steps if step.action == "pad"), None)
+    steps = (s for s in one.plan.steps if s.action in {"preheat", "press"})
+    return [(step.setpoint_c, step.pressure_kpa, pad) for step in steps]
+
+
+CASES = {
+    "matte front and back": ({"film": "matte-smooth"}, {"film": "matte-smooth"}, None),
+    "foam on the front": ({"film": "foam-raised"}, {"film": "matte-smooth"}, None),
+    "foam on the back": ({"film": "matte-smooth"}, {"film": "foam-raised"}, None),
+    "cold peel on the front": ({"finish": "plush"}, {"film": "matte-smooth"}, {"finish": "matte"}),
+    "sealed and foam": ({"finish": "mirror"}, {"film": "foam-raised"}, {"finish": "gloss"}),
+    "thin on the front": ({"film": "matte-thin"}, {"finish": "sparkle"}, {"film": "matte-thin"}),
+}
+
+
+@pytest.mark.parametrize("looks", CASES.values(), ids=CASES)
+def test_the_order_is_the_quickest_of_those_that_harm_nothing(
+    looks: tuple[dict[str, Any], dict[str, Any], dict[str, Any] | None], tmp_path: Path
+) -> None:
+    front, back, sleeve = looks
+    asked = [block("centre-front", **front), block("back", **back)]
+    asked += [block("sleeve-left", 60, **sleeve)] if sleeve else []
+    made = planned(tmp_path, asked, quantity=12)
+    orders = {tuple(one.id for one in order): order for order in permutations(made.prints)}
+    sound = {ids: order for ids, order in orders.items() if not harms(order)}
+    if not sound:
+        assert made.whole.status == "impossible"
+        return
+    taken = made.laid[0].prints
+    assert made.whole.status == "planned"
+    assert taken in sound
+    least_s = min(seconds(order, 12) for order in sound.values())
+    assert made.laid[0].seconds_each == pytest.approx(least_s, abs=0.1)
+    assert seconds(sound[taken], 12) == pytest.approx(least_s, abs=0.1)
+    assert made.laid[0].refused == len(orders) - len(sound)
+
+
+def test_foam_on_both_sides_is_pressed_in_no_order(tmp_path: Path) -> None:
+    made = planned(
+        tmp_path, [block("centre-front", film="foam-raised"), block("back", film="foam-raised")]
+    )
+    assert (made.whole.status, made.whole.verdict) == ("impossible", "stop")
+    assert made.whole.steps == ()
+    assert {clash.rule for clash in made.whole.conflict} >= {"foam-risen"}
+    assert "every one of the 2 orders" in made.laid[0].why
+
+
+def test_a_sleeve_lies_by_itself_so_foam_on_it_harms_nothing(tmp_path: Path) -> None:
+    made = planned(
+        tmp_path, [block("sleeve-left", 60, film="foam-raised"), block("back", film="foam-raised")]
+    )
+    assert made.whole.status == "planned"
+    assert made.laid[0].refused == 0
+
+
+def test_what_lies_face_down_has_a_sheet_under_it_and_its_seconds_counted(tmp_path: Path) -> None:
+    made = planned(tmp_path, [block("centre-front"), block("back")])
+    turn = next(step for step in made.whole.steps if step.action == "turn")
+    assert turn.lays == "back"
+    assert turn.cover is not None
+    later = [s for s in made.whole.steps if s.n > turn.n and s.action in {"press", "preheat"}]
+    film = SHELF.film("matte-smooth")
+    own_s = sum(s.dwell_s or 0 for s in made.whole.steps if s.n < turn.n and s.action == "press")
+    in_all_s = own_s + sum(step.dwell_s or 0 for step in later)
+    noted = [f for f in made.whole.findings if f.rule == "pressed-seconds"]
+    assert bool(noted) == (in_all_s > 0.85 * film.bears_s)
+    if noted:
+        assert f"{in_all_s:g} s in all" in noted[0].message
+
+
+def test_a_side_is_preheated_once_while_the_garment_stays_on_the_press(tmp_path: Path) -> None:
+    made = planned(tmp_path, [block("centre-front"), block("back"), block("nape", 45)])
+    sides = [step for step in made.whole.steps if step.action == "preheat"]
+    assert len(sides) == 2
+
+
+def test_a_name_and_a_number_on_one_side_share_a_press(tmp_path: Path) -> None:
+    asked = [letters("yoke", "name"), letters("back", "number", 150)]
+    made = planned(tmp_path, asked, people=CREW)
+    presses = [step for step in made.whole.steps if step.action == "press"]
+    assert [step.pieces for step in presses] == [("yoke-name/names", "back-number/names")]
+    assert len(set(made.laid[0].first_n)) == 1
+    assert made.whole.minutes < sum(one.plan.minutes for one in made.prints)
+
+
+def test_letters_of_which_one_bears_less_take_a_setting_that_suits_both(tmp_path: Path) -> None:
+    thin = letters("yoke", "name", film="matte-thin", colour="navy")
+    made = planned(tmp_path, [thin, letters("back", "number", 150)], people=CREW)
+    press = next(step for step in made.whole.steps if step.purpose == "full")
+    for name in ("matte-thin", "matte-smooth"):
+        film = SHELF.film(name)
+        assert film.setpoint_c.holds(press.setpoint_c or 0)
+        assert film.dwell_s.low <= (press.dwell_s or 0) <= film.dwell_s.high
+
+
+def test_every_step_is_numbered_and_the_settings_follow_from_them(tmp_path: Path) -> None:
+    made = planned(
+        tmp_path,
+        [block("centre-front"), block("back", film="foam-raised"), block("sleeve-left", 60)],
+    )
+    steps = made.whole.steps
+    assert [step.n for step in steps] == list(range(1, len(steps) + 1))
+    dial, pressure, pad = None, None, None
+    for step in steps:
+        if step.action == "setpoint":
+            dial = step.setpoint_c
+        elif step.action == "pressure":
+            pressure = step.pressure_kpa
+        elif step.action == "pad":
+            pad = None if step.pad == "out" else step.pad
+        elif step.action in {"press", "preheat"}:
+            assert (step.setpoint_c, step.pressure_kpa) == (dial, pressure)
+    assert pad is None or any(step.pad == pad for step in steps)
+
+
+def test_the_plan_of_each_print_is_that_of_a_job_by_itself(tmp_path: Path) -> None:
+    both = planned(tmp_path, [block("centre-front"), block("back", finish="sparkle")])
+    alone = planned(tmp_path, [block("back", finish="sparkle")])
+    assert both.print("back").plan == alone.print("back").plan
+    assert _films(both)["back"] == _films(alone)["back"]
+
+
+def _films(made: OrderPlan) -> dict[str, list[str]]:
+    return {one.id: [piece.film for piece in one.plan.pieces] for one in made.prints}

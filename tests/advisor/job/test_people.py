@@ -1,0 +1,159 @@
+"""Lists of people: every wrong row is told at once, each with the nearest right value."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+
+from advisor.job.records.order import Order, read_order
+from advisor.job.records.people import People, read_people
+from rules.errors import BadInputError
+
+LETTERED = (
+    {"at": "yoke", "lettering": {"column": "name"}, "height_mm": 40, "finish": "matte"},
+    {"at": "back", "lettering": {"column": "Number"}, "height_mm": 150, "finish": "matte"},
+)
+
+
+def order(*lines: dict[str, object]) -> Order:
+    wanted = lines or (
+        {"garment": "adult-tee", "colour": "navy", "quantity": 3},
+        {"garment": "adult-tee", "colour": "sand", "quantity": 2},
+        {"garment": "child-tee", "quantity": 2},
+    )
+    garments = [{**line, "prints": LETTERED} for line in wanted]
+    return Order.model_validate({"job": "crew", "people": "crew.csv", "garments": garments})
+
+
+def people_of(folder: Path, rows: str, *lines: dict[str, object]) -> People:
+    path = folder / "crew.csv"
+    path.write_text(rows, encoding="utf-8")
+    return read_people(path, order(*lines))
+
+
+def complaint(folder: Path, rows: str, *lines: dict[str, object]) -> str:
+    with pytest.raises(BadInputError) as raised:
+        people_of(folder, rows, *lines)
+    return str(raised.value)
+
+
+def test_a_row_goes_to_the_line_whose_garment_and_colour_it_names(tmp_path: Path) -> None:
+    rows = (
+        "Name;Number;garment;color;shoe\n"
+        "Ana;7;T-Shirt;Navy;38\n"
+        "Ben;8;tee;sand;44\n"
+        "Cai;9;child-tee;;30\n"
+    )
+    found = people_of(tmp_path, rows)
+    assert [(one.row, one.line, one.quantity) for one in found.rows] == [
+        (2, 0, 1),
+        (3, 1, 1),
+        (4, 2, 1),
+    ]
+    assert found.rows[0].says["shoe"] == "38"
+    assert found.rows[2].lettered("number") == "9"
+    assert found.columns == ("name", "number", "garment", "colour", "shoe")
+
+
+def test_every_wrong_row_is_told_at_once(tmp_path: Path) -> None:
+    rows = (
+        "name,number,garment,colour,quantity\n"
+        "Ana,7,adult-tee,navy,1\n"
+        ",8,adult-tee,navy,1\n"
+        "Ben,9,adlt-tee,navy,1\n"
+        "Cai,10,adult-tee,nvay,1\n"
+        "Dan,11,adult-tee,,1\n"
+        "Eve,12,,navy,1\n"
+        "Fay,13,child-tee,,1.5\n"
+        "Ana,7,adult-tee,navy,1\n"
+    )
+    told = complaint(tmp_path, rows)
+    assert "row 2" not in told.replace("row 2; delete", "")
+    assert "row 3: the name is empty" in told
+    assert "row 4: the garment 'adlt-tee' is no garment of the order; nearest: adult-tee" in told
+    assert "row 5: adult-tee does not come in 'nvay' in this order; nearest: navy" in told
+    assert "row 6: adult-tee comes in navy, sand; write one of them in the column colour" in told
+    assert "row 7: says no garment, and the order has adult-tee, child-tee" in told
+    assert "row 8: quantity '1.5' is no whole number" in told
+    assert "row 9: says the same as row 2" in told
+
+
+def test_more_people_than_garments_are_told_by_row(tmp_path: Path) -> None:
+    rows = "name,number,garment\nAna,1,child-tee\nBen,2,child-tee\nCai,3,child-tee\n"
+    told = complaint(tmp_path, rows)
+    assert "row 4: no garment is left" in told
+    assert "row 2" not in told
+    assert "row 3" not in told
+
+
+def test_one_number_worn_by_two_is_worth_a_look_and_no_mistake(tmp_path: Path) -> None:
+    rows = "name,number\nAna,7\nBen,7\nAna,8\n"
+    found = people_of(tmp_path, rows, {"garment": "adult-tee", "quantity": 3})
+    assert found.notes == ("the number 7 is on rows 2, 3 of the list",)
+
+
+def test_a_dash_leaves_a_place_bare(tmp_path: Path) -> None:
+    found = people_of(tmp_path, "name,number\nAna,-\n", {"garment": "adult-tee"})
+    assert found.rows[0].lettered("number") == ""
+    assert found.rows[0].lettered("name") == "Ana"
+
+
+@pytest.mark.parametrize(
+    ("header", "told"),
+    [
+        ("name,numbr", "has no column called number; its columns: name, numbr"),
+        ("name,number,number", "has the column number twice"),
+        ("name,number,garmet", "has a column 'garmet'; did you mean garment?"),
+        ("name", "has no column called number; its columns: name"),
+    ],
+)
+def test_a_header_that_lacks_or_doubles_a_column_is_told(
+    header: str, told: str, tmp_path: Path
+) -> None:
+    assert told in complaint(tmp_path, f"{header}\nAna,7,adult-tee\n")
+
+
+def test_a_spreadsheet_is_read_alike_and_its_formulas_are_never_worked_out(tmp_path: Path) -> None:
+    book = Workbook()
+    for row in (("name", "number"), ("Ana", 7), ("Ben", "=1+1")):
+        book.active.append(row)
+    path = tmp_path / "crew.xlsx"
+    book.save(path)
+    with pytest.raises(BadInputError, match="row 3: the number is empty"):
+        read_people(path, order({"garment": "adult-tee", "quantity": 2}))
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"prints": []}, "garments.0.prints"),
+        ({"prints": [{"at": "back"}]}, "names an artwork, or the lettering of a column"),
+        (
+            {
+                "prints": [
+                    {"at": "back", "artwork": "a.svg", "looks": {"default": {"finish": "matte"}}}
+                ]
+            },
+            "its width_mm or its height_mm",
+        ),
+        ({"prints": [{**LETTERED[0], "height_mm": None}]}, "needs its height_mm"),
+        ({"prints": [{**LETTERED[0], "finish": None}]}, "names a finish, a film or a family"),
+        ({"prints": [{**LETTERED[0], "sleeve": 1}]}, "prints.0.sleeve"),
+        ({"garment": "adlt-tee"}, "nearest: adult-tee"),
+    ],
+)
+def test_an_order_is_refused_by_field(change: dict[str, object], told: str, tmp_path: Path) -> None:
+    document = {
+        "job": "crew",
+        "people": "crew.csv",
+        "garments": [{"garment": "adult-tee", "prints": list(LETTERED)} | change],
+    }
+    path = tmp_path / "order.yaml"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    with pytest.raises(BadInputError) as raised:
+        read_order(path)
+    assert told in str(raised.value)
+    assert "order.yaml" in str(raised.value)
