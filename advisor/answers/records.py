@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Any, Literal
+
 from pydantic import Field
 
 from advisor.job.records.job import Prefer
 from advisor.job.records.plan import BondLineResult, Change, Clash, Plan
 from rules.facts.fact import Record
-from rules.facts.finding import Finding, Verdict
+from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 
 __all__ = [
     "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "PROOF_LIMIT_S", "Answer", "Answered",
-    "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused",
+    "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused", "Reordered", "Since",
 ]  # fmt: skip
 
 
@@ -173,3 +175,46 @@ class Answered(Record):
     gains: tuple[Text, ...] = ()
     loses: tuple[Text, ...] = ()
     plan: Plan | None = None
+
+
+class Since(Record):
+    """One thing that is not as it was when a job was pressed.
+
+    Attributes:
+        kind: ``gone`` (a film, a fabric, a garment or a press that the shelf has no more, or a
+            film's colour), ``unread`` (the plan, of an older Presslore), ``price``, ``value`` (any
+            other of a thing's values), ``rule`` (what a rule says now and did not then) or
+            ``silent`` (what a rule said then and says no more).
+        what: the thing by id, or the rule.
+        field: the value by name.
+        was, now: the value as it was and as it is, as plain data.
+        severity: of what the rule says.
+        where: the place that the rule speaks of.
+        message: it all in a sentence, put in by ``advisor.words``.
+    """
+
+    kind: Literal["gone", "unread", "price", "value", "rule", "silent"]
+    what: str
+    field: str = ""
+    was: Any = None
+    now: Any = None
+    severity: Severity | None = None
+    where: Text = Text()
+    message: Text = Text()
+
+
+class Reordered(Record):
+    """A job that was pressed before, planned as it was.
+
+    Attributes:
+        pressed_on: the day, as it is told.
+        plan: as it was pressed, judged by what is known now; ``None`` where something that it
+            needs is gone.
+        since: what is not as it was.
+        said: what is done with it, in a sentence, put in by ``advisor.words``.
+    """
+
+    pressed_on: str
+    said: Text = Text()
+    plan: Plan | None
+    since: tuple[Since, ...]

@@ -20,7 +20,6 @@ from advisor.command.terminal import Terminal, stack_line
 from advisor.job.records.job import Rates
 from advisor.words.answers import look
 from advisor.words.plan import cautions_last
-from advisor.words.verdicts import VERDICTS
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
 from rules.facts.units import Units, show_size, show_um
@@ -147,11 +146,10 @@ def _show_answer(out: Terminal, position: int, answer: Answer, *, every: bool) -
     films = [
         f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
     ]
-    verdict = VERDICTS[answer.verdict]
     order = ", then ".join(" with ".join(group) for group in answer.press_order)
     out.line()
     stack = stack_line(films, answer.meets)
-    out.line(f"{position:>3}  {verdict.shape} {verdict.word}  {stack}", "bold")
+    out.line(f"{position:>3}  {out.mark(answer.verdict)}  {stack}", "bold")
     out.lines(
         [
             answer.reason,
@@ -169,13 +167,13 @@ def _show_answer(out: Terminal, position: int, answer: Answer, *, every: bool) -
         style="dim",
     )
     if every:
-        out.lines([f"or {_other(other)}" for other in answer.others], indent=5)
+        out.lines([f"or {_other(out, other)}" for other in answer.others], indent=5)
     elif answer.others:
         out.lines([f"the same films in {_count(len(answer.others), 'other way')}"], indent=5)
 
 
-def _other(other: OtherWay) -> str:
-    found = "heat not weighed" if other.verdict is None else VERDICTS[other.verdict].word.lower()
+def _other(out: Terminal, other: OtherWay) -> str:
+    found = "heat not weighed" if other.verdict is None else out.mark(other.verdict).lower()
     return f"{stack_line(other.films, other.meets)} ({found})"
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
-from advisor.answers.records import PROOF_LIMIT_S
+from advisor.answers.records import PROOF_LIMIT_S, Answered, OtherPlan, Reordered
 from advisor.command import options
 from advisor.command.plan_shown import show_care, show_others, show_plan, terminal_for
-from advisor.command.planned import artwork_of
+from advisor.command.planned import artwork_of, pressed_again
 from advisor.command.progress import waiting_shown
 from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.words.answers import other_plans, solve, why_not_this
@@ -56,6 +56,9 @@ __all__ = ["command"]
     metavar="S",
     help="Longest to look for the best plan.",
 )
+@click.option(
+    "--afresh", is_flag=True, help="Look for the best plan, also where it was pressed before."
+)
 @options.as_json
 @options.units
 @options.shop
@@ -70,6 +73,7 @@ def command(
     why: bool,
     questions: tuple[str, ...],
     seconds: float,
+    afresh: bool,
     as_json: bool,
     units: Units,
 ) -> None:
@@ -110,11 +114,22 @@ def command(
     _refuse_overwriting(written, (job_file, folder / job.artwork))
     if prefer is not None:
         job = job.model_copy(update={"prefer": prefer})
-    with options.naming(job_file), waiting_shown("looking for the best plan", shown=not as_json):
-        solved = solve(job, folder=folder, knowledge=knowledge, time_limit_s=seconds)
-    plan = solved.plan
-    others = other_plans(solved, most=alternatives) if alternatives else ()
-    answers = [why_not_this(solved, question) for question in questions]
+    again: Reordered | None = None
+    if not (afresh or alternatives or questions):
+        again = pressed_again(job, folder, knowledge)
+    others: Sequence[OtherPlan] = ()
+    answers: list[Answered] = []
+    if again is not None and again.plan is not None:
+        plan = again.plan
+    else:
+        with (
+            options.naming(job_file),
+            waiting_shown("looking for the best plan", shown=not as_json),
+        ):
+            solved = solve(job, folder=folder, knowledge=knowledge, time_limit_s=seconds)
+        plan = solved.plan
+        others = other_plans(solved, most=alternatives) if alternatives else ()
+        answers = [why_not_this(solved, question) for question in questions]
     if out is not None:
         options.save_file(out, plan.text())
     if ticket is not None:
@@ -129,10 +144,12 @@ def command(
             key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of
         }
         more |= hand_over_data(handed, care=care)
+        if again is not None:
+            more["reorder"] = again.model_dump(mode="json", exclude={"plan"})
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
     terminal = terminal_for(plan, units)
-    show_plan(terminal, plan, known.press(plan.press), handed, why=why)
+    show_plan(terminal, plan, known.press(plan.press), handed, again, why=why)
     if care:
         show_care(terminal, handed)
     show_others(terminal, others, answers)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import collections
 from collections.abc import Sequence
 
-from advisor.answers.records import Answered, OtherPlan
+from advisor.answers.records import Answered, OtherPlan, Reordered
 from advisor.command.terminal import Terminal
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
@@ -39,11 +39,17 @@ def terminal_for(plan: Plan, units: Units) -> Terminal:
 
 
 def show_plan(
-    out: Terminal, plan: Plan, press: Press, handed: HandOver, *, why: bool = False
+    out: Terminal,
+    plan: Plan,
+    press: Press,
+    handed: HandOver,
+    again: Reordered | None = None,
+    *,
+    why: bool = False,
 ) -> None:
     """The answer and the press card first; what to know; with ``why`` every reason after."""
     planned = plan.status == "planned"
-    show_answer(out, plan, why=why or not planned)
+    show_answer(out, plan, again, why=why or not planned)
     show_conflict(out, plan)
     if planned:
         show_cards(out, plan, press)
@@ -129,8 +135,8 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
-    """Job, verdict, minutes, cost, and how sure it is."""
+def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, why: bool) -> None:
+    """Job, verdict, minutes, cost, and how sure it is, or what it was when it was pressed."""
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
         out.verdict(plan.verdict)
@@ -146,7 +152,12 @@ def show_answer(out: Terminal, plan: Plan, *, why: bool) -> None:
     longer = "; --seconds looks longer" if ran_out(plan) else ""
     proved = plan.proof.optimal and not why
     said = proof_words(plan.proof, plan.status, plan.prefer)
-    out.line(f"proved to be the best ({plan.prefer} first)" if proved else said + longer)
+    if again is None or again.plan is None:
+        out.line(f"proved to be the best ({plan.prefer} first)" if proved else said + longer)
+    if again is not None:
+        out.line(again.said, "bold")
+        since = [f"· {one.message}" for one in again.since] or ["· nothing has changed since"]
+        out.lines(since, indent=2)
 
 
 def show_conflict(out: Terminal, plan: Plan) -> None:

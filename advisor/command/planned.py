@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
+from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
@@ -19,9 +20,11 @@ from advisor.job.records.order_plan import OrderPlan, read_order_plan
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
+from rules.knowledge import Knowledge
 
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "files_of", "planned_job", "planned_order",
+    "pressed_again",
     "read_plan", "taken_by",
 ]  # fmt: skip
 
@@ -36,13 +39,8 @@ class PlannedJob(NamedTuple):
     catalogue: Catalogue
 
 
-def planned_job(
-    job_file: Path, plan_file: Path | None, *, prefer: str | None, kept: Plan | None = None
-) -> PlannedJob:
-    """The job of a file, planned now or read from a plan of it.
-
-    Args:
-        kept: its plan where one is kept of it; a plan that is named comes before that.
+def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -> PlannedJob:
+    """The job of a file by a plan of it, as it was pressed before, or planned now.
 
     Raises:
         BadInputError: a file cannot be read, or the plan is of another job.
@@ -57,6 +55,8 @@ def planned_job(
     if plan_file is not None:
         made = read_plan(plan_file)
     else:
+        again = pressed_again(job, folder, knowledge)
+        kept = None if again is None else again.plan
         made = kept or plan(job, folder=folder, knowledge=knowledge)
     if made.job != job.job:
         raise BadInputError(
@@ -150,3 +150,15 @@ def files_of(job: Job, folder: Path) -> tuple[bytes, bytes]:
             f"cannot be read: {error.strerror}", source=str(error.filename)
         ) from None
     return read[0], read[1] if job.names else b""
+
+
+def pressed_again(job: Job, folder: Path, knowledge: Knowledge) -> Reordered | None:
+    """The job as it was pressed before, if it was; what its files lack is told by the planner."""
+    from advisor import plan_again
+
+    try:
+        artwork, names = files_of(job, folder)
+    except BadInputError:
+        return None
+    store = options.shop_store()
+    return plan_again(job, artwork=artwork, names=names, knowledge=knowledge, store=store)

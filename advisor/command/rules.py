@@ -7,9 +7,8 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.terminal import Terminal
+from advisor.command.terminal import Terminal, severities
 from advisor.words.reference import JUDGED, reference_markdown, reference_text, said
-from advisor.words.verdicts import SEVERITIES
 from rules.book.rule import Rule
 from rules.rulebook import Rulebook, rulebook
 
@@ -56,8 +55,7 @@ def _show_rule(out: Terminal, rule: Rule[Any]) -> None:
 
 
 def _show_list(out: Terminal, book: Rulebook) -> None:
-    meanings = ", ".join(f"{name}: {shown.meaning}" for name, shown in SEVERITIES.items())
-    out.line(f"{len(book.by_id)} rules, each with its worst ({meanings})")
+    out.line(f"{len(book.by_id)} rules, each with its worst ({severities()})")
     for judged, rules in book.by_judged.items():
         out.heading(JUDGED[judged])
         rows = [(rule.id, rule.severity, rule.summary) for rule in rules]

@@ -12,7 +12,6 @@ from advisor.command import options
 from advisor.command.planned import files_of, planned_job, taken_by
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import read_job
-from advisor.job.records.plan import Plan
 from advisor.shop.pressed import job_key, last_pressed, pressed_before, take_back, told_pressed
 from advisor.shop.records import PressedJob
 
@@ -54,8 +53,7 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
                 f"{job.job} was pressed on {before.on} already. Count its film once more?",
                 abort=True,
             )
-        kept = None if before is None else Plan.model_validate(before.plan)
-        made = planned_job(job_file, plan_file, prefer=None, kept=kept)
+        made = planned_job(job_file, plan_file, prefer=None)
         rolls = taken_by(made).rolls
         pressed = told_pressed(
             key, made.plan, rolls, catalogue=catalogue, store=store, again=before is not None

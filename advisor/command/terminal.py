@@ -26,7 +26,7 @@ from rules.facts.step import Step
 from rules.facts.text import Text
 from rules.facts.units import Units
 
-__all__ = ["Cell", "Terminal", "stack_line"]
+__all__ = ["Cell", "Terminal", "severities", "stack_line"]
 
 Cell = str | Styled | Colour
 """What a table holds; a colour is shown as a patch."""
@@ -74,6 +74,11 @@ class Terminal:
         """Sentences, each from a new line, indented."""
         for line in lines:
             self.console.print(Padding(self._plain(line, style), (0, 0, 0, indent), expand=False))
+
+    def mark(self, verdict: Verdict) -> str:
+        """A verdict as its shape and its word, to stand in a line."""
+        shown = VERDICTS[verdict]
+        return f"{shown.shape} {shown.word}"
 
     def verdict(self, verdict: Verdict, *, label: str = "") -> None:
         """A verdict by shape, word and colour, and what it means."""
@@ -245,6 +250,11 @@ def _broken(heading: str, most: int) -> str:
 
 def _shape_and_word(shown: Shown, style: str) -> Styled:
     return Styled(f"{shown.shape} {shown.word}", style=style)
+
+
+def severities() -> str:
+    """What each severity means, in a row."""
+    return ", ".join(f"{name}: {shown.meaning}" for name, shown in SEVERITIES.items())
 
 
 def stack_line(films: Sequence[str], meets: Sequence[str]) -> str:

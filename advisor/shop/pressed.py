@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from advisor.job.records.job import Job
     from advisor.job.records.plan import Plan
 
-__all__ = ["job_key", "last_pressed", "pressed_before", "take_back", "told_pressed"]
+__all__ = ["job_key", "known_of", "last_pressed", "pressed_before", "take_back", "told_pressed"]
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
 """What changes of a film without the film being another."""
@@ -80,7 +80,7 @@ def told_pressed(
             raise pressed_before(before)
         taken = _counted_down(connection, rolls)
         now = PressedJob(
-            key, plan.job, plan.model_dump(mode="json"), _facts(plan, catalogue), taken,
+            key, plan.job, plan.model_dump(mode="json"), known_of(plan, catalogue), taken,
             datetime.now(UTC).replace(tzinfo=None, microsecond=0),
         )  # fmt: skip
         _insert(connection, now)
@@ -149,8 +149,12 @@ def _count(connection: Connection, film: str, by_m: float) -> tuple[float, float
     return round(had_m - left_m, 4), left_m
 
 
-def _facts(plan: Plan, catalogue: Catalogue) -> dict[str, Any]:
-    """What the plan rests on, as it is known now, to be compared with what is known later."""
+def known_of(plan: Plan, catalogue: Catalogue) -> dict[str, dict[str, dict[str, Any]]]:
+    """What is known of a plan's films, fabrics and press, by kind and id, as plain data.
+
+    Raises:
+        UnknownNameError: the catalogue has one of them no more.
+    """
     films = dict.fromkeys(piece.film for piece in plan.pieces)
     fabrics = dict.fromkeys(name for run in plan.runs for name in run.fabrics)
     of: dict[str, Mapping[str, Fact]] = {

@@ -14,6 +14,7 @@ import advisor.answers.look
 import advisor.answers.plan
 import advisor.answers.prints
 import advisor.answers.questions
+import advisor.answers.reorder
 from advisor.answers.records import (
     PROOF_LIMIT_S,
     Answer,
@@ -21,6 +22,7 @@ from advisor.answers.records import (
     CheckReport,
     LookAnswer,
     OtherPlan,
+    Reordered,
 )
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
@@ -34,6 +36,7 @@ from advisor.words.crosses import with_crosses
 from advisor.words.plan import piece_names
 from advisor.words.plan_changes import gains_and_losses, what_differs
 from advisor.words.reasons import reason_text
+from advisor.words.reorder import reordered_text
 from rules.catalogue import Catalogue
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
@@ -42,7 +45,7 @@ from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "check", "look", "other_plans", "plan", "plan_order", "solve", "why_not_this",
+    "check", "look", "other_plans", "plan", "plan_again", "plan_order", "solve", "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -137,6 +140,17 @@ def _look_reason(answer: Answer) -> Text:
 solve = _worded(advisor.answers.plan.solve, _solved)
 check = _worded(advisor.answers.check.check, _check)
 look = _worded(advisor.answers.look.look, _look)
+
+
+@wraps(advisor.answers.reorder.plan_again)
+def plan_again(
+    job: Job, *, artwork: bytes, names: bytes = b"", knowledge: Knowledge, store: Path | None
+) -> Reordered | None:
+    """`advisor.answers.reorder.plan_again` with its sentences put in."""
+    found = advisor.answers.reorder.plan_again(
+        job, artwork=artwork, names=names, knowledge=knowledge, store=store
+    )
+    return None if found is None else reordered_text(found)
 
 
 @wraps(advisor.answers.plan.plan)

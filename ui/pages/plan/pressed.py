@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import streamlit as st
 
+from advisor import plan_again
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan
 from advisor.shop.pressed import job_key, last_pressed, take_back, told_pressed
 from rules.errors import PressloreError
 from ui.order.record import CustomerOrder
-from ui.session import catalogue
+from ui.session import catalogue, knowledge, units
 from ui.show import lead, refusal, sentences
 from ui.tasks import taken_task
 from ui.waiting import wait_for
@@ -28,6 +29,13 @@ def show_pressed(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
         said = st.button("It is pressed", key="pressed-done", icon=":material/task_alt:")
     else:
         lead(f"Pressed on {before.on}.")
+        names = order.names.encode()
+        then = plan_again(
+            order.job, artwork=order.svg, names=names, knowledge=knowledge(), store=None
+        )
+        if then is not None and then.since:
+            since = (one.message.shown(units()) for one in then.since)
+            sentences(since, title="Not as it was then:")
         sentences(
             f"{each.film}: {each.counted_m:.2f} m taken, {each.left_m:.2f} m left"
             for each in before.taken

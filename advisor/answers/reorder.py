@@ -1,0 +1,126 @@
+"""Reorder: a job that was pressed before, planned as it was, with what has changed since."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from advisor.answers.judge_plan import judge_plan
+from advisor.answers.records import Reordered, Since
+from advisor.job.records.job import Job
+from advisor.job.records.plan import Plan, Proof
+from advisor.shop.pressed import job_key, known_of, last_pressed
+from advisor.shop.records import FilmTaken, PressedJob
+from rules.catalogue import Catalogue
+from rules.facts.film import Film
+from rules.facts.finding import Finding, verdict
+from rules.knowledge import Knowledge
+
+__all__ = ["plan_again"]
+
+PRICE = "price_per_m"
+
+
+def plan_again(
+    job: Job, *, artwork: bytes, names: bytes = b"", knowledge: Knowledge, store: Path | None
+) -> Reordered | None:
+    """The plan that a job was pressed by last, judged anew; nothing where it never was.
+
+    The same films, ways of meeting and steps; what rules and heat say of them is of today, and so
+    is the price of its film. It was the best plan of its day: of today nobody has looked.
+
+    Args:
+        job: as it is asked now; one that was edited since is another job.
+        artwork: its drawing, and ``names`` its list of names, as files hold them.
+        knowledge: what is judged by now.
+        store: the file of the shop's store.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    pressed = last_pressed(job_key(job, artwork, names), store=store)
+    if pressed is None:
+        return None
+    try:
+        was = Plan.model_validate(pressed.plan)
+    except ValidationError:
+        unread = Since(kind="unread", what=pressed.job)
+        return Reordered(pressed_on=pressed.on, plan=None, since=(unread,))
+    since = [*_gone(was, knowledge.catalogue)]
+    if since:
+        return Reordered(pressed_on=pressed.on, plan=None, since=tuple(since))
+    changed = tuple(_changed(pressed, was, knowledge.catalogue))
+    findings, lines = judge_plan(was, knowledge)
+    plan = was.model_copy(
+        update={
+            "findings": findings,
+            "verdict": verdict(findings),
+            "bond_lines": lines,
+            "cost": round(was.cost + _dearer(changed, pressed.taken), 2),
+            "proof": Proof(optimal=False, bound=None, objective=None, measures=()),
+        }
+    )
+    said = (*changed, *_said_now(was.findings, findings))
+    return Reordered(pressed_on=pressed.on, plan=plan, since=said)
+
+
+def _gone(was: Plan, known: Catalogue) -> Iterator[Since]:
+    """What the plan needs and the shelf has no more."""
+    films = dict.fromkeys((piece.film, piece.colour) for piece in was.pieces)
+    for film, colour in films:
+        if film not in known.films:
+            yield Since(kind="gone", what=film)
+        elif not _comes_in(known.film(film), colour):
+            yield Since(kind="gone", what=film, field="colours", was=colour)
+    fabrics = dict.fromkeys(name.partition(":")[0] for run in was.runs for name in run.fabrics)
+    yield from (Since(kind="gone", what=name) for name in fabrics if name not in known.fabrics)
+    garments = dict.fromkeys(line.garment for line in was.print.lines if line.garment)
+    yield from (Since(kind="gone", what=name) for name in garments if name not in known.garments)
+    if was.press not in known.presses:
+        yield Since(kind="gone", what=was.press)
+
+
+def _comes_in(film: Film, colour: str) -> bool:
+    return film.printed or colour in [one.name for one in film.colours]
+
+
+def _changed(pressed: PressedJob, was: Plan, known: Catalogue) -> Iterator[Since]:
+    """The values of films, fabrics and press that are not as they were."""
+    for kind, facts in known_of(was, known).items():
+        for name, now in facts.items():
+            then: Mapping[str, Any] = pressed.shelf.get(kind, {}).get(name, now)
+            for field, value in now.items():
+                # A value that nobody knew of then has not changed.
+                if then.get(field, value) != value:
+                    yield Since(
+                        kind="price" if field == PRICE else "value",
+                        what=name, field=field, was=then[field], now=value,
+                    )  # fmt: skip
+
+
+def _dearer(changed: Sequence[Since], taken: Sequence[FilmTaken]) -> float:
+    """What the film of the order costs more than it did, by the metres that it took."""
+    metres = {each.film: each.wanted_m for each in taken}
+    prices = [one for one in changed if one.kind == "price"]
+    return float(sum((one.now - one.was) * metres.get(one.what, 0.0) for one in prices))
+
+
+def _said_now(then: Sequence[Finding], now: Sequence[Finding]) -> Iterator[Since]:
+    """What rules say that they did not, and said that they do no more."""
+
+    def told(findings: Sequence[Finding]) -> dict[tuple[str, str, str], Finding]:
+        return {(one.rule, str(one.where), one.severity): one for one in findings}
+
+    before, after = told(then), told(now)
+    for key, one in after.items():
+        if key not in before:
+            yield Since(
+                kind="rule", what=one.rule, severity=one.severity, where=one.where,
+                message=one.message,
+            )  # fmt: skip
+    for key, one in before.items():
+        if key not in after and one.severity != "note":
+            yield Since(kind="silent", what=one.rule, severity=one.severity, where=one.where)
