@@ -28,6 +28,7 @@ def _finds(job: GarmentOnPress) -> Found | None:
     found += [_shut(o) for o in proud if o.place != "beside" and o.opens and not turned]
     moved = [o for o in proud if _moved_away(o, turned=turned)]
     found += [_laid_flat(o) for o in moved if None in pads]
+    found += [_across(job, o) for o in proud if turned and o.kind == "zip" and o.place == "in"]
     found.append(_beside_or_needless(proud, pads))
     worst = [f for f in found if f is not None]
     return min(worst, key=lambda f: seriousness(f.severity or "stop"), default=None)
@@ -71,6 +72,27 @@ def _shut(it: Obstruction) -> Found:
         severity="sample",
         instead=f"open the {it.kind} and lay the garment flat, so that one layer lies on the "
         "platen",
+    )
+
+
+def _across(job: GarmentOnPress, it: Obstruction) -> Found | None:
+    """What an opened zip asks of a print: that it fits beside it, on one half."""
+    half_mm = job.area.width_mm / 2
+    if not it.opens:
+        return None
+    halves = f"opened at the {it.kind}, the {job.area.name} is two halves of {show_mm(half_mm):g}"
+    if job.width_mm <= half_mm:
+        return Found(
+            f"{halves}: the print, {show_mm(job.width_mm):g} wide, lies on one of them",
+            severity="note",
+            instead=f"lay it wholly beside the {it.kind}; across it, it would glue the "
+            f"{it.kind} shut",
+        )
+    return Found(
+        f"{halves}, and the print is {show_mm(job.width_mm):g} wide: it lies across the {it.kind}",
+        severity="sample",
+        instead=f"cut the artwork in two at the {it.kind} and lay each half by itself, make it at "
+        f"most {show_mm(half_mm):g} wide and press it beside, or print on another area",
     )
 
 
