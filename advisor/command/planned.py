@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -14,7 +14,7 @@ from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import Lettering, OrderTaken
 from advisor.cutting.taken import order_taken
 from advisor.job.plan_file import read_plan
-from advisor.job.records.job import Job, read_job
+from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import OrderPlan, read_order_plan
 from advisor.job.records.plan import Plan
@@ -23,8 +23,8 @@ from rules.errors import BadInputError
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "PlannedJob", "PlannedOrder", "artwork_of", "files_of", "planned_job", "planned_order",
-    "pressed_again",
+    "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
+    "planned_order", "planned_prints", "pressed_again",
     "read_plan", "taken_by",
 ]  # fmt: skip
 
@@ -136,20 +136,15 @@ def taken_by(made: PlannedJob, *, seconds: float = 0.0) -> OrderTaken:
     )  # fmt: skip
 
 
-def files_of(job: Job, folder: Path) -> tuple[bytes, bytes]:
+def _files_of(job: Job, folder: Path) -> tuple[bytes, bytes]:
     """The artwork and the list of names that a job refers to, as they lie in its folder.
 
     Raises:
         BadInputError: a file cannot be read.
     """
     asked = [folder / job.artwork] + ([folder / job.names.file] if job.names else [])
-    try:
-        read = [path.read_bytes() for path in asked]
-    except OSError as error:
-        raise BadInputError(
-            f"cannot be read: {error.strerror}", source=str(error.filename)
-        ) from None
-    return read[0], read[1] if job.names else b""
+    artwork, *names = _read(asked)
+    return artwork, names[0] if names else b""
 
 
 def pressed_again(job: Job, folder: Path, knowledge: Knowledge) -> Reordered | None:
@@ -157,8 +152,42 @@ def pressed_again(job: Job, folder: Path, knowledge: Knowledge) -> Reordered | N
     from advisor import plan_again
 
     try:
-        artwork, names = files_of(job, folder)
+        artwork, names = _files_of(job, folder)
     except BadInputError:
         return None
     store = options.shop_store()
     return plan_again(job, artwork=artwork, names=names, knowledge=knowledge, store=store)
+
+
+def asked_with_files(job_file: Path, known: Catalogue) -> tuple[Job | Order, tuple[bytes, ...]]:
+    """What a file asks, of one print or of several, with all that it refers to.
+
+    Raises:
+        BadInputError: a file cannot be read, or asks for what cannot be.
+    """
+    folder = job_file.parent
+    if not has_prints(job_document(job_file)):
+        job = read_job(job_file, known)
+        return job, _files_of(job, folder)
+    order = read_order(job_file, known)
+    named = [print_.artwork for line in order.garments for print_ in line.prints]
+    paths = [folder / name for name in dict.fromkeys([*named, order.people]) if name]
+    return order, _read(paths)
+
+
+def planned_prints(job_file: Path, plan_file: Path | None) -> tuple[Plan, tuple[PlannedJob, ...]]:
+    """The plan of a file, and each print of it as a planned job; see `planned_job`."""
+    if has_prints(job_document(job_file)):
+        order = planned_order(job_file, plan_file, prefer=None)
+        return order.plan.whole, tuple(order.prints.values())
+    made = planned_job(job_file, plan_file, prefer=None)
+    return made.plan, (made,)
+
+
+def _read(paths: Sequence[Path]) -> tuple[bytes, ...]:
+    try:
+        return tuple(path.read_bytes() for path in paths)
+    except OSError as error:
+        raise BadInputError(
+            f"cannot be read: {error.strerror}", source=str(error.filename)
+        ) from None

@@ -9,9 +9,8 @@ from pathlib import Path
 import click
 
 from advisor.command import options
-from advisor.command.planned import files_of, planned_job, taken_by
+from advisor.command.planned import asked_with_files, planned_prints, taken_by
 from advisor.command.terminal import Terminal
-from advisor.job.records.job import read_job
 from advisor.shop.pressed import job_key, last_pressed, pressed_before, take_back, told_pressed
 from advisor.shop.records import PressedJob
 
@@ -39,8 +38,8 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
     """
     store = options.shop_store()
     catalogue = options.shop_knowledge().catalogue
-    job = read_job(job_file, catalogue)
-    key = job_key(job, *files_of(job, job_file.parent))
+    asked, files = asked_with_files(job_file, catalogue)
+    key = job_key(asked, *files)
     with options.naming(job_file):
         if undo:
             _show(take_back(key, store=store), as_json, undone=True)
@@ -50,13 +49,13 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
             if as_json or not sys.stdin.isatty():
                 raise pressed_before(before)
             click.confirm(
-                f"{job.job} was pressed on {before.on} already. Count its film once more?",
+                f"{before.job} was pressed on {before.on} already. Count its film once more?",
                 abort=True,
             )
-        made = planned_job(job_file, plan_file, prefer=None)
-        rolls = taken_by(made).rolls
+        plan, prints = planned_prints(job_file, plan_file)
+        rolls = [roll for made in prints for roll in taken_by(made).rolls]
         pressed = told_pressed(
-            key, made.plan, rolls, catalogue=catalogue, store=store, again=before is not None
+            key, plan, rolls, catalogue=catalogue, store=store, again=before is not None
         )
     _show(pressed, as_json, undone=False)
 
@@ -77,7 +76,7 @@ def _show(job: PressedJob, as_json: bool, *, undone: bool) -> None:
         out.line(f"{job.job} counts as not pressed; its film is back on the shelf", "bold")
         out.lines((f"{each.film}: {each.counted_m:.2f} m" for each in job.taken), indent=2)
         return
-    out.line(f"{job.job} is pressed; its plan is kept for a reorder", "bold")
+    out.line(f"{job.job} is pressed; its plan is kept", "bold")
     for each in job.taken:
         short_m = each.wanted_m - each.counted_m
         short = f"; {short_m:.2f} m more than the shelf had" if short_m > 0.005 else ""

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from advisor.cutting.records import RollTaken
     from advisor.job.records.job import Job
+    from advisor.job.records.order import Order
     from advisor.job.records.plan import Plan
 
 __all__ = ["job_key", "known_of", "last_pressed", "pressed_before", "take_back", "told_pressed"]
@@ -30,9 +31,9 @@ _COUNTED = {"on_shelf_m", "basis", "basis_default"}
 """What changes of a film without the film being another."""
 
 
-def job_key(job: Job, artwork: bytes, names: bytes = b"") -> str:
-    """What tells a job from any other: what is asked, with the drawing and the list of names."""
-    told = b"\0".join((job.model_dump_json().encode(), artwork, names))
+def job_key(job: Job | Order, *files: bytes) -> str:
+    """What tells a job from any other: what is asked, with its drawings and its list of names."""
+    told = b"\0".join((job.model_dump_json().encode(), *files))
     return hashlib.sha256(told).hexdigest()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -164,3 +165,23 @@ def test_another_quantity_is_another_job(tmp_path: Path) -> None:
     assert run("run", "done", write_job(tmp_path), *at).exit_code == 0
     more = write_job(tmp_path, job=JOB.replace("quantity: 3", "quantity: 4"))
     assert run("run", "done", more, *at).exit_code == 0
+
+
+@pytest.mark.slow
+def test_an_order_of_several_prints_takes_the_film_of_all_of_them(tmp_path: Path) -> None:
+    for name in ("festival-crew.yaml", "crew.csv", "badge.svg"):
+        shutil.copy(DEMO_FOLDER / name, tmp_path / name)
+    job, store = tmp_path / "festival-crew.yaml", tmp_path / "shop.sqlite"
+    told = run_json("run", "done", job, "--store", store)
+    # The badge is of two films, the names and numbers of matte ones.
+    taken = {each["film"]: each["counted_m"] for each in told["taken"]}
+    plan_ = run_json("plan", job)
+    assert set(taken) == {piece["film"] for piece in plan_["pieces"]}
+    for film, counted_m in taken.items():
+        had_m = KNOWN.film(film).on_shelf_m
+        assert on_shelf_m(store, film) == pytest.approx(had_m - counted_m)
+    assert "--again" in refusal(run("run", "done", job, "--store", store))
+    # Another name on the list makes it another order.
+    people = (tmp_path / "crew.csv").read_text("utf-8")
+    (tmp_path / "crew.csv").write_text(people.replace("Ada", "Ida", 1), "utf-8")
+    assert run("run", "done", job, "--store", store).exit_code == 0
