@@ -64,7 +64,9 @@ def assess(
             films, choice.meets, problem.limits, average.preheat_s, average.sharing
         )
         if arrangement is None:
-            grouping, made = best_arrangement(pressing, order, problem.close)
+            grouping, made = best_arrangement(
+                pressing, order, problem.carriers_clash(choice.options)
+            )
         else:
             grouping, made = with_settings(pressing, arrangement)
         if isinstance(made, StageConflict):

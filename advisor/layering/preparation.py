@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import product
 
 from advisor.artwork.fineness import fineness
 from advisor.artwork.lying import lying
@@ -116,13 +117,17 @@ def _alike(problem: Problem, meeting: Meeting) -> bool:
 
 def never_told_apart(problem: Problem) -> set[frozenset[str]]:
     """Pieces, two by two, that come out alike in whatever films are open to them."""
-    found = set()
-    for meeting in problem.meetings:
-        upper, lower = (problem.piece(piece).options for piece in meeting.pair)
-        drawn = problem.seen_pairs(meeting, upper, lower).get((COLOURS_MERGE_RULE.id, "sample"), ())
-        if drawn and len(set(drawn)) == len(upper) * len(lower):
-            found.add(frozenset(meeting.pair))
-    return found
+    return {
+        frozenset(meeting.pair) for meeting in problem.meetings if _never_apart(problem, meeting)
+    }
+
+
+def _never_apart(problem: Problem, meeting: Meeting) -> bool:
+    upper, lower = (problem.piece(piece).options for piece in meeting.pair)
+    return bool(upper and lower) and all(
+        any(one.rule == COLOURS_MERGE_RULE.id for one in problem.seen(meeting, *two))
+        for two in product(upper, lower)
+    )
 
 
 def print_of(

@@ -304,8 +304,9 @@ class PlanModel(Variables):
             ways = self.ways.get((other, one)) or self.ways.get((one, other)) or ("butt",)
             # What laps or is inset is parted by its order already.
             if frozenset((one, other)) in self.problem.close and "butt" in ways:
+                together = self.on_one_carrier(one, other)
                 for a, b in zip(self.laid[one], self.laid[other], strict=True):
-                    self.never(("carriers", one, other), a, b)
+                    self.never(("carriers", one, other), a, b, no(together))
 
     def _foam_last(self) -> None:
         if all(foams is False for foams in self.foams.values()):

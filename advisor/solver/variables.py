@@ -268,6 +268,21 @@ class Variables:
             terms.append(self._thick[key])
         return total(terms)
 
+    def on_one_carrier(self, one: str, other: str) -> Any:
+        """A literal that may hold only where two pieces are cut from one film and colour."""
+        rolls: dict[str, list[int]] = {}
+        for at, option in enumerate(self.options[other]):
+            rolls.setdefault(option.roll, []).append(at)
+        if not self.problem.share_a_carrier(one, other) or rolls.keys().isdisjoint(
+            option.roll for option in self.options[one]
+        ):
+            return False
+        together = self._bool()
+        for option, here in zip(self.options[one], self.film[one], strict=True):
+            alike = self.among(other, rolls.get(option.roll, ()))
+            self.clause(("order",), no(together), no(here), alike)
+        return together
+
     # What is chosen
 
     def _choose(self) -> None:

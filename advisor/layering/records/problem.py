@@ -8,7 +8,15 @@ from functools import cached_property
 from itertools import product
 
 from advisor.job.records.job import Prefer, Rates
-from advisor.job.records.print import Meeting, Pair, PieceSize, Place, Print, PrintPiece
+from advisor.job.records.print import (
+    NAMES_PIECE,
+    Meeting,
+    Pair,
+    PieceSize,
+    Place,
+    Print,
+    PrintPiece,
+)
 from advisor.layering.average_garment import AverageGarment, average_garment
 from advisor.layering.joint_width import joints_to_judge, shrink_mm, width_drawn_in
 from advisor.layering.judged import seen_at
@@ -166,6 +174,21 @@ class Problem:
     def close(self) -> frozenset[frozenset[str]]:
         """Pairs whose carriers cannot be trimmed apart."""
         return frozenset(frozenset(pair) for pair in self.print.close)
+
+    def share_a_carrier(self, one: str, other: str) -> bool:
+        """Whether two pieces are cut on one carrier where film and colour are the same.
+
+        Names are cut by themselves, garment by garment.
+        """
+        return NAMES_PIECE not in (one, other)
+
+    def carriers_clash(self, options: Mapping[str, Option]) -> frozenset[frozenset[str]]:
+        """Of the pairs that lie close, those that these films put on two carriers."""
+        return frozenset(
+            two
+            for two in self.close
+            if len({options[piece].roll for piece in two}) > 1 or not self.share_a_carrier(*two)
+        )
 
     @property
     def registration_mm(self) -> float:

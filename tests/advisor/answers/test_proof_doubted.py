@@ -234,10 +234,12 @@ def better_than_proved(solved: Solved, drawn: random.Random) -> Iterator[str]:
 def may_be_laid(problem: Problem, found: Assessment, arrangement: Arrangement) -> bool:
     """Whether the presses keep to the order of the choice, and no carriers overlap in one."""
     press = {piece: n for n, group in enumerate(arrangement.groups) for piece in group}
-    choice = found.choice
+    choice, cut = found.choice, found.choice.options
     order = precedences(choice.films, pressed_before(choice.meets))
+    # What is cut from one film and colour lies on one carrier.
     return all(press[link.first] < press[link.then] for link in order) and not any(
-        press[a] == press[b] for a, b in map(tuple, problem.close)
+        press[a] == press[b] and (cut[a].film.id, cut[a].colour) != (cut[b].film.id, cut[b].colour)
+        for a, b in map(tuple, problem.close)
     )
 
 
