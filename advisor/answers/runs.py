@@ -280,6 +280,7 @@ def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
         found.stages if usual else timed,
         run.laying.films,
         found.choice.meets,
+        carriers=run.laying.carriers,
         press=run.laying.press,
         preheat_s=preheat_s(run.laying.fabric),
         sharing=run.quantity,
@@ -302,6 +303,7 @@ def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]
         sheets=prepared.problem.knowledge.catalogue.sheets,
         obstructions=lines[0].area.obstructions,
         print_mm=(width, width * prepared.artwork.height_mm / prepared.artwork.width_mm),
+        carriers=prepared.problem.carriers(found.choice.options),
         names={
             piece.id: _called(piece, found.choice.options[piece.id])
             for piece in prepared.print.pieces

@@ -34,6 +34,8 @@ WORTH_A_WORD = 0.002
 
 Boxes = NDArray[np.float64]
 
+_BORDER = np.array([-1, -1, 1, 1]) * BORDER_MM
+
 
 @dataclass(frozen=True, slots=True)
 class Division:
@@ -55,8 +57,8 @@ class Division:
 def divided(shapes: Sequence[MultiPolygon], film: Film, rates: Rates) -> Division:
     """The cheapest carriers for the pieces that a film cuts, their time counted in.
 
-    Two parts at a time are put together, always those that waste the least film between them; of
-    all divisions on the way the cheapest is taken.
+    Parts whose borders overlap lie on one. Then two at a time are put together, always those that
+    waste the least film between them; of all divisions on the way the cheapest is taken.
 
     >>> from rules.catalogue import load_catalogue
     >>> far = MultiPolygon([shapely.box(0, 0, 20, 20), shapely.box(900, 700, 920, 720)])
@@ -70,6 +72,7 @@ def divided(shapes: Sequence[MultiPolygon], film: Film, rates: Rates) -> Divisio
     boxes = shapely.bounds(shapely.get_parts(np.array(shapes, dtype=object)))
     if len(boxes) > MOST_PARTS:
         boxes = np.array([[*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)]])
+    boxes = _clear_of_one_another(boxes)
     steps = [boxes]
     while len(boxes) > 1:
         boxes = _joined(boxes)
@@ -127,6 +130,16 @@ def price_mm2(film: Film, rates: Rates) -> float:
     """
     waste = 1 + rates.film_waste_pct / 100
     return film.price_per_m / 1000 / film.roll_width_mm * waste
+
+
+def _clear_of_one_another(boxes: Boxes) -> Boxes:
+    """The boxes with those joined whose borders overlap: one could not be laid beside the other."""
+    while True:
+        bordered = shapely.union_all(shapely.box(*(boxes + _BORDER).T))
+        joined: Boxes = shapely.bounds(shapely.get_parts(bordered)) - _BORDER
+        if len(joined) == len(boxes):
+            return joined
+        boxes = joined
 
 
 def _joined(boxes: Boxes) -> Boxes:

@@ -31,10 +31,15 @@ MOST_PIECES_EXACT = 5
 
 @dataclass(frozen=True, slots=True)
 class SecondsBasis:
-    """What the seconds of an arrangement depend on beside the arrangement."""
+    """What the seconds of an arrangement depend on beside the arrangement.
+
+    Attributes:
+        carriers: by piece, its carrier among those of its press.
+    """
 
     films: Mapping[str, Film]
     meets: Mapping[Pair, Meets]
+    carriers: Mapping[str, str]
     limits: HeatLimits
     preheat_s: float
     sharing: float
@@ -118,6 +123,7 @@ def _weight(pressing: SecondsBasis, groups: Groups, stages: Sequence[Stage]) -> 
         stages,
         pressing.films,
         pressing.meets,
+        carriers=pressing.carriers,
         press=pressing.limits.press,
         preheat_s=pressing.preheat_s,
         sharing=pressing.sharing,
@@ -139,17 +145,18 @@ class _StageSearch:
         self.before: dict[str, set[str]] = {piece: set() for piece in pressing.films}
         for link in order:
             self.before[link.then].add(link.first)
-        pieces = len(pressing.films)
         nothing_pressed_s = garment_seconds(
             (),
             (),
             {},
             pressing.meets,
+            carriers={},
             press=pressing.limits.press,
             preheat_s=pressing.preheat_s,
         )
         shortest_s = min(film.dwell_s.low for film in pressing.films.values())
-        self.handling_s = nothing_pressed_s + pieces * (LAY_S + PEEL_S) + shortest_s
+        fewest = len(set(pressing.carriers.values()))
+        self.handling_s = nothing_pressed_s + fewest * (LAY_S + PEEL_S) + shortest_s
         self.stages = MOST_STAGES if self._more_stages_may_pay() else 1
         self._lay((), (0,), 0.0)
 

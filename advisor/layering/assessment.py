@@ -61,7 +61,12 @@ def assess(
     if cycle is None:
         average = problem.average
         pressing = SecondsBasis(
-            films, choice.meets, problem.limits, average.preheat_s, average.sharing
+            films,
+            choice.meets,
+            problem.carriers(choice.options),
+            problem.limits,
+            average.preheat_s,
+            average.sharing,
         )
         if arrangement is None:
             grouping, made = best_arrangement(
@@ -206,6 +211,7 @@ def _measures(
         stages,
         films,
         choice.meets,
+        carriers=problem.carriers(choice.options),
         press=problem.limits.press,
         preheat_s=problem.average.preheat_s,
         sharing=problem.average.sharing,

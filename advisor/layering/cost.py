@@ -65,6 +65,7 @@ def garment_seconds(
     films: Mapping[str, Film],
     meets: Mapping[Pair, Meets],
     *,
+    carriers: Mapping[str, str],
     press: Press,
     preheat_s: float,
     sharing: float = 1.0,
@@ -78,6 +79,8 @@ def garment_seconds(
         stages: the finishing stages over these groups.
         films: the film of each piece.
         meets: how each pair meets, for the extra registering of insets and butts.
+        carriers: by piece, its carrier among those of its press, as `Problem.carriers` tells them
+            apart; each is laid and peeled once.
         preheat_s: seconds of the preheat, s.
         sharing: garments over which a change of setpoint is spread.
         tack_s: seconds of each group's tack, s; the usual where not given.
@@ -86,7 +89,7 @@ def garment_seconds(
     direct = {stage.last for stage in stages if stage.direct}
     seconds = LOAD_S + CLOSE_S + preheat_s
     for i, group in enumerate(groups):
-        seconds += len(group) * (LAY_S + PEEL_S)
+        seconds += len({carriers[piece] for piece in group}) * (LAY_S + PEEL_S)
         waits_s = peel_wait_s[i] if peel_wait_s is not None else PEEL_WAIT_S
         peels = sorted({films[piece].peel for piece in group})
         seconds += sum(peel_seconds(peel, waits_s) for peel in peels)

@@ -262,7 +262,7 @@ class _Sheet:
                 setpoint_c=stage.setpoint_c,
                 names=self._names(pieces),
                 waiting=self._names(waiting),
-                trimmed=len(pieces) > 1,
+                trimmed=len({laying.carriers.get(piece, piece) for piece in pieces}) > 1,
                 grabs_s=self.timing.grabs_s[index],
                 bond_line_c=self.timing.tack_peak_c[index],
             ),

@@ -74,7 +74,8 @@ class PressTimes:
     """Milliseconds of the average garment, for each thing that a plan may do.
 
     Attributes:
-        fixed: what every plan takes: loading, preheat, laying and peeling.
+        fixed: what every plan takes: loading, preheat, and a carrier for each piece.
+        carrier: laying and peeling one carrier.
         tack: closing and tacking once.
         full: closing for a full press, beside its dwell; ``cover`` laying a cover over it.
         waits: by way of peeling, how long it keeps press and hands.
@@ -83,6 +84,7 @@ class PressTimes:
     """
 
     fixed: int
+    carrier: int
     tack: int
     full: int
     cover: int
@@ -131,6 +133,7 @@ def press_times(problem: Problem) -> PressTimes:
     heating, cooling = change_ms_per_step(press, problem.average.sharing)
     return PressTimes(
         fixed=_ms(LOAD_S + CLOSE_S + preheat + len(problem.pieces) * (LAY_S + PEEL_S)),
+        carrier=_ms(LAY_S + PEEL_S),
         tack=_ms(CLOSE_S + TACK_S),
         full=_ms(CLOSE_S),
         cover=_ms(COVER_S),

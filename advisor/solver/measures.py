@@ -134,13 +134,25 @@ class Measured:
 
     def _milliseconds(self) -> Any:
         model, times = self.model, self.times
-        terms = [times.fixed, *self._waits()]
+        terms = [times.fixed, -times.carrier * self._laid_with_another(), *self._waits()]
         for ways in model.way.values():
             terms += [times.registering[way] * literal for way, literal in ways.items()]
         terms += self._two_stages() if model.loose else self._stages()
         ms = self._whole()
         self.cp.add(total(terms) <= ms)
         return ms
+
+    def _laid_with_another(self) -> Any:
+        """Pieces that need no carrier of their own, as they lie on that of an earlier one."""
+        model, shared = self.model, []
+        for n, piece in enumerate(model.pieces):
+            on = [model.on_one_carrier(other, piece) for other in model.pieces[:n]]
+            possible = [literal for literal in on if literal is not False]
+            if possible:
+                shares = self.cp.new_bool_var("")
+                model.clause(("order",), ~shares, *possible)
+                shared.append(shares)
+        return total(shared)
 
     def _stages(self) -> list[Any]:
         """The presses of every stage, and what heat was found to take longer."""

@@ -301,9 +301,8 @@ class PlanModel(Variables):
             self.hold(tag, above >= below + 1, self.meets(pair, "lap", "inset-over"))
             self.hold(tag, below >= above + 1, self.meets(pair, "inset-under"))
         for one, other in combinations(self.pieces, 2):
-            ways = self.ways.get((other, one)) or self.ways.get((one, other)) or ("butt",)
-            # What laps or is inset is parted by its order already.
-            if frozenset((one, other)) in self.problem.close and "butt" in ways:
+            close = frozenset((one, other)) in self.problem.close
+            if close and not self.parted_by_order(one, other):
                 together = self.on_one_carrier(one, other)
                 for a, b in zip(self.laid[one], self.laid[other], strict=True):
                     self.never(("carriers", one, other), a, b, no(together))

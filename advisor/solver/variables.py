@@ -102,6 +102,7 @@ class Variables:
         self._numbers: dict[tuple[str, tuple[int, ...]], Any] = {}
         self._present: dict[tuple[str, ...], Any] = {}
         self._thick: dict[tuple[str, Any], Any] = {}
+        self._together: dict[Pair, Any] = {}
         self._choose()
 
     # Posting
@@ -269,18 +270,33 @@ class Variables:
         return total(terms)
 
     def on_one_carrier(self, one: str, other: str) -> Any:
-        """A literal that may hold only where two pieces are cut from one film and colour."""
+        """A literal that may hold only where two pieces share film, colour and press.
+
+        Without stages, whatever their press: of two stages' presses nothing is known there.
+        """
+        if (one, other) not in self._together:
+            self._together[one, other] = self._on_one_carrier(one, other)
+        return self._together[one, other]
+
+    def parted_by_order(self, one: str, other: str) -> bool:
+        """Whether two pieces never share a press, however they meet: one lies on the other."""
+        return "butt" not in (
+            self.ways.get((other, one)) or self.ways.get((one, other)) or ("butt",)
+        )
+
+    def _on_one_carrier(self, one: str, other: str) -> Any:
         rolls: dict[str, list[int]] = {}
         for at, option in enumerate(self.options[other]):
             rolls.setdefault(option.roll, []).append(at)
-        if not self.problem.share_a_carrier(one, other) or rolls.keys().isdisjoint(
-            option.roll for option in self.options[one]
-        ):
+        apart = self.parted_by_order(one, other) or not self.problem.share_a_carrier(one, other)
+        if apart or rolls.keys().isdisjoint(option.roll for option in self.options[one]):
             return False
         together = self._bool()
         for option, here in zip(self.options[one], self.film[one], strict=True):
             alike = self.among(other, rolls.get(option.roll, ()))
             self.clause(("order",), no(together), no(here), alike)
+        if not self.loose:
+            self.hold(("order",), self.rank[one] == self.rank[other], together)
         return together
 
     # What is chosen

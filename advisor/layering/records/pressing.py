@@ -161,6 +161,7 @@ class Laying:
         obstructions: what stands in, under or beside the print area.
         print_mm: width and height of the print, mm.
         names: what to call each piece; its film's id where it has none.
+        carriers: by piece, its carrier among those of its press; its own where it has none.
         fabric_names: all the fabrics of the run, where there are more than ``fabric``.
     """
 
@@ -174,6 +175,7 @@ class Laying:
     obstructions: tuple[Obstruction, ...] = ()
     print_mm: tuple[float, float] = (200.0, 200.0)
     names: Mapping[str, str] = field(default_factory=dict)
+    carriers: Mapping[str, str] = field(default_factory=dict)
     fabric_names: tuple[str, ...] = ()
 
 

@@ -176,19 +176,23 @@ class Problem:
         return frozenset(frozenset(pair) for pair in self.print.close)
 
     def share_a_carrier(self, one: str, other: str) -> bool:
-        """Whether two pieces are cut on one carrier where film and colour are the same.
+        """Whether two pieces are laid on one carrier where they share film, colour and press.
 
-        Names are cut by themselves, garment by garment.
+        Names are cut by themselves, garment by garment, and so is each film of a typed stack.
         """
-        return NAMES_PIECE not in (one, other)
+        return all(piece != NAMES_PIECE and self.piece(piece).fill for piece in (one, other))
+
+    def carriers(self, options: Mapping[str, Option]) -> dict[str, str]:
+        """By piece, what tells its carrier from others that are laid in the same press."""
+        return {
+            piece: option.roll if self.share_a_carrier(piece, piece) else piece
+            for piece, option in options.items()
+        }
 
     def carriers_clash(self, options: Mapping[str, Option]) -> frozenset[frozenset[str]]:
         """Of the pairs that lie close, those that these films put on two carriers."""
-        return frozenset(
-            two
-            for two in self.close
-            if len({options[piece].roll for piece in two}) > 1 or not self.share_a_carrier(*two)
-        )
+        on = self.carriers(options)
+        return frozenset(two for two in self.close if len({on[piece] for piece in two}) > 1)
 
     @property
     def registration_mm(self) -> float:

@@ -8,6 +8,7 @@ import yaml
 
 from advisor import plan
 from advisor.job.records.plan import Plan
+from rules.facts.practice import LAY_S, PEEL_S
 
 
 def planned(folder: Path, shapes: str, garment: str, looks: dict[str, object]) -> Plan:
@@ -17,7 +18,7 @@ def planned(folder: Path, shapes: str, garment: str, looks: dict[str, object]) -
         "job": "one carrier",
         "artwork": "drawn.svg",
         "looks": looks,
-        "garments": [{"garment": garment, "quantity": 2, "artwork_width_mm": 150}],
+        "garments": [{"garment": garment, "quantity": GARMENTS, "artwork_width_mm": 150}],
     }
     (folder / "job.yaml").write_text(yaml.safe_dump(job), encoding="utf-8")
     return plan(folder / "job.yaml", time_limit_s=10)
@@ -26,6 +27,13 @@ def planned(folder: Path, shapes: str, garment: str, looks: dict[str, object]) -
 def presses(made: Plan) -> list[tuple[str, ...]]:
     return [step.pieces for step in made.steps if step.action == "press"]
 
+
+GARMENTS = 2
+
+APART = (
+    '<rect x="5" y="5" width="30" height="90" fill="#2a9d8f"/>'
+    '<rect x="60" y="5" width="30" height="90" fill="#e4572e"/>'
+)
 
 NEAR = (
     '<rect x="5" y="5" width="40" height="90" fill="#2a9d8f"/>'
@@ -39,6 +47,27 @@ def test_two_pieces_of_one_film_and_colour_go_down_together_however_close(tmp_pa
     )
     assert made.status == "planned"
     assert presses(made) == [("fill-2a9d8f", "fill-e4572e")]
+    assert not any("trim" in str(step.why) for step in made.steps)
+
+
+def test_one_sheet_is_laid_and_peeled_once_however_many_pieces_are_cut_from_it(
+    tmp_path: Path,
+) -> None:
+    white = {"default": {"film": "matte-smooth", "colour": "white"}}
+    two = planned(tmp_path, APART, "adult-tee", dict(white))
+    one = planned(tmp_path, APART.replace("#e4572e", "#2a9d8f"), "adult-tee", dict(white))
+    assert (len(one.pieces), len(two.pieces)) == (1, 2)
+    assert two.minutes == one.minutes
+    of_two = planned(
+        tmp_path, APART, "adult-tee",
+        {**white, "#e4572e": {"film": "matte-smooth", "colour": "black"}},
+    )  # fmt: skip
+    # Laid in the same press and peeled with the other: two pieces of film in all.
+    assert len(presses(of_two)) == len(presses(one)) == 1
+    assert of_two.minutes is not None
+    assert one.minutes is not None
+    longer_s = 60 * (of_two.minutes - one.minutes) / GARMENTS
+    assert abs(longer_s - (LAY_S + PEEL_S)) < 0.7
 
 
 def test_two_films_whose_carriers_overlap_do_not(tmp_path: Path) -> None:

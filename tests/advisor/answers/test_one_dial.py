@@ -19,7 +19,7 @@ UNLIKE = ("adult-tee", "zip-hoodie", "felt-pennant")
 
 
 def planned(
-    garments: Sequence[str], *, film: str = "clear-low-temperature", known: Knowledge = KNOWN
+    garments: Sequence[str], *, film: str = "matte-low-temperature", known: Knowledge = KNOWN
 ) -> Plan:
     job = Job.model_validate(
         {

@@ -1,4 +1,4 @@
-"""One more roll costs its change-over, shared by the garments of an order, and is weighed."""
+"""One more roll costs its change-over, and one more carrier its laying and its peeling."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from advisor.job.records.job import Job
 from advisor.layering.assessment import assess
 from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.records.problem import Choice, Problem
-from rules.facts.practice import ROLL_S
+from rules.facts.practice import LAY_S, PEEL_S, ROLL_S
 from rules.knowledge import load_knowledge
 
 WHITE, PALE = "fill-ffffff", "fill-fdfdfb"
@@ -34,7 +34,7 @@ def problem(quantity: int) -> Problem:
 
 
 @pytest.mark.parametrize("quantity", [1, 40])
-def test_two_colours_of_two_rolls_cost_one_change_over_more(quantity: int) -> None:
+def test_two_colours_of_two_rolls_cost_one_change_over_and_one_carrier_more(quantity: int) -> None:
     asked = problem(quantity)
     first, second = (
         next(o for o in asked.piece(piece).options if o.film.id == "matte-smooth")
@@ -48,7 +48,7 @@ def test_two_colours_of_two_rolls_cost_one_change_over_more(quantity: int) -> No
     )
     assert one is not None
     assert two is not None
+    assert two.ms - one.ms == 1000 * (LAY_S + PEEL_S)
     cents = (two.price - one.price) / PER_CENT
-    # An hour costs 36 in the shop's currency where nothing else is said.
-    assert cents == pytest.approx(100 * 36 * ROLL_S / 3600 / quantity, rel=1e-3)
-    assert one.ms == two.ms
+    # An hour costs 36 in the shop's currency where nothing else is said: a cent a second.
+    assert cents == pytest.approx(ROLL_S / quantity + LAY_S + PEEL_S, rel=1e-3)
