@@ -29,6 +29,13 @@ def in_order(steps: tuple[Step, ...], run: int) -> list[float]:
     return [step.setpoint_c or 0.0 for step in steps if step.run == run and step.purpose == "full"]
 
 
+def carriers_by_hand(made: Plan) -> int:
+    """What a film and colour puts down in one press lies on one carrier; names have their own."""
+    named = sum(piece.id == "names" for piece in made.pieces)
+    cut = {(one.rank, one.film, one.colour) for one in made.pieces if one.id != "names"}
+    return named + len(cut)
+
+
 def seconds_by_hand(made: Plan) -> float:
     """Seconds for the whole order: what its steps say, and handling as the trade counts it."""
     press, seconds = SHELF.press(made.press), 0.0
@@ -40,7 +47,7 @@ def seconds_by_hand(made: Plan) -> float:
         fulls = [step for step in presses if step.purpose == "full"]
         covered = sum(step.cover is not None for step in fulls)
         each = 25 + sum(3 + (step.dwell_s or 0) for step in presses)
-        each += len(made.pieces) * (12 + 4) + 5 * covered
+        each += carriers_by_hand(made) * (12 + 4) + 5 * covered
         waits = [step for step in steps if step.action == "wait"]
         each += sum(step.dwell_s or 0 for step in waits if not step.off_press)
         # Off the press others are pressed meanwhile; what has cooled is taken up once more.
