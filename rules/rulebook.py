@@ -79,7 +79,7 @@ from rules.book.schedule import (
     setpoint_window,
     tack_before_next,
 )
-from rules.book.seen import colours_merge, legible_names
+from rules.book.seen import colours_merge, legible_names, tone_on_tone
 from rules.book.stack import hand_thickness, layer_count
 from rules.errors import ProgramError, UnknownNameError
 from rules.facts.finding import Finding
@@ -160,6 +160,7 @@ _ALL: tuple[Rule[Any], ...] = (
     colour_match.RULE,
     colours_merge.RULE,
     legible_names.RULE,
+    tone_on_tone.RULE,
     nothing_seen.RULE,
     faint_overlay.RULE,
     hot_surface.RULE,

@@ -16,6 +16,7 @@ from advisor.layering.judged import (
     merged_into,
     names_are_on_garment,
     names_on_garment,
+    on_garment,
     seen_at,
 )
 from advisor.layering.meeting import columns, contacts
@@ -240,6 +241,7 @@ def _subjects(
             for piece in films
             if piece == NAMES_PIECE and names_are_on_garment(print_)
         ),
+        *on_garment(print_, {piece: pressed.in_colour(piece) for piece in films}, fabric),
         *(seen for piece in films for seen in merged_into(print_, piece, pressed.in_colour(piece))),
         *print_.set_aside,
         *bond_lines.values(),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from advisor.job.records.print import NAMES_PIECE, Meeting, Print, PrintPiece
 from rules.book.artwork.lost_islands import least_island_mm2
@@ -18,6 +18,7 @@ __all__ = [
     "merged_into",
     "names_are_on_garment",
     "names_on_garment",
+    "on_garment",
     "seen_at",
 ]
 
@@ -119,3 +120,15 @@ def names_on_garment(in_colour: InColour, fabric: Fabric) -> SeenAgainst:
     """The names as they are seen against the garment."""
     film, colour = in_colour
     return SeenAgainst(NAMES_PIECE, film, colour, fabric.id, fabric.colour, letters=True)
+
+
+def on_garment(
+    print_: Print, looks: Mapping[str, InColour], fabric: Fabric
+) -> tuple[SeenAgainst, ...]:
+    """The pieces that the eye sees against the garment; names by `names_on_garment` alone."""
+    alone = {place.stack[0] for place in print_.places if len(place.stack) == 1}
+    return tuple(
+        SeenAgainst(piece, film, colour, fabric.id, fabric.colour)
+        for piece, (film, colour) in looks.items()
+        if piece in alone and piece != NAMES_PIECE
+    )

@@ -26,6 +26,8 @@ def fact_text(fact: RuleInstance) -> Text:
 
     >>> print(fact_text(RuleInstance("wish", "wish", Text("text"), ("text",), Text("matte"))))
     text is to be matte
+    >>> print(fact_text(RuleInstance("wish", "wish", Text("names"), ("names",), Text("matte"))))
+    names are to be matte
     """
     if fact.said and fact.rule != "wish":
         return Text(_found(fact))
@@ -143,7 +145,8 @@ def _clauses(facts: Sequence[RuleInstance]) -> list[str]:
 
 def _look(fact: RuleInstance) -> str:
     films = f"cut from {_films(fact.films)}" if fact.films else "cut from a film on the shelf"
-    return f"{piece_name(fact.pieces[0])} is to be {fact.said or films}"
+    verb = "are" if fact.pieces[0] == NAMES_PIECE else "is"
+    return f"{piece_name(fact.pieces[0])} {verb} to be {fact.said or films}"
 
 
 def _ways(fact: RuleInstance) -> str:

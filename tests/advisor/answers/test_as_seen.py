@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from advisor import check, plan
+from advisor import check, look, plan
 from advisor.answers.prepared_job import prepared_job
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.overlay import artwork_pairs
@@ -304,3 +304,22 @@ def test_pieces_that_are_one_in_the_plan_are_one_in_the_cut(tmp_path: Path) -> N
     drawn_mm = {piece.id: piece.shape.area for piece in artwork.pieces}
     disc_alone = read_artwork(svg, width_mm=artwork.width_mm).pieces[0].shape.area
     assert drawn_mm["fill-ffffff"] > disc_alone
+
+
+def test_tone_on_tone_is_a_note_in_plan_check_and_look_and_white_on_navy_is_none() -> None:
+    navy = {"garment": "adult-tee", "quantity": 5, "artwork_width_mm": 200, "colour": "navy"}
+    for fill, expected in (("#1b2a49", ["note"]), ("#ffffff", [])):
+        made = planned(drawn(disc(fill)), garments=[navy])
+        assert [one.severity for one in of_rule(made, "tone-on-tone")] == expected
+        assert made.verdict == "go"
+        again = check(made, knowledge=KNOWN)
+        assert [f.severity for f in again.findings if f.rule == "tone-on-tone"] == expected
+    asked: dict[str, Any] = {"fabric": "adult-tee", "colour": "navy", "knowledge": KNOWN}
+    typed = check(**asked, stack=["matte-smooth:navy"])
+    assert typed.verdict == "go"
+    assert "tone-on-tone" in {finding.rule for finding in typed.findings}
+    told = {
+        "tone-on-tone" in {finding.rule for finding in answer.findings}
+        for answer in look("matte:navy", **asked).answers
+    }
+    assert told == {True}

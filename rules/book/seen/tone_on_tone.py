@@ -1,0 +1,56 @@
+"""Rule tone-on-tone: a plain film in the garment's own colour is seen by its sheen alone."""
+
+from rules.book.colour_difference import colour_difference
+from rules.book.rule import Found, Rule
+from rules.facts.subjects import SeenAgainst
+
+__all__ = ["RULE", "TONE_BELOW_DELTA_E"]
+
+TONE_BELOW_DELTA_E = 10.0
+"""CIEDE2000 below which film and garment are one tone across a room. Value from memory."""
+
+PLAIN = frozenset({"matte", "satin", "gloss"})
+"""Finishes that nothing but colour and a little sheen tells from cloth."""
+
+
+def _finds(seen: SeenAgainst) -> Found | None:
+    if seen.letters or seen.ground_film is not None or not PLAIN.issuperset(seen.film.finishes):
+        return None
+    delta_e = colour_difference(seen.colour.srgb, seen.ground_colour.srgb)
+    if delta_e >= TONE_BELOW_DELTA_E:
+        return None
+    return Found(
+        lambda: (
+            f"{seen.named} in {seen.colour.name} has the colour of {seen.ground} (ΔE "
+            f"{delta_e:.0f}): tone on tone, seen by its sheen alone"
+        )
+    )
+
+
+RULE = Rule(
+    id="tone-on-tone",
+    judges="seen",
+    severity="note",
+    summary="A plain film differs from the garment it is seen against, unless that is wanted.",
+    why="Some customers ask for just that look; others thought of another garment. Asking costs a "
+    "minute, a print that nobody sees costs the garment.",
+    instead="ask the customer whether that is meant; otherwise another colour, a finish that "
+    "catches light, or another garment",
+    basis="memory",
+    source="CIEDE2000 (Sharma, Wu & Dalal 2005); the threshold from memory",
+    good={
+        "piece": "anchor",
+        "film": "matte-smooth",
+        "colour": {"name": "white", "srgb": "#fbfbf8"},
+        "ground": "cotton-jersey-tee",
+        "ground_colour": {"name": "navy", "srgb": "#1b2a49"},
+    },
+    bad={
+        "piece": "anchor",
+        "film": "matte-smooth",
+        "colour": {"name": "navy", "srgb": "#1b2a49"},
+        "ground": "cotton-jersey-tee",
+        "ground_colour": {"name": "navy", "srgb": "#1e2b48"},
+    },
+    finds=_finds,
+)
