@@ -12,6 +12,7 @@ from advisor.answers.prepared_job import shape_of, widest_mm
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, GivenNames, Job, NameRow, Wishes
 from advisor.job.records.order import AskedPrint, Order, OrderedGarment, SpotAt
 from advisor.job.records.people import People
+from advisor.job.records.print_job import PrintJob
 from rules.catalogue import Catalogue
 from rules.catalogue.places import place_named, spot_at
 from rules.errors import BadInputError
@@ -19,33 +20,10 @@ from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace, lies_inside
 from rules.knowledge import Knowledge
 
-__all__ = ["PrintJob", "print_jobs"]
+__all__ = ["print_jobs"]
 
 LEAST_HIGH_MM = 10.0
 """The least that a place by its measures leaves for a print, mm."""
-
-
-@dataclass(frozen=True, slots=True)
-class PrintJob:
-    """One print of an order as a job.
-
-    Attributes:
-        lines: which lines of the order bear it, one for each garment of the job; ``asked`` which
-            print of each line it is; ``spots`` where it may lie there.
-        column: what is lettered; ``None`` for an artwork.
-    """
-
-    id: str
-    place: PrintPlace
-    job: Job
-    lines: tuple[int, ...]
-    asked: tuple[int, ...]
-    spots: tuple[PlaceSpot, ...]
-    column: str | None
-
-    def asked_at(self, line: int) -> str:
-        """The field of the order that asks for it on a line."""
-        return f"garments.{line}.prints.{self.asked[self.lines.index(line)]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +77,6 @@ def print_jobs(
                 place=first.place,
                 job=job,
                 lines=tuple(one.line for one in bear),
-                asked=tuple(one.nth for one in bear),
                 spots=tuple(one.spot for one in bear),
                 column=column,
             )
@@ -196,19 +173,18 @@ def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
         leave_out=first.leave_out,
         joints=first.joints,
     )
-    if all(one.print.height_mm is None for one in bear):
-        return job
     wide, high = shape_of(job, folder=folder)
     widths = [
         width if one.print.height_mm is None else one.print.height_mm * wide / high
         for one, width in zip(bear, widths, strict=True)
     ]
     for one, width in zip(bear, widths, strict=True):
-        if width > one.spot.width_mm + 0.1:
+        if width > one.spot.width_mm + 0.1 or width * high / wide > one.spot.height_mm + 0.1:
             raise BadInputError(
-                f"makes the artwork {width:.0f} mm wide; {one.place.id} of {one.garment.garment} "
-                f"is {one.spot.width_mm:.0f} mm wide",
-                field=f"{one.field}.height_mm",
+                f"the artwork would be {width:.0f} × {width * high / wide:.0f} mm; {one.place.id} "
+                f"of {one.garment.garment} is {one.spot.width_mm:.0f} × {one.spot.height_mm:.0f} "
+                "mm",
+                field=one.field,
             )
     return job.model_copy(update={"garments": tuple(map(_line, bear, widths))})
 

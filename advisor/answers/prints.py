@@ -9,7 +9,7 @@ from pathlib import Path
 from advisor.answers.order_of_places import PlacesInOrder, order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
-from advisor.answers.print_jobs import PrintJob, print_jobs
+from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.job.records.job import Wishes
 from advisor.job.records.order import Order, OrderedGarment, read_order
@@ -17,6 +17,7 @@ from advisor.job.records.order_plan import Gets, LaidRun, LiesOn, OrderPlan, Pla
 from advisor.job.records.people import NOBODY, People, read_people
 from advisor.job.records.plan import Clash, Plan, Proof, Run, RunGarment
 from advisor.job.records.print import Print, PrintLine
+from advisor.job.records.print_job import PrintJob
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.finding import once_per_cause, verdict, worst_first
@@ -113,13 +114,6 @@ def _planned(job: PrintJob, solved: Solved) -> PlannedPrint:
                 told=spot.told,
             )
         )
-        if printed.width_mm > spot.width_mm + 0.1 or printed.height_mm > spot.height_mm + 0.1:
-            raise BadInputError(
-                f"{printed.width_mm:.0f} × {printed.height_mm:.0f} mm is more than the "
-                f"{spot.width_mm:.0f} × {spot.height_mm:.0f} mm that {job.place.id} of "
-                f"{printed.garment} has",
-                field=job.asked_at(line),
-            )
     return PlannedPrint(
         id=job.id,
         at=job.place.id,

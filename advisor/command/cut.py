@@ -7,13 +7,14 @@ from pathlib import Path
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job
+from advisor.command.planned import planned_job, planned_order
+from advisor.command.prints_cut import make_folder, refuse_unplanned, save_press_list
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.records import CutReport
 from advisor.cutting.roll.order import whole_cm
-from advisor.job.records.job import Rates
+from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -62,25 +63,50 @@ def command(
         )
     if out.exists() and not out.is_dir():
         raise BadInputError("is a file; name a folder", source=f"--out {out}")
-    asked = planned_job(job_file, plan_file, prefer=prefer)
-    rates = asked.job.rates
-    with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
-        report = cut_job(
-            asked.plan,
-            asked.artwork,
-            out=out,
-            names=asked.names,
-            catalogue=asked.catalogue,
-            gang=gang,
-            simplify=simplify,
-            rates=rates,
-            nest_seconds=nest_seconds,
-            on_nesting=watch,
-        )
-    if as_json:
-        options.show_json(report)
+    order = None
+    if has_prints(job_document(job_file)):
+        order = planned_order(job_file, plan_file, prefer=prefer)
+        refuse_unplanned(order, source=str(job_file))
+        asked = [(out / name, made) for name, made in order.prints.items()]
     else:
-        _show(Terminal(), report, rates)
+        asked = [(out, planned_job(job_file, plan_file, prefer=prefer))]
+    rates, reports = asked[0][1].job.rates, []
+    share_s = None if nest_seconds is None else nest_seconds / len(asked)
+    if order is not None:
+        make_folder(out)
+    with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
+        for folder, made in asked:
+            reports.append(
+                cut_job(
+                    made.plan,
+                    made.artwork,
+                    out=folder,
+                    names=made.names,
+                    catalogue=made.catalogue,
+                    gang=gang,
+                    simplify=simplify,
+                    smallest=bool(made.job.artwork),
+                    rates=rates,
+                    nest_seconds=share_s,
+                    on_nesting=watch,
+                )
+            )
+    press_list = None if order is None else save_press_list(order.plan, out)
+    if as_json and order is not None:
+        cut = [
+            {"print": name, **report.model_dump(mode="json")}
+            for name, report in zip(order.prints, reports, strict=True)
+        ]
+        options.show_json(
+            {"job": order.order.job, "folder": str(out), "prints": cut, "press_list": press_list}
+        )
+    elif as_json:
+        options.show_json(reports[0])
+    else:
+        for report in reports:
+            _show(Terminal(), report, rates)
+        if press_list:
+            Terminal().line(f"who gets which, in the order of pressing: {press_list}")
 
 
 def _show(out: Terminal, report: CutReport, rates: Rates) -> None:

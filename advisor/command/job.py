@@ -7,9 +7,10 @@ from pathlib import Path
 import click
 
 from advisor.command import options
+from advisor.command.prints_checked import check_prints
 from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
-from advisor.job.records.job import DEFAULT_LOOK, Job, read_job
+from advisor.job.records.job import DEFAULT_LOOK, Job, has_prints, job_document, read_job
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -36,6 +37,9 @@ def check(job_file: Path, as_json: bool) -> None:
     # Only here, since neither the schema nor the demo needs what reads an artwork.
     from advisor.answers.prepared_job import prepared_job
 
+    if has_prints(job_document(job_file)):
+        check_prints(job_file, as_json=as_json)
+        return
     knowledge = options.shop_knowledge()
     job = read_job(job_file, knowledge.catalogue)
     with options.naming(job_file):

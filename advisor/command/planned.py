@@ -12,20 +12,22 @@ from advisor.artwork.records import Artwork
 from advisor.command import options
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import Lettering, OrderTaken
-from advisor.cutting.taken import order_taken
+from advisor.cutting.taken import order_taken, taken_in_all
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import OrderPlan, read_order_plan
+from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
+from advisor.job.records.print_job import PrintJob
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.knowledge import Knowledge
 
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
-    "planned_order", "planned_prints", "pressed_again",
-    "read_plan", "taken_by",
+    "planned_order", "planned_prints", "pressed_again", "read_plan", "read_prints", "taken_by",
+    "taken_in_all",
 ]  # fmt: skip
 
 
@@ -69,6 +71,31 @@ def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -
     return PlannedJob(job, made, artwork, names, knowledge.catalogue)
 
 
+class ReadOrder(NamedTuple):
+    """An order with its people, and each of its prints as a job."""
+
+    order: Order
+    people: People
+    prints: tuple[PrintJob, ...]
+
+
+def read_prints(job_file: Path, *, prefer: str | None = None) -> ReadOrder:
+    """The order of a file that lists prints, not yet planned.
+
+    Raises:
+        BadInputError: the order, its people, a place or an artwork cannot be used.
+    """
+    # Only here, as above.
+    from advisor.answers.prints import jobs_of
+
+    knowledge = options.shop_knowledge()
+    order = read_order(job_file, knowledge.catalogue)
+    if prefer is not None:
+        order = order.model_copy(update={"prefer": prefer})
+    with options.naming(job_file):
+        return ReadOrder(order, *jobs_of(order, folder=job_file.parent, knowledge=knowledge))
+
+
 class PlannedOrder(NamedTuple):
     """An order with its plan, and each of its prints as a planned job, by its id."""
 
@@ -92,19 +119,15 @@ def planned_order(
     """
     # Only here, as above.
     from advisor import plan_order
-    from advisor.answers.prints import jobs_of
 
     knowledge, folder = options.shop_knowledge(), job_file.parent
-    order = read_order(job_file, knowledge.catalogue)
-    if prefer is not None:
-        order = order.model_copy(update={"prefer": prefer})
+    order, _, jobs = read_prints(job_file, prefer=prefer)
     with options.naming(job_file):
         limit = {} if seconds is None else {"time_limit_s": seconds}
         if plan_file is None:
             made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
         else:
             made = read_order_plan(plan_file)
-        _, jobs = jobs_of(order, folder=folder, knowledge=knowledge)
     if made.whole.job != order.job or [one.id for one in made.prints] != [one.id for one in jobs]:
         raise BadInputError(
             f"is not the plan of {order.job!r} with its prints; plan this order with --out",

@@ -114,18 +114,15 @@ def _show_people(out: Terminal, plan: OrderPlan) -> None:
     if not plan.people:
         return
     out.heading("Who gets which")
-    prints = [one for one in plan.prints if one.lettering]
-    columns = list(dict.fromkeys(f"{one.at}: {one.lettering}" for one in prints))
-    rows = []
-    for person in sorted(plan.people, key=lambda one: (one.line, one.row)):
-        worn = plan.whole.print.lines[person.line].worn
-        gets = {
-            f"{plan.print(name).at}: {plan.print(name).lettering}": said
-            for name, said in person.lettered.items()
-        }
-        rows.append(
-            (f"{person.row}", f"{person.quantity} × {worn}", *(gets.get(c, "–") for c in columns))
+    rows = [
+        (
+            "" if one.row is None else f"{one.row}",
+            f"{one.quantity} × {one.worn}",
+            *(one.gets.get(column, "–") for column in plan.lettered),
         )
-    out.table(("row", "garment", *columns), rows[:MOST_PEOPLE], whole=len(columns) + 2)
+        for one in plan.press_list()
+    ]
+    columns = ("row", "garment", *plan.lettered)
+    out.table(columns, rows[:MOST_PEOPLE], whole=len(columns))
     if len(rows) > MOST_PEOPLE:
         out.line(f"and {len(rows) - MOST_PEOPLE} more rows; --ticket and --json list them all")

@@ -10,8 +10,9 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job, taken_by
+from advisor.command.planned import planned_job, planned_order, taken_by, taken_in_all
 from advisor.command.terminal import Terminal
+from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
     CustomerQuote,
     Figures,
@@ -81,12 +82,23 @@ def command(
         _show_figures(kept, as_json)
         return
     shown_in(Decimal(0), "EUR", locale)
-    made = planned_job(job_file, plan_file, prefer=prefer)
+    if has_prints(job_document(job_file)):
+        order = planned_order(job_file, plan_file, prefer=prefer)
+        plan, rates, known = order.plan.whole, order.order.rates, order.catalogue
+        share_s = nest_seconds / len(order.prints)
+        with options.naming(job_file):
+            taken = taken_in_all(
+                [taken_by(each, seconds=share_s) for each in order.prints.values()]
+                if plan.status == "planned"
+                else []
+            )
+    else:
+        made = planned_job(job_file, plan_file, prefer=prefer)
+        plan, rates, known = made.plan, made.job.rates, made.catalogue
+        with options.naming(job_file):
+            taken = taken_by(made, seconds=nest_seconds)
     with options.naming(job_file):
-        taken = taken_by(made, seconds=nest_seconds)
-        whole = quote(
-            made.plan, taken, rates=made.job.rates, figures=kept, catalogue=made.catalogue
-        )
+        whole = quote(plan, taken, rates=rates, figures=kept, catalogue=known)
     if page is not None:
         options.save_file(page, quote_page(whole.for_customer, locale=locale))
     answer = whole.for_customer if customer else whole

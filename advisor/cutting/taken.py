@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from advisor.job.records.plan import Plan
     from rules.catalogue import Catalogue
 
-__all__ = ["cut_length_mm", "order_taken"]
+__all__ = ["cut_length_mm", "order_taken", "taken_in_all"]
 
 
 def order_taken(
@@ -56,6 +56,27 @@ def order_taken(
         cut_m=round(sum(cut_length_mm(c.sheet) * c.count for c in carriers) / 1000, 3),
         carriers=sum(carrier.count for carrier in carriers),
         names=len(names),
+    )
+
+
+def taken_in_all(prints: Sequence[OrderTaken]) -> OrderTaken:
+    """What several prints take together, the metres of a film in one colour added up.
+
+    >>> one = RollTaken(film="matte-smooth", colour="navy", metres=0.4, price_per_m=8)
+    >>> twice = [OrderTaken(rolls=(one,), cut_m=2, carriers=3)] * 2
+    >>> taken_in_all(twice).rolls[0].metres, taken_in_all(twice).carriers
+    (0.8, 6)
+    """
+    rolls: dict[tuple[str, str], RollTaken] = {}
+    for roll in (roll for taken in prints for roll in taken.rolls):
+        same = rolls.get((roll.film, roll.colour))
+        metres = roll.metres + (same.metres if same else 0.0)
+        rolls[roll.film, roll.colour] = roll.model_copy(update={"metres": round(metres, 2)})
+    return OrderTaken(
+        rolls=tuple(rolls.values()),
+        cut_m=round(sum(taken.cut_m for taken in prints), 3),
+        carriers=sum(taken.carriers for taken in prints),
+        names=sum(taken.names for taken in prints),
     )
 
 

@@ -16,6 +16,7 @@ from advisor.shop.money import coin_of, currency_code
 from advisor.shop.records import CustomerItem, Quote, QuoteBreak, QuoteLine
 from rules.errors import BadInputError
 from rules.facts.practice import ROLL_S, SET_UP_S
+from rules.facts.text import and_list
 
 if TYPE_CHECKING:
     from advisor.cutting.records import OrderTaken
@@ -280,8 +281,11 @@ def _items(plan: Plan, each: Decimal, catalogue: Catalogue) -> tuple[CustomerIte
     for run in plan.runs:
         for line in plan.lines_of(run):
             name = catalogue.garment(line.garment or "").name
-            where = f", printed on the {line.area.replace('-', ' ')}" if line.area else ""
-            size = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
+            places = (line.area or "").replace("-", " ").split(", ")
+            where = f", printed on the {and_list(places)}" if line.area else ""
+            # Several prints on a garment are each of their own size.
+            one = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
+            size = one if len(places) == 1 else ""
             items.append(
                 CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
             )

@@ -263,8 +263,8 @@ def read_job(path: Path, known: Catalogue | None = None) -> Job:
     document = job_document(path)
     if has_prints(document):
         raise BadInputError(
-            "has a list of prints for its garments, which `presslore plan` reads; here, name one "
-            "artwork",
+            "has a list of prints for its garments, which `presslore plan`, `cut`, `quote` and "
+            "`job check` read; here, name one artwork",
             source=str(path),
         )
     try:

@@ -17,7 +17,7 @@ from rules.facts.fact import Record, Slug
 from rules.facts.print_place import GarmentPart, Side
 from rules.facts.text import Text
 
-__all__ = ["Gets", "LaidRun", "LiesOn", "OrderPlan", "PlannedPrint", "read_order_plan"]
+__all__ = ["Gets", "LaidRun", "LiesOn", "OrderPlan", "PlannedPrint", "PressRow", "read_order_plan"]
 
 LARGEST_PLAN_BYTES = 20_000_000
 
@@ -88,6 +88,22 @@ class Gets(Record):
     lettered: Mapping[str, str]
 
 
+class PressRow(Record):
+    """A row of the press list: so many garments alike, and who gets them.
+
+    Attributes:
+        row: the person's line in the list; ``None`` for garments that are for nobody on it.
+        gets: what is lettered, by place and column; nothing where it stays bare.
+    """
+
+    run: int
+    row: int | None
+    quantity: int
+    worn: str
+    gets: Mapping[str, str]
+    says: Mapping[str, str] = {}
+
+
 class OrderPlan(Record):
     """An order planned: the whole as one plan, whose pieces are called ``print/piece``.
 
@@ -102,6 +118,36 @@ class OrderPlan(Record):
     def print(self, print_id: str) -> PlannedPrint:
         """The print of that id; ``KeyError`` if there is none."""
         return {one.id: one for one in self.prints}[print_id]
+
+    @property
+    def lettered(self) -> tuple[str, ...]:
+        """What is lettered, each place with its column once."""
+        return tuple(dict.fromkeys(_place_and_column(o) for o in self.prints if o.lettering))
+
+    def press_list(self) -> tuple[PressRow, ...]:
+        """Who gets which, in the order in which the garments are pressed."""
+        rows: list[PressRow] = []
+        for run in self.whole.runs:
+            for number in (garment.line for garment in run.garments):
+                line = self.whole.print.lines[number]
+                own = sorted((p for p in self.people if p.line == number), key=lambda p: p.row)
+                for person in own:
+                    gets = {
+                        _place_and_column(self.print(name)): said
+                        for name, said in person.lettered.items()
+                    }
+                    rows.append(
+                        PressRow(
+                            run=run.run, row=person.row, quantity=person.quantity,
+                            worn=line.worn, gets=gets, says=person.says,
+                        )
+                    )  # fmt: skip
+                left = line.quantity - sum(person.quantity for person in own)
+                if left > 0:
+                    rows.append(
+                        PressRow(run=run.run, row=None, quantity=left, worn=line.worn, gets={})
+                    )
+        return tuple(rows)
 
     def document(self) -> dict[str, Any]:
         """The order plan as plain data, with the keys of a plan and its own."""
@@ -118,6 +164,10 @@ class OrderPlan(Record):
         own = {name: document[name] for name in cls.model_fields if name in document}
         rest = {name: value for name, value in document.items() if name not in cls.model_fields}
         return cls.model_validate({**own, "whole": rest})
+
+
+def _place_and_column(one: PlannedPrint) -> str:
+    return f"{one.at.replace('-', ' ')}: {one.lettering}"
 
 
 def read_order_plan(path: Path) -> OrderPlan:

@@ -11,7 +11,6 @@ from markupsafe import Markup
 from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.records import Lettering
 from advisor.job.records.order_plan import LaidRun, OrderPlan, PlannedPrint
-from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.plan import cautions_last, piece_names, proof_words
 from advisor.words.ticket.drawing import draw_preview
@@ -135,28 +134,20 @@ def _run(plan: OrderPlan, laid: LaidRun, names: dict[str, str], known: Catalogue
 
 def _people(plan: OrderPlan) -> dict[str, Any]:
     """Who gets which, in the order in which the garments are pressed, with all that a row says."""
-    whole: Plan = plan.whole
-    prints = list(dict.fromkeys(_column(one) for one in plan.prints if one.lettering))
     lettered = {one.lettering for one in plan.prints}
     told = [
         column
         for column in (plan.people[0].says if plan.people else ())
         if column not in lettered and column not in ("garment", "colour", "quantity")
     ]
-    rows = []
-    for person in sorted(plan.people, key=lambda one: (one.line, one.row)):
-        gets = {_column(plan.print(name)): said for name, said in person.lettered.items()}
-        rows.append(
-            (
-                person.row,
-                person.quantity,
-                whole.print.lines[person.line].worn,
-                [gets.get(column, "–") for column in prints],
-                [person.says.get(column, "") for column in told],
-            )
+    rows = [
+        (
+            one.row or "",
+            one.quantity,
+            one.worn,
+            [one.gets.get(column, "–") for column in plan.lettered],
+            [one.says.get(column, "") for column in told],
         )
-    return {"prints": prints, "columns": told, "rows": rows}
-
-
-def _column(one: PlannedPrint) -> str:
-    return f"{one.at.replace('-', ' ')}: {one.lettering}"
+        for one in plan.press_list()
+    ]
+    return {"prints": plan.lettered, "columns": told, "rows": rows if plan.people else []}

@@ -1,0 +1,183 @@
+"""Orders with several prints on the command line: plan, cut, quote and job check."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.order_plan import read_order_plan
+from tests.advisor.answers.prints_orders import CREW, block, letters, written
+from tests.advisor.command.command_line import run, run_json
+
+PRINTS = [block("chest-left"), letters("yoke", "name"), letters("back", "number", 150)]
+
+
+def test_a_plan_tells_prints_steps_and_people_and_is_read_back(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW)
+    saved = tmp_path / "plan.json"
+    answer = run_json("plan", order, "--out", saved)
+    assert [one["id"] for one in answer["prints"]] == ["chest-left", "yoke-name", "back-number"]
+    assert [one["at"] for one in answer["prints"]] == ["chest-left", "yoke", "back"]
+    assert answer["prints"][0]["plan"]["status"] == "planned"
+    assert {piece["id"] for piece in answer["pieces"]} >= {"yoke-name/names", "back-number/names"}
+    assert [step["n"] for step in answer["steps"]] == list(range(1, len(answer["steps"]) + 1))
+    assert answer["verdict"] in {"go", "sample"}
+    assert answer["people"][1]["lettered"] == {"yoke-name": "Ben", "back-number": "12"}
+    again = read_order_plan(saved)
+    assert again.document() == json.loads(saved.read_text(encoding="utf-8"))
+
+
+def test_no_key_of_orders_stands_in_the_plan_of_one_print() -> None:
+    answer = run_json("plan", DEMO_FOLDER / "bags.yaml")
+    assert "people" not in answer
+    assert "laid" not in answer
+    assert all("lays" not in step for step in answer["steps"])
+
+
+def test_the_people_of_an_order_get_their_own_at_every_place(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW, quantity=3)
+    out = tmp_path / "cut"
+    answer = run_json("cut", order, "--out", out)
+    assert [one["print"] for one in answer["prints"]] == ["chest-left", "yoke-name", "back-number"]
+    badge, names, numbers = ({f["name"]: f["count"] for f in p["files"]} for p in answer["prints"])
+    assert badge == {"": 3}
+    assert names == {"Ana": 1, "Ben": 1}
+    assert numbers == {"7": 1, "12": 1}
+    for one in answer["prints"]:
+        assert all((out / one["print"] / file["svg"]).is_file() for file in one["files"])
+    with Path(answer["press_list"]).open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["yoke: name"], row["back: number"], row["garments"]) for row in rows] == [
+        ("Ana", "7", "1"),
+        ("Ben", "12", "1"),
+        ("", "", "1"),
+    ]
+
+
+def test_all_letters_of_a_block_have_one_height(tmp_path: Path) -> None:
+    people = "name,number\nAx,7\nMaximiliana Featherstone-Haugh,12\n"
+    order = written(tmp_path, [letters("yoke", "name", 40)], people=people)
+    answer = run_json("cut", order, "--out", tmp_path / "cut")
+    # Capitals stand as high in a short name as in one that is condensed.
+    heights = [file["carrier_mm"][1] for file in answer["prints"][0]["files"]]
+    widths = [file["carrier_mm"][0] for file in answer["prints"][0]["files"]]
+    assert widths[0] < widths[1] <= 280 + 7
+    assert max(heights) <= 40 + 7
+
+
+def test_a_quote_counts_garments_once_and_film_of_every_print(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW)
+    whole = run_json("quote", order)
+    lines = {line["what"]: line["amount"] for line in whole["lines"]}
+    assert lines["garments"] == pytest.approx(2 * 6.5)
+    alone = [
+        run_json("quote", written(tmp_path, [one], people=CREW if "lettering" in one else None))
+        for one in PRINTS
+    ]
+    weeded = sum(line["amount"] for q in alone for line in q["lines"] if line["what"] == "weeding")
+    assert lines["weeding"] == pytest.approx(weeded, abs=0.03)
+    pressed = [line["amount"] for q in alone for line in q["lines"] if line["what"] == "pressing"]
+    assert max(pressed) < lines["pressing"] < sum(pressed)
+    assert "chest left, yoke and back" in whole["items"][0]["what"]
+
+
+def test_a_saved_plan_is_cut_and_quoted_as_it_is(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW)
+    saved = tmp_path / "plan.json"
+    run_json("plan", order, "--out", saved)
+    assert run_json("quote", order, "--plan", saved)["total"] == run_json("quote", order)["total"]
+    other = written(tmp_path, PRINTS[:1])
+    refused = run("quote", other, "--plan", saved)
+    assert refused.exit_code == 2
+    assert "plan this order with --out" in refused.stderr
+
+
+def test_the_ticket_carries_who_gets_which_and_no_markup_of_theirs(tmp_path: Path) -> None:
+    people = "name,number,shirt\nA&B,7,XL\nBen,12,S\n"
+    order = written(tmp_path, PRINTS, people=people)
+    ticket = tmp_path / "ticket.html"
+    assert run("plan", order, "--ticket", ticket).exit_code == 0
+    page = ticket.read_text(encoding="utf-8")
+    assert "A&amp;B" in page
+    assert "A&B" not in page
+    assert "Who gets which" in page
+    assert "<td>XL</td>" in page
+    assert "Lay it with the" in page
+    assert "http" not in page.replace("http://www.w3.org", "")
+
+
+def test_the_terminal_shows_prints_order_and_people(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW)
+    shown = run("plan", order).stdout
+    for words in ("Prints", "Order of places", "Press card", "Who gets which", "Ben"):
+        assert words in shown
+    assert run("plan", order, "--why").stdout.count("Peel") == 3
+
+
+def test_the_demo_crew_is_planned_and_go() -> None:
+    answer = run_json("plan", DEMO_FOLDER / "festival-crew.yaml")
+    assert (answer["status"], answer["verdict"]) == ("planned", "go")
+    assert len(answer["people"]) == 14
+    assert {line["fabric"].partition(":")[2] for line in answer["print"]["lines"]} == {
+        "navy",
+        "sand",
+    }
+
+
+@pytest.mark.parametrize(
+    ("prints", "told"),
+    [
+        ([block("hood")], "garments.0.prints.0.at: no place on adult-tee is called 'hood'; it has"),
+        ([block("chest-left", 140)], "garments.0.prints.0.width_mm: is 140; chest-left of"),
+        (
+            [{**block("sleeve-left"), "width_mm": None, "height_mm": 88.0, "artwork": "wide.svg"}],
+            "the artwork would be 176 × 88 mm; sleeve-left of adult-tee is 90 × 90 mm",
+        ),
+        (
+            [{**block("back"), "at": {"area": "back", "below_mm": 415}}],
+            "lies off the back of adult-tee, which is 320 × 420 mm",
+        ),
+        ([block("back", 300), block("back", 200)], "end 520 mm below the upper edge of the back"),
+        ([letters("back", "nick")], "has no column called nick; its columns: name, number"),
+        ([block("back"), {**block("yoke"), "artwork": "gone.svg"}], "no file 'gone.svg'"),
+    ],
+)
+def test_bad_input_is_told_by_field_and_limit(
+    prints: list[dict[str, object]], told: str, tmp_path: Path
+) -> None:
+    lettered = any("lettering" in one for one in prints)
+    order = written(tmp_path, prints, people=CREW if lettered else None)
+    (tmp_path / "wide.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">'
+        '<rect width="200" height="100" fill="#1b3a5c"/></svg>',
+        encoding="utf-8",
+    )
+    refused = run("plan", order)
+    assert refused.exit_code == 2
+    assert told in " ".join(refused.stderr.split())
+
+
+def test_a_place_by_its_measures_is_taken_where_the_garment_has_room(tmp_path: Path) -> None:
+    asked = {**block("back"), "at": {"area": "back", "below_mm": 120, "across_mm": 60}}
+    answer = run_json("plan", written(tmp_path, [asked]))
+    lies = answer["prints"][0]["lies"][0]
+    assert (lies["top_mm"], lies["across_mm"]) == (120, 60)
+
+
+def test_job_check_reads_an_order_without_planning_it(tmp_path: Path) -> None:
+    answer = run_json("job", "check", written(tmp_path, PRINTS, people=CREW))
+    assert [one["id"] for one in answer["prints"]] == ["chest-left", "yoke-name", "back-number"]
+    assert answer["people"] == 2
+    shown = run("job", "check", written(tmp_path, PRINTS, people=CREW)).stdout
+    shown = " ".join(shown.split())
+    assert "3 prints on 2 garments, 2 people" in shown
+
+
+def test_questions_on_one_print_are_refused_for_an_order(tmp_path: Path) -> None:
+    refused = run("plan", written(tmp_path, PRINTS, people=CREW), "--alternatives", "2")
+    assert refused.exit_code == 2
+    assert "asked of one print" in refused.stderr
