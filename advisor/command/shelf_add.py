@@ -11,7 +11,6 @@ from advisor.command import options
 from advisor.command.shelf_edit import acts
 from advisor.command.shelf_shown import show_added
 from advisor.command.terminal import Terminal
-from rules.errors import BadInputError
 
 __all__ = ["add"]
 
@@ -72,8 +71,6 @@ def film(thing: str, as_json: bool, **given: Any) -> None:
 )
 def fabric(thing: str, as_json: bool, **given: Any) -> None:
     """Add a fabric."""
-    if not given["fibres"]:
-        raise BadInputError("say its fibres, such as cotton=95;elastane=5", field="fibres")
     _add("fabrics", thing, given, as_json)
 
 
@@ -97,22 +94,7 @@ def garment(thing: str, as_json: bool, **given: Any) -> None:
 )
 def press(thing: str, as_json: bool, **given: Any) -> None:
     """Add a heat press, also one whose pressure nobody has measured."""
-    platen, dial = given.pop("platen"), given.pop("dial")
-    more = list(given["more"])
-    if platen is None:
-        raise BadInputError("say the platen's size, such as 380x380", field="platen")
-    (area,) = acts.typed("garments", "print_areas", f"platen={platen}")
-    more += [f"platen_width_mm={area['width_mm']}", f"platen_depth_mm={area['height_mm']}"]
-    if dial is not None:
-        ends = acts.typed("films", "setpoint_c", dial)
-        if ends.keys() != {"low", "high"}:
-            raise BadInputError(f"{dial!r} has no two ends, as 60-215 has", field="dial")
-        more += [f"setpoint_low_c={ends['low']}", f"setpoint_high_c={ends['high']}"]
-        if dial.strip().lower().endswith("f"):
-            more.append("dial_reads=fahrenheit")
-            more.append("setpoint_step_c=5F")
-    pressure = given["pressure"] or "unknown"
-    _add("presses", thing, given | {"more": tuple(more), "pressure": pressure}, as_json)
+    _add("presses", thing, given, as_json)
 
 
 @add.command("sheet")
@@ -123,8 +105,6 @@ def press(thing: str, as_json: bool, **given: Any) -> None:
 )
 def sheet(thing: str, as_json: bool, **given: Any) -> None:
     """Add a cover sheet or a pad."""
-    if given["kind"] not in {"cover", "pad"}:
-        raise BadInputError("say cover or pad", field="kind")
     _add("sheets", thing, given, as_json)
 
 
@@ -134,7 +114,7 @@ def _add(kind: str, name: str, given: Mapping[str, Any], as_json: bool) -> None:
         word, _, text = pair.partition("=")
         texts.append((word, text))
     store = options.shop_store()
-    entry, fact = acts.add_typed(kind, name, texts, like=given["like"], store=store)
+    entry, fact = acts.add_stated(kind, name, texts, like=given["like"], store=store)
     proposed = [field for field in fact.values() if fact.basis_of(field) == "proposed"]
     if as_json:
         options.show_json({**fact.model_dump(mode="json"), "proposed": proposed})

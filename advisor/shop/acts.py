@@ -19,13 +19,15 @@ from rules.facts.fact import Fact
 from rules.facts.film import HOTTEST_SETPOINT_C, UNKNOWN_FAMILY
 
 __all__ = [
-    "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove", "set_typed",
-    "taken_out", "typed", "unusable",
+    "add_stated", "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove",
+    "set_typed", "taken_out", "typed", "unusable",
 ]  # fmt: skip
 
 _LIKE = {"presses": "clamshell-38x38", "fabrics": "cotton-jersey-tee"}
 """What is gone by where the shop says nothing: the commonest of its kind. Common practice, no
 source."""
+DIAL_READS = ("celsius", "fahrenheit")
+"""What a dial may read in, which is no range of it."""
 _LIKE_SHEET = {"cover": "ptfe-cover", "pad": "foam-pad-small"}
 
 
@@ -67,6 +69,48 @@ def add_typed(
         values["like"] = like
     entry = OwnEntry(kind, name, values)
     return entry, add(entry, store=store, unread=unread)
+
+
+def add_stated(
+    kind: str, name: str, texts: Iterable[tuple[str, str]], *, like: str | None, store: Path | None
+) -> tuple[OwnEntry, Fact]:
+    """The same, once what a thing of that kind must say is there, in the words that are asked.
+
+    Raises:
+        BadInputError: what must be said is missing, or values cannot be read or used.
+    """
+    said = [*texts]
+    words = dict(said)
+    if kind == "fabrics" and not words.get("fibres"):
+        raise BadInputError("say its fibres, such as cotton=95;elastane=5", field="fibres")
+    if kind == "sheets" and words.get("kind") not in {"cover", "pad"}:
+        raise BadInputError("say cover or pad", field="kind")
+    if kind == "presses":
+        said = _press_texts(said)
+    return add_typed(kind, name, said, like=like, store=store)
+
+
+def _press_texts(said: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """What is said of a press: its platen and its dial as the values that they are."""
+    said = [*said]
+    ranges = [(word, text) for word, text in said if word == "dial" and text not in DIAL_READS]
+    rest = [each for each in said if each[0] != "platen" and each not in ranges]
+    words = dict(said)
+    if not words.get("platen"):
+        raise BadInputError("say the platen's size, such as 380x380", field="platen")
+    (area,) = typed("garments", "print_areas", f"platen={words['platen']}")
+    rest.append(("platen_width_mm", f"{area['width_mm']}"))
+    rest.append(("platen_depth_mm", f"{area['height_mm']}"))
+    for _, dial in ranges:
+        ends = typed("films", "setpoint_c", dial)
+        if ends.keys() != {"low", "high"}:
+            raise BadInputError(f"{dial!r} has no two ends, as 60-215 has", field="dial")
+        rest += [(f"setpoint_{end}_c", f"{ends[end]}") for end in ("low", "high")]
+        if dial.strip().lower().endswith("f"):
+            rest += [("dial_reads", "fahrenheit"), ("setpoint_step_c", "5F")]
+    if not words.get("pressure"):
+        rest.append(("pressure", "unknown"))
+    return rest
 
 
 def _refuse_impossible(field: str, value: Any, text: str) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from advisor.shop import acts
+from advisor.words.values import label_of
 from rules.errors import PressloreError
 from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
@@ -16,7 +17,7 @@ from ui.session import catalogue
 from ui.show import refusal, remark
 from ui.words import plain
 
-__all__ = ["add_film", "keep_values", "own_names", "show_what_was_done"]
+__all__ = ["add_film", "do", "keep_values", "own_names", "set_a_value", "show_what_was_done"]
 
 _DONE, _WANTED = "shelf-done", "shelf-wanted"
 _BY_FINISH, _NO_FILM = "as its finish tells", "none"
@@ -72,7 +73,7 @@ def add_film() -> None:
             ]  # fmt: skip
             given = [(word, text) for word, text in texts if text]
             known = None if as_is == _NO_FILM else as_is
-            _do(
+            do(
                 called,
                 f"{called} is on the shelf.",
                 lambda: acts.add_typed("films", called, given, like=known, store=None),
@@ -96,13 +97,29 @@ def keep_values(kind: str, entry: Any) -> None:
         changed = {f: value for f, value in given.items() if value != getattr(entry, f)}
         if sent and changed:
             said = " and ".join(_LABELS[field].lower() for field in changed)
-            _do(
+            do(
                 entry.id,
                 f"{entry.id}: {said} kept.",
                 lambda: acts.change(entry.id, changed, store=None),
             )
     if entry.id in own_names():
         _take_away(entry)
+
+
+def set_a_value(kind: str, entry: Any) -> None:
+    """One field for any single value of a thing, typed as on the command line."""
+    with (
+        st.expander("Change a value", icon=":material/edit:"),
+        st.form(f"set-{entry.id}", border=False),
+    ):
+        which, how, button = st.columns(3, vertical_alignment="bottom")
+        fields = [name for name in entry.values() if name != "id"]
+        field = which.selectbox("Value", fields, format_func=label_of, key=f"set-field-{kind}")
+        text = how.text_input("It is", key=f"set-text-{kind}", placeholder="160, 150-165, 320F")
+        sent = button.form_submit_button("Set it", width="stretch")
+    if sent:
+        said = f"{entry.id}: {label_of(field).lower()} kept."
+        do(entry.id, said, lambda: acts.set_typed(entry.id, field, text or "", store=None))
 
 
 def _take_away(entry: Any) -> None:
@@ -112,10 +129,10 @@ def _take_away(entry: Any) -> None:
             if acts.remove(entry.id, store=None) is None:
                 st.session_state.pop(_WANTED, None)
 
-        _do(entry.id, f"What you entered of {entry.id} is gone.", remove)
+        do(entry.id, f"What you entered of {entry.id} is gone.", remove)
 
 
-def _do(name: str, done: str, act: Callable[[], Fact | object]) -> None:
+def do(name: str, done: str, act: Callable[[], Fact | object]) -> None:
     """Do it and show the page anew with what was done, or say why it cannot be done."""
     st.session_state[_WANTED] = name
     try:

@@ -8,8 +8,15 @@ import streamlit as st
 
 from rules.facts.fact import Fact
 from ui.pages.plan.files import job_files
+from ui.pages.shelf.adding import add_thing
 from ui.pages.shelf.cards import card
-from ui.pages.shelf.editing import add_film, keep_values, own_names, show_what_was_done
+from ui.pages.shelf.editing import (
+    add_film,
+    keep_values,
+    own_names,
+    set_a_value,
+    show_what_was_done,
+)
 from ui.pages.shelf.search import filtered
 from ui.pages.shelf.values import COLUMNS, row_of
 from ui.session import catalogue, units
@@ -48,8 +55,11 @@ def page() -> None:
     shown = st.selectbox("Card of", list(found), key="card", bind="query-params")
     card(found[shown])
     keep_values(kind, found[shown])
+    set_a_value(kind, found[shown])
     if kind == "films":
         add_film()
+    else:
+        add_thing(kind)
     job_files()
 
 
