@@ -18,7 +18,7 @@ ROUNDING_MM = 1e-6
 
 def _finds(joint: Joint) -> Found | None:
     if joint.meets not in INSETS:
-        return None
+        return _cut_otherwise(joint) if joint.trap_mm > ROUNDING_MM else None
     needed_mm = joint.shift_mm + joint.shrink_mm
     if not joint.trap_mm >= needed_mm - ROUNDING_MM:
         return Found(
@@ -30,6 +30,7 @@ def _finds(joint: Joint) -> Found | None:
                 f"make the trap at least {show_mm(needed_mm)}, or print at the smaller size "
                 "where less shrinks"
             ),
+            severity="sample",
         )
     widest_mm = max(RIDGE_FROM_MM, needed_mm)
     if joint.trap_mm > widest_mm + ROUNDING_MM:
@@ -46,12 +47,25 @@ def _finds(joint: Joint) -> Found | None:
     return None
 
 
+def _cut_otherwise(joint: Joint) -> Found:
+    """Pieces with a window and a rim, laid as if they were whole."""
+    return Found(
+        lambda: (
+            f"the pieces are to {joint.meets}, and are cut for an inset, with a trap of "
+            f"{show_mm(joint.trap_mm)}"
+        ),
+        instead=lambda: (
+            f"let them meet as they were planned, or set the trap to {show_mm(0)} and cut both anew"
+        ),
+    )
+
+
 _SPARKLE_IN_MATTE = {"upper": "sparkle-coarse", "lower": "matte-smooth", "meets": "inset-over"}
 
 RULE = Rule(
     id="trap-width",
     judges="joint",
-    severity="sample",
+    severity="stop",
     summary="An inset's trap covers the shift of laying by hand and the shrink, and little more.",
     why="Too narrow a rim lets the fabric show, or leaves an edge that is not held; too wide a one "
     "is a second layer that stands up as a ridge.",

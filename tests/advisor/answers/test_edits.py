@@ -165,6 +165,8 @@ EDITS: list[tuple[str, Edit, str, str]] = [
     ("an inset without a trap", joint(meets="inset-over", trap_mm=0.0), "sample", "trap-width"),
     ("an inset whose rim goes under, in the order of a lap",
      joint(meets="inset-under", trap_mm=1.0), "stop", "press-order"),
+    ("a lap of pieces that are cut for an inset", joint(meets="lap", trap_mm=1.0), "stop",
+     "trap-width"),
 ]  # fmt: skip
 
 
