@@ -232,7 +232,8 @@ def _how(
     first: tuple[Placement, ...],
     interrupted: bool,
 ) -> str:
-    note = f"true shapes, searched for at most {run.seconds:g} s; a longer search may find shorter"
+    limit_s = round(run.seconds, 1)
+    note = f"true shapes, searched for at most {limit_s:g} s; a longer search may find shorter"
     block, repeats = batches[0]
     if repeats > 1:
         length_mm = run.strip.length_mm(first)
