@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import permutations
+from itertools import combinations, permutations
 
 from advisor.answers.judge import judge_print
 from advisor.answers.judge_plan import pressed_prints
@@ -15,7 +15,7 @@ from rules.facts.practice import LOAD_S, LONGEST_TACK_S
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.step import Step
-from rules.facts.text import Text, piece_name
+from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_s
 from rules.knowledge import Knowledge
 
@@ -113,18 +113,24 @@ def _units(
     sides: dict[tuple[str, str], list[PlacePart]] = {}
     for part in parts:
         sides.setdefault(part.side, []).append(part)
-    made: list[PlacePart] = []
-    for of_side in sides.values():
-        one = None
-        if len(of_side) > 1:
-            one = together(of_side, judged.press, judged.knowledge.catalogue.sheets)
-        if one is None:
-            made += of_side
-            continue
-        apart = [_counted(judged.as_numbered(laid(part))) for part in of_side]
-        worst = tuple(map(sum, zip(*apart, strict=True)))
-        made += [one] if _counted(judged.as_numbered(laid(one))) <= worst else of_side
-    return tuple(made)
+    return tuple(one for of_side in sides.values() for one in _joined(of_side, judged, laid))
+
+
+def _joined(
+    of_side: Sequence[PlacePart], judged: _Judged, laid: Callable[[PlacePart], Laid]
+) -> list[PlacePart]:
+    """The prints of one side, as many of them as may be pressed together as one."""
+    for count in range(len(of_side), 1, -1):
+        for chosen in combinations(of_side, count):
+            one = together(chosen, judged.press, judged.knowledge.catalogue.sheets)
+            if one is None:
+                continue
+            apart = [_counted(judged.by_itself(laid(part))) for part in chosen]
+            worst = tuple(map(sum, zip(*apart, strict=True)))
+            if _counted(judged.by_itself(laid(one))) <= worst:
+                rest = [part for part in of_side if part not in chosen]
+                return [one, *_joined(rest, judged, laid)]
+    return list(of_side)
 
 
 def seconds_in_order(order: Sequence[PlacePart], *, press: Press, quantity: int) -> float:
@@ -255,9 +261,20 @@ class _Judged:
 
     def findings(self, laid: Sequence[Laid]) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
         """All that is found in an order, and what of it is ``stop`` because of the others."""
-        cross = [finding for at in range(len(laid)) for finding in self.cross(laid, at)]
+        found: list[Finding] = []
+        harm: list[Finding] = []
+        for at, one in enumerate(laid):
+            cross = self.cross(laid, at)
+            found += cross
+            before = and_list(earlier.part.at for earlier in laid[:at])
+            where = Text(f"the {one.part.at}, pressed after the {before}")
+            harm += (
+                finding.model_copy(update={"where": where})
+                for finding in cross
+                if finding.severity == "stop"
+            )
         alone = [finding for one in laid for finding in self.as_numbered(one)]
-        return (*cross, *alone), tuple(f for f in cross if f.severity == "stop")
+        return (*found, *alone), tuple(harm)
 
 
 def _steps_of(print_id: str, steps: Sequence[Step]) -> Iterator[Step]:

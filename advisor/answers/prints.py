@@ -245,7 +245,10 @@ def _whole(
         update={
             "status": "impossible" if harm else "planned",
             "verdict": "stop" if harm else verdict(findings),
-            "conflict": tuple(Clash(rule=f.rule, where=f.where, message=f.message) for f in harm),
+            "conflict": tuple(
+                Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
+                for f in harm
+            ),
             "print": _print(order, prints, known),
             "pieces": tuple(
                 piece.model_copy(update={"id": f"{one.id}/{piece.id}", "as_cut": ()})

@@ -37,6 +37,12 @@ def read_plan(path: Path) -> Plan:
         raise BadInputError(
             "is not a plan; `presslore plan JOB.yaml --out PLAN.json` makes one", source=source
         )
+    if "prints" in document:
+        raise BadInputError(
+            "is the plan of several prints on a garment; each of them is checked by the plan of "
+            "a job that has it alone",
+            source=source,
+        )
     if "job" in document and "print" not in document:
         raise BadInputError(
             "does not say what is printed where; plan the job again", source=source, field="print"

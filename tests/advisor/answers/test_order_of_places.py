@@ -155,6 +155,28 @@ def test_a_name_and_a_number_on_one_side_share_a_press(tmp_path: Path) -> None:
     assert made.whole.minutes < sum(one.plan.minutes for one in made.prints)
 
 
+def test_two_of_three_on_a_side_share_a_press_where_the_third_cannot(tmp_path: Path) -> None:
+    asked = [
+        block("chest-left", film="matte-smooth"),
+        block("chest-right", film="foam-raised"),
+        {**block("front", film="matte-smooth"), "at": {"area": "front", "below_mm": 200}},
+    ]
+    made = planned(tmp_path, asked)
+    assert made.whole.status == "planned"
+    first = dict(zip(made.laid[0].prints, made.laid[0].first_n, strict=True))
+    assert first["chest-left"] == first["centre-front"] < first["chest-right"]
+    assert made.laid[0].refused == 1
+
+
+def test_what_no_order_spares_is_told_with_what_to_do_instead(tmp_path: Path) -> None:
+    made = planned(
+        tmp_path, [block("centre-front", film="foam-raised"), block("back", film="foam-raised")]
+    )
+    told = {(clash.rule, str(clash.where)) for clash in made.whole.conflict}
+    assert ("foam-risen", "the back, pressed after the centre front") in told
+    assert all("; " in clash.message for clash in made.whole.conflict)
+
+
 def test_letters_of_which_one_bears_less_take_a_setting_that_suits_both(tmp_path: Path) -> None:
     thin = letters("yoke", "name", film="matte-thin", colour="navy")
     made = planned(tmp_path, [thin, letters("back", "number", 150)], people=CREW)
