@@ -14,8 +14,8 @@ from advisor.solver.conflict_facts import facts_of, wished, with_refused
 from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, parts
 from advisor.solver.model import PlanModel
+from advisor.solver.plain_plan import first_plan
 from advisor.solver.records import Cut, RuleInstance
-from advisor.solver.search import first_plan
 from advisor.solver.variables import Tag, most_stages
 from rules.errors import ProgramError
 

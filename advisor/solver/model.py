@@ -40,7 +40,7 @@ from rules.facts.finding import Finding, Severity
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["PlanModel"]
+__all__ = ["HOTTEST_STEP", "PlanModel"]
 
 HOTTEST_STEP = 4000
 """Beyond any press's dial: a bound for the solver."""
@@ -301,11 +301,17 @@ class PlanModel(Variables):
             self.hold(tag, above >= below + 1, self.meets(pair, "lap", "inset-over"))
             self.hold(tag, below >= above + 1, self.meets(pair, "inset-under"))
         for one, other in combinations(self.pieces, 2):
-            close = frozenset((one, other)) in self.problem.close
-            if close and not self.parted_by_order(one, other):
-                together = self.on_one_carrier(one, other)
+            together = self.on_one_carrier(one, other)
+            if together is not False and frozenset((one, other)) in self.problem.close:
                 for a, b in zip(self.laid[one], self.laid[other], strict=True):
                     self.never(("carriers", one, other), a, b, no(together))
+        for apart in self.parted:
+            # One clause a press for all of them, and as many presses as there are of them: each
+            # tells the relaxation far more than a clause for each two of them.
+            for laid in zip(*(self.laid[piece] for piece in apart), strict=True):
+                self.cp.add_at_most_one(laid)
+            if not self.explained:
+                self.cp.add(self.presses >= len(apart))
 
     def _foam_last(self) -> None:
         if all(foams is False for foams in self.foams.values()):

@@ -18,6 +18,7 @@ from advisor.solver.conflict import impossible_parts, is_narrowed
 from advisor.solver.cpsat import OutOfTimeError, solved
 from advisor.solver.leaving_out import part_of, without
 from advisor.solver.model import PlanModel
+from advisor.solver.plain_plan import first_plan
 from advisor.solver.records import (
     Cut,
     Examine,
@@ -27,7 +28,7 @@ from advisor.solver.records import (
     RepairChange,
     Swaps,
 )
-from advisor.solver.search import first_plan, good_plan
+from advisor.solver.search import good_plan
 from advisor.solver.variables import most_stages
 from rules.facts.step import Meets
 

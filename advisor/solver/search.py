@@ -8,34 +8,27 @@ a finished plan can show, and what is found comes back as a cut.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Literal
 
-from advisor.job.records.print import Pair
 from advisor.layering.assessment import MEASURES, ms_price, option_price, tenths_um
 from advisor.layering.records.assessment import PER_CENT, Assessment
-from advisor.layering.records.problem import Option, Problem
+from advisor.layering.records.problem import Problem
 from advisor.layering.settings import press_times
-from advisor.solver.cpsat import OutOfTimeError, Solution, solved
+from advisor.solver.cpsat import By, OutOfTimeError, Solution, solved
 from advisor.solver.draft import chosen, in_this_plan, refuses, stack_cuts, with_late
 from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel
+from advisor.solver.plain_plan import FEW, first_plan
 from advisor.solver.records import Cut, Examine
 from advisor.solver.variables import most_stages
 from rules.errors import ProgramError
-from rules.facts.step import Meets
 
-__all__ = ["Search", "first_plan", "good_plan"]
-
-FEW = 6
-"""Films of each piece among which a plain plan is sought."""
+__all__ = ["Search", "good_plan"]
 
 PLAIN_PLAN_S = 10.0
 """Seconds to find a plain plan in, however little time is given: far more than it needs."""
-
-FLAT_PLAN_S = 2.0
-"""Seconds in which a flatter plan is bettered, s."""
 
 LAST_TRIES_S = 10.0
 """Seconds past the limit in which other plain plans are tried, if all so far were refused."""
@@ -46,6 +39,9 @@ FEW_PIECES = 12
 MOST_IDLE = 40
 """Drafts in a row that heat makes longer and that are no better than the best, before it is told
 with what the least of them could come to: hundreds may be left that are a second apart."""
+
+PLAINEST = 0.5
+"""Effort, in the solver's own deterministic measure, at most spent on the plainest of the best."""
 
 Found = tuple[Assessment | None, tuple[int, ...], Literal["best", "none", "unknown"]]
 """A plan, its objective as the model has it, and whether that is the least."""
@@ -81,6 +77,8 @@ class Search:
         self.lower: tuple[int, ...] | None = None
         self.settled: set[bool] = set()
         self._denied: set[Cut] = set()
+        self.best_of: tuple[int, bool, tuple[int, ...]] | None = None
+        self.leasts: dict[tuple[int, bool, bool], tuple[int, ...]] = {}
 
     def run(self) -> None:
         """Find the best plan, or prove that there is none, or come as far as time allows."""
@@ -144,6 +142,8 @@ class Search:
             for cut in self.cuts
             if cut.severity == "sample" and cut.cause not in causes and refuses(cut, found)
         )
+        if self._denied.intersection(self.cuts):
+            self.leasts.clear()
         kept = [in_this_plan(cut, found) if cut in self._denied else cut for cut in new]
         self.cuts = list(dict.fromkeys((*(c for c in self.cuts if c not in self._denied), *kept)))
 
@@ -233,8 +233,8 @@ class Search:
             most_layers=self.most_layers,
             deadline=self.deadline,
         )
-        found, _, _ = among.least(1, sample_free)
-        if found is None or self.consider(found) is None:
+        found, modelled, _ = among.least(1, sample_free)
+        if found is None or self.consider(found) != modelled:
             return False
         samples = self.best.measures.samples if self.best and self.best.measures else 0
         return not (sample_free and samples) and self._none_better(sample_free)
@@ -256,12 +256,17 @@ class Search:
                 self.lower = modelled
             known, best = self.cuts, self.best
             reached = self.consider(found)
+            if said == "best" and reached == modelled and self._proves:
+                self.best_of = (stages, sample_free, reached)
             if said == "unknown" or reached == modelled:
                 return said != "unknown"
             if self.cuts == known:
                 raise ProgramError(f"the model says {modelled} of a plan that comes to {reached}")
-            if reached is not None or self.certainly:
-                self.idle = self.idle + 1 if self.best is best else 0
+            news = any(not cut.presses for cut in self.cuts if cut not in known)
+            if news or self.best is not best:
+                self.idle = 0
+            elif reached is not None or self.certainly:
+                self.idle += 1
                 if self.idle > most_idle:
                     return False
 
@@ -273,45 +278,73 @@ class Search:
         stages. Asked of certain cuts alone, so that it need not be asked again where guesses led.
         """
         stages = 1 if self._is_none_better(0, sample_free) else most_stages(self.problem)
-        if not self._is_none_better(stages, sample_free):
+        known = (stages, sample_free, self.reached) == self.best_of
+        if not known and not self._is_none_better(stages, sample_free):
             return False
         self.settled.add(sample_free)
         return True
 
     def _is_none_better(self, stages: int, sample_free: bool) -> bool:
-        model, _ = self._model(stages, sample_free, certainly=True, changes=False)
-        return solved(model.cp, deadline=self.deadline).status == "none"
+        model, measured = self._model(stages, sample_free, certainly=True, changes=False)
+        return self._least(model, measured, any_better=True)[2] == "none"
 
     def least(self, stages: int, sample_free: bool) -> Found:
-        """The plan with the least objective below the best: level by level, the last one held.
+        """The plan with the least objective below the best.
 
-        Of those that are alike in all, the plainest.
+        Of those that are alike in all, the plainest, as far as that is soon found.
         """
+        key = (stages, sample_free, self.certainly)
         model, measured = self._model(stages, sample_free)
-        last: Solution | None = None
-        reached: list[int] = []
-        for level in self.levels:
-            measure = measured.measures[level]
-            if isinstance(measure, int):
-                reached.append(measure)
-                continue
-            model.cp.minimize(measure)
-            solution = solved(model.cp, deadline=self.deadline)
-            last = solution if solution.found else last
-            if solution.status != "best":
-                said: Literal["none", "unknown"] = (
-                    "none" if solution.status == "none" else "unknown"
-                )
-                return (chosen(model, last) if last is not None else None), (), said
-            reached.append(solution.of(measure))
-            model.cp.add(measure <= reached[-1])
-            model.begin_from(solution)
+        solution, reached, said = self._least(model, measured, known=self.leasts.get(key))
+        if solution is None or said != "best":
+            return (chosen(model, solution) if solution is not None else None), (), said
+        self.leasts[key] = reached
         model.cp.minimize(measured.plainness)
-        plainest = solved(model.cp, deadline=self.deadline)
-        last = plainest if plainest.found else last
-        if last is None:
-            raise ProgramError("an objective without a single measure to solve")
-        return chosen(model, last), tuple(reached), "best"
+        plainest = solved(model.cp, deadline=self.deadline, effort=PLAINEST)
+        return chosen(model, plainest if plainest.found else solution), reached, "best"
+
+    def _least(
+        self,
+        model: PlanModel,
+        measured: Measured,
+        *,
+        known: tuple[int, ...] | None = None,
+        any_better: bool = False,
+    ) -> tuple[Solution | None, tuple[int, ...], Literal["best", "none", "unknown"]]:
+        """What is least of what is better than the best, one goal after another.
+
+        Args:
+            known: what the least came to when less was known against it; it can only be more.
+            any_better: be content with any that is better.
+        """
+        better: Solution | None = None
+        reached: tuple[int, ...] = ()
+        goals = measured.goals(self.levels)
+        for goal in goals:
+            here, last = len(reached), goal is goals[-1]
+            until = here + len(goal.levels)
+            as_good = self.reached is not None and reached == self.reached[:here]
+            if known is not None and reached == known[:here]:
+                model.hold(("order",), goal.of >= goal.value(known[here:until]))
+            if self.reached is not None and as_good:
+                most = goal.value(self.reached[here:until]) - (1 if last else 0)
+                model.hold(("order",), goal.of <= most)
+            if not (last and any_better):
+                model.cp.minimize(goal.of)
+            by: By = "count" if goal.counts else "relaxation" if model.stages == 1 else "descent"
+            solution = solved(model.cp, deadline=self.deadline, by=by)
+            if solution.found and (last or not as_good):
+                better = solution
+            if solution.status == "none":
+                return None, (), "none"
+            if solution.status != "best":
+                return better, (), "unknown"
+            reached += tuple(solution.of(measured.measures[level]) for level in goal.levels)
+            if any_better and (last or (as_good and reached != (self.reached or ())[:until])):
+                return solution, reached, "best"
+            model.hold(("order",), goal.of <= solution.of(goal.of))
+            model.begin_from(solution)
+        return better, reached, "best"
 
     def _model(
         self, stages: int, sample_free: bool, *, certainly: bool = False, changes: bool = True
@@ -324,76 +357,7 @@ class Search:
             most_layers=self.most_layers,
             deadline=self.deadline,
         )
-        measured = Measured(model, changes=changes)
-        if self.reached is not None:
-            measured.better_than(self.levels, self.reached)
-        return model, measured
-
-
-def first_plan(
-    problem: Problem,
-    *,
-    cuts: list[Cut] | None = None,
-    most_layers: int | None = None,
-    flattest: bool = False,
-    deadline: float,
-) -> Assessment | Literal["none", "unknown"]:
-    """Any plan at all: laps, in order, one setting and the first films, or else whatever will do.
-
-    Args:
-        cuts: what was found against drafted plans; what is found on the way is added.
-        flattest: one with as little film over one another as may be, in few presses, instead.
-
-    Returns:
-        The plan; ``none`` where it is proved that there is none, ``unknown`` out of time.
-    """
-    if not all(piece.options for piece in problem.pieces):
-        return "none"
-    few: Mapping[str, Sequence[Option]] = {p.id: p.options[:FEW] for p in problem.pieces}
-    laps: Mapping[Pair, Sequence[Meets]] = {
-        m.pair: ("lap",) if "lap" in m.ways else m.ways for m in problem.meetings
-    }
-    tries: tuple[tuple[Any, Any, int], ...] = (
-        (few, laps, 1), (few, None, 1), (None, None, 0), (None, None, most_stages(problem)),
-    )  # fmt: skip
-    if flattest:
-        tries = tries[1:]
-    known = cuts if cuts is not None else []
-    for options, ways, stages in tries:
-        while True:
-            try:
-                model = PlanModel(
-                    problem,
-                    stages=stages,
-                    sample_free=not problem.samples_allowed,
-                    cuts=known,
-                    options=options,
-                    ways=ways,
-                    most_layers=most_layers,
-                    deadline=deadline,
-                )
-            except OutOfTimeError:
-                return "unknown"
-            solution = solved(model.cp, deadline=deadline)
-            if not solution.found or not stages:
-                break
-            if flattest:
-                # What is pressed in fewer presses leaves heat more of the seconds that films bear.
-                model.begin_from(solution)
-                model.cp.minimize(len(model.used) * model.thickest() + model.presses)
-                until = min(deadline, time.monotonic() + FLAT_PLAN_S)
-                flatter = solved(model.cp, deadline=until)
-                solution = flatter if flatter.found else solution
-            found = chosen(model, solution)
-            if found.possible:
-                return found
-            own = stack_cuts(problem, found)
-            if not own:
-                raise ProgramError("the solver found a plan that cannot be pressed")
-            known += own
-        if options is None and solution.status == "none":
-            return "none"
-    return "unknown"
+        return model, Measured(model, changes=changes)
 
 
 def _with_few_films(problem: Problem) -> Problem:

@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
-import networkx as nx
 from ortools.sat.python import cp_model
 
 from advisor.job.records.print import Pair, Place
@@ -19,11 +18,12 @@ from advisor.layering.records.problem import Option, Problem
 from advisor.layering.settings import FilmSettings, film_settings
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import Solution
+from advisor.solver.sharing import cliques, presses_of_use
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
 __all__ = [
-    "DRAWN", "Tag", "Trigger", "Variables", "most_stages", "no", "presses_of_use", "total",
+    "DRAWN", "Tag", "Trigger", "Variables", "most_stages", "no", "total",
     "weighed",
 ]  # fmt: skip
 
@@ -284,6 +284,18 @@ class Variables:
             self.ways.get((other, one)) or self.ways.get((one, other)) or ("butt",)
         )
 
+    @cached_property
+    def parted(self) -> list[tuple[str, ...]]:
+        """Pieces of which no two go down in one press, whatever is chosen."""
+        return cliques(self.pieces, self._never_in_one_press)
+
+    def _never_in_one_press(self, one: str, other: str) -> bool:
+        """Whether order parts two pieces, or their carriers, which cannot be one, overlap."""
+        if self.parted_by_order(one, other):
+            return not self.explained
+        close = frozenset((one, other)) in self.problem.close
+        return close and self.on_one_carrier(one, other) is False
+
     def _on_one_carrier(self, one: str, other: str) -> Any:
         rolls: dict[str, list[int]] = {}
         for at, option in enumerate(self.options[other]):
@@ -384,22 +396,6 @@ def _name(literal: Any) -> int:
 def most_stages(problem: Problem) -> int:
     """Finishing stages that a plan of the problem may have."""
     return min(MOST_STAGES, len(problem.pieces))
-
-
-def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) -> int:
-    """Presses of one stage beyond which none is gained: what lies apart can share them.
-
-    Pieces that neither meet nor lie close go down alongside one another; where a film foams, all
-    that does not goes before it. Two are always of use: after a tack a carrier has cooled far
-    sooner than after a full press of all at once.
-    """
-    graph: nx.Graph[str] = nx.Graph()
-    graph.add_nodes_from(options)
-    graph.add_edges_from(meeting.pair for meeting in problem.meetings)
-    graph.add_edges_from((min(two), max(two)) for two in problem.close)
-    longest = max((len(part) for part in nx.connected_components(graph)), default=1)
-    foams = any(option.film.foams for choices in options.values() for option in choices)
-    return max(1, min(len(options), max(2, 2 * longest if foams else longest)))
 
 
 def no(literal: Any) -> Any:

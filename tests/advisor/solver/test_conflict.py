@@ -29,10 +29,10 @@ from advisor.solver.impossible import explain_impossible
 from advisor.solver.leaving_out import without
 from advisor.solver.listing import list_choices
 from advisor.solver.model import PlanModel
+from advisor.solver.plain_plan import first_plan
 from advisor.solver.proof import Cut
 from advisor.solver.records import Impossible, RepairChange, RuleInstance
 from advisor.solver.repairs import repairs
-from advisor.solver.search import first_plan
 from advisor.words.conflict import conflict_text, fact_text
 from rules.errors import ProgramError
 from tests import ROOT
