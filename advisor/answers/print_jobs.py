@@ -61,7 +61,12 @@ def print_jobs(
             what["place"] = repr(asked.print.at)
         if asked.print.lettering is None:
             del what["width_mm"], what["height_mm"]
-        alike.setdefault(repr(what), []).append(asked)
+        key = repr(what)
+        for one in (one for one in alike.get(key, ()) if one.line == asked.line):
+            if one.print == asked.print:
+                raise BadInputError("is the same print as one before it", field=asked.field)
+            key = repr(asked.print)
+        alike.setdefault(key, []).append(asked)
     jobs: list[PrintJob] = []
     for bear in alike.values():
         first = bear[0]

@@ -3,31 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
-from advisor.answers.order_of_places import PlacesInOrder, order_of_places
+from advisor.answers.hung import hung
+from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
-from advisor.job.records.job import Wishes
-from advisor.job.records.order import Order, OrderedGarment, read_order
+from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
+from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import Gets, LaidRun, LiesOn, OrderPlan, PlannedPrint
 from advisor.job.records.people import NOBODY, People, read_people
-from advisor.job.records.plan import Clash, Plan, Proof, Run, RunGarment
-from advisor.job.records.print import Print, PrintLine
+from advisor.job.records.plan import Run
 from advisor.job.records.print_job import PrintJob
-from rules.catalogue import Catalogue
-from rules.errors import BadInputError
-from rules.facts.finding import once_per_cause, verdict, worst_first
-from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = ["jobs_of", "plan_order"]
-
-GAP_MM = 20.0
-"""Between two prints under one another, mm. Common practice, no source."""
 
 
 def plan_order(
@@ -64,11 +56,11 @@ def plan_order(
         for job in jobs
     )
     if any(one.plan.status != "planned" for one in prints):
-        return OrderPlan(whole=_not_planned(order, prints), prints=prints)
-    prints = _hung(order, prints, known)
+        return OrderPlan(whole=plan_of_none(order, prints), prints=prints)
+    prints = hung(order, prints, known)
     composed = _composed(order, prints, knowledge)
     return OrderPlan(
-        whole=_whole(order, prints, composed, people, known),
+        whole=whole_plan(order, prints, composed, people, known),
         prints=prints,
         laid=tuple(
             LaidRun(
@@ -125,59 +117,6 @@ def _planned(job: PrintJob, solved: Solved) -> PlannedPrint:
     )
 
 
-def _hung(
-    order: Order, prints: Sequence[PlannedPrint], known: Catalogue
-) -> tuple[PlannedPrint, ...]:
-    """The prints with those that would overlap in one area hung one under another.
-
-    Raises:
-        BadInputError: the area does not hold them all.
-    """
-    hung: dict[tuple[str, int], LiesOn] = {}
-    for number in range(len(order.garments)):
-        there: list[tuple[str, LiesOn]] = []
-        for print_ in prints:
-            for lies in print_.lies:
-                if lies.line != number:
-                    continue
-                for name, other in there:
-                    if other.area == lies.area and _overlap(lies, other):
-                        below_mm = other.top_mm + other.height_mm + GAP_MM
-                        told = f"{GAP_MM:g} mm below the {name.replace('-', ' ')}"
-                        lies = lies.model_copy(update={"top_mm": below_mm, "told": told})
-                _refuse_low(lies, order.garments[number].garment, print_.id, known)
-                there.append((print_.id, lies))
-                hung[print_.id, number] = lies
-    return tuple(
-        one.model_copy(update={"lies": tuple(hung[one.id, lies.line] for lies in one.lies)})
-        for one in prints
-    )
-
-
-def _refuse_low(lies: LiesOn, garment: str, print_id: str, known: Catalogue) -> None:
-    area = known.garment(garment).print_area(lies.area)
-    ends_mm = lies.top_mm + lies.height_mm
-    if ends_mm > area.height_mm + 0.1:
-        raise BadInputError(
-            f"{print_id} would end {ends_mm:.0f} mm below the upper edge of the {lies.area} of "
-            f"{garment}, which is {area.height_mm:.0f} mm high; make the prints there lower",
-            field=f"garments.{lies.line}.prints",
-        )
-
-
-def _overlap(one: LiesOn, other: LiesOn) -> bool:
-    across = abs(one.across_mm - other.across_mm) < (one.width_mm + other.width_mm) / 2
-    return (
-        across
-        and one.top_mm < other.top_mm + other.height_mm
-        and other.top_mm < one.top_mm + one.height_mm
-    )
-
-
-Composed = list[tuple[tuple[int, ...], PlacesInOrder]]
-"""Runs: the lines of the order that are pressed alike, and their prints in order."""
-
-
 def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge) -> Composed:
     """The order of places of all garments that are pressed alike, run after run."""
     alike: dict[tuple[tuple[str, int], ...], list[int]] = {}
@@ -214,179 +153,6 @@ def _run_of(print_: PlannedPrint, line: int) -> Run:
     """The run of a print's plan that presses the garments of a line of the order."""
     at = next(n for n, lies in enumerate(print_.lies) if lies.line == line)
     return next(run for run in print_.plan.runs if any(g.line == at for g in run.garments))
-
-
-def _whole(
-    order: Order,
-    prints: Sequence[PlannedPrint],
-    composed: Composed,
-    people: People,
-    known: Catalogue,
-) -> Plan:
-    """The order as one plan: the pieces of all prints, and every step in its order."""
-    findings = once_per_cause(worst_first(f for _, places in composed for f in places.findings))
-    harm = [finding for _, places in composed for finding in places.harm]
-    runs = tuple(_run(order, number, *run, known=known) for number, run in enumerate(composed, 1))
-    minutes = cost = 0.0
-    for run in runs:
-        for garment in run.garments:
-            quantity = order.garments[garment.line].quantity
-            minutes += quantity * garment.minutes_each
-            cost += quantity * garment.cost_each
-    planned = {} if harm else {
-        "steps": tuple(s for _, places in composed for one in places.laid for s in one.steps),
-        "runs": runs,
-        "minutes": round(minutes, 1),
-        "cost": round(cost, 2),
-        "findings": findings,
-        "bond_lines": tuple(line for one in prints for line in one.plan.bond_lines),
-    }  # fmt: skip
-    return _bare(order, prints).model_copy(
-        update={
-            "status": "impossible" if harm else "planned",
-            "verdict": "stop" if harm else verdict(findings),
-            "conflict": tuple(
-                Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
-                for f in harm
-            ),
-            "print": _print(order, prints, known),
-            "pieces": tuple(
-                piece.model_copy(update={"id": f"{one.id}/{piece.id}", "as_cut": ()})
-                for one in prints
-                for piece in one.plan.pieces
-            ),
-            "joints": tuple(
-                joint.model_copy(
-                    update={
-                        "upper": f"{one.id}/{joint.upper}",
-                        "lower": f"{one.id}/{joint.lower}",
-                    }
-                )
-                for one in prints
-                for joint in one.plan.joints
-            ),
-            "notes": (*map(Text, people.notes), *_notes(prints)),
-        }
-        | planned
-    )
-
-
-def _print(order: Order, prints: Sequence[PlannedPrint], known: Catalogue) -> Print:
-    """What is printed on the garments of the order, print by print."""
-    return Print(
-        pieces=(),
-        meetings=tuple(
-            replace(met, upper=f"{one.id}/{met.upper}", lower=f"{one.id}/{met.lower}")
-            for one in prints
-            for met in one.plan.print.meetings
-        ),
-        places=tuple(
-            replace(place, stack=tuple(f"{one.id}/{piece}" for piece in place.stack))
-            for one in prints
-            for place in one.plan.print.places
-        ),
-        close=(),
-        lines=_lines(order, prints, known),
-        registration_mm=order.registration_mm,
-    )
-
-
-def _run(
-    order: Order, number: int, lines: Sequence[int], places: PlacesInOrder, *, known: Catalogue
-) -> Run:
-    """A run of the order, each garment with the minutes and the cost of all its prints."""
-    rate = order.rates.rate_per_hour / 3600
-    garments = []
-    for line in lines:
-        cost = places.seconds * rate
-        for print_, run in (of_part for one in places.laid for of_part in one.part.bears):
-            at = next(n for n, lies in enumerate(print_.lies) if lies.line == line)
-            own = next(garment for garment in run.garments if garment.line == at)
-            cost += own.cost_each - 60 * own.minutes_each * rate
-        garments.append(
-            RunGarment(
-                line=line,
-                minutes_each=round(places.seconds / 60, 2),
-                cost_each=round(cost, 2),
-            )
-        )
-    return Run(
-        run=number,
-        fabrics=tuple(dict.fromkeys(_fabric(order.garments[line], known) for line in lines)),
-        garments=tuple(garments),
-        cools_s=sum(run.cools_s for one in places.laid for _, run in one.part.bears),
-        cooling=max(run.cooling for one in places.laid for _, run in one.part.bears),
-    )
-
-
-def _fabric(line: OrderedGarment, known: Catalogue) -> str:
-    fabric = known.fabric(line.fabric or line.garment)
-    return known.fabric(f"{fabric.id}:{line.colour}").id if line.colour else fabric.id
-
-
-def _lines(order: Order, prints: Sequence[PlannedPrint], known: Catalogue) -> tuple[PrintLine, ...]:
-    """The garments of the order, each with the places that it is printed at."""
-    made = []
-    for number, line in enumerate(order.garments):
-        there = [(one, lies) for one in prints for lies in one.lies if lies.line == number]
-        made.append(
-            PrintLine(
-                garment=line.garment,
-                area=", ".join(dict.fromkeys(one.at for one, _ in there)),
-                fabric=_fabric(line, known),
-                quantity=line.quantity,
-                width_mm=max(lies.width_mm for _, lies in there),
-                height_mm=max(lies.height_mm for _, lies in there),
-            )
-        )
-    return tuple(made)
-
-
-def _bare(order: Wishes, prints: Sequence[PlannedPrint]) -> Plan:
-    """The order as a plan that says nothing yet of how it is pressed."""
-    proofs = [one.plan.proof for one in prints]
-    return Plan(
-        job=order.job,
-        artwork=", ".join(dict.fromkeys(one.plan.artwork for one in prints)),
-        status="planned",
-        verdict="stop",
-        prefer=order.prefer,
-        press=order.press,
-        proof=Proof(
-            optimal=all(proof.optimal for proof in proofs),
-            bound=None,
-            objective=None,
-            measures=proofs[0].measures,
-        ),
-        currency=order.rates.currency,
-    )
-
-
-def _not_planned(order: Order, prints: Sequence[PlannedPrint]) -> Plan:
-    """What stands in the way of the prints that have no plan."""
-    without = [one for one in prints if one.plan.status != "planned"]
-    impossible = any(one.plan.status == "impossible" for one in without)
-    return _bare(order, prints).model_copy(
-        update={
-            "status": "impossible" if impossible else "unknown",
-            "conflict": tuple(
-                clash.model_copy(update={"where": Text(f"{one.id}: {clash.where}")})
-                for one in without
-                for clash in one.plan.conflict
-            ),
-            "repairs": without[0].plan.repairs if len(without) == 1 else (),
-            "refused": tuple(
-                refused.model_copy(update={"piece": f"{one.id}/{refused.piece}"})
-                for one in without
-                for refused in one.plan.refused
-            ),
-            "notes": _notes(without),
-        }
-    )
-
-
-def _notes(prints: Sequence[PlannedPrint]) -> tuple[Text, ...]:
-    return tuple(Text(f"{one.id}: {note}") for one in prints for note in one.plan.notes)
 
 
 def _gets(order: Order, people: People, prints: Sequence[PlannedPrint]) -> tuple[Gets, ...]:
