@@ -29,7 +29,7 @@ def show_care(plan: Plan) -> None:
         rows = [
             (line.what, line.said.shown(units()), line.symbol.shown(units())) for line in card.lines
         ]
-        values_table(", ".join(card.garments), rows, heads=("", "Ask the customer", "Symbol"))
+        values_table(", ".join(card.garments), rows, heads=("What", "Ask the customer", "Symbol"))
         remark(set_by(card.care))
     st.download_button(
         "Care card to print", care_page(cards, job=plan.job), f"{safe_name(plan.job)}-care.html",
