@@ -10,9 +10,7 @@ from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
-from advisor.cutting.lettering import letter_names
 from advisor.cutting.records import Lettering, OrderTaken
-from advisor.cutting.taken import order_taken, taken_in_all
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order, read_order
@@ -27,7 +25,6 @@ from rules.knowledge import Knowledge
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
     "planned_order", "planned_prints", "pressed_again", "read_plan", "read_prints", "taken_by",
-    "taken_in_all",
 ]  # fmt: skip
 
 
@@ -66,9 +63,16 @@ def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -
             source=str(plan_file),
             field="job",
         )
+    return _with_files(job, made, folder, knowledge.catalogue)
+
+
+def _with_files(job: Job, made: Plan, folder: Path, known: Catalogue) -> PlannedJob:
+    # Only here, since a plan that is read needs nothing of what sets letters.
+    from advisor.cutting.lettering import letter_names
+
     artwork = artwork_of(job, made, folder)
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
-    return PlannedJob(job, made, artwork, names, knowledge.catalogue)
+    return PlannedJob(job, made, artwork, names, known)
 
 
 class ReadOrder(NamedTuple):
@@ -134,11 +138,10 @@ def planned_order(
             source=str(plan_file),
             field="job",
         )
-    prints = {}
-    for print_, job in zip(made.prints, (one.job for one in jobs), strict=True):
-        artwork = artwork_of(job, print_.plan, folder)
-        names = letter_names(job.names, artwork, folder=folder) if job.names else ()
-        prints[print_.id] = PlannedJob(job, print_.plan, artwork, names, knowledge.catalogue)
+    prints = {
+        print_.id: _with_files(job, print_.plan, folder, knowledge.catalogue)
+        for print_, job in zip(made.prints, (one.job for one in jobs), strict=True)
+    }
     return PlannedOrder(order, made, prints, knowledge.catalogue)
 
 
@@ -151,12 +154,23 @@ def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:
     return as_planned(job_artwork(job, folder / job.artwork), made.print)
 
 
-def taken_by(made: PlannedJob, *, seconds: float = 0.0) -> OrderTaken:
-    """What a planned job takes of film, cutting and weeding; see `order_taken`."""
-    return order_taken(
-        made.plan, made.artwork, catalogue=made.catalogue, names=made.names,
-        rates=made.job.rates, seconds=seconds,
-    )  # fmt: skip
+def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:
+    """What planned jobs take of film, cutting and weeding together; see `order_taken`.
+
+    Args:
+        seconds: of nesting, all of them together.
+    """
+    # Only here, since what nests the rolls is large and seldom asked.
+    from advisor.cutting.taken import order_taken, taken_in_all
+
+    each = [
+        order_taken(
+            one.plan, one.artwork, catalogue=one.catalogue, names=one.names,
+            rates=one.job.rates, seconds=seconds / len(made),
+        )
+        for one in made
+    ]  # fmt: skip
+    return each[0] if len(each) == 1 else taken_in_all(each)
 
 
 def _files_of(job: Job, folder: Path) -> tuple[bytes, bytes]:

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job, planned_order, taken_by, taken_in_all
+from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
@@ -85,13 +85,9 @@ def command(
     if has_prints(job_document(job_file)):
         order = planned_order(job_file, plan_file, prefer=prefer)
         plan, rates, known = order.plan.whole, order.order.rates, order.catalogue
-        share_s = nest_seconds / len(order.prints)
+        prints = order.prints.values() if plan.status == "planned" else ()
         with options.naming(job_file):
-            taken = taken_in_all(
-                [taken_by(each, seconds=share_s) for each in order.prints.values()]
-                if plan.status == "planned"
-                else []
-            )
+            taken = taken_by(*prints, seconds=nest_seconds)
     else:
         made = planned_job(job_file, plan_file, prefer=prefer)
         plan, rates, known = made.plan, made.job.rates, made.catalogue

@@ -53,7 +53,7 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
                 abort=True,
             )
         plan, prints = planned_prints(job_file, plan_file)
-        rolls = [roll for made in prints for roll in taken_by(made).rolls]
+        rolls = taken_by(*prints).rolls
         pressed = told_pressed(
             key, plan, rolls, catalogue=catalogue, store=store, again=before is not None
         )
