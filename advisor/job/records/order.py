@@ -40,6 +40,9 @@ class SpotAt(Record):
     across_mm: float = Field(default=0.0, ge=-750, le=750)
 
 
+SizeLabel = Annotated[PlainText, StringConstraints(min_length=1, max_length=12)]
+
+
 class AskedLettering(Record):
     """What is lettered: a column of the list of people, each with their own."""
 
@@ -92,13 +95,34 @@ class AskedPrint(Record):
 
 
 class OrderedGarment(Record):
-    """So many of one garment in one colour, all with the same prints."""
+    """So many of one garment in one colour, all with the same prints.
+
+    ``sizes`` says how many of each size they are, by what is on the label; the list of people is
+    then held to them.
+    """
 
     garment: Said
     colour: GarmentColour | None = None
     fabric: Said | None = None
     quantity: int = Field(default=1, ge=1, le=10_000)
+    sizes: dict[SizeLabel, Annotated[int, Field(ge=1, le=10_000)]] | None = None
     prints: tuple[AskedPrint, ...] = Field(min_length=1, max_length=MOST_PRINTS)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _is_as_many_as_its_sizes(cls, line: object) -> object:
+        if not isinstance(line, dict) or not isinstance(line.get("sizes"), dict):
+            return line
+        counts = list(line["sizes"].values())
+        if not counts or not all(isinstance(count, int) for count in counts):
+            return line
+        if line.get("quantity", sum(counts)) != sum(counts):
+            raise ValueError(
+                f"the sizes come to {sum(counts)} garments, and quantity says {line['quantity']}"
+            )
+        # A size that is a number, such as 38, is read as one.
+        sizes = {str(size): count for size, count in line["sizes"].items()}
+        return {**line, "sizes": sizes, "quantity": sum(counts)}
 
     @property
     def worn(self) -> str:

@@ -19,7 +19,7 @@ from advisor.job.names_list import (
 )
 from advisor.job.records.order import Order, OrderedGarment
 from rules.catalogue.everyday import Words, as_word, load_words, meant
-from rules.errors import BadInputError, UnknownNameError, told_together
+from rules.errors import BadInputError, UnknownNameError, nearest_names, told_together
 
 __all__ = ["NOBODY", "People", "Person", "read_people"]
 
@@ -157,6 +157,7 @@ class _Reader:
         line = -1
         try:
             line = self._line(says)
+            self._refuse_size(says, self.order.garments[line])
         except BadInputError as error:
             told.append(error.reason)
         self.wrong += (f"row {at}: {one}" for one in told)
@@ -181,6 +182,21 @@ class _Reader:
         if not said and len(of_it) == 1:
             return next(iter(of_it))
         return self._coloured(said, garment, of_it)
+
+    def _refuse_size(self, says: Mapping[str, str], line: OrderedGarment) -> None:
+        """Refuse a size that the order does not have of a garment."""
+        said = says.get("size", "")
+        if line.sizes is None or "garment" not in says:
+            return
+        known = {str(size).lower(): size for size in line.sizes}
+        if said.lower() in known:
+            return
+        near = nearest_names(said, known) if said else []
+        sizes = [known[name] for name in near] or list(line.sizes)
+        told = f"the size {said[:20]!r} is none of the order" if said else "says no size"
+        raise BadInputError(
+            f"{told}; {'nearest' if near else line.garment + ' comes in'}: {', '.join(sizes)}"
+        )
 
     def _garment(self, said: str, garments: Sequence[str], column: str) -> str:
         try:
@@ -227,16 +243,25 @@ class _Reader:
 
     def tell_too_many(self, rows: Sequence[Person | None]) -> None:
         """People for whom a line has no garment left."""
+        of_size: Counter[tuple[int, str]] = Counter()
         left = Counter({n: line.quantity for n, line in enumerate(self.order.garments)})
         for row in rows:
             if row is None:
                 continue
+            line = self.order.garments[row.line]
+            size = row.says.get("size", "").lower()
             left[row.line] -= row.quantity
+            of_size[row.line, size] += row.quantity
+            ordered = {name.lower(): many for name, many in (line.sizes or {}).items()}
             if left[row.line] < 0:
-                line = self.order.garments[row.line]
                 self.wrong.append(
                     f"row {row.row}: no garment is left: the list has more people for {line.worn} "
                     f"than the {line.quantity} of the order"
+                )
+            elif size in ordered and of_size[row.line, size] > ordered[size]:
+                self.wrong.append(
+                    f"row {row.row}: no {line.worn} in {row.says['size']} is left: the order has "
+                    f"{ordered[size]}"
                 )
 
 

@@ -89,6 +89,29 @@ def test_more_people_than_garments_are_told_by_row(tmp_path: Path) -> None:
     assert "row 3" not in told
 
 
+def test_a_misspelt_size_is_told_with_the_nearest_of_the_order(tmp_path: Path) -> None:
+    line = {"garment": "adult-tee", "sizes": {"S": 1, "XL": 2, "10-12": 1}}
+    rows = (
+        "name,number,garment,size\nAna,1,adult-tee,s\nBen,2,adult-tee,XLL\n"
+        "Cai,3,adult-tee,10-13\nDan,4,adult-tee,S\nEve,5,adult-tee,\nFay,6,adult-tee,M\n"
+    )
+    told = complaint(tmp_path, rows, line)
+    assert "row 2" not in told
+    assert "row 3: the size 'XLL' is none of the order; nearest: XL" in told
+    assert "row 4: the size '10-13' is none of the order; nearest: 10-12" in told
+    assert "row 5: no adult-tee in S is left: the order has 1" in told
+    assert "row 6: says no size; adult-tee comes in: S, XL, 10-12" in told
+    assert "and 1 more" in told or "row 7: the size 'M' is none of the order" in told
+
+
+def test_sizes_are_counted_to_the_quantity() -> None:
+    line = order({"garment": "adult-tee", "sizes": {"S": 1, "XL": 2}}).garments[0]
+    assert line.quantity == 3
+    assert order({"garment": "adult-tee", "sizes": {38: 2}}).garments[0].sizes == {"38": 2}
+    with pytest.raises(ValueError, match="the sizes come to 3 garments, and quantity says 4"):
+        order({"garment": "adult-tee", "quantity": 4, "sizes": {"S": 1, "XL": 2}})
+
+
 def test_one_number_worn_by_two_is_worth_a_look_and_no_mistake(tmp_path: Path) -> None:
     rows = "name,number\nAna,7\nBen,7\nAna,8\n"
     found = people_of(tmp_path, rows, {"garment": "adult-tee", "quantity": 3})
