@@ -73,9 +73,12 @@ class PlacePart:
 
     @property
     def size_mm(self) -> tuple[float, float]:
-        """A box that holds its prints one under another, mm."""
-        lies = [print_.lies[run.garments[0].line] for print_, run in self.bears]
-        return (max(one.width_mm for one in lies), sum(one.height_mm for one in lies))
+        """A box that holds its prints one under another on every garment of their runs, mm."""
+        lies = [[print_.lies[one.line] for one in run.garments] for print_, run in self.bears]
+        return (
+            max(one.width_mm for of_print in lies for one in of_print),
+            sum(max(one.height_mm for one in of_print) for of_print in lies),
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,6 +78,10 @@ class PrintPlace(Fact):
         areas = {area.name: area for area in garment.print_areas if area.curved == self.curved}
         factor = garment.size_factor if self.part == "body" and not self.curved else 1.0
         told = f"{round(self.below_mm * factor)} mm below the {self.below}"
+        across_mm = self.within.across_mm if self.within is not None else 0.0
+        if across_mm:
+            side = "left" if across_mm > 0 else "right"
+            told += f", its middle {round(abs(across_mm) * factor)} mm to the wearer's {side}"
         for name in self.areas:
             if name in areas:
                 area = areas[name]
