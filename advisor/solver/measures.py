@@ -241,8 +241,12 @@ class Measured:
             model.hold(("order",), slowest_s >= least_s)
         quickest_s = min(s.least_s for each in model.settings.values() for s in each)
         more = max(0, times.full + times.cover - times.tack)
+        presses = self._whole()
+        self.cp.add(presses >= model.presses)
+        self.cp.add(presses >= 2)
+        model.hold(("order",), presses >= len(model.used) + 1, model.more_presses)
         return [
-            times.tack * model.presses,
+            times.tack * presses,
             -times.cover,
             2 * more,
             1000 * (slowest_s + quickest_s),

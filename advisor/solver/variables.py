@@ -39,6 +39,10 @@ DRAWN = "as drawn"
 WITHOUT_FILMS = {"press-order"}
 """Facts that hold whatever film a piece is cut from."""
 
+MORE_PRESSES = 6
+"""Presses beyond those of use in one stage, told apart where no stages are: a tack each is by then
+dearer than the carriers that a plan saves by laying pieces together."""
+
 FABRIC = ""
 """What the lowest piece of a place lies on, named as a piece."""
 
@@ -272,7 +276,7 @@ class Variables:
     def on_one_carrier(self, one: str, other: str) -> Any:
         """A literal that may hold only where two pieces share film, colour and press.
 
-        Without stages, whatever their press: of two stages' presses nothing is known there.
+        Without stages, whatever their press where there are more than are told apart there.
         """
         if (one, other) not in self._together:
             self._together[one, other] = self._on_one_carrier(one, other)
@@ -307,8 +311,8 @@ class Variables:
         for option, here in zip(self.options[one], self.film[one], strict=True):
             alike = self.among(other, rolls.get(option.roll, ()))
             self.clause(("order",), no(together), no(here), alike)
-        if not self.loose:
-            self.hold(("order",), self.rank[one] == self.rank[other], together)
+        few = no(self.more_presses)
+        self.hold(("order",), self.rank[one] == self.rank[other], together, few)
         return together
 
     # What is chosen
@@ -323,9 +327,14 @@ class Variables:
                 self.clause(("film", piece), ~self.wish[piece], self.among(piece, wished))
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
-        self.per_stage = presses_of_use(self.problem, self.options)
-        if not self.explained:
-            self.per_stage = min(self.per_stage, self._presses_borne())
+        most = len(self.pieces) if self.explained else self._presses_borne()
+        self.per_stage = min(presses_of_use(self.problem, self.options), most)
+        self.more_presses: Any = False
+        if self.loose:
+            # What several stages press one after another is told apart in one.
+            most = min(most, len(self.pieces))
+            self.per_stage = min(self.per_stage + MORE_PRESSES, most)
+            self.more_presses = self._bool() if self.per_stage < most else False
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
         self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}
