@@ -179,7 +179,7 @@ def _after(state: State, step: Step, films: Mapping[str, Film]) -> State:
         return replace(
             state,
             carriers_on=tuple(p for p in state.carriers_on if p not in known),
-            cover=None if step.cover else state.cover,
+            cover=None if step.cover == state.cover else state.cover,
         )
     if step.action not in {"press", "preheat"}:
         return state

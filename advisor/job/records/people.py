@@ -166,8 +166,13 @@ class _Reader:
     def _line(self, says: Mapping[str, str]) -> int:
         """The line of the order that a row gets a garment of."""
         lines = self.order.garments
-        column = "garment" if "garment" in says else "size"
-        garments, said = list(dict.fromkeys(line.garment for line in lines)), says.get(column, "")
+        garments = list(dict.fromkeys(line.garment for line in lines))
+        column = "garment"
+        if "garment" not in says and len(garments) > 1:
+            # A list of a club says S, M and L of one garment, or child and adult of two.
+            of_size = [line.garment for line in lines if _comes_in(line, says.get("size", ""))]
+            garments, column = list(dict.fromkeys(of_size)) or garments, "size"
+        said = says.get(column, "") if len(garments) > 1 or column == "garment" else ""
         if said:
             garment = self._garment(said, garments, column)
         elif len(garments) == 1:
@@ -186,7 +191,7 @@ class _Reader:
     def _refuse_size(self, says: Mapping[str, str], line: OrderedGarment) -> None:
         """Refuse a size that the order does not have of a garment."""
         said = says.get("size", "")
-        if line.sizes is None or "garment" not in says:
+        if line.sizes is None:
             return
         known = {str(size).lower(): size for size in line.sizes}
         if said.lower() in known:
@@ -263,6 +268,10 @@ class _Reader:
                     f"row {row.row}: no {line.worn} in {row.says['size']} is left: the order has "
                     f"{ordered[size]}"
                 )
+
+
+def _comes_in(line: OrderedGarment, size: str) -> bool:
+    return size.lower() in {str(known).lower() for known in line.sizes or ()}
 
 
 def _alike_numbers(rows: Sequence[Person], order: Order) -> list[str]:

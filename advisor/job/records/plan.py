@@ -29,6 +29,9 @@ __all__ = [
 DIAL = "dial"
 """The key of a plan's JSON that shows what its steps say of the dial; never read back."""
 
+SHOWN = {DIAL, "care", "sample_first"}
+"""Keys that only show what follows from the plan; never read back."""
+
 QUANTITIES = "quantities"
 """The key of a plan's JSON under which sentences with quantities stand once more, in parts."""
 
@@ -321,7 +324,7 @@ class Plan(Record):
                 document = with_typed_sentences(plain, written)
             except ValueError as error:
                 raise ValueError(f"{QUANTITIES}: {error}") from None
-        shown = {key: value for key, value in document.items() if key != DIAL}
+        shown = {key: value for key, value in document.items() if key not in SHOWN}
         plan = read(_hide_print(shown))
         if "print" in document:
             _refuse_contradiction(document, plan.model_dump(mode="json"))

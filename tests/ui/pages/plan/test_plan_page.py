@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from advisor.job.records.job import Names, Wish
 from advisor.job.records.plan import Change
+from advisor.shop.place import STORE
 from tests.ui.one_page import open_page, words_of
 from ui.order.record import CustomerOrder, demo_order, own_order
 from ui.order.text import order_to_link
@@ -177,7 +179,11 @@ def test_the_care_card_can_be_taken_away_and_no_sample_is_told_where_none_is_ask
     assert "not before 24 hours" in words_of(page)
 
 
-def test_a_job_is_told_to_be_pressed_once_and_taken_back() -> None:
+def test_a_job_is_told_to_be_pressed_once_and_taken_back(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    # What it takes off the shelf stands in its own store, which others would read too.
+    monkeypatch.setenv(STORE, str(tmp_path / "shop.sqlite"))
     page = opened(JACKETS)
     page.session_state["plan-part"] = "Take away"
     page.run()
