@@ -188,7 +188,8 @@ def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
             raise BadInputError(
                 f"the artwork would be {width:.0f} × {width * high / wide:.0f} mm; {one.place.id} "
                 f"of {one.garment.garment} is {one.spot.width_mm:.0f} × {one.spot.height_mm:.0f} "
-                "mm",
+                f"mm: print it {min(one.spot.width_mm, one.spot.height_mm * wide / high):.0f} mm "
+                "wide at most",
                 field=one.field,
             )
     return job.model_copy(update={"garments": tuple(map(_line, bear, widths))})

@@ -12,6 +12,7 @@ from advisor.layering.records.prepared import ANYWHERE, PreparedJob, PrintedAt
 from advisor.layering.records.problem import Choice, Problem
 from advisor.layering.typed_print import stack_print, typed_job, typed_piece
 from rules.catalogue import Catalogue
+from rules.catalogue.places import area_named
 from rules.errors import BadInputError
 from rules.facts.film import Film
 from rules.facts.step import Meets
@@ -90,7 +91,7 @@ def printed_at(
             field="area",
         )
     if area is not None and garment is not None:
-        garment.print_area(area)
+        area = area_named(area, garment)
     for side, length_mm in zip(("width", "height"), size_mm or (), strict=False):
         if not LEAST_PRINT_MM <= length_mm <= MOST_PRINT_MM:
             raise BadInputError(

@@ -16,7 +16,7 @@ from rules.errors import UnknownNameError
 from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace
 
-__all__ = ["load_places", "place_named", "spot_at"]
+__all__ = ["area_named", "load_places", "place_named", "spot_at"]
 
 PLACES = Path(__file__).parent / "places.yaml"
 
@@ -61,6 +61,25 @@ def place_named(said: str, garment: Garment) -> PrintPlace:
             f"place on {garment.id}", said, has, hint=f"it has: {', '.join(has)}"
         )
     return places[name]
+
+
+def area_named(said: str, garment: Garment) -> str:
+    """The print area that someone means, by its own name or by a place that lies in it.
+
+    Raises:
+        UnknownNameError: the garment has no such area and no such place.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> tee = load_catalogue().garment("adult-tee")
+    >>> area_named("left-chest", tee), area_named("chest-left", tee), area_named("yoke", tee)
+    ('left-chest', 'left-chest', 'back')
+    """
+    if said not in {area.name for area in garment.print_areas}:
+        try:
+            return spot_at(place_named(said, garment), garment).area.name
+        except UnknownNameError:
+            pass
+    return garment.print_area(said).name
 
 
 def spot_at(place: PrintPlace, garment: Garment) -> PlaceSpot:
