@@ -153,7 +153,11 @@ def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, wh
     proved = plan.proof.optimal and not why
     said = proof_words(plan.proof, plan.status, plan.prefer)
     if again is None or again.plan is None:
-        out.line(f"proved to be the best ({plan.prefer} first)" if proved else said + longer)
+        out.line(
+            f"proved to be the best of films near in colour ({plan.prefer} first)"
+            if proved
+            else said + longer
+        )
     if again is not None:
         out.line(again.said, "bold")
         since = [f"· {one.message}" for one in again.since] or ["· nothing has changed since"]

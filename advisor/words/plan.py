@@ -216,7 +216,8 @@ def proof_words(proof: Proof, status: str, prefer: str) -> str:
     if status == "unknown":
         return "time ran out before an answer was found; that is not to say that there is none"
     if status == "impossible":
-        return "proved: no choice can be pressed" if proof.optimal else "no choice found; unproven"
+        proved = "proved: no choice of films near in colour can be pressed"
+        return proved if proof.optimal else "no choice found; unproven"
     measured = ", then ".join(MEASURE_WORDS.get(name, name) for name in proof.measures)
     by = f"({prefer}: {measured})"
     if proof.optimal:

@@ -94,7 +94,7 @@ def test_every_way_of_meeting_is_said_with_its_width(meets: str, said: str) -> N
     [
         (True, "planned", "proved to be the best"),
         (False, "planned", "the best found so far; not proven to be the best"),
-        (True, "impossible", "proved: no choice can be pressed"),
+        (True, "impossible", "proved: no choice of films near in colour can be pressed"),
         (False, "impossible", "no choice found; unproven"),
         (False, "unknown", "time ran out"),
     ],
