@@ -88,7 +88,7 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     failed = dict.fromkeys([EDGE, *(FAILED[f.rule] for f in asking if f.rule in FAILED)])
     return SampleFirst(
         press=Text(
-            f"one print as on the card, every film of it and at its full size, on a {garments} "
+            f"one print as on the card, every film of it and at its full size, on one {garments} "
             "that may be spoiled: same fabric, same colour"
         ),
         doubts=tuple(doubts),

@@ -63,7 +63,7 @@ def _off_area(job: GarmentOnPress) -> Found | None:
             instead="mark the place on the garment before laying the first piece",
         )
     return Found(
-        f"the print is {show_mm(-spare_mm):.0f} larger than its "
+        f"the print of {show_size(job.width_mm, job.height_mm)} is larger than its "
         f"{show_size(area.width_mm, area.height_mm)} print area",
         severity="stop" if -spare_mm > FAR_TOO_LARGE_MM else "sample",
         instead=f"{smaller}, or choose another print area",
