@@ -71,7 +71,7 @@ def _gone(was: Plan, known: Catalogue) -> Iterator[Since]:
     """What the plan needs and the shelf has no more."""
     films = dict.fromkeys((piece.film, piece.colour) for piece in was.pieces)
     for film, colour in films:
-        if film not in known.films:
+        if film not in known.films or known.film(film).on_shelf_m <= 0:
             yield Since(kind="gone", what=film)
         elif not _comes_in(known.film(film), colour):
             yield Since(kind="gone", what=film, field="colours", was=colour)

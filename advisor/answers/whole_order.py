@@ -149,8 +149,10 @@ def _lines(order: Order, prints: Sequence[PlannedPrint], known: Catalogue) -> tu
 
 
 def _bare(order: Wishes, prints: Sequence[PlannedPrint]) -> Plan:
-    """The order as a plan that says nothing yet of how it is pressed."""
-    proofs = [one.plan.proof for one in prints]
+    """The order as a plan that says nothing yet of how it is pressed.
+
+    It is never called proved: each print has the films that are best for it alone.
+    """
     return Plan(
         job=order.job,
         artwork=", ".join(dict.fromkeys(one.plan.artwork for one in prints)),
@@ -159,10 +161,7 @@ def _bare(order: Wishes, prints: Sequence[PlannedPrint]) -> Plan:
         prefer=order.prefer,
         press=order.press,
         proof=Proof(
-            optimal=all(proof.optimal for proof in proofs),
-            bound=None,
-            objective=None,
-            measures=proofs[0].measures,
+            optimal=False, bound=None, objective=None, measures=prints[0].plan.proof.measures
         ),
         currency=order.rates.currency,
     )
@@ -171,10 +170,13 @@ def _bare(order: Wishes, prints: Sequence[PlannedPrint]) -> Plan:
 def plan_of_none(order: Order, prints: Sequence[PlannedPrint]) -> Plan:
     """What stands in the way of the prints that have no plan."""
     without = [one for one in prints if one.plan.status != "planned"]
-    impossible = any(one.plan.status == "impossible" for one in without)
-    return _bare(order, prints).model_copy(
+    impossible = [one.plan for one in without if one.plan.status == "impossible"]
+    bare = _bare(order, prints)
+    proved = any(plan.proof.optimal for plan in impossible)
+    return bare.model_copy(
         update={
             "status": "impossible" if impossible else "unknown",
+            "proof": bare.proof.model_copy(update={"optimal": proved}),
             "conflict": tuple(
                 clash.model_copy(update={"where": Text(f"{one.id}: {clash.where}")})
                 for one in without

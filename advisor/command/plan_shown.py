@@ -29,6 +29,8 @@ __all__ = [
     "show_plan", "show_refused", "terminal_for",
 ]  # fmt: skip
 
+NO_CHANGE = "No change of one or a few things that was tried makes it possible."
+
 MOST_CLASHES = 12
 """Members of a conflict that are written out."""
 
@@ -135,8 +137,14 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, why: bool) -> None:
-    """Job, verdict, minutes, cost, and how sure it is, or what it was when it was pressed."""
+def show_answer(
+    out: Terminal, plan: Plan, again: Reordered | None = None, *, why: bool, said: str = ""
+) -> None:
+    """Job, verdict, minutes, cost, and how sure it is, or what it was when it was pressed.
+
+    Args:
+        said: how sure it is, where the plan's own proof does not tell.
+    """
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
         out.verdict(plan.verdict)
@@ -151,7 +159,7 @@ def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, wh
         out.line("▲ UNDECIDED  in the time given", "bold yellow")
     longer = "; --seconds looks longer" if ran_out(plan) else ""
     proved = plan.proof.optimal and not why
-    said = proof_words(plan.proof, plan.status, plan.prefer)
+    said = said or proof_words(plan.proof, plan.status, plan.prefer)
     if again is None or again.plan is None:
         out.line(
             f"proved to be the best of films near in colour ({plan.prefer} first)"
@@ -164,8 +172,12 @@ def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, wh
         out.lines(since, indent=2)
 
 
-def show_conflict(out: Terminal, plan: Plan) -> None:
-    """What stands in the way of a plan, and the changes that would clear it, if there are any."""
+def show_conflict(out: Terminal, plan: Plan, *, none: str = NO_CHANGE) -> None:
+    """What stands in the way of a plan, and the changes that would clear it, if there are any.
+
+    Args:
+        none: what is said where there are none.
+    """
     if plan.conflict:
         alone = len(plan.conflict) == 1
         out.heading("What stands in the way" if alone else "These cannot all hold")
@@ -180,7 +192,7 @@ def show_conflict(out: Terminal, plan: Plan) -> None:
     if plan.repairs:
         out.heading("What would make it possible, the smallest change first")
     elif plan.conflict:
-        out.line("No change of one or a few things that was tried makes it possible.")
+        out.line(none)
     for number, repair in enumerate(plan.repairs, 1):
         out.line(f"{number:>3}  {'; and '.join(f'{change.message}' for change in repair)}")
 

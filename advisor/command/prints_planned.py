@@ -22,6 +22,16 @@ from rules.facts.units import Units
 
 __all__ = ["plan_prints", "spot_words"]
 
+PROVED_ALONE = (
+    "each print has the films that are proved best for it alone, of those near in colour; the "
+    "order of places is the best for these"
+)
+
+NONE_TRIED = (
+    "Each print was tried with the films that are best for it alone: wish another film for one of "
+    "them, one that bears more seconds or is pressed for fewer."
+)
+
 MOST_PEOPLE = 60
 """So many people are listed on a terminal; the ticket and --json list them all."""
 
@@ -51,8 +61,9 @@ def plan_prints(
 def _show(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
     plan, whole = made.plan, made.plan.whole
     press = made.catalogue.press(whole.press)
-    show_answer(out, whole, why=True)
-    show_conflict(out, whole)
+    proved = whole.status == "planned" and all(one.plan.proof.optimal for one in plan.prints)
+    show_answer(out, whole, why=True, said=PROVED_ALONE if proved else "")
+    show_conflict(out, whole, none=NONE_TRIED)
     _show_prints(out, plan)
     if whole.status != "planned":
         show_refused(out, whole)

@@ -118,6 +118,14 @@ def test_a_film_that_is_gone_is_told_and_the_job_is_planned_afresh(
     assert "our-glitter" in refused.stderr
 
 
+def test_a_film_of_which_nothing_is_left_is_gone(tmp_path: Path) -> None:
+    job, store = write_job(tmp_path), tmp_path / "shop.sqlite"
+    assert run("run", "done", job, "--store", store).exit_code == 0
+    acts.set_typed("matte-smooth", "on_shelf_m", "0", store=store)
+    after = run_json("plan", job, "--store", store)
+    assert told(after) == ["matte-smooth is on the shelf no more"]
+
+
 def test_a_colour_that_is_gone_is_told_and_the_job_is_planned_afresh(tmp_path: Path) -> None:
     wished = JOB.replace("{film: matte-smooth, colour: navy}", '{finish: matte, colour: "#008080"}')
     job, store = write_job(tmp_path, job=wished), tmp_path / "shop.sqlite"

@@ -184,3 +184,12 @@ def test_questions_on_one_print_are_refused_for_an_order(tmp_path: Path) -> None
     refused = run("plan", written(tmp_path, PRINTS, people=CREW), "--alternatives", "2")
     assert refused.exit_code == 2
     assert "asked of one print" in refused.stderr
+
+
+def test_an_order_is_never_called_proved_for_its_prints_are(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS, people=CREW)
+    answer = run_json("plan", order)
+    assert all(one["plan"]["proof"]["optimal"] for one in answer["prints"])
+    assert answer["proof"]["optimal"] is False
+    said = " ".join(run("plan", order).stdout.split())
+    assert "each print has the films that are proved best for it alone" in said
