@@ -15,12 +15,14 @@ from advisor.layering.joint_width import joint_width
 from advisor.layering.judged import artwork_pieces
 from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.prepared import PreparedJob
-from advisor.layering.records.problem import Problem
+from advisor.layering.records.problem import Problem, Refusal
 from rules.facts.film import Film
-from rules.facts.finding import verdict
+from rules.facts.finding import Severity, verdict
 from rules.facts.text import Text
 
 __all__ = ["plan_of_choice", "priced", "refused_films"]
+
+WORST_FIRST: tuple[Severity, ...] = ("stop", "sample", "note")
 
 
 def plan_of_choice(
@@ -161,13 +163,16 @@ def _joints(problem: Problem, best: Assessment) -> tuple[PlannedJoint, ...]:
 def refused_films(problem: Problem) -> tuple[RefusedFilm, ...]:
     """The films that would give a wish but were set aside at once, and the rule that did it."""
     return tuple(
-        RefusedFilm(
-            piece=piece.id,
-            film=refusal.film,
-            rule=refusal.findings[0].rule,
-            message=refusal.findings[0].message,
-            instead=refusal.findings[0].instead,
-        )
-        for piece in problem.pieces
-        for refusal in piece.refused
+        _refused(piece.id, refusal) for piece in problem.pieces for refusal in piece.refused
+    )
+
+
+def _refused(piece: str, refusal: Refusal) -> RefusedFilm:
+    worst = min(refusal.findings, key=lambda finding: WORST_FIRST.index(finding.severity))
+    return RefusedFilm(
+        piece=piece,
+        film=refusal.film,
+        rule=worst.rule,
+        message=worst.message,
+        instead=worst.instead,
     )
