@@ -44,6 +44,19 @@ class SecondsBasis:
     preheat_s: float
     sharing: float
 
+    def seconds(self, groups: Sequence[Sequence[str]], stages: Sequence[Stage]) -> float:
+        """What one garment takes so arranged, as `garment_seconds` adds it up, s."""
+        return garment_seconds(
+            groups,
+            stages,
+            self.films,
+            self.meets,
+            carriers=self.carriers,
+            press=self.limits.press,
+            preheat_s=self.preheat_s,
+            sharing=self.sharing,
+        )
+
 
 def best_arrangement(
     pressing: SecondsBasis, order: Sequence[Precedence], close: frozenset[frozenset[str]]
@@ -118,16 +131,7 @@ def _weighed(
 
 
 def _weight(pressing: SecondsBasis, groups: Groups, stages: Sequence[Stage]) -> tuple[int, int]:
-    seconds = garment_seconds(
-        groups,
-        stages,
-        pressing.films,
-        pressing.meets,
-        carriers=pressing.carriers,
-        press=pressing.limits.press,
-        preheat_s=pressing.preheat_s,
-        sharing=pressing.sharing,
-    )
+    seconds = pressing.seconds(groups, stages)
     return sum(not stage.pressure_suits for stage in stages), round(1000 * seconds)
 
 
@@ -145,15 +149,7 @@ class _StageSearch:
         self.before: dict[str, set[str]] = {piece: set() for piece in pressing.films}
         for link in order:
             self.before[link.then].add(link.first)
-        nothing_pressed_s = garment_seconds(
-            (),
-            (),
-            {},
-            pressing.meets,
-            carriers={},
-            press=pressing.limits.press,
-            preheat_s=pressing.preheat_s,
-        )
+        nothing_pressed_s = pressing.seconds((), ())
         shortest_s = min(film.dwell_s.low for film in pressing.films.values())
         fewest = len(set(pressing.carriers.values()))
         self.handling_s = nothing_pressed_s + fewest * (LAY_S + PEEL_S) + shortest_s

@@ -8,7 +8,6 @@ from dataclasses import replace
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Contact
 from advisor.layering.arrangement import SecondsBasis, best_arrangement, with_settings
-from advisor.layering.cost import garment_seconds
 from advisor.layering.meeting import columns, contacts, pressed_before
 from advisor.layering.order import find_cycle, precedences
 from advisor.layering.records.assessment import PER_CENT, Assessment, Measures, halves_up
@@ -58,20 +57,19 @@ def assess(
     grouping: Grouping | None = None
     stages: tuple[Stage, ...] = ()
     conflict: StageConflict | None = None
+    average = problem.average
+    pressing = SecondsBasis(
+        films,
+        choice.meets,
+        problem.carriers(choice.options),
+        problem.limits,
+        average.preheat_s,
+        average.sharing,
+    )
     if cycle is None:
-        average = problem.average
-        pressing = SecondsBasis(
-            films,
-            choice.meets,
-            problem.carriers(choice.options),
-            problem.limits,
-            average.preheat_s,
-            average.sharing,
-        )
         if arrangement is None:
-            grouping, made = best_arrangement(
-                pressing, order, problem.carriers_clash(choice.options)
-            )
+            close = problem.carriers_clash(pressing.carriers)
+            grouping, made = best_arrangement(pressing, order, close)
         else:
             grouping, made = with_settings(pressing, arrangement)
         if isinstance(made, StageConflict):
@@ -82,7 +80,8 @@ def assess(
     stopped = any(finding.severity == "stop" for finding in findings)
     measures = None
     if grouping is not None and stages and not stopped:
-        measures = _measures(problem, choice, films, findings, grouping, stages)
+        seconds = pressing.seconds(grouping.groups, stages)
+        measures = _measures(problem, choice, films, findings, seconds)
         if measures.samples and not problem.samples_allowed:
             measures = None
     return Assessment(
@@ -202,20 +201,9 @@ def _measures(
     choice: Choice,
     films: Mapping[str, Film],
     findings: tuple[Finding, ...],
-    grouping: Grouping,
-    stages: tuple[Stage, ...],
+    seconds: float,
 ) -> Measures:
     samples = sum(finding.severity == "sample" for finding in findings)
-    seconds = garment_seconds(
-        grouping.groups,
-        stages,
-        films,
-        choice.meets,
-        carriers=problem.carriers(choice.options),
-        press=problem.limits.press,
-        preheat_s=problem.average.preheat_s,
-        sharing=problem.average.sharing,
-    )
     ms = round(1000 * seconds)
     film = sum(option_price(problem, piece, option) for piece, option in choice.options.items())
     rolls = len({option.roll for option in choice.options.values()})

@@ -74,7 +74,7 @@ class Measured:
         self.model, self.cp, self.problem = model, model.cp, model.problem
         self.times = press_times(model.problem)
         self.changes = changes and model.stages > 1
-        self.beyond: dict[str, int] = {}
+        self.beyond = self._beyond()
         samples = self._samples()
         ms = self._milliseconds()
         film = [
@@ -84,14 +84,6 @@ class Measured:
         spoiled = sample_price(self.problem) * samples
         rolls = roll_price(self.problem) * (self._rolls() - 1)
         price = total([ms_price(self.problem.rates) * ms, spoiled, rolls, *film])
-        thickest_um = sum(max(tenths_um(o.film) for o in each) for each in model.options.values())
-        self.beyond = {
-            "samples": FOREVER,
-            "weak": 2 * len(model.way) + 1,
-            "cents": FOREVER,
-            "thickness_um": thickest_um // 10 + 2,
-            "seconds": self._longest_ms() // 1000 + 2,
-        }
         thickness = self._whole("thickness_um")
         for place in self.problem.places:
             model.hold(("order",), model.thickness_there(place) <= 10 * thickness + 4)
@@ -141,6 +133,18 @@ class Measured:
             both = before.of * self.beyond[level] + goal.of
             goals[-1] = Goal((*before.levels, level), (*weights, 1), both, counts)
         return goals
+
+    def _beyond(self) -> dict[str, int]:
+        """More than each measure comes to in any plan."""
+        options = self.model.options.values()
+        thickest = sum(max(tenths_um(option.film) for option in each) for each in options)
+        return {
+            "samples": FOREVER,
+            "weak": 2 * len(self.model.way) + 1,
+            "cents": FOREVER,
+            "thickness_um": thickest // 10 + 2,
+            "seconds": self._longest_ms() // 1000 + 2,
+        }
 
     def _rolls(self) -> Any:
         """How many rolls are cut from: what shares film and colour is on one."""

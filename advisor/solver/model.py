@@ -301,8 +301,9 @@ class PlanModel(Variables):
             self.hold(tag, above >= below + 1, self.meets(pair, "lap", "inset-over"))
             self.hold(tag, below >= above + 1, self.meets(pair, "inset-under"))
         for one, other in combinations(self.pieces, 2):
-            together = self.on_one_carrier(one, other)
-            if together is not False and frozenset((one, other)) in self.problem.close:
+            close = frozenset((one, other)) in self.problem.close
+            together = close and self.on_one_carrier(one, other)
+            if together is not False:
                 for a, b in zip(self.laid[one], self.laid[other], strict=True):
                     self.never(("carriers", one, other), a, b, no(together))
         for apart in self.parted:

@@ -304,8 +304,12 @@ class Variables:
         rolls: dict[str, list[int]] = {}
         for at, option in enumerate(self.options[other]):
             rolls.setdefault(option.roll, []).append(at)
-        apart = self.parted_by_order(one, other) or not self.problem.share_a_carrier(one, other)
-        if apart or rolls.keys().isdisjoint(option.roll for option in self.options[one]):
+        cut_alone = not all(map(self.problem.cut_with_others, (one, other)))
+        if (
+            cut_alone
+            or self.parted_by_order(one, other)
+            or rolls.keys().isdisjoint(option.roll for option in self.options[one])
+        ):
             return False
         together = self._bool()
         for option, here in zip(self.options[one], self.film[one], strict=True):

@@ -175,24 +175,23 @@ class Problem:
         """Pairs whose carriers cannot be trimmed apart."""
         return frozenset(frozenset(pair) for pair in self.print.close)
 
-    def share_a_carrier(self, one: str, other: str) -> bool:
-        """Whether two pieces are laid on one carrier where they share film, colour and press.
+    def cut_with_others(self, piece: str) -> bool:
+        """Whether a piece lies on one carrier with others of its film, colour and press.
 
         Names are cut by themselves, garment by garment, and so is each film of a typed stack.
         """
-        return all(piece != NAMES_PIECE and self.piece(piece).fill for piece in (one, other))
+        return piece != NAMES_PIECE and bool(self.piece(piece).fill)
 
     def carriers(self, options: Mapping[str, Option]) -> dict[str, str]:
         """By piece, what tells its carrier from others that are laid in the same press."""
         return {
-            piece: option.roll if self.share_a_carrier(piece, piece) else piece
+            piece: option.roll if self.cut_with_others(piece) else piece
             for piece, option in options.items()
         }
 
-    def carriers_clash(self, options: Mapping[str, Option]) -> frozenset[frozenset[str]]:
-        """Of the pairs that lie close, those that these films put on two carriers."""
-        on = self.carriers(options)
-        return frozenset(two for two in self.close if len({on[piece] for piece in two}) > 1)
+    def carriers_clash(self, carriers: Mapping[str, str]) -> frozenset[frozenset[str]]:
+        """Of the pairs that lie close, those that lie on two carriers."""
+        return frozenset(two for two in self.close if len({carriers[piece] for piece in two}) > 1)
 
     @property
     def registration_mm(self) -> float:
