@@ -93,7 +93,7 @@ def order_of_places(
     stops, samples, seconds, best = min(weighed)
     in_order = laid(orders[best])
     findings, harm = judged.findings(in_order)
-    refused = [entry for entry in weighed if entry[0] > min(weighed)[0]]
+    refused = [entry for entry in weighed if entry[0] > stops]
     of_refused = judged.findings(laid(orders[refused[0][3]]))[1] if refused else ()
     return PlacesInOrder(
         laid=in_order,

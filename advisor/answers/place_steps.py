@@ -15,7 +15,9 @@ from rules.facts.sheet import Sheet, cover_for
 from rules.facts.step import Step
 from rules.facts.text import and_list
 
-__all__ = ["Laid", "PlacePart", "PressState", "laid_steps", "needs", "part_of", "sheet_over"]
+__all__ = [
+    "Laid", "PlacePart", "PressState", "box_mm", "laid_steps", "needs", "part_of", "sheet_over",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,8 +251,12 @@ def laid_steps(
 
 def sheet_over(parts: Sequence[PlacePart], setpoint_c: float, sheets: Mapping[str, Sheet]) -> Sheet:
     """A cover sheet that lies over these prints at once and bears that heat."""
-    width_mm = max(part.size_mm[0] for part in parts)
-    return cover_for(sheets, (width_mm, sum(part.size_mm[1] for part in parts)), setpoint_c)
+    return cover_for(sheets, box_mm(parts), setpoint_c)
+
+
+def box_mm(parts: Sequence[PlacePart]) -> tuple[float, float]:
+    """A box that holds parts of one side under one another, mm."""
+    return max(part.size_mm[0] for part in parts), sum(part.size_mm[1] for part in parts)
 
 
 def _covered(steps: Sequence[Step], cover: Sheet | None) -> list[Step]:

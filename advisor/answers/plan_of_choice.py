@@ -17,12 +17,10 @@ from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Problem, Refusal
 from rules.facts.film import Film
-from rules.facts.finding import Severity, verdict
+from rules.facts.finding import verdict, worst_first
 from rules.facts.text import Text
 
 __all__ = ["plan_of_choice", "priced", "refused_films"]
-
-WORST_FIRST: tuple[Severity, ...] = ("stop", "sample", "note")
 
 
 def plan_of_choice(
@@ -168,7 +166,7 @@ def refused_films(problem: Problem) -> tuple[RefusedFilm, ...]:
 
 
 def _refused(piece: str, refusal: Refusal) -> RefusedFilm:
-    worst = min(refusal.findings, key=lambda finding: WORST_FIRST.index(finding.severity))
+    worst = worst_first(refusal.findings)[0]
     return RefusedFilm(
         piece=piece,
         film=refusal.film,

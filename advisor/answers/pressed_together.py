@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from advisor.answers.place_steps import PlacePart, sheet_over
+from advisor.answers.place_steps import PlacePart, box_mm, sheet_over
 from rules.facts.practice import CLOSE_S, COVER_S, LOAD_S
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
@@ -42,10 +42,8 @@ def together(
         and all(film.setpoint_c.holds(part.dial.setpoint_c) for film in films)
     ]
     dwell_s = max(own[0].dwell_s or 0.0 for own in fulls)
-    size_mm = (
-        max(part.size_mm[0] for part in parts), sum(part.size_mm[1] for part in parts)
-    )  # fmt: skip
-    fits = size_mm[0] <= press.platen_width_mm and size_mm[1] <= press.platen_depth_mm
+    width_mm, height_mm = box_mm(parts)
+    fits = width_mm <= press.platen_width_mm and height_mm <= press.platen_depth_mm
     if not shared_c or not fits or dwell_s > min(film.dwell_s.high for film in films):
         return None
     setpoint_c = max(shared_c)

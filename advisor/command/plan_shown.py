@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from advisor.answers.records import Answered, OtherPlan, Reordered
 from advisor.command.terminal import Terminal
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.card import press_cards
@@ -15,7 +16,9 @@ from advisor.words.plan import (
     cautions_last,
     cooling_words,
     joint_clause,
+    order_proof_words,
     piece_names,
+    proof_in_short,
     proof_words,
     ran_out,
     run_words,
@@ -25,7 +28,7 @@ from rules.facts.text import and_list
 from rules.facts.units import Units
 
 __all__ = [
-    "show_answer", "show_cards", "show_care", "show_conflict", "show_in_short", "show_others",
+    "show_cards", "show_care", "show_conflict", "show_in_short", "show_order_answer", "show_others",
     "show_plan", "show_refused", "terminal_for",
 ]  # fmt: skip
 
@@ -51,7 +54,8 @@ def show_plan(
 ) -> None:
     """The answer and the press card first; what to know; with ``why`` every reason after."""
     planned = plan.status == "planned"
-    show_answer(out, plan, again, why=why or not planned)
+    proof = proof_words(plan.proof, plan.status, plan.prefer) if why else proof_in_short(plan)
+    show_answer(out, plan, again, proof=proof)
     show_conflict(out, plan)
     if planned:
         show_cards(out, plan, press)
@@ -137,13 +141,11 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def show_answer(
-    out: Terminal, plan: Plan, again: Reordered | None = None, *, why: bool, said: str = ""
-) -> None:
+def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, proof: str) -> None:
     """Job, verdict, minutes, cost, and how sure it is, or what it was when it was pressed.
 
     Args:
-        said: how sure it is, where the plan's own proof does not tell.
+        proof: how sure it is, in words.
     """
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
@@ -157,19 +159,17 @@ def show_answer(
         out.line("■ IMPOSSIBLE  as asked", "bold red")
     else:
         out.line("▲ UNDECIDED  in the time given", "bold yellow")
-    longer = "; --seconds looks longer" if ran_out(plan) else ""
-    proved = plan.proof.optimal and not why
-    said = said or proof_words(plan.proof, plan.status, plan.prefer)
     if again is None or again.plan is None:
-        out.line(
-            f"proved to be the best of films near in colour ({plan.prefer} first)"
-            if proved
-            else said + longer
-        )
+        out.line(proof + ("; --seconds looks longer" if ran_out(plan) else ""))
     if again is not None:
         out.line(again.said, "bold")
         since = [f"· {one.message}" for one in again.since] or ["· nothing has changed since"]
         out.lines(since, indent=2)
+
+
+def show_order_answer(out: Terminal, order: OrderPlan) -> None:
+    """The same of an order with several prints."""
+    show_answer(out, order.whole, proof=order_proof_words(order))
 
 
 def show_conflict(out: Terminal, plan: Plan, *, none: str = NO_CHANGE) -> None:

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from advisor.command import options
 from advisor.command.plan_shown import (
-    show_answer,
     show_cards,
     show_conflict,
     show_in_short,
+    show_order_answer,
     show_refused,
     terminal_for,
 )
@@ -21,11 +21,6 @@ from rules.facts.text import and_list
 from rules.facts.units import Units
 
 __all__ = ["plan_prints", "spot_words"]
-
-PROVED_ALONE = (
-    "each print has the films that are proved best for it alone, of those near in colour; the "
-    "order of places is the best for these"
-)
 
 NONE_TRIED = (
     "Each print was tried with the films that are best for it alone: wish another film for one of "
@@ -61,8 +56,7 @@ def plan_prints(
 def _show(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
     plan, whole = made.plan, made.plan.whole
     press = made.catalogue.press(whole.press)
-    proved = whole.status == "planned" and all(one.plan.proof.optimal for one in plan.prints)
-    show_answer(out, whole, why=True, said=PROVED_ALONE if proved else "")
+    show_order_answer(out, plan)
     show_conflict(out, whole, none=NONE_TRIED)
     _show_prints(out, plan)
     if whole.status != "planned":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from typing import TYPE_CHECKING, Protocol
 
@@ -11,8 +11,9 @@ from rules.errors import BadInputError, UnknownNameError
 
 if TYPE_CHECKING:  # The job file's reader calls this.
     from advisor.job.records.job import GarmentLine, Job, Wish
+    from advisor.job.records.order import OrderedGarment
 
-__all__ = ["job_in_ids", "meant_by", "wish_in_ids"]
+__all__ = ["job_in_ids", "line_in_ids", "looks_in_ids", "meant_by", "wish_in_ids"]
 
 
 class Identified(Protocol):
@@ -38,8 +39,11 @@ def job_in_ids(job: Job, known: Catalogue) -> Job:
     >>> job.garments[0].garment, job.garments[0].colour
     ('adult-tee', 'navy')
     """
-    lines = tuple(_line(line, known, f"garments.{n}") for n, line in enumerate(job.garments))
-    looks = {fill: wish_in_ids(wish, known, f"looks.{fill}") for fill, wish in job.looks.items()}
+    lines = tuple(
+        line.model_copy(update=line_in_ids(line, known, f"garments.{n}"))
+        for n, line in enumerate(job.garments)
+    )
+    looks = looks_in_ids(job.looks, known, "looks")
     names = job.names
     if names is not None:
         look = wish_in_ids(names.look, known, "names.look")
@@ -47,7 +51,10 @@ def job_in_ids(job: Job, known: Catalogue) -> Job:
     return job.model_copy(update={"garments": lines, "looks": looks, "names": names})
 
 
-def _line(line: GarmentLine, known: Catalogue, field: str) -> GarmentLine:
+def line_in_ids(
+    line: GarmentLine | OrderedGarment, known: Catalogue, field: str
+) -> dict[str, object]:
+    """What garment, fabric and colour of a line are called on the shelf, as an update of it."""
     update: dict[str, object] = {
         "garment": meant_by(line.garment, known.garment, f"{field}.garment")
     }
@@ -55,7 +62,12 @@ def _line(line: GarmentLine, known: Catalogue, field: str) -> GarmentLine:
         update["fabric"] = meant_by(line.fabric, known.fabric, f"{field}.fabric")
     if line.colour is not None:
         update["colour"] = meant_by(line.colour, known.colour, f"{field}.colour")
-    return line.model_copy(update=update)
+    return update
+
+
+def looks_in_ids(looks: Mapping[str, Wish], known: Catalogue, field: str) -> dict[str, Wish]:
+    """Looks with films and colours as the shelf calls them, by fill."""
+    return {fill: wish_in_ids(wish, known, f"{field}.{fill}") for fill, wish in looks.items()}
 
 
 def wish_in_ids(wish: Wish, known: Catalogue, field: str) -> Wish:

@@ -110,13 +110,13 @@ def take_back(key: str, *, store: Path | None) -> PressedJob:
     if not (store or store_path()).exists():
         raise _not_pressed()
     with opened(store) as connection:
-        last = _last(connection, key)
-        if last is None:
+        newest = _newest(connection, key)
+        if newest is None:
             raise _not_pressed()
+        number, last = newest
         for each in last.taken:
             _count(connection, each.film, each.counted_m)
-        newest = _numbers(connection, key)[-1]
-        connection.execute(delete(pressed_jobs).where(pressed_jobs.c.number == newest))
+        connection.execute(delete(pressed_jobs).where(pressed_jobs.c.number == number))
     return last
 
 
@@ -170,27 +170,24 @@ def known_of(plan: Plan, catalogue: Catalogue) -> dict[str, dict[str, dict[str, 
 
 
 def _last(connection: Connection, key: str) -> PressedJob | None:
+    newest = _newest(connection, key)
+    return None if newest is None else newest[1]
+
+
+def _newest(connection: Connection, key: str) -> tuple[int, PressedJob] | None:
+    """The job as it was pressed last, with the number of its row."""
     from sqlalchemy import select
 
     from advisor.shop.tables import pressed_jobs
 
-    rows = connection.execute(
-        select(pressed_jobs).where(pressed_jobs.c.key == key).order_by(pressed_jobs.c.number)
-    ).all()
-    if not rows:
+    of_job = select(pressed_jobs).where(pressed_jobs.c.key == key)
+    found = connection.execute(of_job.order_by(pressed_jobs.c.number.desc()).limit(1)).first()
+    if found is None:
         return None
-    row = rows[-1]._mapping
+    row = found._mapping
     taken = tuple(FilmTaken(**each) for each in row["taken"])
-    return PressedJob(key, row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
-
-
-def _numbers(connection: Connection, key: str) -> list[int]:
-    from sqlalchemy import select
-
-    from advisor.shop.tables import pressed_jobs
-
-    number = pressed_jobs.c.number
-    return [*connection.scalars(select(number).where(pressed_jobs.c.key == key).order_by(number))]
+    pressed = PressedJob(key, row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
+    return row["number"], pressed
 
 
 def _insert(connection: Connection, job: PressedJob) -> None:

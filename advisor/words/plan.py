@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E
 from rules.facts.finding import Finding
@@ -15,8 +16,8 @@ from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "cautions_last", "cooling_words", "joint_clause", "piece_names", "proof_words", "ran_out",
-    "run_words", "step_settings", "step_title",
+    "cautions_last", "cooling_words", "joint_clause", "order_proof_words", "piece_names",
+    "proof_in_short", "proof_words", "ran_out", "run_words", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -223,6 +224,24 @@ def proof_words(proof: Proof, status: str, prefer: str) -> str:
     if proof.optimal:
         return f"proved to be the best of films within {NEAR} of the nearest colour {by}"
     return f"the best found so far; not proven to be the best {by}{_not_ruled_out(proof)}"
+
+
+def proof_in_short(plan: Plan) -> str:
+    """The same in a line, without the measures where it is proved."""
+    if plan.status == "planned" and plan.proof.optimal:
+        return f"proved to be the best of films near in colour ({plan.prefer} first)"
+    return proof_words(plan.proof, plan.status, plan.prefer)
+
+
+def order_proof_words(order: OrderPlan) -> str:
+    """How sure it is that no better plan of several prints exists: each is proved by itself."""
+    whole = order.whole
+    if whole.status == "planned" and all(one.plan.proof.optimal for one in order.prints):
+        return (
+            "each print has the films that are proved best for it alone, of those near in colour; "
+            "the order of places is the best for these"
+        )
+    return proof_words(whole.proof, whole.status, whole.prefer)
 
 
 def _not_ruled_out(proof: Proof) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -75,10 +76,8 @@ def area_named(said: str, garment: Garment) -> str:
     ('left-chest', 'left-chest', 'back')
     """
     if said not in {area.name for area in garment.print_areas}:
-        try:
+        with suppress(UnknownNameError):
             return spot_at(place_named(said, garment), garment).area.name
-        except UnknownNameError:
-            pass
     return garment.print_area(said).name
 
 

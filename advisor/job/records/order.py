@@ -7,7 +7,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, StringConstraints, ValidationError, model_validator
 
-from advisor.job.meant import meant_by, wish_in_ids
+from advisor.job.meant import line_in_ids, looks_in_ids, wish_in_ids
 from advisor.job.records.job import (
     FileName,
     GarmentColour,
@@ -182,7 +182,7 @@ def read_order(path: Path, known: Catalogue | None = None) -> Order:
         lines = (_line(line, shelf, f"garments.{n}") for n, line in enumerate(order.garments))
         update: dict[str, object] = {"garments": tuple(lines)}
         if order.looks is not None:
-            update["looks"] = _looks(order.looks, shelf, "looks")
+            update["looks"] = looks_in_ids(order.looks, shelf, "looks")
         return order.model_copy(update=update)
     except ValidationError as error:
         raise first_problem(error, source=str(path)) from None
@@ -192,28 +192,17 @@ def read_order(path: Path, known: Catalogue | None = None) -> Order:
 
 def _line(line: OrderedGarment, shelf: Catalogue, field: str) -> OrderedGarment:
     """A line with its garment, colours and films by their ids."""
-    update: dict[str, object] = {
-        "garment": meant_by(line.garment, shelf.garment, f"{field}.garment")
-    }
-    if line.colour is not None:
-        update["colour"] = meant_by(line.colour, shelf.colour, f"{field}.colour")
-    if line.fabric is not None:
-        update["fabric"] = meant_by(line.fabric, shelf.fabric, f"{field}.fabric")
-    update["prints"] = tuple(
+    prints = tuple(
         _print(asked, shelf, f"{field}.prints.{nth}") for nth, asked in enumerate(line.prints)
     )
-    return line.model_copy(update=update)
+    return line.model_copy(update=line_in_ids(line, shelf, field) | {"prints": prints})
 
 
 def _print(asked: AskedPrint, shelf: Catalogue, field: str) -> AskedPrint:
     if asked.looks is not None:
-        looks = _looks(asked.looks, shelf, f"{field}.looks")
+        looks = looks_in_ids(asked.looks, shelf, f"{field}.looks")
         return asked.model_copy(update={"looks": looks})
     if asked.lettering is None:
         return asked
     wish = wish_in_ids(asked.wish, shelf, field)
     return asked.model_copy(update={"film": wish.film, "colour": wish.colour})
-
-
-def _looks(looks: dict[str, Wish], shelf: Catalogue, field: str) -> dict[str, Wish]:
-    return {fill: wish_in_ids(wish, shelf, f"{field}.{fill}") for fill, wish in looks.items()}

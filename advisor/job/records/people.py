@@ -167,12 +167,15 @@ class _Reader:
         """The line of the order that a row gets a garment of."""
         lines = self.order.garments
         garments = list(dict.fromkeys(line.garment for line in lines))
-        column = "garment"
+        said, column = says.get("garment", ""), "garment"
         if "garment" not in says and len(garments) > 1:
             # A list of a club says S, M and L of one garment, or child and adult of two.
-            of_size = [line.garment for line in lines if _comes_in(line, says.get("size", ""))]
-            garments, column = list(dict.fromkeys(of_size)) or garments, "size"
-        said = says.get(column, "") if len(garments) > 1 or column == "garment" else ""
+            size = says.get("size", "")
+            of_size = list(dict.fromkeys(line.garment for line in lines if _comes_in(line, size)))
+            if of_size:
+                garments = of_size
+            else:
+                said, column = size, "size"
         if said:
             garment = self._garment(said, garments, column)
         elif len(garments) == 1:

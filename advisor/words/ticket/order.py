@@ -12,7 +12,7 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.records import Lettering
 from advisor.job.records.order_plan import LaidRun, OrderPlan, PlannedPrint
 from advisor.job.records.print import NAMES_PIECE
-from advisor.words.plan import cautions_last, piece_names, proof_words
+from advisor.words.plan import cautions_last, order_proof_words, piece_names
 from advisor.words.ticket.drawing import draw_preview
 from advisor.words.ticket.page import (
     NO_PLAN,
@@ -70,7 +70,7 @@ def order_ticket_html(
         findings=gathered(findings),
         cautions=[caution_sentence(finding) for finding in cautions],
         standing=STANDING_CAUTIONS,
-        proof=proof_words(whole.proof, whole.status, whole.prefer),
+        proof=order_proof_words(plan),
     )
 
 
