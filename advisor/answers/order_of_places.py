@@ -9,21 +9,17 @@ from itertools import combinations, permutations
 from advisor.answers.judge import judge_print
 from advisor.answers.judge_plan import pressed_prints
 from advisor.answers.place_steps import Laid, PlacePart, PressState, laid_steps, needs
+from advisor.answers.pressed_again import BY_CONTACT, pressed_again, pressed_as_one
 from advisor.answers.pressed_together import together
 from rules.facts.finding import Finding, distinct, seriousness
-from rules.facts.practice import LOAD_S, LONGEST_TACK_S
+from rules.facts.practice import LOAD_S
 from rules.facts.press import Press
-from rules.facts.schedule import Schedule
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_s
 from rules.knowledge import Knowledge
 
-__all__ = ["PlacesInOrder", "order_of_places", "pressed_again", "seconds_in_order"]
-
-BY_CONTACT = frozenset({"carrier-line", "flake-transfer"})
-"""Rules on what a carrier does to a face that it lies on: the carriers of one place lie on no face
-of another, and a sheet is between what lies under the platen together."""
+__all__ = ["PlacesInOrder", "order_of_places", "seconds_in_order"]
 
 Severities = tuple[int, int]
 """How many findings are ``stop``, and how many ``sample``."""
@@ -147,65 +143,6 @@ def seconds_in_order(order: Sequence[PlacePart], *, press: Press, quantity: int)
     return total
 
 
-def pressed_again(
-    part: Laid, before: Sequence[Laid], knowledge: Knowledge, *, press: Press
-) -> tuple[Finding, ...]:
-    """What the presses of a print do to the prints that the garment bears already there.
-
-    Whatever lies under the platen, on the same side or face down, is judged by the rules on
-    schedules as if it were pressed with it: its seconds, its heat, its foam. A preheat counts as a
-    press of what is down. What the rules find of the print by itself is left out.
-    """
-    lying = [one for one in before if one.part.side[0] == part.part.side[0]]
-    if not lying:
-        return ()
-    alone = _scheduled([part], part.steps, press, knowledge)
-    both = _scheduled([*lying, part], part.steps, press, knowledge)
-    known = {finding.said for finding in alone}
-    return tuple(f for f in both if f.said not in known and f.rule not in BY_CONTACT)
-
-
-def _scheduled(
-    laid: Sequence[Laid], last: Sequence[Step], press: Press, knowledge: Knowledge
-) -> tuple[Finding, ...]:
-    """What the rules find in the steps of the last print after all before it."""
-    own = _under_sheets(last)
-    steps = (*(step for one in laid[:-1] for step in _under_sheets(one.steps)), *own)
-    films = {piece: film for one in laid for piece, film in one.part.films.items()}
-    print_, run = laid[-1].part.bears[0]
-    line = print_.plan.print.lines[run.garments[0].line]
-    schedule = Schedule(
-        fabric=knowledge.catalogue.fabric(line.fabric),
-        press=press,
-        films=films,
-        over=(),
-        steps=steps,
-        sheets=knowledge.catalogue.sheets,
-    )
-    return knowledge.judge(*schedule.scheduled[len(steps) - len(own) :])
-
-
-def _under_sheets(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Steps as what is down already feels them: each longer press is one under a sheet."""
-    sheet = next((step.cover for step in steps if step.cover), None)
-    made: list[Step] = []
-    for step in steps:
-        if step.action == "preheat":
-            step = step.model_copy(update={"action": "press", "purpose": "full"})
-        if _marks(step) and not step.cover and sheet is not None:
-            made.append(step.model_copy(update={"cover": sheet}))
-            made.append(Step(n=step.n, run=step.run, action="peel", cover=sheet))
-        else:
-            made.append(step)
-    return tuple(made)
-
-
-def _marks(step: Step) -> bool:
-    """Whether a press is more than a tack, which leaves open faces as they are."""
-    full = step.purpose == "full" or (step.dwell_s or 0.0) > LONGEST_TACK_S
-    return step.action == "press" and full
-
-
 class _Judged:
     """What rules find of prints in some order; how serious that is, is asked once for each."""
 
@@ -255,7 +192,7 @@ class _Judged:
                 found += (_of_print(finding, print_.id, names) for finding in judged)
         if len(one.part.bears) > 1:
             known = {finding.rule for finding in found} | BY_CONTACT
-            both = _scheduled([one], one.own, self.press, self.knowledge)
+            both = pressed_as_one(one, self.knowledge, press=self.press)
             found += (finding for finding in both if finding.rule not in known)
         return distinct(found)
 

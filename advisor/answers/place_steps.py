@@ -16,7 +16,8 @@ from rules.facts.step import Step
 from rules.facts.text import and_list
 
 __all__ = [
-    "Laid", "PlacePart", "PressState", "box_mm", "laid_steps", "needs", "part_of", "sheet_over",
+    "Laid", "PlacePart", "PressState", "box_mm", "laid_steps", "more_than_a_tack", "needs",
+    "part_of", "sheet_over",
 ]  # fmt: skip
 
 
@@ -102,6 +103,7 @@ class Laid:
         after: how the press stands then.
         seconds: at the press for one garment, s.
         covered: whether a press got a cover that its own plan has not.
+        stays: whether the garment stayed on the press since the part before.
     """
 
     part: PlacePart
@@ -110,6 +112,13 @@ class Laid:
     after: PressState
     seconds: float
     covered: bool
+    stays: bool = False
+
+
+def more_than_a_tack(step: Step) -> bool:
+    """Whether a step presses for longer than a tack, which leaves open faces as they are."""
+    full = step.purpose == "full" or (step.dwell_s or 0.0) > LONGEST_TACK_S
+    return step.action == "press" and full
 
 
 def part_of(print_: PlannedPrint, run: Run, films: Mapping[str, Film]) -> PlacePart:
@@ -246,7 +255,7 @@ def laid_steps(
             for plain, numbered in zip(presses, steps[len(set_up) :], strict=True)
         ),
     )
-    return Laid(part, steps, own, _stands(now, steps), seconds + part.work_s, covered)
+    return Laid(part, steps, own, _stands(now, steps), seconds + part.work_s, covered, stays)
 
 
 def sheet_over(parts: Sequence[PlacePart], setpoint_c: float, sheets: Mapping[str, Sheet]) -> Sheet:
@@ -263,9 +272,7 @@ def _covered(steps: Sequence[Step], cover: Sheet | None) -> list[Step]:
     """Steps whose longer presses have a cover each, lifted right after."""
     made: list[Step] = []
     for step in steps:
-        closes = step.action == "preheat" or (
-            step.action == "press" and (step.dwell_s or 0.0) > LONGEST_TACK_S
-        )
+        closes = step.action == "preheat" or more_than_a_tack(step)
         if cover is None or not closes or step.cover:
             made.append(step)
             continue

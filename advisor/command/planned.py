@@ -90,7 +90,7 @@ def read_prints(job_file: Path, *, prefer: str | None = None) -> ReadOrder:
         BadInputError: the order, its people, a place or an artwork cannot be used.
     """
     # Only here, as above.
-    from advisor.answers.prints import jobs_of
+    from advisor import jobs_of
 
     knowledge = options.shop_knowledge()
     order = read_order(job_file, knowledge.catalogue)

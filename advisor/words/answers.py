@@ -45,7 +45,8 @@ from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "check", "look", "other_plans", "plan", "plan_again", "plan_order", "solve", "why_not_this",
+    "check", "jobs_of", "look", "other_plans", "plan", "plan_again", "plan_order", "solve",
+    "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -164,6 +165,9 @@ def plan(
 ) -> Plan:
     """`advisor.answers.plan.plan` with its sentences put in."""
     return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan
+
+
+jobs_of = advisor.answers.prints.jobs_of
 
 
 def plan_order(
