@@ -267,7 +267,8 @@ def _why(weighed: Sequence[tuple[int, int, float, int]], harm: Sequence[Finding]
             f"{show_s(round(max(alike)))}"
         )
     elif len(alike) > 1:
-        told.append("the others take as long, and this is the order of the job")
+        rest = "the other takes" if len(alike) == 2 else "the others take"
+        told.append(f"{rest} as long, and this is the order of the job")
     else:
         told.append("this alone is left")
     return Text(", ".join(told[:1]) + " " + "; ".join(told[1:]))

@@ -70,6 +70,11 @@ class PlacePart:
         return not any(step.off_press or step.action == "setpoint" for step in self.presses)
 
     @property
+    def full_at(self) -> int:
+        """Where its first full press stands among its presses."""
+        return next(n for n, step in enumerate(self.presses) if step.purpose == "full")
+
+    @property
     def work_s(self) -> float:
         """Its seconds without loading and preheating, s."""
         return self.seconds - LOAD_S - CLOSE_S - (self.preheat.dwell_s or 0.0)

@@ -52,7 +52,7 @@ def pressed_again(
         known = {finding.said for finding in alone}
         aside = BY_CONTACT if beside else BY_CONTACT | BY_DIAL
         new = [f for f in both if f.said not in known and f.rule not in aside]
-        found += new if beside else map(_told_face_down, new)
+        found += new if beside or _foams(on_side) else map(_told_face_down, new)
     return tuple(found)
 
 
@@ -111,9 +111,10 @@ def _face_down(
 ) -> tuple[Step, ...]:
     """The steps of a part as the films that lie face down under it feel the heat of them.
 
+    A tack of it is no tack of theirs, but a press of what is down.
     Foam that has risen is flattened by the pressure alone: it feels all of every press.
     """
-    if any(film.foams for lies in down for film in lies.part.films.values()):
+    if _foams(down):
         return one.steps
     known = knowledge.catalogue
     pressed = _schedule(one.part, one.part.films, one.steps, press, knowledge)
@@ -134,12 +135,18 @@ def _face_down(
         if not any(of_step)
         else step.model_copy(
             update={
+                "purpose": "full",
+                "pieces": (),
                 "dwell_s": max(each.seconds for each in of_step if each),
                 "setpoint_c": float(math.ceil(max(each.peak_c for each in of_step if each))),
             }
         )
         for step, of_step in zip(one.steps, zip(*felt, strict=True), strict=True)
     )
+
+
+def _foams(laid: Sequence[Laid]) -> bool:
+    return any(film.foams for one in laid for film in one.part.films.values())
 
 
 def _told_face_down(finding: Finding) -> Finding:

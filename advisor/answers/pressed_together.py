@@ -33,7 +33,7 @@ def together(
     alike = {(part.side, part.pressure.pressure_kpa, part.pad_id) for part in parts}
     if len(alike) > 1 or any(len(own) != 1 for own in fulls):
         return None
-    if not all(part.one_setting for part in parts):
+    if not all(_is_one_visit(part) for part in parts):
         return None
     shared_c = [
         part.dial.setpoint_c
@@ -49,7 +49,7 @@ def together(
     setpoint_c = max(shared_c)
     covered = any(own[0].cover for own in fulls)
     cover = sheet_over(parts, setpoint_c, sheets).id if covered else None
-    before = [step for part in parts for step in part.presses[: _full_at(part)]]
+    before = [step for part in parts for step in part.presses[: part.full_at]]
     at = max(
         range(len(parts)),
         key=lambda n: (parts[n].dial.setpoint_c == setpoint_c, fulls[n][0].dwell_s == dwell_s),
@@ -86,7 +86,7 @@ def together(
             *(step.model_copy(update=_at(step, setpoint_c)) for step in before),
             full,
             *lifted,
-            *_peeled([part.presses[_full_at(part) + 1 :] for part in parts]),
+            *_peeled([part.presses[part.full_at + 1 :] for part in parts]),
         ),
         films={piece: film for part in parts for piece, film in part.films.items()},
         seconds=seconds + LOAD_S + 2 * CLOSE_S + (preheat.dwell_s or 0.0) + dwell_s
@@ -94,8 +94,11 @@ def together(
     )  # fmt: skip
 
 
-def _full_at(part: PlacePart) -> int:
-    return next(n for n, step in enumerate(part.presses) if step.purpose == "full")
+def _is_one_visit(part: PlacePart) -> bool:
+    """Whether the garment stays on the press at one setting until its full press is over."""
+    until_full = part.presses[: part.full_at]
+    turned_up = any(step.action == "setpoint" for step in part.presses)
+    return not turned_up and not any(step.off_press for step in until_full)
 
 
 def _at(step: Step, setpoint_c: float) -> dict[str, float]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from advisor.answers.hung import hung
+from advisor.answers.next_films import with_next_films
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
@@ -33,6 +34,8 @@ def plan_order(
     """The plan of every print of an order, and the order of places on each garment.
 
     Each print is proved as a job by itself; then its presses are put between those of the others.
+    Where these harm it in every order, its next films are tried. `unknown` is an order of which
+    each print can be pressed, and none of the choices tried can be put in order.
 
     Args:
         order: an order, or the path of its file.
@@ -57,10 +60,24 @@ def plan_order(
     )
     if any(one.plan.status != "planned" for one in prints):
         return OrderPlan(whole=plan_of_none(order, prints), prints=prints)
-    prints = hung(order, prints, known)
-    composed = _composed(order, prints, knowledge)
+
+    def laid(
+        prints: Sequence[PlannedPrint],
+    ) -> tuple[tuple[PlannedPrint, ...], Composed]:
+        lying = hung(order, prints, known)
+        return lying, _composed(order, lying, knowledge)
+
+    prints, composed = laid(prints)
+    choices = 0
+    if any(places.harm for _, places in composed):
+        prints, composed, choices = with_next_films(
+            jobs, prints, composed, compose=laid, knowledge=knowledge, time_limit_s=time_limit_s,
+            solve=lambda job, known, within_s: solve(
+                job, folder=folder, knowledge=known, time_limit_s=within_s
+            ),
+        )  # fmt: skip
     return OrderPlan(
-        whole=whole_plan(order, prints, composed, people, known),
+        whole=whole_plan(order, prints, composed, people, known, choices=choices),
         prints=prints,
         laid=tuple(
             LaidRun(

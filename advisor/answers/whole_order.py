@@ -28,8 +28,14 @@ def whole_plan(
     composed: Composed,
     people: People,
     known: Catalogue,
+    *,
+    choices: int,
 ) -> Plan:
-    """The order as one plan: the pieces of all prints, and every step in its order."""
+    """The order as one plan: the pieces of all prints, and every step in its order.
+
+    Args:
+        choices: how many choices of films were tried beside the best of each print.
+    """
     findings = once_per_cause(worst_first(f for _, places in composed for f in places.findings))
     harm = [finding for _, places in composed for finding in places.harm]
     runs = tuple(_run(order, number, *run, known=known) for number, run in enumerate(composed, 1))
@@ -49,7 +55,7 @@ def whole_plan(
     }  # fmt: skip
     return _bare(order, prints).model_copy(
         update={
-            "status": "impossible" if harm else "planned",
+            "status": "unknown" if harm else "planned",
             "verdict": "stop" if harm else verdict(findings),
             "conflict": tuple(
                 Clash(rule=f.rule, where=f.where, message=f.message + "; " + f.instead)
@@ -71,9 +77,21 @@ def whole_plan(
                 for one in prints
                 for joint in one.plan.joints
             ),
-            "notes": (*map(Text, people.notes), *_notes(prints)),
+            "notes": (
+                *([_tried(choices)] if harm else []),
+                *map(Text, people.notes),
+                *_notes(prints),
+            ),
         }
         | planned
+    )
+
+
+def _tried(choices: int) -> Text:
+    others = f" and of {choices} other choices" if choices else ""
+    return Text(
+        f"each print can be pressed alone; of its best films{others}, pressed in every order of "
+        "places, each order harms a print; that there is none better is not proved"
     )
 
 

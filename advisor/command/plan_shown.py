@@ -13,8 +13,10 @@ from advisor.job.records.print import NAMES_PIECE
 from advisor.words.card import press_cards
 from advisor.words.hand_over import HandOver, set_by
 from advisor.words.plan import (
+    NO_ORDER,
     cautions_last,
     cooling_words,
+    has_no_order,
     joint_clause,
     order_proof_words,
     piece_names,
@@ -33,6 +35,8 @@ __all__ = [
 ]  # fmt: skip
 
 NO_CHANGE = "No change of one or a few things that was tried makes it possible."
+
+UNDECIDED = "▲ UNDECIDED  in the time given"
 
 MOST_CLASHES = 12
 """Members of a conflict that are written out."""
@@ -141,11 +145,18 @@ def show_others(out: Terminal, others: Sequence[OtherPlan], answers: Sequence[An
         out.lines([answer.said, *answer.differs])
 
 
-def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, proof: str) -> None:
+def show_answer(
+    out: Terminal,
+    plan: Plan,
+    again: Reordered | None = None,
+    *,
+    proof: str,
+    undecided: str = UNDECIDED,
+) -> None:
     """Job, verdict, minutes, cost, and how sure it is, or what it was when it was pressed.
 
     Args:
-        proof: how sure it is, in words.
+        proof: how sure it is, in words; ``undecided`` what is said where there is no answer.
     """
     out.line(f"{plan.job}: {plan.artwork} on the {plan.press} press", "bold")
     if plan.status == "planned":
@@ -158,7 +169,7 @@ def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, pr
     elif plan.status == "impossible":
         out.line("■ IMPOSSIBLE  as asked", "bold red")
     else:
-        out.line("▲ UNDECIDED  in the time given", "bold yellow")
+        out.line(undecided, "bold yellow")
     if again is None or again.plan is None:
         out.line(proof + ("; --seconds looks longer" if ran_out(plan) else ""))
     if again is not None:
@@ -169,7 +180,10 @@ def show_answer(out: Terminal, plan: Plan, again: Reordered | None = None, *, pr
 
 def show_order_answer(out: Terminal, order: OrderPlan) -> None:
     """The same of an order with several prints."""
-    show_answer(out, order.whole, proof=order_proof_words(order))
+    undecided = UNDECIDED
+    if has_no_order(order):
+        undecided = f"{NO_ORDER.shape} {NO_ORDER.word}  {NO_ORDER.meaning}"
+    show_answer(out, order.whole, proof=order_proof_words(order), undecided=undecided)
 
 
 def show_conflict(out: Terminal, plan: Plan, *, none: str = NO_CHANGE) -> None:

@@ -22,9 +22,9 @@ from rules.facts.units import Units
 
 __all__ = ["plan_prints", "spot_words"]
 
-NONE_TRIED = (
-    "Each print was tried with the films that are best for it alone: wish another film for one of "
-    "them, one that bears more seconds or is pressed for fewer."
+WISH_ANOTHER = (
+    "Wish another film for one of them, one that bears more seconds or is pressed for fewer, or "
+    "place it on another part of the garment: what lies on a sleeve is pressed by nothing else."
 )
 
 MOST_PEOPLE = 60
@@ -57,10 +57,11 @@ def _show(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
     plan, whole = made.plan, made.plan.whole
     press = made.catalogue.press(whole.press)
     show_order_answer(out, plan)
-    show_conflict(out, whole, none=NONE_TRIED)
+    show_conflict(out, whole, none=WISH_ANOTHER)
     _show_prints(out, plan)
     if whole.status != "planned":
         show_refused(out, whole)
+        out.lines(whole.notes, indent=2)
         return
     _show_places(out, plan)
     show_cards(out, whole, press)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E
+from advisor.words.verdicts import Shown
 from rules.facts.finding import Finding
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
@@ -16,9 +17,16 @@ from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "cautions_last", "cooling_words", "joint_clause", "order_proof_words", "piece_names",
-    "proof_in_short", "proof_words", "ran_out", "run_words", "step_settings", "step_title",
+    "NO_ORDER", "cautions_last", "cooling_words", "has_no_order", "joint_clause",
+    "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out", "run_words",
+    "step_settings", "step_title",
 ]  # fmt: skip
+
+
+NO_ORDER = Shown(
+    "▲", "NO ORDER FOUND", "No order found", "no order of places was found that harms no print"
+)
+"""What an order of several prints is called that was put in no order."""
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
@@ -233,9 +241,18 @@ def proof_in_short(plan: Plan) -> str:
     return proof_words(plan.proof, plan.status, plan.prefer)
 
 
+def has_no_order(order: OrderPlan) -> bool:
+    """Whether each print can be pressed alone, and no order of their places was found."""
+    return order.whole.status == "unknown" and all(
+        one.plan.status == "planned" for one in order.prints
+    )
+
+
 def order_proof_words(order: OrderPlan) -> str:
     """How sure it is that no better plan of several prints exists: each is proved by itself."""
     whole = order.whole
+    if has_no_order(order):
+        return "that there is none is not proved"
     if whole.status == "planned" and all(one.plan.proof.optimal for one in order.prints):
         return (
             "each print has the films that are proved best for it alone, of those near in colour; "

@@ -12,7 +12,13 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.records import Lettering
 from advisor.job.records.order_plan import LaidRun, OrderPlan, PlannedPrint
 from advisor.job.records.print import NAMES_PIECE
-from advisor.words.plan import cautions_last, order_proof_words, piece_names
+from advisor.words.plan import (
+    NO_ORDER,
+    cautions_last,
+    has_no_order,
+    order_proof_words,
+    piece_names,
+)
 from advisor.words.ticket.drawing import draw_preview
 from advisor.words.ticket.page import (
     NO_PLAN,
@@ -60,12 +66,14 @@ def order_ticket_html(
         plan=whole,
         date=date,
         press=known.press(whole.press),
-        verdict=NO_PLAN.get(whole.status, VERDICTS[whole.verdict]),
+        verdict=NO_ORDER
+        if has_no_order(plan)
+        else NO_PLAN.get(whole.status, VERDICTS[whole.verdict]),
         verdict_kind=whole.verdict if whole.status == "planned" else "stop",
         severities=SEVERITIES,
         quantity=whole.quantity,
         prints=[_print(plan, one, drawn, known) for one in plan.prints],
-        runs=[_run(plan, laid, names, known) for laid in plan.laid],
+        runs=[_run(plan, laid, names, known) for laid in plan.laid if whole.steps],
         people=_people(plan),
         findings=gathered(findings),
         cautions=[caution_sentence(finding) for finding in cautions],

@@ -124,6 +124,8 @@ def test_the_terminal_shows_prints_order_and_people(tmp_path: Path) -> None:
 def test_the_demo_crew_is_planned_and_go() -> None:
     answer = run_json("plan", DEMO_FOLDER / "festival-crew.yaml")
     assert (answer["status"], answer["verdict"]) == ("planned", "go")
+    # Names and a badge of several tacks: no tack of one side is taken for a tack of the other.
+    assert [laid["refused"] for laid in answer["laid"]] == [0, 0]
     assert len(answer["people"]) == 14
     assert {line["fabric"].partition(":")[2] for line in answer["print"]["lines"]} == {
         "navy",
@@ -193,3 +195,18 @@ def test_an_order_is_never_called_proved_for_its_prints_are(tmp_path: Path) -> N
     assert answer["proof"]["optimal"] is False
     said = " ".join(run("plan", order).stdout.split())
     assert "each print has the films that are proved best for it alone" in said
+
+
+def test_where_no_order_was_found_nothing_is_called_impossible(tmp_path: Path) -> None:
+    foam = [block("centre-front", film="foam-raised"), block("back", film="foam-raised")]
+    order, ticket = written(tmp_path, foam), tmp_path / "ticket.html"
+    said = run("plan", order, "--ticket", ticket).stdout
+    assert "▲ NO ORDER FOUND" in said
+    assert "that there is none is not proved" in said
+    assert "foam-risen" in said
+    page = ticket.read_text(encoding="utf-8")
+    assert "NO ORDER FOUND" in page
+    for told in (said, page):
+        assert "IMPOSSIBLE" not in told
+        assert "in the time given" not in told
+    assert run_json("plan", order)["status"] == "unknown"
