@@ -10,6 +10,7 @@ from typing import Any
 
 from rules.book.artwork import (
     colour_match,
+    finish_match,
     fits_roll,
     least_gap,
     least_stroke,
@@ -49,6 +50,7 @@ from rules.book.garment import (
     preheat_dry,
     pressure_reset,
     sheet_covers_print,
+    turned_for_nothing,
 )
 from rules.book.joint import butt_gap, inset_shape, thin_rim, trap_width
 from rules.book.rule import Judges, Rule
@@ -148,6 +150,7 @@ _ALL: tuple[Rule[Any], ...] = (
     preheat_dry.RULE,
     pad_under_obstruction.RULE,
     pressure_reset.RULE,
+    turned_for_nothing.RULE,
     sheet_covers_print.RULE,
     fits_platen.RULE,
     curved_press.RULE,
@@ -158,6 +161,7 @@ _ALL: tuple[Rule[Any], ...] = (
     mirror_cut.RULE,
     fits_roll.RULE,
     colour_match.RULE,
+    finish_match.RULE,
     colours_merge.RULE,
     legible_names.RULE,
     tone_on_tone.RULE,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from advisor.answers.given_steps import fingerprint, with_given_reasons
-from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_pieces
+from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_names
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
@@ -245,7 +245,7 @@ def _judged(
     """What rules and heat say of these steps; ``stops`` stand against any others as well."""
     prepared, choice = job_of_stack(stack)
     problem, films = prepared.problem, choice.films
-    refuse_unknown_pieces(steps, tuple(choice.options))
+    refuse_unknown_names(steps, tuple(choice.options), problem.knowledge.catalogue.sheets)
     pressed = pressed_choice(problem, choice, steps)
     findings, lines = judge_print(pressed, problem.knowledge)
     said = {finding.rule for finding in findings if finding.severity == "stop"}

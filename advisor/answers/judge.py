@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from advisor.heat.timed import judged_lines
@@ -50,7 +50,7 @@ __all__ = [
     "PressedPrint",
     "judge_print",
     "pressed_choice",
-    "refuse_unknown_pieces",
+    "refuse_unknown_names",
     "width_as_made",
 ]
 
@@ -67,6 +67,7 @@ class PressedPrint:
         lines: which lines of the print are pressed so, from 0.
         as_cut: what windows and gaps leave of the pieces that they make too fine.
         dial_c: where the garments before left the dial, °C.
+        finishes: the finish wished for each piece, where that is known.
     """
 
     print: Print
@@ -82,6 +83,7 @@ class PressedPrint:
     steps: tuple[Step, ...]
     as_cut: tuple[PrintPiece, ...] = ()
     dial_c: float | None = None
+    finishes: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def lying(self) -> tuple[tuple[Contact, ...], tuple[str, ...]]:
@@ -187,16 +189,24 @@ def width_as_made(print_: Print, films: Mapping[str, Film], joint: PlannedJoint)
     return replace(worked_out, trap_mm=joint.trap_mm, gap_mm=joint.gap_mm)
 
 
-def refuse_unknown_pieces(steps: Sequence[Step], pieces: tuple[str, ...]) -> None:
-    """Refuse steps that name a piece which is not there.
+def refuse_unknown_names(
+    steps: Sequence[Step], pieces: tuple[str, ...], sheets: Mapping[str, Sheet]
+) -> None:
+    """Refuse steps that name a piece, a pad or a cover sheet which is not there.
 
     Raises:
-        UnknownNameError: the nearest pieces are offered.
+        UnknownNameError: the nearest names are offered.
     """
+    pads = [sheet.id for sheet in sheets.values() if sheet.kind == "pad"]
+    covers = [sheet.id for sheet in sheets.values() if sheet.kind == "cover"]
     for step in steps:
         for piece in step.pieces:
             if piece not in pieces:
                 raise UnknownNameError(f"piece (step {step.n})", piece, pieces)
+        if step.pad is not None and step.pad not in (*pads, "out"):
+            raise UnknownNameError(f"pad (step {step.n})", step.pad, pads)
+        if step.cover is not None and step.cover not in covers:
+            raise UnknownNameError(f"cover sheet (step {step.n})", step.cover, covers)
 
 
 def _subjects(
@@ -251,7 +261,11 @@ def _subjects(
             subject
             for piece, film in films.items()
             for subject in artwork_pieces(
-                print_.piece(piece), film, pressed.delta_e.get(piece, 0.0), lines=pressed.lines
+                print_.piece(piece),
+                film,
+                pressed.delta_e.get(piece, 0.0),
+                lines=pressed.lines,
+                wished_finish=pressed.finishes.get(piece, ""),
             )
         ),
         *(

@@ -11,7 +11,7 @@ from advisor.answers.judge import (
     Judgement,
     PressedPrint,
     judge_print,
-    refuse_unknown_pieces,
+    refuse_unknown_names,
     width_as_made,
 )
 from advisor.job.plan_file import refuse_mismatched_parts
@@ -59,8 +59,10 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
     films = {piece.id: catalogue.film(piece.film) for piece in plan.pieces}
     steps = tuple(step for step in plan.steps if step.run == run.run)
     before = [step for step in plan.steps if step.run < run.run]
-    dialled = [step.setpoint_c for step in before if step.setpoint_c is not None]
-    refuse_unknown_pieces(steps, tuple(films))
+    dialled = [step for step in before if step.setpoint_c is not None]
+    by_hand = [step for step in dialled if step.action == "setpoint"]
+    left = (by_hand or dialled)[-1:]
+    refuse_unknown_names(steps, tuple(films), catalogue.sheets)
     return tuple(
         PressedPrint(
             print=plan.print,
@@ -83,7 +85,8 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
                 for piece in plan.pieces
                 if piece.as_cut
             ),
-            dial_c=dialled[-1] if dialled else None,
+            dial_c=left[0].setpoint_c if left else None,
+            finishes={piece.id: piece.finish for piece in plan.pieces},
         )
         for fabric in run.fabrics
     )

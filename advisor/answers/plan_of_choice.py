@@ -103,6 +103,7 @@ def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]
                 wanted=asked_for if option.delta_e else option.colour.srgb,
                 delta_e=option.delta_e,
                 on_fabric=piece.id in best.on_fabric,
+                finish=wish.finish if wish and wish.finish else option.film.finishes[0],
                 small_islands=tuple(one.small_islands for one in cut),
             )
         )

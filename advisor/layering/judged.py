@@ -33,6 +33,7 @@ def artwork_pieces(
     *,
     lines: Sequence[int] | None = None,
     as_cut: bool = False,
+    wished_finish: str = "",
 ) -> tuple[ArtworkPiece, ...]:
     """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it.
 
@@ -41,6 +42,7 @@ def artwork_pieces(
     Args:
         lines: the lines of the print whose sizes are meant, from 0; all by default.
         as_cut: its sizes are what windows and gaps leave of it.
+        wished_finish: what was wished for it, where that is known.
     """
     if piece.fill is None:
         return ()
@@ -60,6 +62,7 @@ def artwork_pieces(
             as_cut=as_cut,
             print_width_mm=size.print_width_mm,
             room_mm=size.room_mm,
+            wished_finish=wished_finish,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -200,6 +200,7 @@ class ArtworkPiece:
         as_cut: it is what windows and gaps leave of it, not what the artwork has.
         print_width_mm: of the whole print; ``None`` where the piece is by itself.
         room_mm: the widest print that the print area takes.
+        wished_finish: the finish that was wished for it; empty where nobody knows.
     """
 
     piece: str
@@ -215,6 +216,7 @@ class ArtworkPiece:
     as_cut: bool = False
     print_width_mm: float | None = None
     room_mm: float | None = None
+    wished_finish: str = ""
 
     @property
     def named(self) -> PieceName:

@@ -28,7 +28,7 @@ RESTS_ON_NO_VALUE = {
     "carrier-off-first", "colour-match", "cover-exposed-face", "faint-overlay", "foam-risen",
     "hot-surface", "layer-count", "mirror-cut", "nightwear", "nothing-seen", "platen-shine",
     "press-order", "pressure-reset", "print-and-dry", "tack-before-next", "trap-width",
-    "unattended-press",
+    "turned-for-nothing", "unattended-press",
 }  # fmt: skip
 """Rules that read of films and fabrics no more than which they are: they look at steps, at pieces,
 or at what was measured of them before."""

@@ -44,6 +44,8 @@ class PlannedPiece(Record):
         wanted: the colour wanted, sRGB.
         delta_e: how far the film's colour is from the one wanted, CIEDE2000.
         on_fabric: it lies straight on the fabric somewhere.
+        finish: the finish wished for it, or the first of the film wished for; empty in an older
+            plan.
         small_islands: at each size, its separate parts that are too small for its film.
         as_cut: at each size, what windows and gaps leave of it too fine for its film; empty where
             they leave nothing so.
@@ -57,6 +59,7 @@ class PlannedPiece(Record):
     wanted: Hex | None = None
     delta_e: float
     on_fabric: bool
+    finish: str = ""
     small_islands: tuple[int, ...] = ()
     as_cut: tuple[PieceSize, ...] = ()
 

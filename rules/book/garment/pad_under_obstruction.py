@@ -29,7 +29,7 @@ def _finds(job: GarmentOnPress) -> Found | None:
     moved = [o for o in proud if _moved_away(o, turned=turned)]
     found += [_laid_flat(o) for o in moved if None in pads]
     found += [_across(job, o) for o in proud if turned and o.kind == "zip" and o.place == "in"]
-    found.append(_beside_or_needless(proud, pads))
+    found += [_beside_or_needless(proud, pads), _not_put_in(job)]
     worst = [f for f in found if f is not None]
     return min(worst, key=lambda f: seriousness(f.severity or "stop"), default=None)
 
@@ -41,6 +41,21 @@ def _moved_away(obstruction: Obstruction, *, turned: bool) -> bool:
 def _pad_at(job: GarmentOnPress, position: int) -> str | None:
     pads = [step.pad for step in job.steps[:position] if step.action == "pad"]
     return None if not pads or pads[-1] == "out" else pads[-1]
+
+
+def _not_put_in(job: GarmentOnPress) -> Found | None:
+    """A press that names a pad which no step before it puts under the print."""
+    for position, step in enumerate(job.steps):
+        closes = step.action in {"press", "preheat"}
+        if closes and step.pad is not None and step.pad != _pad_at(job, position):
+            return Found(
+                f"the press closes on {step.pad}, and no step before it puts that under the print",
+                f"step {step.n}",
+                severity="stop",
+                instead=f"put {step.pad} under the print by a step of its own and set the pressure "
+                "again, or leave it out of this one",
+            )
+    return None
 
 
 def _obstructed(job: GarmentOnPress, it: Obstruction, pads: list[str | None]) -> Found | None:

@@ -2,6 +2,7 @@
 
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, preheat
+from rules.facts.finding import Severity
 from rules.facts.moisture import preheat_s
 from rules.facts.practice import LEAST_PREHEAT_S, LONGEST_PREHEAT_S
 from rules.facts.subjects import GarmentOnPress
@@ -15,6 +16,11 @@ D1909, from memory)."""
 
 SHORT_SHARE = 0.5
 """Share of the usual preheat below which it is short. Common practice, no source."""
+
+
+_SCORCHES_FROM_S: tuple[tuple[float, Severity], ...] = ((120.0, "stop"), (30.0, "sample"))
+"""Seconds of preheat from which the bare fabric is scorched, glazed or shrunk, and from which it
+may be. Common practice, no source."""
 
 
 def _finds(job: GarmentOnPress) -> Found | None:
@@ -42,10 +48,11 @@ def _finds(job: GarmentOnPress) -> Found | None:
             instead=f"preheat about {show_s(usual_s)}",
         )
     if dwell_s > LONGEST_PREHEAT_S:
+        scorched = next((worse for from_s, worse in _SCORCHES_FROM_S if dwell_s >= from_s), None)
         return Found(
             f"{dwell_s:g} s of preheat is more than drying needs; {holds}",
             where,
-            severity="note",
+            severity=scorched or "note",
             instead=f"preheat about {show_s(usual_s)}",
         )
     return None
@@ -54,7 +61,7 @@ def _finds(job: GarmentOnPress) -> Found | None:
 RULE = Rule(
     id="preheat-dry",
     judges="garment",
-    severity="sample",
+    severity="stop",
     summary="The bare garment is preheated before the first film.",
     why="Damp turns to steam under the film and keeps it from bonding; creases stay in the print, "
     "and a fabric that shrinks under the film puckers it.",

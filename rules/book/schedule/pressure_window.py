@@ -8,11 +8,30 @@ __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
-    return _not_set(at) or _outside(at)
+    return _never_said(at) or _not_set(at) or _outside(at)
+
+
+def _never_said(at: ScheduledStep) -> Found | None:
+    """The first film that is pressed while no step has said with what pressure."""
+    schedule = at.schedule
+    first = at.step.action == "press" and not any(one.action == "press" for one in at.earlier)
+    if not first or any(step.pressure_kpa is not None for step in schedule.steps):
+        return None
+    films = schedule.films.values()
+    low_kpa = max(film.pressure_kpa.low for film in films)
+    high_kpa = min(film.pressure_kpa.high for film in films)
+    return Found(
+        "the press closes, and no step says with what pressure",
+        severity="sample",
+        instead=f"set the pressure first; {low_kpa:.0f} to {high_kpa:.0f} kPa on the platen suits "
+        "these films"
+        if low_kpa <= high_kpa
+        else "set the pressure before each press, as its films ask for it",
+    )
 
 
 def _not_set(at: ScheduledStep) -> Found | None:
-    was_kpa, kpa = at.before.pressure_kpa, at.step.pressure_kpa
+    was_kpa, kpa = _set_to_kpa(at), at.step.pressure_kpa
     if not at.closes_hot or kpa is None or was_kpa == kpa:
         return None
     words = at.schedule.press.pressure_words(kpa)
@@ -48,6 +67,16 @@ def _outside(at: ScheduledStep) -> Found | None:
         if nearest_kpa is not None
         else "press a sample at the nearest pressure that the press can set",
     )
+
+
+def _set_to_kpa(at: ScheduledStep) -> float | None:
+    """What the pressure is set to before a step, kPa: a press written otherwise has not set it."""
+    by_hand = [
+        step.pressure_kpa
+        for step in at.earlier
+        if step.action == "pressure" and step.pressure_kpa is not None
+    ]
+    return by_hand[-1] if by_hand else at.before.pressure_kpa
 
 
 _WINDOW = {"low": 20, "best": 30, "high": 45}

@@ -9,7 +9,7 @@ __all__ = ["RULE"]
 
 
 def _finds(at: ScheduledStep) -> Found | None:
-    was_c, new_c = at.before.setpoint_c, at.after.setpoint_c
+    was_c, new_c = _dial_c(at), at.after.setpoint_c
     if at.closes_hot and at.step.setpoint_c is None:
         return Found(
             "the press closes, and nothing says at what setpoint",
@@ -40,6 +40,19 @@ def _finds(at: ScheduledStep) -> Found | None:
         f"{press.id}",
         severity="note",
     )
+
+
+def _dial_c(at: ScheduledStep) -> float | None:
+    """What the dial says before a step, °C: a press written at another heat has not turned it."""
+    by_hand = [
+        step.setpoint_c
+        for step in at.earlier
+        if step.action == "setpoint" and step.setpoint_c is not None
+    ]
+    if by_hand:
+        return by_hand[-1]
+    left_c = at.schedule.dial_c
+    return at.before.setpoint_c if left_c is None else left_c
 
 
 _TWO = {"films": {"base": "matte-smooth", "top": "sparkle-coarse"}}

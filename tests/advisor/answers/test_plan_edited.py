@@ -9,6 +9,7 @@ import pytest
 from advisor import check, plan
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
+from rules.errors import UnknownNameError
 from rules.facts.step import Step
 
 ARTWORK = """
@@ -96,3 +97,75 @@ def test_what_a_plan_says_of_a_colour_is_not_believed(made: Plan) -> None:
     first, *others = made.pieces
     pieces = (first.model_copy(update={"srgb": "#ff00ff"}), *others)
     assert check(made.model_copy(update={"pieces": pieces})).findings == check(made).findings
+
+
+def edited(made: Plan, action: str, purpose: str | None = None, **changes: object) -> Plan:
+    """The plan with the first such step of its first run changed."""
+    steps = list(made.steps)
+    at = next(i for i, s in enumerate(steps) if (s.action, s.purpose) == (action, purpose))
+    steps[at] = steps[at].model_copy(update=changes)
+    return with_steps(made, steps)
+
+
+@pytest.mark.parametrize(
+    ("action", "purpose", "changes", "rule"),
+    [
+        ("preheat", None, {"setpoint_c": 175.0}, "setpoint-change"),
+        ("press", "tack", {"setpoint_c": 165.0}, "setpoint-change"),
+        ("preheat", None, {"pressure_kpa": 15.0}, "pressure-window"),
+        ("preheat", None, {"dwell_s": 300.0}, "preheat-dry"),
+        ("press", "full", {"pad": "foam-pad-large"}, "pad-under-obstruction"),
+    ],
+)
+def test_one_changed_step_is_one_stop(
+    made: Plan, action: str, purpose: str | None, changes: dict[str, object], rule: str
+) -> None:
+    found = check(edited(made, action, purpose, **changes)).findings
+    assert [f.rule for f in found if f.severity == "stop"] == [rule]
+
+
+@pytest.mark.parametrize(
+    ("changes", "named"),
+    [({"pad": "towel"}, "no pad"), ({"cover": "foam-pad-large"}, "no cover sheet")],
+)
+def test_a_sheet_that_the_shelf_lacks_is_refused_with_those_that_it_has(
+    made: Plan, changes: dict[str, object], named: str
+) -> None:
+    with pytest.raises(UnknownNameError, match=named + r" \(step \d+\).*there are: "):
+        check(edited(made, "press", "full", **changes))
+
+
+@pytest.mark.parametrize("after", [0, 6])
+def test_a_turn_of_what_does_not_open_is_a_stop(made: Plan, after: int) -> None:
+    steps = list(made.steps)
+    steps.insert(after, Step(n=1, action="turn"))
+    assert stops(with_steps(made, steps)) == {"turned-for-nothing"}
+
+
+def test_steps_that_never_say_a_pressure_are_no_go(made: Plan) -> None:
+    unsaid = [
+        step.model_copy(update={"pressure_kpa": None})
+        for step in made.steps
+        if step.action != "pressure"
+    ]
+    new = set(check(with_steps(made, unsaid)).findings) - set(check(made).findings)
+    assert {(f.rule, f.severity) for f in new} == {("pressure-window", "sample")}
+
+
+def test_a_dial_that_cannot_show_it_is_a_note_with_the_nearest_that_it_can(made: Plan) -> None:
+    off = [
+        step if step.setpoint_c is None else step.model_copy(update={"setpoint_c": 158.0})
+        for step in made.steps
+    ]
+    told = [f for f in check(with_steps(made, off)).findings if f.rule == "press-range"]
+    assert {(f.severity, str(f.instead)) for f in told} == {("note", "set 160 °C")}
+
+
+def test_a_film_of_another_finish_than_was_wished_is_a_sample_first(made: Plan) -> None:
+    first, *others = made.pieces
+    glossy = first.model_copy(update={"film": "gloss-smooth"})
+    report = check(made.model_copy(update={"pieces": (glossy, *others)}))
+    assert [(f.severity, f.where) for f in report.findings if f.rule == "finish-match"] == [
+        ("sample", first.id)
+    ]
+    assert not [f for f in check(made).findings if f.rule == "finish-match"]
