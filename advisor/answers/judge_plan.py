@@ -96,7 +96,8 @@ def _colour(piece: PlannedPiece, film: Film) -> Colour:
     """The colour as the catalogue has it; a printable film is printed in the plan's."""
     written = Colour(name=piece.colour, srgb=piece.srgb)
     known = () if film.printed else film.colours
-    return next((one for one in known if one.name == piece.colour), written)
+    colour = next((one for one in known if one.name == piece.colour), written)
+    return colour.model_copy(update={"assumed": piece.colour_assumed})
 
 
 def _delta_e(piece: PlannedPiece, film: Film) -> float:

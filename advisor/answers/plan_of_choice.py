@@ -99,6 +99,7 @@ def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]
                 film=option.film.id,
                 colour=option.colour.name,
                 srgb=option.colour.srgb,
+                colour_assumed=option.colour.assumed,
                 rank=rank[piece.id],
                 wanted=asked_for if option.delta_e else option.colour.srgb,
                 delta_e=option.delta_e,

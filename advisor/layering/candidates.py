@@ -75,6 +75,7 @@ def piece_with_options(
     rates: Rates,
     on_shelf_only: bool = True,
     print_: Print | None = None,
+    colour_said: bool = True,
 ) -> ProblemPiece:
     """The domain of one piece: each film with its best colour and the findings on it.
 
@@ -83,6 +84,7 @@ def piece_with_options(
 
     Args:
         print_: what it is part of, where that is known.
+        colour_said: somebody wishes for the colour; otherwise it stands for any.
 
     Raises:
         BadInputError: no film shows the wish at all.
@@ -94,6 +96,8 @@ def piece_with_options(
     refused: list[Refusal] = []
     any_colour = piece.id == NAMES_PIECE and wish.colour is None
     coloured = _coloured(films, wish, piece.fill, any_colour=any_colour)
+    if not colour_said:
+        coloured = [(film, _assumed(film, colour), far) for film, colour, far in coloured]
     for option in _options(
         piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates, print_=print_
     ):
@@ -141,6 +145,11 @@ def with_other_colours(
     )
     spare = [option for option in found if verdict(option.findings) != "stop"]
     return replace(known, options=(*known.options, *sorted(spare, key=_least_worry)))
+
+
+def _assumed(film: Film, colour: Colour) -> Colour:
+    """A colour that stands for whatever is meant; a film of one colour is meant in that."""
+    return colour.model_copy(update={"assumed": len(film.colours) > 1})
 
 
 def _pressed_within(film: Film, wish: Wish) -> Film:

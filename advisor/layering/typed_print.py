@@ -137,6 +137,7 @@ def typed_piece(
             knowledge=knowledge,
             rates=Rates(),
             on_shelf_only=False,
+            colour_said=colour is not None,
         )
         for film in films
     ]

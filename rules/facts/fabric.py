@@ -122,6 +122,16 @@ class Fabric(Fact):
         return self.id.partition(":")[0]
 
     @property
+    def colour_said(self) -> bool:
+        """Whether somebody said its colour; otherwise it is what such cloth usually is.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> [load_catalogue().fabric(name).colour_said for name in ("denim", "denim:black")]
+        [False, True]
+        """
+        return self.id != self.make
+
+    @property
     def dye_wanders(self) -> bool:
         """Whether heat drives its dye into what lies on it, the more the hotter."""
         return self.dye_class.startswith("disperse")

@@ -113,7 +113,12 @@ class Window(Record):
 
 
 class Colour(Record):
-    """A colour on the shelf: the name people use and its sRGB value."""
+    """A colour on the shelf: the name people use and its sRGB value.
+
+    Attributes:
+        assumed: nobody said it; it stands for whatever colour is meant.
+    """
 
     name: Slug
     srgb: Hex
+    assumed: bool = Field(default=False, exclude_if=lambda assumed: not assumed)

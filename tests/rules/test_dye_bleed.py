@@ -86,7 +86,8 @@ def test_strong_dyes_at_the_same_heat_are_judged_alike(fabric_c: float, severity
     heat = AsPressed(150, 6, 15, fabric_c)
     verdicts = set()
     for srgb in ("#b5202f", "#a01020", "#8a1538", "#1c2a48", "#1c1c1e", "#ee7a26", "#2450a0"):
-        dyed = jersey.model_copy(update={"colour": Colour(name="strong", srgb=srgb)})
+        said = {"id": "polyester-jersey:strong", "colour": Colour(name="strong", srgb=srgb)}
+        dyed = jersey.model_copy(update=said)
         found = RULE.finds(FilmOnFabric(film, dyed, colour=WHITE, pressed=heat))
         assert found is not None
         verdicts.add(found.severity)

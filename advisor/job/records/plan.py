@@ -44,6 +44,7 @@ class PlannedPiece(Record):
         wanted: the colour wanted, sRGB.
         delta_e: how far the film's colour is from the one wanted, CIEDE2000.
         on_fabric: it lies straight on the fabric somewhere.
+        colour_assumed: nobody said the colour; left out of a file where somebody did.
         finish: the finish wished for it, or the first of the film wished for; empty in an older
             plan.
         small_islands: at each size, its separate parts that are too small for its film.
@@ -59,6 +60,7 @@ class PlannedPiece(Record):
     wanted: Hex | None = None
     delta_e: float
     on_fabric: bool
+    colour_assumed: bool = Field(default=False, exclude_if=lambda assumed: not assumed)
     finish: str = ""
     small_islands: tuple[int, ...] = ()
     as_cut: tuple[PieceSize, ...] = ()

@@ -131,12 +131,33 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             ),
         )
     spoilt = share >= SPOILT_SHARE and shift >= SPOILT
+    to_say = _to_say(pair)
+    if spoilt and to_say:
+        return Found(
+            f"{heat}; {moves} and would spoil {colour.name}, but nobody has said "
+            f"{and_list(to_say)}",
+            severity="sample",
+            instead=lambda: (
+                f"say {and_list(to_say)}, and this is judged by it; else {_instead(pair)}"
+            ),
+        )
     return Found(
         f"{heat}; {moves} and would {'spoil' if spoilt else 'stain'} {colour.name}, at once or "
         "within days",
         severity="stop" if spoilt else "sample",
         instead=lambda: _instead(pair),
     )
+
+
+def _to_say(pair: FilmOnFabric) -> list[str]:
+    """The colours that nobody has said and by which the film would not be spoilt."""
+    film, fabric = pair.film, pair.fabric
+    unsaid = [] if fabric.colour_said else [f"the colour of the {fabric.make}"]
+    if pair.colour is None or pair.colour.assumed:
+        shifts = [stain(replace(pair, colour=colour)) for colour in film.colours]
+        if min(shifts) < SPOILT:
+            unsaid.insert(0, f"the colour of {film.id}")
+    return unsaid
 
 
 def _instead(pair: FilmOnFabric) -> str:
