@@ -133,13 +133,14 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
     prepared, job = drafts.prepared, drafts.prepared.job
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
-    notes = [*prepared.artwork.notes, *(cut.sentence for cut in best.cuts if cut.films)]
+    ruled_out = dict.fromkeys(Text(cut.sentence) for cut in best.cuts if cut.films)
+    notes = [*map(Text, prepared.artwork.notes), *ruled_out]
     if best.status == "impossible":
         conflict, repairs, fewest = clashes_and_repairs(
             drafts, best.cuts, time_limit_s=min(time_limit_s + REPAIRS_BEYOND_S, REPAIRS_LIMIT_S)
         )
         if not fewest:
-            notes.insert(0, MAYBE_FEWER if conflict else NOT_FOUND)
+            notes.insert(0, Text(MAYBE_FEWER if conflict else NOT_FOUND))
     return Plan(
         job=job.job,
         artwork=prepared.artwork.name,
@@ -152,7 +153,8 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
         conflict=conflict,
         repairs=repairs,
         currency=job.rates.currency,
-        notes=tuple(dict.fromkeys(map(Text, notes))),
+        notes=tuple(dict.fromkeys(notes)),
+        ruled_out=tuple(ruled_out),
     )
 
 

@@ -74,9 +74,11 @@ def show_plan(
         _show_steps(out, plan, press)
     findings, cautions = cautions_last(plan.findings)
     out.findings("Findings", findings)
-    if plan.notes:
-        out.heading("Notes on the artwork" if planned else "Ruled out")
-        out.lines(plan.notes, indent=2)
+    notes = [note for note in plan.notes if note not in plan.ruled_out]
+    for heading, said in (("Ruled out", plan.ruled_out), ("Notes on the artwork", notes)):
+        if said:
+            out.heading(heading)
+            out.lines(said, indent=2)
     show_refused(out, plan)
     out.findings("Cautions", cautions)
 

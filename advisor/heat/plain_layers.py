@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.heat.conduction import configure
 from advisor.heat.layers import Boundary, FloatArray, Layer, LayerSide, cell_shares
+from rules.catalogue.complaints import first_problem
 from rules.errors import BadInputError
 
 __all__ = ["PlainLayer", "PlainStack", "plain_layers"]
@@ -93,14 +94,14 @@ def plain_layers(document: Mapping[str, Any]) -> dict[str, Any]:
     True
     >>> plain_layers({"layers": [], "platen_c": 160, "initial_c": 20, "seconds": []})
     Traceback (most recent call last):
-    rules.errors.BadInputError: layers: list should have at least 1 item after validation, not 0
+    rules.errors.BadInputError: layers: it takes at least 1 entry
     """
     if not isinstance(document, Mapping):
         raise BadInputError("a plain stack is a mapping of fields such as layers and platen_c")
     try:
         stack = PlainStack.model_validate(dict(document))
     except ValidationError as error:
-        raise _first_problem(error) from None
+        raise first_problem(error, source="") from None
     # Names may recur in a plain stack; places need one each.
     layers = [
         Layer(str(number), **layer.model_dump(exclude={"name"}))
@@ -161,12 +162,3 @@ def _mesh(layers: Sequence[Layer], seconds: float) -> list[FloatArray]:
         if sum(share.size for share in shares) <= max(_MOST_CELLS, len(layers)):
             return shares
         first, growth = first * 1.3, 1 + (growth - 1) * 1.3
-
-
-def _first_problem(error: ValidationError) -> BadInputError:
-    problem = error.errors(include_url=False)[0]
-    message = problem["msg"][:1].lower() + problem["msg"][1:]
-    given = problem["input"]
-    if isinstance(given, str | int | float) and problem["type"] != "missing":
-        message = f"is {given!r}; {message}"
-    return BadInputError(message, field=".".join(str(part) for part in problem["loc"]))

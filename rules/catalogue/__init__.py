@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from rules.catalogue.complaints import all_problems, first_problem
 from rules.catalogue.everyday import Words, as_word, load_words, meant
 from rules.catalogue.proposed import completed
 from rules.catalogue.written import KINDS, Written, written_in_all
@@ -152,28 +153,6 @@ def _named(kind: str, name: str, known: Mapping[str, Named], *, source: str = ""
         return known[name]
     except KeyError:
         raise UnknownNameError(kind, str(name), known, source=source) from None
-
-
-def first_problem(error: ValidationError, *, source: str) -> BadInputError:
-    """The first thing wrong with a document, as one line: field, value, limit."""
-    field, message = _told(error.errors(include_url=False)[0])
-    return BadInputError(message, source=source, field=field)
-
-
-def all_problems(error: ValidationError) -> list[tuple[str, str]]:
-    """Everything wrong with a document: each field with its value and limit."""
-    return [_told(problem) for problem in error.errors(include_url=False)]
-
-
-def _told(problem: Any) -> tuple[str, str]:
-    loc = [part for part in problem["loc"] if part not in {"knob", "cylinder", "feel"}]
-    message = problem["msg"].removeprefix("Value error, ")
-    message = message[:1].lower() + message[1:]
-    given = problem.get("input")
-    if isinstance(given, str | int | float | bool) and problem["type"] != "missing":
-        shown = repr(given) if len(repr(given)) <= 60 else repr(given)[:57] + "…"
-        message = f"{shown}: {message}"
-    return ".".join(str(part) for part in loc), message
 
 
 @cache

@@ -89,7 +89,8 @@ def read_people(path: Path, order: Order, words: Mapping[str, Words] | None = No
     reader.tell_doubles(lines)
     reader.tell_too_many(rows)
     if reader.wrong:
-        raise told_together(reader.wrong).at(source=source)
+        by_row = sorted(reader.wrong, key=lambda one: one[0])
+        raise told_together(f"row {at}: {said}" for at, said in by_row).at(source=source)
     found = tuple(row for row in rows if row is not None)
     return People(
         columns=tuple(cell for cell in header if cell),
@@ -132,7 +133,7 @@ class _Reader:
 
     def __init__(self, order: Order, header: tuple[str, ...], words: Mapping[str, Words]) -> None:
         self.order, self.header, self.words = order, header, words
-        self.wrong: list[str] = []
+        self.wrong: list[tuple[int, str]] = []
 
     def person(self, at: int, cells: Sequence[str]) -> Person | None:
         """A row, or nothing where it is wrong."""
@@ -160,7 +161,7 @@ class _Reader:
             self._refuse_size(says, self.order.garments[line])
         except BadInputError as error:
             told.append(error.reason)
-        self.wrong += (f"row {at}: {one}" for one in told)
+        self.wrong += ((at, one) for one in told)
         return None if told else Person(at, line, int(quantity), says)
 
     def _line(self, says: Mapping[str, str]) -> int:
@@ -243,10 +244,8 @@ class _Reader:
         for at, cells in lines[1:]:
             row = tuple(map(_plain, cells))
             if row in first:
-                self.wrong.append(
-                    f"row {at}: says the same as row {first[row]}; delete one, or write 2 under "
-                    "quantity"
-                )
+                again = f"says the same as row {first[row]}; delete one, or write 2 under quantity"
+                self.wrong.append((at, again))
             first.setdefault(row, at)
 
     def tell_too_many(self, rows: Sequence[Person | None]) -> None:
@@ -262,15 +261,16 @@ class _Reader:
             of_size[row.line, size] += row.quantity
             ordered = {name.lower(): many for name, many in (line.sizes or {}).items()}
             if left[row.line] < 0:
-                self.wrong.append(
-                    f"row {row.row}: no garment is left: the list has more people for {line.worn} "
-                    f"than the {line.quantity} of the order"
+                more = (
+                    f"no garment is left: the list has more people for {line.worn} than the "
+                    f"{line.quantity} of the order"
                 )
+                self.wrong.append((row.row, more))
             elif size in ordered and of_size[row.line, size] > ordered[size]:
-                self.wrong.append(
-                    f"row {row.row}: no {line.worn} in {row.says['size']} is left: the order has "
-                    f"{ordered[size]}"
+                more = (
+                    f"no {line.worn} in {row.says['size']} is left: the order has {ordered[size]}"
                 )
+                self.wrong.append((row.row, more))
 
 
 def _comes_in(line: OrderedGarment, size: str) -> bool:

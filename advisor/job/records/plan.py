@@ -224,6 +224,7 @@ class Plan(Record):
         minutes: for the whole order, at the press.
         cost: for the whole order: time, film and expected spoilage, in ``currency``.
         notes: what was changed or left out on the way, in sentences.
+        ruled_out: of the notes of a plan that was not found, those on films and ways ruled out.
         card: the press card in lines, as the plan was made.
         told_of: the press, pieces and steps that its sentences were made for, as a fingerprint.
     """
@@ -249,6 +250,7 @@ class Plan(Record):
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     notes: tuple[Text, ...] = ()
+    ruled_out: tuple[Text, ...] = ()
     card: tuple[Text, ...] = ()
     told_of: str = ""
 

@@ -42,8 +42,8 @@ NASTY_JOBS: dict[str, tuple[str | bytes, str]] = {
     "no YAML": ("job: [unclosed", "line 2: not valid YAML"),
     "control characters": ("job: \x1b[31mred\x07", "not valid YAML"),
     "two megabytes": ("# " + "x" * 2_000_000, "is 2.0 MB; a job file has at most 1 MB"),
-    "aliases of aliases": (BOMB, "job: field required"),
-    "aliases in a field": (BOMB + "job: *i\n" + JOB.split("\n", 1)[1], "job: input should be"),
+    "aliases of aliases": (BOMB, "job: is missing"),
+    "aliases in a field": (BOMB + "job: *i\n" + JOB.split("\n", 1)[1], "job: write text"),
     "aliases as garments": (BOMB + JOB.split("garments:")[0] + "garments: *i\n", "garments"),
     "deep": ("[" * 5000 + "]" * 5000, "nest"),
     "an object": ("job: !!python/object/apply:os.system ['echo no']", "not valid YAML"),
@@ -59,7 +59,7 @@ NASTY_JOBS: dict[str, tuple[str | bytes, str]] = {
         "line 6: '#1b3a5c' stands here twice",
     ),
     "unknown key": (JOB + "colour: red\n", "colour"),
-    "missing key": (changed("artwork: kite.svg\n", ""), "artwork: field required"),
+    "missing key": (changed("artwork: kite.svg\n", ""), "artwork: is missing"),
     "a long name": (changed("job: kite", f"job: {'k' * 5000}"), "job.*80"),
     "wrong shape": (changed("garments:\n  - {", "garments: {"), "garments"),
     "unknown film": (changed("matte-smooth", "mate-smooth"), "nearest: matte-smooth"),
@@ -117,9 +117,9 @@ NASTY_PLANS: dict[str, tuple[str | bytes, str]] = {
     "deep": ("[" * 100_000, "nested too deeply|not valid JSON"),
     "eleven megabytes": (" " * 11_000_000, "at most 10 MB"),
     "a key twice": ('{"steps": [{"n": 1,\n\t"n": 2}]}', "line 2: 'n' stands here twice"),
-    "no steps": ('{"steps": []}', "job: field required"),
+    "no steps": ('{"steps": []}', "job: is missing"),
     "thousands of digits": (f'{{"steps": {"9" * 5000}}}', "not valid JSON|steps"),
-    "steps of the wrong kind": ('{"steps": {"a": NaN}}', "field required|steps"),
+    "steps of the wrong kind": ('{"steps": {"a": NaN}}', "is missing|steps"),
 }
 
 

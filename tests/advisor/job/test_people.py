@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -101,6 +102,8 @@ def test_a_misspelt_size_is_told_with_the_nearest_of_the_order(tmp_path: Path) -
     assert "row 4: the size '10-13' is none of the order; nearest: 10-12" in told
     assert "row 5: no adult-tee in S is left: the order has 1" in told
     assert "row 6: says no size; adult-tee comes in: S, XL, 10-12" in told
+    rows_told = re.findall(r"row (\d+): ", told)
+    assert rows_told == sorted(rows_told, key=int)
     assert "and 1 more" in told or "row 7: the size 'M' is none of the order" in told
 
 

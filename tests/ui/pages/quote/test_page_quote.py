@@ -63,5 +63,5 @@ def test_a_figure_that_cannot_be_is_refused_in_words(store: Path) -> None:
     page = opened()
     page.number_input(key="figure-margin_pct-30").set_value(120.0)
     page = next(each for each in page.button if each.label == "Keep").click().run()
-    assert "less than or equal to 95" in words_of(page)
+    assert "write at most 95" in words_of(page)
     assert kept_figures(store) == Figures()
