@@ -118,13 +118,20 @@ class Size(click.ParamType[tuple[float, float]]):
         typed = _WITH_HEIGHT.fullmatch(str(value).strip())
         if typed is None:
             self.fail(f"{value!r} is not written as WxH, such as 90x60 or 3.5x2.5in", param, ctx)
-        factor = MM_PER_INCH if typed["unit"] in {"in", '"'} else 1.0
+        # One unit, said once or after each, is of both; millimetres go without saying.
+        said = {_UNITS[unit.lower()] for unit in (typed["first"], typed["unit"]) if unit}
+        if len(said) > 1:
+            self.fail(f"{value!r} is in two units; write both in mm or both in inches", param, ctx)
+        factor = MM_PER_INCH if "in" in said else 1.0
         return float(typed["width"]) * factor, float(typed["height"]) * factor
 
 
+_UNITS = {"mm": "mm", "in": "in", '"': "in"}
 _NUMBER = r"\d+(?:\.\d+)?"
 _WITH_HEIGHT = re.compile(
-    rf'(?P<width>{_NUMBER})\s*[x×*]\s*(?P<height>{_NUMBER})\s*(?P<unit>mm|in|")?', re.IGNORECASE
+    rf'(?P<width>{_NUMBER})\s*(?P<first>mm|in|")?\s*[x×*]\s*'
+    rf'(?P<height>{_NUMBER})\s*(?P<unit>mm|in|")?',
+    re.IGNORECASE,
 )
 size = click.option(
     "--size", "size_mm", type=Size(), metavar="WxH",

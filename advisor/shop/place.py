@@ -5,10 +5,13 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-__all__ = ["STORE", "store_path"]
+__all__ = ["STORE", "STORE_NAME", "store_path"]
 
 STORE = "PRESSLORE_STORE"
 """The environment variable that names the store's file."""
+
+STORE_NAME = "shop.sqlite"
+"""What the store is called where nobody calls it otherwise."""
 
 
 def store_path() -> Path:
@@ -19,4 +22,4 @@ def store_path() -> Path:
     # Only here, as most runs are told nothing and find nothing there.
     from platformdirs import user_data_path
 
-    return user_data_path("presslore", appauthor=False) / "shop.sqlite"
+    return user_data_path("presslore", appauthor=False) / STORE_NAME

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.exc import DBAPIError
 
+from advisor.shop.place import STORE_NAME
 from advisor.shop.tables import VERSION
 from rules.errors import BadInputError
 
@@ -32,6 +33,10 @@ def open_store(path: Path) -> Iterator[Connection]:
     Raises:
         BadInputError: it cannot be read or written, is no store, or is of a later version.
     """
+    if path.is_dir():
+        raise BadInputError(
+            f"is a folder; name a file in it, such as {path / STORE_NAME}", source=str(path)
+        )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -45,6 +50,8 @@ def open_store(path: Path) -> Iterator[Connection]:
         reason = f"{error.orig}"
         if "not a database" in reason:
             reason = "it is another kind of file; name the shop's store, or a file yet to be made"
+        elif "unable to open" in reason:
+            reason = "it may not be written there; name a file in a folder of your own"
         raise BadInputError(f"cannot be used: {reason}", source=str(path)) from None
     finally:
         engine.dispose()

@@ -220,7 +220,7 @@ def _wait(reason: WaitReason) -> str:
     told = f" ({cooled} {show_c(reason.cools_to_c)})" if reason.cools_to_c is not None else ""
     return (
         f"{names}: slide the garment off the press and let it cool for "
-        f"{show_s(reason.dwell_s)}{told}; load the next meanwhile."
+        f"{show_s(reason.dwell_s)}{told}; if there is a next one, load it meanwhile."
     )
 
 

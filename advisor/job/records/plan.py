@@ -16,6 +16,7 @@ from pydantic import (
 
 from advisor.job.records.job import Prefer
 from advisor.job.records.print import NOTHING_PRINTED, Pair, PieceSize, Print, PrintLine
+from advisor.job.records.print_shown import hide_print, refuse_contradiction, show_print
 from rules.facts.fact import Hex, Record, Slug
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
@@ -314,7 +315,7 @@ class Plan(Record):
             # Sentences are plain there; in parts, they can be shown in anyone's units again.
             document[QUANTITIES] = typed_sentences(dict(self))
         if {"pieces", "joints", "runs"} <= set(document):
-            _show_print(document, self.print)
+            show_print(document, self.print)
         if "steps" in document:
             document[DIAL] = [setting.model_dump() for setting in self.dial]
         return document
@@ -332,77 +333,7 @@ class Plan(Record):
             except ValueError as error:
                 raise ValueError(f"{QUANTITIES}: {error}") from None
         shown = {key: value for key, value in document.items() if key not in SHOWN}
-        plan = read(_hide_print(shown))
+        plan = read(hide_print(shown))
         if "print" in document:
-            _refuse_contradiction(document, plan.model_dump(mode="json"))
+            refuse_contradiction(document, plan.model_dump(mode="json"))
         return plan
-
-
-_SHOWN_OF_PRINT = {
-    "": ("stacks", "registration_mm"),
-    "pieces": ("fill", "sizes"),
-    "joints": ("hidden",),
-    "garments": ("garment", "area", "quantity", "width_mm", "height_mm"),
-}
-"""What a document shows of the print beside each part of the plan: for those who read it, never
-read back."""
-
-
-def _show_print(document: dict[str, Any], print_: Print) -> None:
-    """Add to a document what its print says; what the print lacks is shown nowhere."""
-    pieces = {piece.id: piece for piece in print_.pieces}
-    meetings = {meeting.pair: meeting for meeting in print_.meetings}
-    for entry in document["pieces"]:
-        if (piece := pieces.get(entry["id"])) is not None:
-            entry["fill"] = piece.fill
-            entry["sizes"] = [
-                {
-                    "width_mm": size.width_mm,
-                    "height_mm": size.height_mm,
-                    "least_stroke_mm": size.least_stroke_mm,
-                    "least_gap_mm": size.least_gap_mm,
-                    "small_islands": small,
-                    "smallest_island_mm2": min(size.island_areas_mm2, default=None),
-                }
-                for size, small in zip(piece.sizes, entry["small_islands"], strict=False)
-            ]
-    for entry in document["joints"]:
-        if (meeting := meetings.get((entry["upper"], entry["lower"]))) is not None:
-            entry["hidden"] = meeting.hidden
-    for run in document["runs"]:
-        for entry in run["garments"]:
-            if entry["line"] < len(print_.lines):
-                line = print_.lines[entry["line"]]
-                entry |= {key: getattr(line, key) for key in _SHOWN_OF_PRINT["garments"]}
-    document["stacks"] = [list(place.stack) for place in print_.places]
-    document["registration_mm"] = print_.registration_mm
-
-
-def _refuse_contradiction(given: Any, shown: Any, at: str = "") -> None:
-    """Refuse a document that was changed where it only shows what its print says."""
-    if isinstance(given, dict) and isinstance(shown, dict):
-        part = at.rstrip(".0123456789").rpartition(".")[2]
-        for key in _SHOWN_OF_PRINT.get(part, ()):
-            if key in given and key in shown and given[key] != shown[key]:
-                raise ValueError(
-                    f"{at}.{key}".lstrip(".")
-                    + f" is {given[key]!r}, and by the print it is {shown[key]!r}; change it in "
-                    "print, and leave it out here"
-                )
-        for key, value in given.items():
-            if key in {"pieces", "joints", "runs", "garments"}:
-                _refuse_contradiction(value, shown.get(key), f"{at}.{key}".lstrip("."))
-    elif isinstance(given, list | tuple) and isinstance(shown, list):
-        for number, (one, other) in enumerate(zip(given, shown, strict=False)):
-            _refuse_contradiction(one, other, f"{at}.{number}")
-
-
-def _hide_print(document: Any, part: str = "") -> Any:
-    """The document without what it shows of the print; what is no part of a plan stays."""
-    if not isinstance(document, dict):
-        return document
-    hidden = {k: v for k, v in document.items() if k not in _SHOWN_OF_PRINT.get(part, ())}
-    for key in ("pieces", "joints", "runs", "garments"):
-        if isinstance(hidden.get(key), list | tuple):
-            hidden[key] = [_hide_print(entry, key) for entry in hidden[key]]
-    return hidden

@@ -49,7 +49,7 @@ def test_a_film_that_peels_cold_takes_its_presses_and_is_taken_up_once_more(tmp_
     made = planned(tmp_path, ONE, {"#1b3a5c": "matte-cold-peel"})
     waits = [step for step in made.steps if step.action == "wait"]
     assert [step.off_press for step in waits] == [True]
-    assert "load the next meanwhile" in str(waits[0].why)
+    assert "if there is a next one, load it meanwhile" in str(waits[0].why)
     # Laid on, taken up to be peeled, two closings, one piece laid and peeled, preheat and press.
     closed_s = times_in(made, "preheat") + times_in(made, "press")
     assert 60 * made.minutes / 20 == pytest.approx(2 * 25 + 2 * 3 + 12 + 4 + closed_s, abs=0.01)

@@ -68,7 +68,7 @@ def test_the_figures_are_shown_and_kept() -> None:
         ([], "name the job to quote, or ask for --figures"),
         (["--set", "margin"], "--set: 'margin' is not written as FIGURE=VALUE"),
         (["--set", "margn_pct=3"], "nearest: margin_pct"),
-        (["--set", "margin_pct=99"], "margin_pct: '99': input should be less than or equal to 95"),
+        (["--set", "margin_pct=99"], "margin_pct: '99': write at most 95"),
         (["no-such.yaml"], "no-such.yaml: cannot be read"),
         (["no-such.yaml", "--locale", "xx"], "--locale: 'xx' is no language and place"),
         (["no-such.yaml", "--nest", "9999"], "--nest"),

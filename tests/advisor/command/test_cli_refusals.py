@@ -20,6 +20,8 @@ import pytest
 from advisor import cli as command_line_module
 from advisor.cli import cli
 from advisor.command import check as check_command
+from advisor.command.options import Size
+from advisor.shop.place import STORE
 from rules.errors import ProgramError
 from tests.advisor.command.command_line import JOB, KITE, refusal, run, run_process, write_job
 
@@ -326,6 +328,25 @@ def test_a_store_that_is_another_kind_of_file_says_what_to_do(tmp_path: Path) ->
 
 
 @pytest.mark.slow
+def test_a_store_that_is_a_folder_says_what_to_write(tmp_path: Path) -> None:
+    said = refusal(run("shelf", "films", env={STORE: str(tmp_path)}))
+    assert said.endswith(
+        f"{tmp_path}: is a folder; name a file in it, such as {tmp_path / 'shop.sqlite'}"
+    )
+
+
+@pytest.mark.parametrize(
+    "size", ["3.5x2.5in", "3.5inx2.5in", '3.5"x2.5"', '3.5" x 2.5in', "3.5inx2.5", "88.9mmx63.5mm"]
+)
+def test_a_size_may_say_its_unit_after_each_number(size: str) -> None:
+    assert Size().convert(size, None, None) == pytest.approx((88.9, 63.5))
+
+
+def test_a_size_in_two_units_is_refused() -> None:
+    with pytest.raises(click.UsageError, match="is in two units; write both in mm or both in inch"):
+        Size().convert("3.5inx60mm", None, None)
+
+
 def test_a_process_that_is_interrupted_says_so(tmp_path: Path) -> None:
     pipe = tmp_path / "plan.json"
     os.mkfifo(pipe)

@@ -182,7 +182,7 @@ def test_a_file_that_is_no_database_is_refused(store: Path) -> None:
 
 def test_a_folder_in_the_place_of_the_store_is_refused(store: Path) -> None:
     store.mkdir(parents=True)
-    with pytest.raises(BadInputError, match="cannot be used"):
+    with pytest.raises(BadInputError, match="is a folder; name a file in it"):
         own_entries(store)
 
 

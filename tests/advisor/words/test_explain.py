@@ -246,7 +246,7 @@ SAID: list[tuple[str, Reason, str]] = [
         "a wait before a cold peel",
         WaitReason(("red matte-cold-peel",), "cold", 60, 38.4, off_press=True),
         "red matte-cold-peel peels cold: slide the garment off the press and let it cool for 1 min "
-        "(its bond line has then cooled to 38 °C); load the next meanwhile.",
+        "(its bond line has then cooled to 38 °C); if there is a next one, load it meanwhile.",
     ),
     (
         "a wait of two films before a warm peel",
