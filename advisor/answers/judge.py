@@ -203,9 +203,9 @@ def refuse_unknown_names(
         for piece in step.pieces:
             if piece not in pieces:
                 raise UnknownNameError(f"piece (step {step.n})", piece, pieces)
-        if step.pad is not None and step.pad not in (*pads, "out"):
+        if step.pad is not None and step.pad not in (*sheets, "out"):
             raise UnknownNameError(f"pad (step {step.n})", step.pad, pads)
-        if step.cover is not None and step.cover not in covers:
+        if step.cover is not None and step.cover not in sheets:
             raise UnknownNameError(f"cover sheet (step {step.n})", step.cover, covers)
 
 

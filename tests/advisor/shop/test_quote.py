@@ -212,10 +212,10 @@ def test_figures_are_kept_for_every_quote(tmp_path: Path) -> None:
     ("name", "text", "says"),
     [
         ("margin", "3", "nearest: margin_pct"),
-        ("margin_pct", "100", "margin_pct: '100': input should be less than or equal to 95"),
+        ("margin_pct", "100", "margin_pct: '100': write at most 95"),
         ("margin_pct", "much", "margin_pct: 'much'"),
         ("breaks", "0, 3", "breaks: a quantity is 1 or more"),
-        ("cut_mm_per_s", "0", "greater than 0"),
+        ("cut_mm_per_s", "0", "write more than 0"),
     ],
 )
 def test_a_figure_that_cannot_be_is_refused(
