@@ -13,9 +13,17 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.words.answers import check, jobs_of, look, plan, plan_again, plan_order
+    from advisor.words.answers import (
+        check,
+        jobs_of,
+        look,
+        order_again,
+        plan,
+        plan_again,
+        plan_order,
+    )
 
-__all__ = ["check", "jobs_of", "look", "plan", "plan_again", "plan_order"]
+__all__ = ["check", "jobs_of", "look", "order_again", "plan", "plan_again", "plan_order"]
 
 _HOME = "advisor.words.answers"
 

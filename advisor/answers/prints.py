@@ -16,11 +16,11 @@ from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import Gets, LaidRun, LiesOn, OrderPlan, PlannedPrint
 from advisor.job.records.people import NOBODY, People, read_people
-from advisor.job.records.plan import Run
+from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print_job import PrintJob
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["jobs_of", "plan_order"]
+__all__ = ["jobs_of", "order_plan", "plan_order", "put_in_order"]
 
 
 def plan_order(
@@ -61,11 +61,8 @@ def plan_order(
     if any(one.plan.status != "planned" for one in prints):
         return OrderPlan(whole=plan_of_none(order, prints), prints=prints)
 
-    def laid(
-        prints: Sequence[PlannedPrint],
-    ) -> tuple[tuple[PlannedPrint, ...], Composed]:
-        lying = hung(order, prints, known)
-        return lying, _composed(order, lying, knowledge)
+    def laid(prints: Sequence[PlannedPrint]) -> tuple[tuple[PlannedPrint, ...], Composed]:
+        return put_in_order(order, prints, knowledge)
 
     prints, composed = laid(prints)
     choices = 0
@@ -76,8 +73,32 @@ def plan_order(
                 job, folder=folder, knowledge=known, time_limit_s=within_s
             ),
         )  # fmt: skip
+    whole = whole_plan(order, prints, composed, people, known, choices=choices)
+    return order_plan(order, whole, prints, composed, people)
+
+
+def put_in_order(
+    order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
+) -> tuple[tuple[PlannedPrint, ...], Composed]:
+    """Planned prints where they lie on the garments, and the order in which they are pressed.
+
+    Raises:
+        BadInputError: an area does not hold them all.
+    """
+    lying = hung(order, prints, knowledge.catalogue)
+    return lying, _composed(order, lying, knowledge)
+
+
+def order_plan(
+    order: Order,
+    whole: Plan,
+    prints: tuple[PlannedPrint, ...],
+    composed: Composed,
+    people: People,
+) -> OrderPlan:
+    """The plan of an order whose prints are put in order."""
     return OrderPlan(
-        whole=whole_plan(order, prints, composed, people, known, choices=choices),
+        whole=whole,
         prints=prints,
         laid=tuple(
             LaidRun(

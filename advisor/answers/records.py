@@ -7,6 +7,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from advisor.job.records.job import Prefer
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import BondLineResult, Change, Clash, Plan
 from rules.facts.fact import Record
 from rules.facts.finding import Finding, Severity, Verdict
@@ -209,7 +210,7 @@ class Reordered(Record):
     Attributes:
         pressed_on: the day, as it is told.
         plan: as it was pressed, judged by what is known now; ``None`` where something that it
-            needs is gone.
+            needs is gone. ``order`` the whole of it where a garment has several prints.
         since: what is not as it was.
         said: what is done with it, in a sentence, put in by ``advisor.words``.
     """
@@ -217,4 +218,5 @@ class Reordered(Record):
     pressed_on: str
     said: Text = Text()
     plan: Plan | None
+    order: OrderPlan | None = None
     since: tuple[Since, ...]

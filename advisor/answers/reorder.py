@@ -9,8 +9,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from advisor.answers.judge_plan import judge_plan
+from advisor.answers.prints import jobs_of, order_plan, put_in_order
 from advisor.answers.records import Reordered, Since
+from advisor.answers.whole_order import whole_plan
 from advisor.job.records.job import Job
+from advisor.job.records.order import Order
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, Proof
 from advisor.shop.pressed import job_key, known_of, last_pressed
 from advisor.shop.records import FilmTaken, PressedJob
@@ -19,7 +23,7 @@ from rules.facts.film import Film
 from rules.facts.finding import Finding, verdict
 from rules.knowledge import Knowledge
 
-__all__ = ["plan_again"]
+__all__ = ["order_again", "plan_again"]
 
 PRICE = "price_per_m"
 
@@ -47,24 +51,71 @@ def plan_again(
     try:
         was = Plan.model_validate(pressed.plan)
     except ValidationError:
-        unread = Since(kind="unread", what=pressed.job)
-        return Reordered(pressed_on=pressed.on, plan=None, since=(unread,))
-    since = [*_gone(was, knowledge.catalogue)]
-    if since:
-        return Reordered(pressed_on=pressed.on, plan=None, since=tuple(since))
+        return _unread(pressed)
+    if since := tuple(_gone(was, knowledge.catalogue)):
+        return Reordered(pressed_on=pressed.on, plan=None, since=since)
     changed = tuple(_changed(pressed, was, knowledge.catalogue))
+    plan = _judged_anew(was, knowledge)
+    plan = plan.model_copy(update={"cost": round(was.cost + _dearer(changed, pressed.taken), 2)})
+    said = (*changed, *_said_now(was.findings, plan.findings))
+    return Reordered(pressed_on=pressed.on, plan=plan, since=said)
+
+
+def order_again(
+    order: Order, *, files: Sequence[bytes], folder: Path, knowledge: Knowledge, store: Path | None
+) -> Reordered | None:
+    """The same of an order with several prints: their plans as they were, put in order today.
+
+    Args:
+        files: its drawings and its list of people, as `advisor.shop.pressed.job_key` takes them.
+        folder: where they lie.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    pressed = last_pressed(job_key(order, *files), store=store)
+    if pressed is None:
+        return None
+    try:
+        was = OrderPlan.from_document(pressed.plan)
+    except ValidationError:
+        return _unread(pressed)
+    if since := tuple(_gone(was.whole, knowledge.catalogue)):
+        return Reordered(pressed_on=pressed.on, plan=None, since=since)
+    people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
+    changed = tuple(_changed(pressed, was.whole, knowledge.catalogue))
+    prints, composed = put_in_order(
+        order,
+        [one.model_copy(update={"plan": _judged_anew(one.plan, knowledge)}) for one in was.prints],
+        knowledge,
+    )
+    whole = whole_plan(order, prints, composed, people, knowledge.catalogue, choices=0)
+    if whole.status != "planned":
+        harm = tuple(f for _, places in composed for f in places.harm)
+        since = (*changed, *_said_now((), harm))
+        return Reordered(pressed_on=pressed.on, plan=None, since=since)
+    cost = round(whole.cost + _dearer(changed, pressed.taken), 2)
+    whole = whole.model_copy(update={"cost": cost})
+    said = (*changed, *_said_now(was.whole.findings, whole.findings))
+    made = order_plan(order, whole, prints, composed, people)
+    return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
+
+
+def _unread(pressed: PressedJob) -> Reordered:
+    unread = Since(kind="unread", what=pressed.job)
+    return Reordered(pressed_on=pressed.on, plan=None, since=(unread,))
+
+
+def _judged_anew(was: Plan, knowledge: Knowledge) -> Plan:
     findings, lines = judge_plan(was, knowledge)
-    plan = was.model_copy(
+    return was.model_copy(
         update={
             "findings": findings,
             "verdict": verdict(findings),
             "bond_lines": lines,
-            "cost": round(was.cost + _dearer(changed, pressed.taken), 2),
             "proof": Proof(optimal=False, bound=None, objective=None, measures=()),
         }
     )
-    said = (*changed, *_said_now(was.findings, findings))
-    return Reordered(pressed_on=pressed.on, plan=plan, since=said)
 
 
 def _gone(was: Plan, known: Catalogue) -> Iterator[Since]:

@@ -10,7 +10,13 @@ import click
 
 from advisor.answers.records import PROOF_LIMIT_S, Answered, OtherPlan, Reordered
 from advisor.command import options
-from advisor.command.plan_shown import show_care, show_others, show_plan, terminal_for
+from advisor.command.plan_shown import (
+    show_care,
+    show_others,
+    show_plan,
+    show_sample,
+    terminal_for,
+)
 from advisor.command.planned import artwork_of, pressed_again
 from advisor.command.progress import waiting_shown
 from advisor.job.records.job import has_prints, job_document, read_job
@@ -92,23 +98,35 @@ def command(
     folder = job_file.parent
     written = {"--out": out, "--ticket": ticket, "--care-card": care_card}
     if has_prints(job_document(job_file)):
-        from advisor.command.prints_planned import plan_prints
+        from advisor.command.prints_planned import plan_prints, show_prints
 
-        if alternatives or questions or care or care_card:
+        if alternatives or questions:
             raise BadInputError(
-                "--alternatives, --why-not, --care and --care-card are asked of one print: plan "
-                "it as a job by itself",
+                "--alternatives and --why-not are asked of one print: plan it as a job by itself",
                 source=str(job_file),
             )
         _refuse_overwriting(written, (job_file,))
         made = plan_prints(
-            job_file, prefer=prefer, out=out, why=why, seconds=seconds, as_json=as_json,
-            units=units,
-        )  # fmt: skip
+            job_file, prefer=prefer, seconds=seconds, afresh=afresh, shown=not as_json
+        )
+        if out is not None:
+            options.save_file(out, made.plan.text())
         if ticket is not None:
             drawn = {name: (one.artwork, one.names) for name, one in made.prints.items()}
             options.save_file(ticket, order_ticket_html(made.plan, drawn, catalogue=known))
-        _tell_saved(written, shown=not as_json)
+        handed = hand_over(made.plan.whole, known)
+        if care_card is not None:
+            options.save_file(care_card, care_page(handed.care, job=made.plan.whole.job))
+        if as_json:
+            data = hand_over_data(handed, care=care) | _reorder_data(made.again)
+            options.show_json(made.plan.document() | data)
+            return
+        terminal = terminal_for(made.plan.whole, units)
+        show_prints(terminal, made, why=why)
+        show_sample(terminal, handed)
+        if care:
+            show_care(terminal, handed)
+        _tell_saved(written, shown=True)
         return
     job = read_job(job_file, known)
     _refuse_overwriting(written, (job_file, folder / job.artwork))
@@ -143,9 +161,7 @@ def command(
         more: dict[str, Any] = {
             key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of
         }
-        more |= hand_over_data(handed, care=care)
-        if again is not None:
-            more["reorder"] = again.model_dump(mode="json", exclude={"plan"})
+        more |= hand_over_data(handed, care=care) | _reorder_data(again)
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
     terminal = terminal_for(plan, units)
@@ -154,6 +170,13 @@ def command(
         show_care(terminal, handed)
     show_others(terminal, others, answers)
     _tell_saved(written, shown=True)
+
+
+def _reorder_data(again: Reordered | None) -> dict[str, Any]:
+    """How a job was pressed before, for a document; nothing where it never was."""
+    if again is None:
+        return {}
+    return {"reorder": again.model_dump(mode="json", exclude={"plan", "order"})}
 
 
 def _tell_saved(written: Mapping[str, Path | None], *, shown: bool) -> None:

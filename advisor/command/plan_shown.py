@@ -31,7 +31,7 @@ from rules.facts.units import Units
 
 __all__ = [
     "show_cards", "show_care", "show_conflict", "show_in_short", "show_order_answer", "show_others",
-    "show_plan", "show_refused", "terminal_for",
+    "show_plan", "show_refused", "show_sample", "terminal_for",
 ]  # fmt: skip
 
 NO_CHANGE = "No change of one or a few things that was tried makes it possible."
@@ -63,9 +63,7 @@ def show_plan(
     show_conflict(out, plan)
     if planned:
         show_cards(out, plan, press)
-    if handed.sample is not None:
-        out.heading("Sample first: what to do")
-        out.pairs(handed.sample.lines)
+    show_sample(out, handed)
     if planned and not why:
         show_in_short(out, plan)
         return
@@ -120,6 +118,13 @@ def show_in_short(out: Terminal, plan: Plan) -> None:
         out.in_short(cautions)
     out.line()
     out.line("--why gives every step with its reasons, the pieces and the heat at each bond line")
+
+
+def show_sample(out: Terminal, handed: HandOver) -> None:
+    """What to press, wash and look at first, where a sample is asked for."""
+    if handed.sample is not None:
+        out.heading("Sample first: what to do")
+        out.pairs(handed.sample.lines)
 
 
 def show_care(out: Terminal, handed: HandOver) -> None:
@@ -180,12 +185,12 @@ def show_answer(
         out.lines(since, indent=2)
 
 
-def show_order_answer(out: Terminal, order: OrderPlan) -> None:
+def show_order_answer(out: Terminal, order: OrderPlan, again: Reordered | None = None) -> None:
     """The same of an order with several prints."""
     undecided = UNDECIDED
     if has_no_order(order):
         undecided = f"{NO_ORDER.shape} {NO_ORDER.word}  {NO_ORDER.meaning}"
-    show_answer(out, order.whole, proof=order_proof_words(order), undecided=undecided)
+    show_answer(out, order.whole, again, proof=order_proof_words(order), undecided=undecided)
 
 
 def show_conflict(out: Terminal, plan: Plan, *, none: str = NO_CHANGE) -> None:

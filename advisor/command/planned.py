@@ -44,13 +44,17 @@ def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -
     Raises:
         BadInputError: a file cannot be read, or the plan is of another job.
     """
+    job = read_job(job_file, options.shop_knowledge().catalogue)
+    if prefer is not None:
+        job = job.model_copy(update={"prefer": prefer})
+    return _planned_job(job, job_file.parent, plan_file)
+
+
+def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
     # Only here, since a plan that is read needs nothing of what makes one.
     from advisor import plan
 
-    knowledge, folder = options.shop_knowledge(), job_file.parent
-    job = read_job(job_file, knowledge.catalogue)
-    if prefer is not None:
-        job = job.model_copy(update={"prefer": prefer})
+    knowledge = options.shop_knowledge()
     if plan_file is not None:
         made = read_plan(plan_file)
     else:
@@ -89,24 +93,31 @@ def read_prints(job_file: Path, *, prefer: str | None = None) -> ReadOrder:
     Raises:
         BadInputError: the order, its people, a place or an artwork cannot be used.
     """
-    # Only here, as above.
-    from advisor import jobs_of
-
-    knowledge = options.shop_knowledge()
-    order = read_order(job_file, knowledge.catalogue)
+    order = read_order(job_file, options.shop_knowledge().catalogue)
     if prefer is not None:
         order = order.model_copy(update={"prefer": prefer})
     with options.naming(job_file):
-        return ReadOrder(order, *jobs_of(order, folder=job_file.parent, knowledge=knowledge))
+        return _with_prints(order, job_file.parent)
+
+
+def _with_prints(order: Order, folder: Path) -> ReadOrder:
+    # Only here, as above.
+    from advisor import jobs_of
+
+    return ReadOrder(order, *jobs_of(order, folder=folder, knowledge=options.shop_knowledge()))
 
 
 class PlannedOrder(NamedTuple):
-    """An order with its plan, and each of its prints as a planned job, by its id."""
+    """An order with its plan, and each of its prints as a planned job, by its id.
+
+    ``again`` says how it was pressed before, if it was.
+    """
 
     order: Order
     plan: OrderPlan
     prints: Mapping[str, PlannedJob]
     catalogue: Catalogue
+    again: Reordered | None = None
 
 
 def planned_order(
@@ -115,23 +126,46 @@ def planned_order(
     *,
     prefer: str | None,
     seconds: float | None = None,
+    afresh: bool = False,
 ) -> PlannedOrder:
-    """The order of a file that lists prints, planned now or read from a plan of it.
+    """The order of a file that lists prints, by a plan of it, as it was pressed before, or anew.
+
+    Args:
+        afresh: look for the best plan, also where it was pressed before.
 
     Raises:
         BadInputError: a file cannot be read, or the plan is of another order.
     """
-    # Only here, as above.
-    from advisor import plan_order
-
-    knowledge, folder = options.shop_knowledge(), job_file.parent
-    order, _, jobs = read_prints(job_file, prefer=prefer)
+    read = read_prints(job_file, prefer=prefer)
     with options.naming(job_file):
-        limit = {} if seconds is None else {"time_limit_s": seconds}
-        if plan_file is None:
-            made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
-        else:
-            made = read_order_plan(plan_file)
+        return _planned_order(read, job_file.parent, plan_file, seconds=seconds, afresh=afresh)
+
+
+def _planned_order(
+    read: ReadOrder,
+    folder: Path,
+    plan_file: Path | None,
+    *,
+    seconds: float | None = None,
+    afresh: bool = False,
+) -> PlannedOrder:
+    # Only here, as above.
+    from advisor import order_again, plan_order
+
+    knowledge, (order, _, jobs) = options.shop_knowledge(), read
+    limit = {} if seconds is None else {"time_limit_s": seconds}
+    again = None
+    if plan_file is None and not afresh:
+        again = order_again(
+            order, files=_files_of_order(order, folder), folder=folder, knowledge=knowledge,
+            store=options.shop_store(),
+        )  # fmt: skip
+    if plan_file is not None:
+        made = read_order_plan(plan_file)
+    elif again is not None and again.order is not None:
+        made = again.order
+    else:
+        made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
     if made.whole.job != order.job or [one.id for one in made.prints] != [one.id for one in jobs]:
         raise BadInputError(
             f"is not the plan of {order.job!r} with its prints; plan this order with --out",
@@ -142,7 +176,7 @@ def planned_order(
         print_.id: _with_files(job, print_.plan, folder, knowledge.catalogue)
         for print_, job in zip(made.prints, (one.job for one in jobs), strict=True)
     }
-    return PlannedOrder(order, made, prints, knowledge.catalogue)
+    return PlannedOrder(order, made, prints, knowledge.catalogue, again)
 
 
 def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:
@@ -196,8 +230,16 @@ def pressed_again(job: Job, folder: Path, knowledge: Knowledge) -> Reordered | N
     return plan_again(job, artwork=artwork, names=names, knowledge=knowledge, store=store)
 
 
-def asked_with_files(job_file: Path, known: Catalogue) -> tuple[Job | Order, tuple[bytes, ...]]:
-    """What a file asks, of one print or of several, with all that it refers to.
+class AskedFile(NamedTuple):
+    """What a job file asks, of one print or of several, with all that it refers to."""
+
+    path: Path
+    asked: Job | Order
+    files: tuple[bytes, ...]
+
+
+def asked_with_files(job_file: Path, known: Catalogue) -> AskedFile:
+    """What a file asks, read once.
 
     Raises:
         BadInputError: a file cannot be read, or asks for what cannot be.
@@ -205,20 +247,28 @@ def asked_with_files(job_file: Path, known: Catalogue) -> tuple[Job | Order, tup
     folder = job_file.parent
     if not has_prints(job_document(job_file)):
         job = read_job(job_file, known)
-        return job, _files_of(job, folder)
+        return AskedFile(job_file, job, _files_of(job, folder))
     order = read_order(job_file, known)
+    return AskedFile(job_file, order, _files_of_order(order, folder))
+
+
+def _files_of_order(order: Order, folder: Path) -> tuple[bytes, ...]:
     named = [print_.artwork for line in order.garments for print_ in line.prints]
-    paths = [folder / name for name in dict.fromkeys([*named, order.people]) if name]
-    return order, _read(paths)
+    return _read([folder / name for name in dict.fromkeys([*named, order.people]) if name])
 
 
-def planned_prints(job_file: Path, plan_file: Path | None) -> tuple[Plan, tuple[PlannedJob, ...]]:
-    """The plan of a file, and each print of it as a planned job; see `planned_job`."""
-    if has_prints(job_document(job_file)):
-        order = planned_order(job_file, plan_file, prefer=None)
-        return order.plan.whole, tuple(order.prints.values())
-    made = planned_job(job_file, plan_file, prefer=None)
-    return made.plan, (made,)
+def planned_prints(
+    asked: AskedFile, plan_file: Path | None
+) -> tuple[Plan, OrderPlan | None, tuple[PlannedJob, ...]]:
+    """The plan of what a file asks, the whole of it where it is an order with several prints, and
+    each print of it as a planned job; see `planned_job`.
+    """
+    folder = asked.path.parent
+    if isinstance(asked.asked, Order):
+        made = _planned_order(_with_prints(asked.asked, folder), folder, plan_file)
+        return made.plan.whole, made.plan, tuple(made.prints.values())
+    one = _planned_job(asked.asked, folder, plan_file)
+    return one.plan, None, (one,)
 
 
 def _read(paths: Sequence[Path]) -> tuple[bytes, ...]:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from advisor.command import options
 from advisor.command.plan_shown import (
     show_cards,
     show_conflict,
     show_in_short,
     show_order_answer,
     show_refused,
-    terminal_for,
 )
 from advisor.command.planned import PlannedOrder, planned_order
 from advisor.command.progress import waiting_shown
@@ -20,7 +18,7 @@ from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.facts.text import and_list
 from rules.facts.units import Units
 
-__all__ = ["plan_prints", "spot_words"]
+__all__ = ["plan_prints", "show_prints", "spot_words"]
 
 WISH_ANOTHER = (
     "Wish another film for one of them, one that bears more seconds or is pressed for fewer, or "
@@ -32,31 +30,18 @@ MOST_PEOPLE = 60
 
 
 def plan_prints(
-    job_file: Path,
-    *,
-    prefer: str | None,
-    out: Path | None,
-    why: bool,
-    seconds: float,
-    as_json: bool,
-    units: Units,
+    job_file: Path, *, prefer: str | None, seconds: float, afresh: bool, shown: bool
 ) -> PlannedOrder:
-    """Plan an order, show it or print its JSON, and save it where that is asked for."""
-    with waiting_shown("looking for the best plan of each print", shown=not as_json):
-        made = planned_order(job_file, prefer=prefer, seconds=seconds)
-    if out is not None:
-        options.save_file(out, made.plan.text())
-    if as_json:
-        options.show_json(made.plan.document())
-    else:
-        _show(terminal_for(made.plan.whole, units), made, why=why)
-    return made
+    """Plan an order; ``shown`` tells meanwhile what is waited for."""
+    with waiting_shown("looking for the best plan of each print", shown=shown):
+        return planned_order(job_file, prefer=prefer, seconds=seconds, afresh=afresh)
 
 
-def _show(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
+def show_prints(out: Terminal, made: PlannedOrder, *, why: bool) -> None:
+    """The answer and the prints, their order of places, the press cards and who gets which."""
     plan, whole = made.plan, made.plan.whole
     press = made.catalogue.press(whole.press)
-    show_order_answer(out, plan)
+    show_order_answer(out, plan, made.again)
     show_conflict(out, whole, none=WISH_ANOTHER)
     _show_prints(out, plan)
     if whole.status != "planned":

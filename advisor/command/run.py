@@ -38,8 +38,8 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
     """
     store = options.shop_store()
     catalogue = options.shop_knowledge().catalogue
-    asked, files = asked_with_files(job_file, catalogue)
-    key = job_key(asked, *files)
+    asked = asked_with_files(job_file, catalogue)
+    key = job_key(asked.asked, *asked.files)
     with options.naming(job_file):
         if undo:
             _show(take_back(key, store=store), as_json, undone=True)
@@ -52,11 +52,12 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
                 f"{before.job} was pressed on {before.on} already. Count its film once more?",
                 abort=True,
             )
-        plan, prints = planned_prints(job_file, plan_file)
+        plan, order, prints = planned_prints(asked, plan_file)
         rolls = taken_by(*prints).rolls
         pressed = told_pressed(
-            key, plan, rolls, catalogue=catalogue, store=store, again=before is not None
-        )
+            key, plan, rolls, catalogue=catalogue, order=order, store=store,
+            again=before is not None,
+        )  # fmt: skip
     _show(pressed, as_json, undone=False)
 
 

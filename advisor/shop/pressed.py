@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from advisor.cutting.records import RollTaken
     from advisor.job.records.job import Job
     from advisor.job.records.order import Order
+    from advisor.job.records.order_plan import OrderPlan
     from advisor.job.records.plan import Plan
 
 __all__ = ["job_key", "known_of", "last_pressed", "pressed_before", "take_back", "told_pressed"]
@@ -55,6 +56,7 @@ def told_pressed(
     rolls: Iterable[RollTaken],
     *,
     catalogue: Catalogue,
+    order: OrderPlan | None = None,
     store: Path | None,
     again: bool = False,
 ) -> PressedJob:
@@ -66,6 +68,7 @@ def told_pressed(
     Args:
         key: of `job_key`.
         rolls: what it took of each film and colour.
+        order: the whole of it, where a garment has several prints.
         catalogue: where the films, the fabrics and the press are that it was pressed with.
         store: the file of the store.
         again: count it once more where it was pressed before.
@@ -75,13 +78,14 @@ def told_pressed(
     """
     if plan.status != "planned":
         raise BadInputError(f"the job {plan.job!r} is {plan.status}: it cannot have been pressed")
+    document = plan.model_dump(mode="json") if order is None else order.document()
     with opened(store) as connection:
         before = _last(connection, key)
         if before is not None and not again:
             raise pressed_before(before)
         taken = _counted_down(connection, rolls)
         now = PressedJob(
-            key, plan.job, plan.model_dump(mode="json"), known_of(plan, catalogue), taken,
+            key, plan.job, document, known_of(plan, catalogue), taken,
             datetime.now(UTC).replace(tzinfo=None, microsecond=0),
         )  # fmt: skip
         _insert(connection, now)

@@ -45,8 +45,8 @@ from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "check", "jobs_of", "look", "other_plans", "plan", "plan_again", "plan_order", "solve",
-    "why_not_this",
+    "check", "jobs_of", "look", "order_again", "other_plans", "plan", "plan_again", "plan_order",
+    "solve", "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -154,6 +154,20 @@ def plan_again(
     return None if found is None else reordered_text(found)
 
 
+@wraps(advisor.answers.reorder.order_again)
+def order_again(
+    order: Order, *, files: Sequence[bytes], folder: Path, knowledge: Knowledge, store: Path | None
+) -> Reordered | None:
+    """`advisor.answers.reorder.order_again` with its sentences put in."""
+    found = advisor.answers.reorder.order_again(
+        order, files=files, folder=folder, knowledge=knowledge, store=store
+    )
+    if found is None or found.order is None:
+        return None if found is None else reordered_text(found)
+    made = _order_worded(found.order, knowledge.catalogue)
+    return reordered_text(found.model_copy(update={"plan": made.whole, "order": made}))
+
+
 @wraps(advisor.answers.plan.plan)
 def plan(
     job: Job | Path | str,
@@ -191,7 +205,10 @@ def plan_order(
     made = advisor.answers.prints.plan_order(
         order, solve=solve, folder=folder, knowledge=knowledge, time_limit_s=time_limit_s
     )
-    known = (knowledge or load_knowledge()).catalogue
+    return _order_worded(made, (knowledge or load_knowledge()).catalogue)
+
+
+def _order_worded(made: OrderPlan, known: Catalogue) -> OrderPlan:
     whole = made.whole.model_copy(update={"steps": _steps(made.whole.steps)})
     card = card_text(press_cards(whole, known.press(whole.press)))
     return made.model_copy(update={"whole": whole.model_copy(update={"card": card})})

@@ -10,6 +10,7 @@ import pytest
 
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.order_plan import read_order_plan
+from rules.catalogue import load_catalogue
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import run, run_json
 
@@ -210,3 +211,16 @@ def test_where_no_order_was_found_nothing_is_called_impossible(tmp_path: Path) -
         assert "IMPOSSIBLE" not in told
         assert "in the time given" not in told
     assert run_json("plan", order)["status"] == "unknown"
+
+
+def test_the_care_card_is_the_strictest_of_all_prints_and_their_garments(tmp_path: Path) -> None:
+    card = tmp_path / "care.html"
+    order = written(tmp_path, [block("chest-left"), block("back", film="metallic-foil")])
+    [both] = run_json("plan", order, "--care", "--care-card", card)["care"]
+    [plain] = run_json("plan", written(tmp_path, [block("chest-left")]), "--care")["care"]
+    films = [load_catalogue().film(name) for name in ("matte-smooth", "metallic-foil")]
+    assert films[1].wash_limit_c < films[0].wash_limit_c
+    assert both["care"]["wash_c"] == films[1].wash_limit_c < plain["care"]["wash_c"]
+    assert both["care"]["wash_by"] == "metallic-foil"
+    assert "adult-tee" in card.read_text(encoding="utf-8")
+    assert "Care of adult-tee" in run("plan", order, "--care").stdout

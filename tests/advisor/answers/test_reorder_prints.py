@@ -1,0 +1,106 @@
+"""Reorder of several prints: planned as they were pressed, and what has changed since is told."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.job.records.order_plan import OrderPlan
+from advisor.shop import acts
+from tests.advisor.answers.prints_orders import CREW, block, letters, written
+from tests.advisor.command.command_line import run, run_json
+
+PRINTS = [block("chest-left"), block("back", film="sparkle-fine"), letters("yoke", "name")]
+
+Shop = tuple[Path, Path]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    """An order that was pressed, and the store."""
+    order, store = written(tmp_path, PRINTS, people=CREW), tmp_path / "shop.sqlite"
+    assert run("run", "done", order, "--store", store).exit_code == 0
+    return order, store
+
+
+def planned(shop: Shop, *more: object) -> dict[str, Any]:
+    order, store = shop
+    return run_json("plan", order, "--store", store, *more)
+
+
+def told(document: dict[str, Any]) -> list[str]:
+    return [one["message"] for one in document["reorder"]["since"]]
+
+
+def as_pressed(document: dict[str, Any]) -> dict[str, Any]:
+    keys = ("pieces", "steps", "card", "minutes", "cost", "laid", "people", "verdict", "findings")
+    return {key: document[key] for key in keys}
+
+
+def test_nothing_changed_and_it_is_planned_the_same(shop: Shop) -> None:
+    afresh, again = planned(shop, "--afresh"), planned(shop)
+    assert "reorder" not in afresh
+    assert told(again) == []
+    assert as_pressed(again) == as_pressed(afresh)
+    # Nobody has looked for the best of today.
+    assert not any(one["plan"]["proof"]["optimal"] for one in again["prints"])
+    shown = run("plan", shop[0], "--store", shop[1]).stdout
+    assert "as it was pressed on 20" in shown
+    assert "nothing has changed since" in shown
+    assert "proved" not in shown
+
+
+def test_the_same_films_are_taken_although_others_are_cheaper_now(shop: Shop) -> None:
+    before = planned(shop, "--afresh")
+    acts.set_typed("matte-smooth", "price", "40", store=shop[1])
+    again = planned(shop)
+    assert again["pieces"] == before["pieces"]
+    assert told(again) == ["matte-smooth: its price per metre was 7.40 and is 40.00"]
+    assert again["cost"] > before["cost"]
+    assert again["minutes"] == before["minutes"]
+
+
+def test_a_film_that_is_gone_is_told_and_the_order_planned_afresh(shop: Shop) -> None:
+    acts.set_typed("sparkle-fine", "metres", "0", store=shop[1])
+    again = planned(shop)
+    assert told(again) == ["sparkle-fine is on the shelf no more"]
+    assert again["reorder"]["said"].endswith("it cannot be pressed so again, and is planned afresh")
+    assert "proof" in again
+
+
+def test_a_film_that_bears_less_now_is_judged_by_what_is_known_now(shop: Shop) -> None:
+    acts.set_typed("sparkle-fine", "bears-s", "20", store=shop[1])
+    again = planned(shop)
+    assert any("its" in one and "42 s" in one and "20 s" in one for one in told(again))
+    assert again["reorder"]["said"]
+
+
+def test_undone_it_counts_as_never_pressed(shop: Shop) -> None:
+    order, store = shop
+    assert run("run", "done", order, "--store", store, "--undo").exit_code == 0
+    assert "reorder" not in planned(shop)
+    refused = run("run", "done", order, "--store", store, "--undo")
+    assert refused.exit_code == 2
+
+
+def test_the_pressed_plan_is_what_is_cut_and_quoted(shop: Shop, tmp_path: Path) -> None:
+    order, store = shop
+    acts.set_typed("matte-smooth", "price", "40", store=store)
+    quoted = run_json("quote", order, "--store", store)
+    saved = tmp_path / "plan.json"
+    planned(shop, "--out", saved)
+    assert run_json("quote", order, "--plan", saved, "--store", store)["total"] == quoted["total"]
+
+
+def test_an_order_kept_without_its_prints_is_told_to_be_of_an_older_version(shop: Shop) -> None:
+    with sqlite3.connect(shop[1]) as store:
+        [[kept]] = store.execute("SELECT plan FROM pressed_job").fetchall()
+        whole = {k: v for k, v in json.loads(kept).items() if k not in OrderPlan.model_fields}
+        store.execute("UPDATE pressed_job SET plan = ?", [json.dumps(whole)])
+    store.close()
+    [said] = told(planned(shop))
+    assert said == "the plan of crew is of an older Presslore and cannot be read"
