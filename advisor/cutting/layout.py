@@ -260,17 +260,13 @@ class _Size:
                 made.append(self.carrier(load, (), ""))
                 continue
             n = numbered[self.station(load)]
-            down = [
-                (f"{of_one[0].piece.colour} {of_one[0].piece.film}", shape)
-                for m in order[: order.index(n)]
-                for of_one in [each[m]]
-                for shape in stations[m].shapes
-            ]
+            before = [each[m] for m in order[: order.index(n)]]
+            down = _seen_by(load, before)
             where = ""
             if marks[n]:
                 where = (
                     "lay its crosses on those of the first film"
-                    if down
+                    if before
                     else "goes down first; put tape under its crosses"
                 )
             elif down:
@@ -345,6 +341,26 @@ class _Load:
     nth: int = 1
     of: int = 1
     ganged: bool = False
+
+
+def _seen_by(load: _Load, before: Sequence[Sequence[_Load]]) -> list[tuple[str, MultiPolygon]]:
+    """What lies on a garment that gets a load, each shape with what its film is called.
+
+    Of names, and of what makes room for them, each garment has its own: what is laid on all
+    garments alike is measured from those only where there is nothing else.
+    """
+    own = [
+        one
+        for of_one in before
+        for wanted in [load.one if any(one.one is load.one for one in of_one) else None]
+        for one in of_one
+        if one.one is wanted
+    ]
+    return [
+        (f"{one.piece.colour} {one.piece.film}", shape)
+        for one in own or [one for of_one in before for one in of_one]
+        for _, shape in one.kept
+    ]
 
 
 def _inside(

@@ -142,7 +142,8 @@ def by_ruler(shapes: Sequence[MultiPolygon], down: Sequence[tuple[str, MultiPoly
 
     >>> base, eye = (MultiPolygon([shapely.box(*box)]) for box in ((4, 9, 90, 90), (4, 2, 8, 6)))
     >>> by_ruler([eye], [("black matte-smooth", base)])
-    "lay its film's edge flush with the left edge and 7 mm above the top edge of black matte-smooth"
+    'film to film, not carriers: lay its left edge flush with the left edge and its top edge 7 mm
+    above the top edge of black matte-smooth'
     """
     leftmost = min(down, key=lambda one: one[1].bounds[0])
     topmost = min(down, key=lambda one: one[1].bounds[1])
@@ -151,8 +152,8 @@ def by_ruler(shapes: Sequence[MultiPolygon], down: Sequence[tuple[str, MultiPoly
     along = _from_edge(top_mm - topmost[1].bounds[1], "above", "below")
     other = "" if leftmost[0] == topmost[0] else f" of {leftmost[0]}"
     return (
-        f"lay its film's edge {across} the left edge{other} and {along} the top edge of "
-        f"{topmost[0]}"
+        f"film to film, not carriers: lay its left edge {across} the left edge{other} and its top "
+        f"edge {along} the top edge of {topmost[0]}"
     )
 
 

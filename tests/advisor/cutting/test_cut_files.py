@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -200,8 +201,8 @@ def test_what_is_dear_is_laid_with_a_ruler_where_the_label_says() -> None:
     sun = next(c for c in one.carriers if c.sheet.pieces[0].id == SUN).sheet
     assert sun.marks == ()
     # Drawn 20 mm from the left and from the top on 100 mm.
-    measured = f"40 mm right of the left edge and 40 mm below the top edge of {DOWN}"
-    assert f"lay its film's edge {measured}" in sun.lines
+    measured = f"40 mm right of the left edge and its top edge 40 mm below the top edge of {DOWN}"
+    assert f"film to film, not carriers: lay its left edge {measured}" in sun.lines
     # The same film in a shop where an hour is dear has them again.
     rates = Rates(rate_per_hour=1000)
     (other,) = lay_out(plan, artwork, catalogue=known, rates=rates)
@@ -240,8 +241,8 @@ def test_what_shares_the_press_of_the_first_film_is_laid_by_ruler(width_mm: floa
     # Both begin 58 mm from the left of 200; the eyes 68 mm from the top, the muzzle 96 mm.
     above = {150.0: "21", 220.0: "31"}[width_mm]
     muzzle = f"colour-{MUZZLE[-6:]} matte-smooth"
-    words = f"flush with the left edge and {above} mm above the top edge of {muzzle}"
-    assert f"lay its film's edge {words}" in eyes.lines
+    words = f"flush with the left edge and its top edge {above} mm above the top edge of {muzzle}"
+    assert f"film to film, not carriers: lay its left edge {words}" in eyes.lines
 
 
 @pytest.mark.parametrize("gap_mm", [4, 30])
@@ -264,6 +265,42 @@ def test_no_two_carriers_of_one_press_that_bear_crosses_overlap(design: int) -> 
     refuse_crosses_that_overlap(sized(design))
 
 
+BY_RULER = re.compile(
+    r"film to film, not carriers: lay its left edge (?P<across>.*?) the left edge(?: of (?P<left>.*"
+    r"))? and its top edge (?P<along>.*?) the top edge of (?P<top>.*)"
+)
+
+
+def off_mm(said: str) -> float:
+    """How far right or down, as a label says it."""
+    if said == "flush with":
+        return 0.0
+    by_mm, way = said.split(" mm ")
+    return float(by_mm) * {"right of": 1, "below": 1, "left of": -1, "above": -1}[way]
+
+
+@pytest.mark.parametrize("design", range(1, len(real_designs()), 6))
+def test_what_is_laid_by_ruler_lies_from_the_films_that_are_down_as_its_label_says(
+    design: int,
+) -> None:
+    one = sized(design)
+    laid = {carrier.sheet.title + str(carrier.nth): on_the_garment(one, carrier)[0].bounds
+            for carrier in one.carriers}  # fmt: skip
+    for carrier in one.carriers:
+        for said in filter(None, map(BY_RULER.fullmatch, carrier.sheet.lines)):
+            own = laid[carrier.sheet.title + str(carrier.nth)]
+            for edge, by, film in ((0, said["across"], said["left"] or said["top"]),
+                                   (1, said["along"], said["top"])):  # fmt: skip
+                down = [
+                    laid[other.sheet.title + str(other.nth)][edge]
+                    for other in one.carriers
+                    if other is not carrier and other.press <= carrier.press
+                    if f"{other.colour} {other.film.id}" == film
+                ]
+                # Read to the half millimetre, from an edge of a film so called that is down.
+                assert min(abs(own[edge] - edge_mm - off_mm(by)) for edge_mm in down) <= 0.26
+
+
 def test_a_dot_takes_no_film_for_crosses() -> None:
     drawn = """<svg xmlns="http://www.w3.org/2000/svg" width="70mm" height="70mm"
     viewBox="0 0 70 70"><rect width="70" height="70" fill="#1b3a5c"/>
@@ -273,8 +310,10 @@ def test_a_dot_takes_no_film_for_crosses() -> None:
     (one,) = lay_out(plan, artwork, catalogue=load_catalogue())
     dot = one.carriers[1].sheet
     assert dot.marks == ()
-    measured = f"31.5 mm right of the left edge and 31.5 mm below the top edge of {DOWN}"
-    assert f"lay its film's edge {measured}" in dot.lines
+    measured = (
+        f"31.5 mm right of the left edge and its top edge 31.5 mm below the top edge of {DOWN}"
+    )
+    assert f"film to film, not carriers: lay its left edge {measured}" in dot.lines
 
 
 def test_a_print_of_one_film_has_nothing_to_register() -> None:
