@@ -25,7 +25,7 @@ def fingerprint(plan: Plan) -> str:
     False
     """
     pieces = [(piece.id, piece.film, piece.colour) for piece in plan.pieces]
-    steps = [step.model_dump_json(exclude={"why"}) for step in plan.steps]
+    steps = [step.model_dump_json(exclude={"why", "tape"}) for step in plan.steps]
     return sha256(repr((plan.press, pieces, steps)).encode()).hexdigest()[:16]
 
 

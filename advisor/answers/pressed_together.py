@@ -65,6 +65,7 @@ def together(
             "setpoint_c": setpoint_c,
             "dwell_s": dwell_s,
             "cover": cover,
+            "tape": next((own[0].tape for own in fulls if own[0].tape), None),
             "why": Text(why),
         }
     )

@@ -96,7 +96,7 @@ def _proved(solved: Solved, found: Alternative | WhyNot, optimal: bool) -> Plan 
         objective=found.objective,
         measures=solved.plan.proof.measures,
     )
-    return solved.drafts.of(found.assessment).model_copy(update={"proof": proof})
+    return solved.of(found.assessment).model_copy(update={"proof": proof})
 
 
 def _by_fill(question: str, solved: Solved) -> str:

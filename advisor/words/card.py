@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from advisor.job.records.plan import Plan, PlannedPiece, Run
-from advisor.words.crosses import taped
 from advisor.words.plan import piece_names
 from rules.facts.press import Press
 from rules.facts.step import Step
@@ -87,7 +86,6 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
     """The steps of one run gathered into parts, each begun by a setting, a pad or a press."""
     names = piece_names(plan)
     pieces = {piece.id: piece for piece in plan.pieces}
-    under, off = zip(*taped(steps), strict=True) if taped(steps) else ((), ())
     parts: list[_CardPart] = []
     down: set[str] = set()
     layer = 0
@@ -105,13 +103,13 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
             else:
                 every = set(step.pieces) == set(pieces)
                 what = "Final" if every else f"Final of {_named(step.pieces, names)}"
-            acts = ("tape under its crosses", act) if step.n in under else (act,)
+            acts = ("tape under its crosses", act) if step.tape == "under" else (act,)
             parts.append(_CardPart(what, acts, "layer" if new else "final"))
         elif parts and (parts[-1].kind == _kind(step) or _sets_after(parts[-1], step)):
             parts[-1] = _and(parts[-1], act)
         else:
             parts.append(_CardPart(_kind(step), (act,), _kind(step)))
-        if step.n in off:
+        if step.tape == "off":
             parts[-1] = _and(parts[-1], "tape off")
     return parts
 

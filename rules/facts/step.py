@@ -10,10 +10,11 @@ from rules.facts.fact import Record
 from rules.facts.film import Peel
 from rules.facts.text import Text
 
-__all__ = ["Action", "Meets", "Purpose", "Step"]
+__all__ = ["Action", "Meets", "Purpose", "Step", "Tape"]
 
 Action = Literal["preheat", "press", "peel", "wait", "pad", "pressure", "setpoint", "turn"]
 Purpose = Literal["tack", "full"]
+Tape = Literal["under", "off"]
 Meets = Literal["lap", "inset-under", "inset-over", "butt"]
 
 
@@ -31,6 +32,8 @@ class Step(Record):
         off_press: whether the garment is off the press for a wait, and the press free for the next.
         lays: the place of a garment with several prints that a turn brings up; left out of a file
             where there is none.
+        tape: whether tape goes under the crosses of what this step lays first, or comes off after
+            it; left out of a file where the cut sheets bear none.
         run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
         reason: the facts behind it, for whoever puts them into sentences; no file holds them.
@@ -49,5 +52,6 @@ class Step(Record):
     peel: Peel | None = None
     off_press: bool = False
     lays: str | None = Field(default=None, exclude_if=lambda lays: lays is None)
+    tape: Tape | None = Field(default=None, exclude_if=lambda tape: tape is None)
     why: Text = Text()
     reason: object | None = Field(default=None, exclude=True, repr=False)

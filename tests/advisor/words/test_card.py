@@ -120,7 +120,8 @@ def test_many_layers_that_are_pressed_alike_share_a_line() -> None:
     for number in range(20):
         name = f"p{number}"
         pieces.append(base.model_copy(update={"id": name, "rank": number + 1}))
-        steps.append(tack.model_copy(update={"n": 10 + 2 * number, "pieces": (name,)}))
+        n = 10 + 2 * number
+        steps.append(tack.model_copy(update={"n": n, "pieces": (name,), "tape": None}))
         steps.append(peel.model_copy(update={"n": 11 + 2 * number, "pieces": (name,)}))
     many = made.model_copy(update={"pieces": tuple(pieces), "steps": tuple(steps)})
     lines = lines_of(many)
