@@ -16,10 +16,7 @@ from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.refused_always import refused_always
-from advisor.cutting.carriers import carriers_notes
-from advisor.cutting.crosses import with_tape
-from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import Lettering
+from advisor.cutting.told import told_as_cut
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
     Change,
@@ -83,18 +80,24 @@ class Solved:
     Attributes:
         best: the choice behind the plan; ``None`` where there is none.
         drafts: every choice that was drafted on the way.
-        names: set on its artwork.
+        folder: where its names are.
     """
 
     prepared: PreparedJob
     plan: Plan
     best: Assessment | None
     drafts: Drafts
-    names: tuple[Lettering, ...] = ()
+    folder: Path = Path()
 
     def of(self, found: Assessment) -> Plan:
-        """The plan of a choice, its steps told as its sheets are cut."""
-        return _taped(self.prepared, self.drafts.of(found), self.names)
+        """The plan of a choice, told as its sheets are cut."""
+        return told_as_cut(
+            self.drafts.of(found),
+            self.prepared.artwork,
+            self.prepared.job,
+            folder=self.folder,
+            catalogue=self.prepared.problem.knowledge.catalogue,
+        )
 
 
 def solve(
@@ -120,24 +123,9 @@ def solve(
     if best.assessment is None:
         best = replace(best, cuts=(*known, *best.cuts))
         return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
-    names = letter_names(job.names, prepared.artwork, folder=folder or Path()) if job.names else ()
-    made = _taped(prepared, drafts.of(best.assessment), names)
-    carriers = carriers_notes(
-        made, prepared.artwork, job.rates, prepared.problem.knowledge.catalogue
-    )
-    told = {"proof": _proof(prepared, best), "notes": (*made.notes, *carriers)}
-    made = made.model_copy(update=told)
-    return Solved(prepared, made, best.assessment, drafts, names)
-
-
-def _taped(prepared: PreparedJob, plan: Plan, names: tuple[Lettering, ...]) -> Plan:
-    return with_tape(
-        plan,
-        prepared.artwork,
-        names=names,
-        rates=prepared.job.rates,
-        catalogue=prepared.problem.knowledge.catalogue,
-    )
+    solved = Solved(prepared, drafts.of(best.assessment), best.assessment, drafts, folder or Path())
+    made = solved.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
+    return replace(solved, plan=made)
 
 
 def _proof(prepared: PreparedJob, best: Optimum) -> Proof:

@@ -1,41 +1,40 @@
-"""Crosses: which steps of a plan tape under them or pull them off, as its sheets bear them."""
+"""Told: what a plan says of its sheets: tape under crosses, and film cut on several carriers."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from advisor.artwork.records import Artwork
+from advisor.cutting.carriers import carriers_notes
 from advisor.cutting.layout import lay_out
-from advisor.cutting.records import Lettering
-from advisor.job.records.job import Rates
+from advisor.cutting.lettering import letter_names
+from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
 from rules.facts.step import Step, Tape
 
-__all__ = ["with_tape"]
+__all__ = ["told_as_cut"]
 
 
-def with_tape(
-    plan: Plan,
-    artwork: Artwork,
-    *,
-    names: Sequence[Lettering],
-    rates: Rates,
-    catalogue: Catalogue,
+def told_as_cut(
+    plan: Plan, artwork: Artwork, job: Job, *, folder: Path, catalogue: Catalogue
 ) -> Plan:
-    """The plan with tape in the steps of each run whose cut sheets bear crosses, and of no other.
+    """The plan with tape in the steps of each run whose sheets bear crosses, and of no other.
+
+    Its notes say where a film is worth cutting on several carriers.
 
     Args:
-        artwork: that it was planned with, at any width.
-        names: set on that artwork, if the plan has names.
-        rates: what time costs, for which a cross is worth its film.
+        artwork: that it was planned with, at the width of the largest garment.
+        folder: where the names and their font are looked for.
 
     Raises:
         BadInputError: there is nothing to cut, or plan, artwork and names do not belong together.
     """
+    names = letter_names(job.names, artwork, folder=folder) if job.names else ()
     marked = {
         size.width_mm
-        for size in lay_out(plan, artwork, catalogue=catalogue, names=names, rates=rates)
+        for size in lay_out(plan, artwork, catalogue=catalogue, names=names, rates=job.rates)
         if any(carrier.sheet.marks for carrier in size.carriers)
     }
     runs = {
@@ -46,7 +45,8 @@ def with_tape(
         step.model_copy(update={"tape": tape[step.n]}) if step.n in tape else step
         for step in plan.steps
     )
-    return plan.model_copy(update={"steps": steps})
+    notes = (*plan.notes, *carriers_notes(plan, artwork, job.rates, catalogue))
+    return plan.model_copy(update={"steps": steps, "notes": notes})
 
 
 def _taped(steps: Sequence[Step], run: int) -> list[tuple[int, Tape]]:
