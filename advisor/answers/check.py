@@ -11,6 +11,7 @@ from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_na
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
+from advisor.answers.told_once import told_once
 from advisor.answers.typed_stack import (
     TypedStack,
     best_of_stack,
@@ -180,6 +181,7 @@ def _ways(meets: Sequence[Meets] | None, films: int) -> tuple[Meets, ...]:
 
 def _check_plan(plan: Plan, knowledge: Knowledge) -> CheckReport:
     findings, lines = judge_plan(plan, knowledge)
+    findings = told_once(findings, lines, plan.steps)
     edited = plan.told_of != fingerprint(plan)
     return CheckReport(
         verdict=verdict(findings),
@@ -250,6 +252,7 @@ def _judged(
     findings, lines = judge_print(pressed, problem.knowledge)
     said = {finding.rule for finding in findings if finding.severity == "stop"}
     findings = worst_first((*(stop for stop in stops if stop.rule not in said), *findings))
+    findings = told_once(findings, lines, steps)
     return CheckReport(
         verdict=verdict(findings),
         findings=findings,

@@ -169,3 +169,25 @@ def test_a_film_of_another_finish_than_was_wished_is_a_sample_first(made: Plan) 
         ("sample", first.id)
     ]
     assert not [f for f in check(made).findings if f.rule == "finish-match"]
+
+
+def test_a_press_too_short_for_every_film_is_told_once_by_the_one_that_lacks_most(
+    made: Plan,
+) -> None:
+    short = [
+        step.model_copy(update={"dwell_s": 2.0}) if step.purpose == "full" else step
+        for step in made.steps
+        if step.run == 1
+    ]
+    rest = [step for step in made.steps if step.run != 1]
+    report = check(with_steps(made, [*short, *rest]))
+    told = [f for f in report.findings if (f.rule, f.severity) == ("bond-line-heat", "stop")]
+    fabrics = made.runs[0].fabrics
+    lacking = {
+        f"{line.film} on {line.below}": line.needed_s - line.seconds_bonding
+        for line in report.bond_lines
+        if line.fabric in fabrics and line.seconds_bonding < line.needed_s
+    }
+    assert len(told) == 1 < len(lacking)
+    assert set(str(told[0].where).split("; ")) == set(lacking)
+    assert str(told[0].where).split("; ")[0] == max(lacking, key=lambda one: lacking[one])

@@ -144,7 +144,10 @@ def test_an_insulated_stack_under_no_temperature_difference_stays_as_it_is() -> 
         ({"seconds": [1, -2]}, "seconds.1: -2: write at least 0"),
         ({"seconds": [float("nan")]}, "seconds.0: nan: write a finite number"),
         ({"seconds": "soon"}, "seconds: 'soon': write a list, as in [one, two]"),
-        ({"platen_f": 320.0}, "platen_f: 320.0: nothing here is called so; mind its spelling, or leave it out"),
+        (
+            {"platen_f": 320.0},
+            "platen_f: 320.0: nothing here is called so; mind its spelling, or leave it out",
+        ),
         (
             {"layers": [{"name": "cloth", "thickness_um": 0, **CLOTH}]},
             "layers.0.thickness_um: 0: write more than 0",
