@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from advisor.answers.judge_plan import judge_plan
-from advisor.answers.prints import jobs_of, order_plan, put_in_order
+from advisor.answers.plan import Solved
+from advisor.answers.prints import jobs_of, order_plan, plan_order, put_in_order
 from advisor.answers.records import Reordered, Since
 from advisor.answers.whole_order import whole_plan
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, Proof
-from advisor.shop.pressed import job_key, known_of, last_pressed
+from advisor.shop.pressed import (
+    job_key,
+    key_of_any_quantity,
+    known_of,
+    last_pressed,
+    pressed_in_any_quantity,
+)
 from advisor.shop.records import FilmTaken, PressedJob
 from rules.catalogue import Catalogue
 from rules.facts.film import Film
@@ -29,23 +37,36 @@ PRICE = "price_per_m"
 
 
 def plan_again(
-    job: Job, *, artwork: bytes, names: bytes = b"", knowledge: Knowledge, store: Path | None
+    job: Job,
+    *,
+    artwork: bytes,
+    names: bytes = b"",
+    solve: Callable[..., Solved],
+    folder: Path | None = None,
+    knowledge: Knowledge,
+    store: Path | None,
 ) -> Reordered | None:
     """The plan that a job was pressed by last, judged anew; nothing where it never was.
 
     The same films, ways of meeting and steps; what rules and heat say of them is of today, and so
-    is the price of its film. It was the best plan of its day: of today nobody has looked.
+    is the price of its film. It was the best plan of its day: of today nobody has looked. One that
+    was pressed in another quantity is planned anew in the same films.
 
     Args:
         job: as it is asked now; one that was edited since is another job.
         artwork: its drawing, and ``names`` its list of names, as files hold them.
+        solve: plans a job as `advisor.answers.plan.solve` does.
+        folder: where its list of names lies; without it another quantity is another job.
         knowledge: what is judged by now.
         store: the file of the shop's store.
 
     Raises:
         BadInputError: the store cannot be read.
     """
-    pressed = last_pressed(job_key(job, artwork, names), store=store)
+    key, alike = job_key(job, artwork, names), key_of_any_quantity(job, artwork)
+    pressed = last_pressed(key, store=store)
+    if pressed is None and folder is not None:
+        pressed = pressed_in_any_quantity(job.job, alike, store=store)
     if pressed is None:
         return None
     try:
@@ -55,25 +76,45 @@ def plan_again(
     if since := tuple(_gone(was, knowledge.catalogue)):
         return Reordered(pressed_on=pressed.on, plan=None, since=since)
     changed = tuple(_changed(pressed, was, knowledge.catalogue))
-    plan = _judged_anew(was, knowledge)
-    plan = plan.model_copy(update={"cost": round(was.cost + _dearer(changed, pressed.taken), 2)})
+    if pressed.key == key:
+        plan = _judged_anew(was, knowledge)
+        cost = round(was.cost + _dearer(changed, pressed.taken), 2)
+        plan = plan.model_copy(update={"cost": cost})
+    else:
+        fewer = _in_films_of(was, knowledge)
+        plan = solve(job, folder=folder, svg=artwork, knowledge=fewer).plan
+        changed = (_of_other_quantity(job, was), *changed)
+        if plan.status != "planned":
+            return Reordered(pressed_on=pressed.on, plan=None, since=changed)
+        plan = _judged_anew(plan, knowledge)
     said = (*changed, *_said_now(was.findings, plan.findings))
     return Reordered(pressed_on=pressed.on, plan=plan, since=said)
 
 
 def order_again(
-    order: Order, *, files: Sequence[bytes], folder: Path, knowledge: Knowledge, store: Path | None
+    order: Order,
+    *,
+    files: Sequence[bytes],
+    drawings: Sequence[bytes],
+    solve: Callable[..., Solved],
+    folder: Path,
+    knowledge: Knowledge,
+    store: Path | None,
 ) -> Reordered | None:
     """The same of an order with several prints: their plans as they were, put in order today.
 
     Args:
-        files: its drawings and its list of people, as `advisor.shop.pressed.job_key` takes them.
+        files: its drawings and its list of people, as `advisor.shop.pressed.job_key` takes them;
+            ``drawings`` without the list.
         folder: where they lie.
 
     Raises:
         BadInputError: the store cannot be read.
     """
-    pressed = last_pressed(job_key(order, *files), store=store)
+    key, alike = job_key(order, *files), key_of_any_quantity(order, *drawings)
+    pressed = last_pressed(key, store=store)
+    if pressed is None:
+        pressed = pressed_in_any_quantity(order.job, alike, store=store)
     if pressed is None:
         return None
     try:
@@ -84,21 +125,38 @@ def order_again(
         return Reordered(pressed_on=pressed.on, plan=None, since=since)
     people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
     changed = tuple(_changed(pressed, was.whole, knowledge.catalogue))
-    prints, composed = put_in_order(
-        order,
-        [one.model_copy(update={"plan": _judged_anew(one.plan, knowledge)}) for one in was.prints],
-        knowledge,
-    )
+    dearer, prints = _dearer(changed, pressed.taken), was.prints
+    if pressed.key != key:
+        fewer = _in_films_of(was.whole, knowledge)
+        again = plan_order(order, solve=solve, folder=folder, knowledge=fewer)
+        changed = (_of_other_quantity(order, was.whole), *changed)
+        if again.whole.status != "planned":
+            return Reordered(pressed_on=pressed.on, plan=None, since=changed)
+        # Their cost is of today.
+        dearer, prints = 0.0, again.prints
+    judged = [one.model_copy(update={"plan": _judged_anew(one.plan, knowledge)}) for one in prints]
+    prints, composed = put_in_order(order, judged, knowledge)
     whole = whole_plan(order, prints, composed, people, knowledge.catalogue, choices=0)
     if whole.status != "planned":
         harm = tuple(f for _, places in composed for f in places.harm)
         since = (*changed, *_said_now((), harm))
         return Reordered(pressed_on=pressed.on, plan=None, since=since)
-    cost = round(whole.cost + _dearer(changed, pressed.taken), 2)
-    whole = whole.model_copy(update={"cost": cost})
+    whole = whole.model_copy(update={"cost": round(whole.cost + dearer, 2)})
     said = (*changed, *_said_now(was.whole.findings, whole.findings))
     made = order_plan(order, whole, prints, composed, people)
     return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
+
+
+def _in_films_of(was: Plan, knowledge: Knowledge) -> Knowledge:
+    """What is known, with no films on the shelf but those of a plan."""
+    known = knowledge.catalogue
+    films = {name: known.films[name] for name in dict.fromkeys(p.film for p in was.pieces)}
+    return replace(knowledge, catalogue=replace(known, films=films))
+
+
+def _of_other_quantity(job: Job | Order, was: Plan) -> Since:
+    now = sum(line.quantity for line in job.garments)
+    return Since(kind="quantity", what=job.job, was=was.quantity, now=now)
 
 
 def _unread(pressed: PressedJob) -> Reordered:

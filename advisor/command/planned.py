@@ -156,9 +156,10 @@ def _planned_order(
     limit = {} if seconds is None else {"time_limit_s": seconds}
     again = None
     if plan_file is None and not afresh:
+        files = _files_of_order(order, folder)
         again = order_again(
-            order, files=_files_of_order(order, folder), folder=folder, knowledge=knowledge,
-            store=options.shop_store(),
+            order, files=files, drawings=_drawings(order, files), folder=folder,
+            knowledge=knowledge, store=options.shop_store(),
         )  # fmt: skip
     if plan_file is not None:
         made = read_order_plan(plan_file)
@@ -227,7 +228,9 @@ def pressed_again(job: Job, folder: Path, knowledge: Knowledge) -> Reordered | N
     except BadInputError:
         return None
     store = options.shop_store()
-    return plan_again(job, artwork=artwork, names=names, knowledge=knowledge, store=store)
+    return plan_again(
+        job, artwork=artwork, names=names, folder=folder, knowledge=knowledge, store=store
+    )
 
 
 class AskedFile(NamedTuple):
@@ -236,6 +239,11 @@ class AskedFile(NamedTuple):
     path: Path
     asked: Job | Order
     files: tuple[bytes, ...]
+
+    @property
+    def drawings(self) -> tuple[bytes, ...]:
+        """Its files without the list of names or people."""
+        return _drawings(self.asked, self.files)
 
 
 def asked_with_files(job_file: Path, known: Catalogue) -> AskedFile:
@@ -255,6 +263,12 @@ def asked_with_files(job_file: Path, known: Catalogue) -> AskedFile:
 def _files_of_order(order: Order, folder: Path) -> tuple[bytes, ...]:
     named = [print_.artwork for line in order.garments for print_ in line.prints]
     return _read([folder / name for name in dict.fromkeys([*named, order.people]) if name])
+
+
+def _drawings(asked: Job | Order, files: tuple[bytes, ...]) -> tuple[bytes, ...]:
+    if isinstance(asked, Order):
+        return files[:-1] if asked.people else files
+    return files[:1]
 
 
 def planned_prints(

@@ -11,7 +11,15 @@ import click
 from advisor.command import options
 from advisor.command.planned import asked_with_files, planned_prints, taken_by
 from advisor.command.terminal import Terminal
-from advisor.shop.pressed import job_key, last_pressed, pressed_before, take_back, told_pressed
+from advisor.shop.pressed import (
+    job_key,
+    key_of_any_quantity,
+    last_pressed,
+    pressed_before,
+    pressed_in_any_quantity,
+    take_back,
+    told_pressed,
+)
 from advisor.shop.records import PressedJob
 
 __all__ = ["command"]
@@ -40,8 +48,13 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
     catalogue = options.shop_knowledge().catalogue
     asked = asked_with_files(job_file, catalogue)
     key = job_key(asked.asked, *asked.files)
+    alike = key_of_any_quantity(asked.asked, *asked.drawings)
     with options.naming(job_file):
         if undo:
+            # What was pressed may have been asked in another quantity than the file says by now.
+            other = pressed_in_any_quantity(asked.asked.job, alike, store=store)
+            if other is not None and last_pressed(key, store=store) is None:
+                key = other.key
             _show(take_back(key, store=store), as_json, undone=True)
             return
         before = last_pressed(key, store=store)
@@ -55,8 +68,8 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
         plan, order, prints = planned_prints(asked, plan_file)
         rolls = taken_by(*prints).rolls
         pressed = told_pressed(
-            key, plan, rolls, catalogue=catalogue, order=order, store=store,
-            again=before is not None,
+            key, plan, rolls, catalogue=catalogue, order=order, alike=alike,
+            store=store, again=before is not None,
         )  # fmt: skip
     _show(pressed, as_json, undone=False)
 

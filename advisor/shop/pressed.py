@@ -26,16 +26,33 @@ if TYPE_CHECKING:
     from advisor.job.records.order_plan import OrderPlan
     from advisor.job.records.plan import Plan
 
-__all__ = ["job_key", "known_of", "last_pressed", "pressed_before", "take_back", "told_pressed"]
+__all__ = [
+    "job_key", "key_of_any_quantity", "known_of", "last_pressed", "pressed_before",
+    "pressed_in_any_quantity", "take_back", "told_pressed",
+]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
 """What changes of a film without the film being another."""
+
+
+ANY_QUANTITY = "any-quantity"
+"""Where the key of a job in whatever quantity is kept with it."""
 
 
 def job_key(job: Job | Order, *files: bytes) -> str:
     """What tells a job from any other: what is asked, with its drawings and its list of names."""
     told = b"\0".join((job.model_dump_json().encode(), *files))
     return hashlib.sha256(told).hexdigest()
+
+
+def key_of_any_quantity(job: Job | Order, *drawings: bytes) -> str:
+    """The same of a job in whatever quantity; a list of names or people is of one quantity."""
+    one = {"quantity": 1, "sizes": None}
+    garments = tuple(
+        line.model_copy(update={name: one[name] for name in one if name in type(line).model_fields})
+        for line in job.garments
+    )
+    return job_key(job.model_copy(update={"garments": garments}), *drawings)
 
 
 def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
@@ -50,6 +67,30 @@ def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
         return _last(connection, key)
 
 
+def pressed_in_any_quantity(job: str, alike: str, *, store: Path | None) -> PressedJob | None:
+    """The job of that name as it was pressed last in whatever quantity, or nothing.
+
+    Args:
+        alike: of `key_of_any_quantity`.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    from sqlalchemy import select
+
+    from advisor.shop.tables import pressed_jobs
+
+    if not (store or store_path()).exists():
+        return None
+    with opened(store) as connection:
+        of_job = select(pressed_jobs).where(pressed_jobs.c.job == job)
+        rows = connection.execute(of_job.order_by(pressed_jobs.c.number.desc())).all()
+    for row in rows:
+        if row._mapping["shelf"].get(ANY_QUANTITY) == alike:
+            return _read_row(row._mapping)
+    return None
+
+
 def told_pressed(
     key: str,
     plan: Plan,
@@ -57,6 +98,7 @@ def told_pressed(
     *,
     catalogue: Catalogue,
     order: OrderPlan | None = None,
+    alike: str = "",
     store: Path | None,
     again: bool = False,
 ) -> PressedJob:
@@ -69,6 +111,7 @@ def told_pressed(
         key: of `job_key`.
         rolls: what it took of each film and colour.
         order: the whole of it, where a garment has several prints.
+        alike: of `key_of_any_quantity`, by which a reorder of more or fewer is known.
         catalogue: where the films, the fabrics and the press are that it was pressed with.
         store: the file of the store.
         again: count it once more where it was pressed before.
@@ -85,7 +128,7 @@ def told_pressed(
             raise pressed_before(before)
         taken = _counted_down(connection, rolls)
         now = PressedJob(
-            key, plan.job, document, known_of(plan, catalogue), taken,
+            key, plan.job, document, {**known_of(plan, catalogue), ANY_QUANTITY: alike}, taken,
             datetime.now(UTC).replace(tzinfo=None, microsecond=0),
         )  # fmt: skip
         _insert(connection, now)
@@ -188,10 +231,12 @@ def _newest(connection: Connection, key: str) -> tuple[int, PressedJob] | None:
     found = connection.execute(of_job.order_by(pressed_jobs.c.number.desc()).limit(1)).first()
     if found is None:
         return None
-    row = found._mapping
+    return found._mapping["number"], _read_row(found._mapping)
+
+
+def _read_row(row: Mapping[Any, Any]) -> PressedJob:
     taken = tuple(FilmTaken(**each) for each in row["taken"])
-    pressed = PressedJob(key, row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
-    return row["number"], pressed
+    return PressedJob(row["key"], row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
 
 
 def _insert(connection: Connection, job: PressedJob) -> None:

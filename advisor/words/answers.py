@@ -143,25 +143,37 @@ check = _worded(advisor.answers.check.check, _check)
 look = _worded(advisor.answers.look.look, _look)
 
 
-@wraps(advisor.answers.reorder.plan_again)
 def plan_again(
-    job: Job, *, artwork: bytes, names: bytes = b"", knowledge: Knowledge, store: Path | None
+    job: Job,
+    *,
+    artwork: bytes,
+    names: bytes = b"",
+    folder: Path | None = None,
+    knowledge: Knowledge,
+    store: Path | None,
 ) -> Reordered | None:
     """`advisor.answers.reorder.plan_again` with its sentences put in."""
     found = advisor.answers.reorder.plan_again(
-        job, artwork=artwork, names=names, knowledge=knowledge, store=store
-    )
+        job, artwork=artwork, names=names, solve=solve, folder=folder, knowledge=knowledge,
+        store=store,
+    )  # fmt: skip
     return None if found is None else reordered_text(found)
 
 
-@wraps(advisor.answers.reorder.order_again)
 def order_again(
-    order: Order, *, files: Sequence[bytes], folder: Path, knowledge: Knowledge, store: Path | None
+    order: Order,
+    *,
+    files: Sequence[bytes],
+    drawings: Sequence[bytes],
+    folder: Path,
+    knowledge: Knowledge,
+    store: Path | None,
 ) -> Reordered | None:
     """`advisor.answers.reorder.order_again` with its sentences put in."""
     found = advisor.answers.reorder.order_again(
-        order, files=files, folder=folder, knowledge=knowledge, store=store
-    )
+        order, files=files, drawings=drawings, solve=solve, folder=folder, knowledge=knowledge,
+        store=store,
+    )  # fmt: skip
     if found is None or found.order is None:
         return None if found is None else reordered_text(found)
     made = _order_worded(found.order, knowledge.catalogue)

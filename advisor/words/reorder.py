@@ -30,6 +30,13 @@ def since_text(since: Since) -> Text:
             return Text(f"{since.what} comes in {since.was} no more")
         case "gone":
             return Text(f"{since.what} is on the shelf no more")
+        case "quantity" if since.was == since.now:
+            return Text("another list of names; the same films, pressed as suits them now")
+        case "quantity":
+            return Text(
+                f"{since.now} {'garment' if since.now == 1 else 'garments'}, then {since.was}; the "
+                "same films, pressed as suits so many"
+            )
         case "unread":
             return Text(f"the plan of {since.what} is of an older Presslore and cannot be read")
         case "price":
@@ -49,6 +56,8 @@ def reordered_text(reordered: Reordered) -> Reordered:
     told = tuple(one.model_copy(update={"message": since_text(one)}) for one in reordered.since)
     on = reordered.pressed_on
     said = f"as it was pressed on {on}; --afresh looks for the best of today"
+    if any(one.kind == "quantity" for one in reordered.since):
+        said = f"in the films of {on}; --afresh looks for the best of today"
     if reordered.plan is None:
         said = f"pressed on {on}; it cannot be pressed so again, and is planned afresh"
     return reordered.model_copy(update={"since": told, "said": Text(said)})

@@ -142,7 +142,7 @@ def test_a_colour_that_is_gone_is_told_and_the_job_is_planned_afresh(tmp_path: P
 
 
 def test_a_job_that_was_edited_is_another_job(shop: tuple[Path, Path], tmp_path: Path) -> None:
-    write_job(tmp_path, job=OURS.replace("quantity: 3", "quantity: 4"))
+    write_job(tmp_path, job=OURS.replace("width_mm: 200", "width_mm: 190"))
     assert "reorder" not in planned(shop)
     assert "reorder" not in planned(shop, "--prefer", "fastest")
 
@@ -183,3 +183,15 @@ def test_a_plan_that_cannot_be_read_any_more_is_told_and_is_no_plan(
     document = planned(shop)
     assert told(document) == ["the plan of kite is of an older Presslore and cannot be read"]
     assert document["proof"]["optimal"] is True
+
+
+def test_another_quantity_is_planned_in_the_same_films(shop: tuple[Path, Path]) -> None:
+    before = planned(shop)
+    write_job(shop[0].parent, job=OURS.replace("quantity: 3", "quantity: 40"))
+    again = planned(shop)
+    assert [p["film"] for p in again["pieces"]] == [p["film"] for p in before["pieces"]]
+    assert again["reorder"]["said"].startswith("in the films of 20")
+    assert told(again)[0].startswith("40 garments, then 3; the same films")
+    assert again["cost"] > before["cost"]
+    assert run("run", "done", shop[0], "--store", shop[1], "--undo").exit_code == 0
+    assert "reorder" not in planned(shop)

@@ -104,3 +104,40 @@ def test_an_order_kept_without_its_prints_is_told_to_be_of_an_older_version(shop
     store.close()
     [said] = told(planned(shop))
     assert said == "the plan of crew is of an older Presslore and cannot be read"
+
+
+def more_of(order: Path, quantity: int) -> None:
+    asked = json.loads(order.read_text(encoding="utf-8"))
+    asked["garments"][0]["quantity"] = quantity
+    order.write_text(json.dumps(asked), encoding="utf-8")
+
+
+def test_another_quantity_and_list_is_planned_in_the_same_films(shop: Shop) -> None:
+    before = planned(shop)
+    # Today it would be cut from others.
+    acts.set_typed("matte-smooth", "price", "40", store=shop[1])
+    (shop[0].parent / "crew.csv").write_text(f"{CREW}Cleo,3\n", encoding="utf-8")
+    more_of(shop[0], 9)
+    again = planned(shop)
+    films = [(piece["id"], piece["film"], piece["colour"]) for piece in before["pieces"]]
+    assert [(p["id"], p["film"], p["colour"]) for p in again["pieces"]] == films
+    assert told(again)[0].startswith("9 garments, then 2; the same films")
+    assert again["reorder"]["said"].startswith("in the films of 20")
+    assert sum(person["quantity"] for person in again["people"]) == 3
+    assert "reorder" not in planned(shop, "--afresh")
+
+
+def test_what_was_pressed_in_another_quantity_can_be_undone(shop: Shop) -> None:
+    order, store = shop
+    more_of(order, 9)
+    undone = run_json("run", "done", order, "--store", store, "--undo")
+    assert undone["done"] is False
+    more_of(order, 2)
+    assert "reorder" not in planned(shop)
+
+
+def test_another_drawing_is_another_order(shop: Shop) -> None:
+    drawing = shop[0].parent / "block.svg"
+    drawing.write_text(drawing.read_text().replace("1b3a5c", "1b3a5d"), encoding="utf-8")
+    assert "reorder" not in planned(shop)
+    assert run("run", "done", shop[0], "--store", shop[1], "--undo").exit_code == 2

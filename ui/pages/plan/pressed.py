@@ -7,7 +7,7 @@ import streamlit as st
 from advisor import plan_again
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan
-from advisor.shop.pressed import job_key, last_pressed, take_back, told_pressed
+from advisor.shop.pressed import job_key, key_of_any_quantity, last_pressed, take_back, told_pressed
 from rules.errors import PressloreError
 from ui.order.record import CustomerOrder
 from ui.session import catalogue, knowledge, units
@@ -57,8 +57,9 @@ def show_pressed(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
     del st.session_state[_SAID]
     try:
         told_pressed(
-            key, plan, taken.rolls, catalogue=catalogue(), store=None, again=before is not None
-        )
+            key, plan, taken.rolls, catalogue=catalogue(), store=None, again=before is not None,
+            alike=key_of_any_quantity(order.job, order.svg),
+        )  # fmt: skip
     except PressloreError as error:
         refusal(str(error))
         return
