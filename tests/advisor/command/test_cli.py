@@ -171,6 +171,13 @@ def test_an_impossible_job_is_an_answer(tmp_path: Path) -> None:
     said = run("plan", job)
     assert said.exit_code == 0
     assert "■ IMPOSSIBLE" in said.stdout
+    # What was changed in the drawing rules nothing out.
+    answer = run_json("plan", job)
+    assert answer["ruled_out"] == []
+    assert ("Ruled out" in said.stdout, "Notes on the artwork" in said.stdout) == (
+        False,
+        bool(answer["notes"]),
+    )
 
 
 def test_degrees_and_lengths_are_shown_as_the_person_reads_them(tmp_path: Path) -> None:
