@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from advisor.answers.check_order import check_order
 from advisor.answers.given_steps import fingerprint, with_given_reasons
 from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_names
 from advisor.answers.judge_plan import judge_plan
@@ -20,6 +21,7 @@ from advisor.answers.typed_stack import (
     typed_stack,
 )
 from advisor.heat.records import HeatRefusal
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import BondLineResult, Plan
 from advisor.job.records.print import PrintLine
 from advisor.layering.records.assessment import Assessment
@@ -49,7 +51,7 @@ HANGS_ON_SIZE = frozenset(("fits-platen", "fits-roll", "registration-shrink", "s
 
 
 def check(
-    plan: Plan | None = None,
+    plan: Plan | OrderPlan | None = None,
     *,
     fabric: str | None = None,
     colour: str | None = None,
@@ -67,7 +69,8 @@ def check(
     examination as any job; what has none is a stop, for the reasons that the solver ran into.
 
     Args:
-        plan: a plan, perhaps edited by hand; the other arguments are then left out.
+        plan: a plan, of one print or of several, perhaps edited by hand; the other arguments are
+            then left out.
         fabric: a fabric, or a garment, whose print area is then judged as well.
         colour: of the garment, by name or as a hex value; its fabric's usual colour by default.
         stack: films, bottom first, each as its id or as ``ID:colour``.
@@ -96,6 +99,8 @@ def check(
     ['go', 'sample']
     """
     known = knowledge or load_knowledge()
+    if isinstance(plan, OrderPlan):
+        return check_order(plan, known)
     if plan is not None:
         return _check_plan(plan, known)
     if fabric is None:

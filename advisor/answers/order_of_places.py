@@ -19,7 +19,13 @@ from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import show_s
 from rules.knowledge import Knowledge
 
-__all__ = ["PlacesInOrder", "order_of_places", "seconds_in_order"]
+__all__ = [
+    "PlacesInOrder",
+    "judged_in_order",
+    "order_of_places",
+    "seconds_in_order",
+    "steps_of_print",
+]
 
 Severities = tuple[int, int]
 """How many findings are ``stop``, and how many ``sample``."""
@@ -102,6 +108,13 @@ def order_of_places(
     )
 
 
+def judged_in_order(
+    laid: Sequence[Laid], knowledge: Knowledge, press: Press
+) -> tuple[Finding, ...]:
+    """What is found of prints pressed in this order, and of what each does to the others."""
+    return _Judged(knowledge, press).findings(laid)[0]
+
+
 def _units(
     parts: Sequence[PlacePart], judged: _Judged, laid: Callable[[PlacePart], Laid]
 ) -> tuple[PlacePart, ...]:
@@ -182,10 +195,9 @@ class _Judged:
         found: list[Finding] = []
         for print_, run in one.part.bears:
             names = {
-                piece.id: f"{piece_name(f'{print_.id}/{piece.id}', piece.film)}"
-                for piece in print_.plan.pieces
+                piece.id: f"{piece_name(f'{print_.id}/{piece.id}')}" for piece in print_.plan.pieces
             }
-            steps = tuple(_steps_of(print_.id, one.own))
+            steps = tuple(steps_of_print(print_.id, one.own))
             for pressed in pressed_prints(print_.plan, run, self.knowledge.catalogue):
                 as_laid = replace(pressed, steps=steps, dial_c=None)
                 judged, _ = judge_print(as_laid, self.knowledge)
@@ -214,7 +226,7 @@ class _Judged:
         return (*found, *alone), tuple(harm)
 
 
-def _steps_of(print_id: str, steps: Sequence[Step]) -> Iterator[Step]:
+def steps_of_print(print_id: str, steps: Sequence[Step]) -> Iterator[Step]:
     """The steps that one of several prints gets, its pieces called as in its own plan."""
     for step in steps:
         own = tuple(

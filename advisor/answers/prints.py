@@ -20,7 +20,7 @@ from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print_job import PrintJob
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["jobs_of", "order_plan", "plan_order", "put_in_order"]
+__all__ = ["jobs_of", "order_plan", "plan_order", "put_in_order", "run_of"]
 
 
 def plan_order(
@@ -160,7 +160,7 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
     alike: dict[tuple[tuple[str, int], ...], list[int]] = {}
     for number in range(len(order.garments)):
         runs = tuple(
-            (one.id, _run_of(one, number).run)
+            (one.id, run_of(one, number).run)
             for one in prints
             if any(lies.line == number for lies in one.lies)
         )
@@ -173,7 +173,7 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
         for print_id, _ in runs:
             print_ = by_id[print_id]
             films = {p.id: knowledge.catalogue.film(p.film) for p in print_.plan.pieces}
-            parts.append(part_of(print_, _run_of(print_, lines[0]), films))
+            parts.append(part_of(print_, run_of(print_, lines[0]), films))
         places = order_of_places(
             parts,
             stands,
@@ -187,7 +187,7 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
     return made
 
 
-def _run_of(print_: PlannedPrint, line: int) -> Run:
+def run_of(print_: PlannedPrint, line: int) -> Run:
     """The run of a print's plan that presses the garments of a line of the order."""
     at = next(n for n, lies in enumerate(print_.lies) if lies.line == line)
     return next(run for run in print_.plan.runs if any(g.line == at for g in run.garments))

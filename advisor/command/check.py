@@ -10,6 +10,7 @@ from advisor.answers.records import CheckReport
 from advisor.command import options
 from advisor.command.planned import read_plan
 from advisor.command.terminal import Terminal, stack_line
+from advisor.job.records.order_plan import OrderPlan, is_of_order, read_order_plan
 from advisor.words.answers import check
 from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError
@@ -70,8 +71,8 @@ def command(
             ctx, "a plan file says this itself", "fabric", "colour", "stack", "meets", "size_mm",
             "area", "press",
         )  # fmt: skip
-        plan = read_plan(plan_file)
-        names = piece_names(plan)
+        plan = read_order_plan(plan_file) if is_of_order(plan_file) else read_plan(plan_file)
+        names = piece_names(plan.whole if isinstance(plan, OrderPlan) else plan)
         with options.naming(plan_file):
             report = check(plan, knowledge=knowledge)
     elif fabric and stack is not None:

@@ -39,8 +39,8 @@ def read_plan(path: Path) -> Plan:
         )
     if "prints" in document:
         raise BadInputError(
-            "is the plan of several prints on a garment; each of them is checked by the plan of "
-            "a job that has it alone",
+            "is the plan of several prints on a garment: check, cut, quote and run done take it; "
+            "this asks for the plan of a job that has one print",
             source=source,
         )
     if "job" in document and "print" not in document:

@@ -17,7 +17,16 @@ from rules.facts.fact import Record, Slug
 from rules.facts.print_place import GarmentPart, Side
 from rules.facts.text import Text
 
-__all__ = ["Gets", "LaidRun", "LiesOn", "OrderPlan", "PlannedPrint", "PressRow", "read_order_plan"]
+__all__ = [
+    "Gets",
+    "LaidRun",
+    "LiesOn",
+    "OrderPlan",
+    "PlannedPrint",
+    "PressRow",
+    "is_of_order",
+    "read_order_plan",
+]
 
 LARGEST_PLAN_BYTES = 20_000_000
 
@@ -168,6 +177,15 @@ class OrderPlan(Record):
 
 def _place_and_column(one: PlannedPrint) -> str:
     return f"{one.at.replace('-', ' ')}: {one.lettering}"
+
+
+def is_of_order(path: Path) -> bool:
+    """Whether a plan file is that of several prints; one that cannot be read is not."""
+    try:
+        document = json.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return False
+    return isinstance(document, dict) and "prints" in document
 
 
 def read_order_plan(path: Path) -> OrderPlan:

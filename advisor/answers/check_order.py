@@ -1,0 +1,154 @@
+"""Check of an order: every print of a plan file, as the file says that its garments are pressed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from advisor.answers.judge import judge_print
+from advisor.answers.judge_plan import judge_plan, pressed_prints
+from advisor.answers.order_of_places import judged_in_order, steps_of_print
+from advisor.answers.place_steps import Laid, PlacePart, PressState
+from advisor.answers.prints import run_of
+from advisor.answers.records import CheckReport
+from advisor.job.records.order_plan import LaidRun, OrderPlan
+from advisor.job.records.plan import BondLineResult
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError, UnknownNameError
+from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
+from rules.facts.step import Step
+from rules.knowledge import Knowledge
+
+__all__ = ["check_order"]
+
+SETTINGS = ("setpoint", "pad", "pressure")
+
+
+def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
+    """Every print with the steps that the whole order gives it, and what each does to the others.
+
+    Raises:
+        BadInputError: the order has no steps, its prints say other films than the whole, or the
+            steps of a print do not stand where the file says that they begin.
+        UnknownNameError: a film, fabric or press is not known, or a step names a piece that no
+            print has.
+    """
+    whole, known = plan.whole, knowledge.catalogue
+    if not whole.steps or not plan.laid:
+        raise BadInputError("this plan has no steps to check; plan the job first")
+    _refuse_mismatched(plan, knowledge)
+    press = known.press(whole.press)
+    findings: list[Finding] = []
+    lines: list[BondLineResult] = []
+    for laid_run in plan.laid:
+        laid = tuple(_laid(plan, laid_run, known))
+        findings += judged_in_order(laid, knowledge, press)
+        for one in laid:
+            for print_, run in one.part.bears:
+                for pressed in pressed_prints(print_.plan, run, known):
+                    own = tuple(steps_of_print(print_.id, one.own))
+                    lines += judge_print(replace(pressed, steps=own, dial_c=None), knowledge)[1]
+    said = once_per_cause(worst_first(findings))
+    return CheckReport(
+        verdict=verdict(said),
+        findings=said,
+        bond_lines=tuple(lines),
+        fabric=", ".join(dict.fromkeys(name for run in whole.runs for name in run.fabrics)),
+        press=whole.press,
+        films=tuple(dict.fromkeys(piece.film for piece in whole.pieces)),
+        pieces=tuple(piece.id for piece in whole.pieces),
+        colours=tuple(piece.colour for piece in whole.pieces),
+        steps=whole.steps,
+        steps_given=True,
+    )
+
+
+def _refuse_mismatched(plan: OrderPlan, knowledge: Knowledge) -> None:
+    """Refuse a file whose whole and prints do not say the same, so that nothing goes unjudged."""
+    in_whole = {piece.id: (piece.film, piece.colour) for piece in plan.whole.pieces}
+    for step in plan.whole.steps:
+        for named in step.pieces:
+            if named not in in_whole:
+                raise UnknownNameError(f"piece (step {step.n})", named, in_whole)
+    for number, one in enumerate(plan.prints):
+        # What is wrong in the plan of a print is told as for a job that has it alone.
+        judge_plan(one.plan, knowledge)
+        for piece in one.plan.pieces:
+            said, name = (piece.film, piece.colour), f"{one.id}/{piece.id}"
+            if in_whole.get(name) != said:
+                raise BadInputError(
+                    f"{piece.id} is {' '.join(reversed(said))}, and {name} of the whole is "
+                    f"{' '.join(reversed(in_whole.get(name, ('', 'missing'))))}; say the same in "
+                    "both",
+                    field=f"prints.{number}.plan.pieces",
+                )
+
+
+def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:
+    """The prints of a run's garments one after another, each with the steps that it has there."""
+    whole = plan.whole
+    run = next((run for run in whole.runs if run.run == laid_run.run), None)
+    if run is None:
+        raise BadInputError(f"there is no run {laid_run.run}", field="laid")
+    line, begins = run.garments[0].line, sorted(set(laid_run.first_n))
+    of_run = [step for step in whole.steps if step.run == laid_run.run]
+    ends = [*begins[1:], max(step.n for step in of_run) + 1]
+    last: dict[str, Step] = {}
+    for step in (step for step in whole.steps if step.run < laid_run.run):
+        last[step.action] = step
+    before: Laid | None = None
+    preheats: dict[tuple[str, str], Step] = {}
+    for first_n, end_n in zip(begins, ends, strict=True):
+        steps = tuple(step for step in of_run if first_n <= step.n < end_n)
+        names = [p for p, n in zip(laid_run.prints, laid_run.first_n, strict=True) if n == first_n]
+        prints = [plan.print(name) for name in names]
+        _refuse_elsewhere(steps, names, first_n)
+        side = (prints[0].part, prints[0].side)
+        given = [step for step in steps if not (step.action == "turn" and step.lays)]
+        has = {step.action for step in given}
+        shared = [last[action] for action in SETTINGS if action in last and action not in has]
+        shared = [step for step in shared if step.pad != "out"]
+        if "preheat" not in has and side in preheats:
+            shared.append(preheats[side])
+        own = (*(step.model_copy(update={"n": first_n}) for step in shared), *given)
+        for step in steps:
+            last[step.action] = step
+            if step.action == "preheat":
+                preheats[side] = step
+        films = {
+            f"{one.id}/{piece.id}": known.film(piece.film)
+            for one in prints
+            for piece in one.plan.pieces
+        }
+        setting = {action: _set_by(action, own, first_n) for action in SETTINGS}
+        part = PlacePart(
+            bears=tuple((one, run_of(one, line)) for one in prints),
+            dial=setting["setpoint"],
+            pressure=setting["pressure"],
+            pad=last.get("pad"),
+            opening=None,
+            preheat=next((s for s in own if s.action == "preheat"), own[0]),
+            presses=tuple(given),
+            films=films,
+            seconds=0.0,
+        )
+        stays = before is not None and not has & set(SETTINGS)
+        before = Laid(part, steps, own, PressState(), 0.0, covered=False, stays=stays)
+        yield before
+
+
+def _set_by(action: str, own: Sequence[Step], first_n: int) -> Step:
+    found = next((step for step in own if step.action == action), None)
+    return found or next(step for step in own if step.n >= first_n)
+
+
+def _refuse_elsewhere(steps: Sequence[Step], names: Sequence[str], first_n: int) -> None:
+    """Refuse steps of a print that do not stand among those from where it begins."""
+    pressed = {piece.partition("/")[0] for step in steps for piece in step.pieces}
+    if pressed != set(names):
+        raise BadInputError(
+            f"the steps from {first_n} on press {', '.join(sorted(pressed)) or 'nothing'}, and "
+            f"`laid` says {', '.join(names)}; keep the numbers of the steps, and leave out or "
+            "change what is within a print",
+            field="steps",
+        )

@@ -1,0 +1,123 @@
+"""Check of a plan file of several prints, as it was planned and as someone edited it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.advisor.answers.prints_orders import CREW, block, letters, written
+from tests.advisor.command.command_line import run, run_json
+
+PRINTS = [
+    block("chest-left", film="dye-blocking-thin"),
+    block("chest-right", film="matte-thick"),
+    letters("yoke", "name"),
+]
+
+
+@pytest.fixture(scope="module")
+def saved(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """A plan as it was saved: the right chest first, since the left bears less."""
+    folder = tmp_path_factory.mktemp("order")
+    out = folder / "plan.json"
+    run_json("plan", written(folder, PRINTS, people=CREW), "--out", out)
+    document: dict[str, Any] = json.loads(out.read_text(encoding="utf-8"))
+    assert document["laid"][0]["prints"][0] == "chest-right"
+    return document
+
+
+def checked(document: dict[str, Any], folder: Path) -> dict[str, Any]:
+    path = folder / "edited.json"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    return run_json("check", path)
+
+
+def edited(document: dict[str, Any], edit: Callable[[dict[str, Any]], None]) -> dict[str, Any]:
+    copy: dict[str, Any] = json.loads(json.dumps(document))
+    edit(copy)
+    return copy
+
+
+def full_presses(document: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """The full press of each print, by its id."""
+    return {
+        piece.partition("/")[0]: step
+        for step in document["steps"]
+        if step["purpose"] == "full"
+        for piece in step["pieces"]
+    }
+
+
+def test_as_it_was_planned_it_is_found_what_the_plan_says(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    report = checked(saved, tmp_path)
+    assert report["verdict"] == saved["verdict"]
+    told = [(f["rule"], f["severity"], f["message"]) for f in report["findings"]]
+    assert sorted(told) == sorted(
+        (f["rule"], f["severity"], f["message"]) for f in saved["findings"]
+    )
+    assert len(report["bond_lines"]) == len(saved["bond_lines"])
+    assert report["pieces"] == [piece["id"] for piece in saved["pieces"]]
+
+
+def test_a_press_that_is_too_short_in_one_print_is_a_stop_of_the_whole(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def shorter(document: dict[str, Any]) -> None:
+        full_presses(document)["chest-left"]["dwell_s"] = 1.0
+
+    report = checked(edited(saved, shorter), tmp_path)
+    assert report["verdict"] == "stop"
+    stops = [f for f in report["findings"] if f["severity"] == "stop"]
+    assert stops
+    assert all("chest-left" in f["where"] + f["message"] for f in stops)
+
+
+def test_a_press_that_harms_what_lies_beside_is_a_stop_of_the_whole(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    """The preheat of what comes last presses what is down beside it, and nothing of its own."""
+
+    def longer(document: dict[str, Any]) -> None:
+        preheats = [step for step in document["steps"] if step["action"] == "preheat"]
+        assert preheats[-1]["n"] > document["laid"][0]["first_n"][-1]
+        preheats[-1]["dwell_s"] = 55.0
+
+    report = checked(edited(saved, longer), tmp_path)
+    assert report["verdict"] == "stop"
+    [stop] = [f for f in report["findings"] if f["rule"] == "pressed-seconds"]
+    assert stop["severity"] == "stop"
+    assert "matte-thick (chest-right/fill-1b3a5c) has then been pressed" in stop["message"]
+
+
+def test_films_that_disagree_and_pieces_that_nobody_has_are_refused(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def another_film(document: dict[str, Any]) -> None:
+        document["pieces"][0]["film"] = "matte-smooth"
+
+    def another_piece(document: dict[str, Any]) -> None:
+        full_presses(document)["chest-left"]["pieces"] = ["chest-left/gone"]
+
+    for edit, told in ((another_film, "say the same in both"), (another_piece, "gone")):
+        path = tmp_path / "edited.json"
+        path.write_text(json.dumps(edited(saved, edit)), encoding="utf-8")
+        refused = run("check", path)
+        assert refused.exit_code == 2
+        assert told in refused.stderr
+        assert "edited.json" in refused.stderr
+
+
+def test_the_terminal_shows_the_verdict_and_the_steps(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(saved), encoding="utf-8")
+    said = run("check", path).stdout
+    assert "Steps judged (as given)" in said
+    assert "(chest-left)" in said or "dye-blocking-thin" in said
