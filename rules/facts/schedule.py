@@ -139,6 +139,18 @@ class ScheduledStep:
         return self.after.down[len(self.before.down) :]
 
     @property
+    def dial_set_c(self) -> float | None:
+        """What a step before it set the dial to, °C; a press written otherwise turns nothing."""
+        by_hand = (s.setpoint_c for s in reversed(self.earlier) if s.action == "setpoint")
+        return next((set_c for set_c in by_hand if set_c is not None), None)
+
+    @property
+    def pressure_set_kpa(self) -> float | None:
+        """What a step before it set the pressure to, kPa, in the same way."""
+        by_hand = (s.pressure_kpa for s in reversed(self.earlier) if s.action == "pressure")
+        return next((set_kpa for set_kpa in by_hand if set_kpa is not None), None)
+
+    @property
     def closes_hot(self) -> bool:
         """Whether the platen comes down: a press or a preheat."""
         return self.step.action in {"press", "preheat"}

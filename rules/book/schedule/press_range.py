@@ -21,6 +21,9 @@ def _pressure(at: ScheduledStep) -> Found | None:
     closed = [
         one.after.pressure_kpa for one in at.schedule.scheduled[: at.position] if one.closes_hot
     ]
+    # One written otherwise than it was set is another rule's: ``pressure-window``.
+    if at.pressure_set_kpa not in {None, kpa}:
+        return None
     if kpa is None or not at.closes_hot or closed[-1:] == [kpa] or press.gives_kpa(kpa):
         return None
     lowest_kpa, highest_kpa = press.pressures_kpa[0], press.pressures_kpa[-1]
@@ -34,6 +37,9 @@ def _pressure(at: ScheduledStep) -> Found | None:
 def _setpoint(at: ScheduledStep) -> Found | None:
     setpoint_c, press = at.after.setpoint_c, at.schedule.press
     if setpoint_c is None or setpoint_c == at.before.setpoint_c:
+        return None
+    # Likewise ``setpoint-change``.
+    if at.closes_hot and at.dial_set_c not in {None, setpoint_c}:
         return None
     if not press.setpoint_low_c <= setpoint_c <= press.setpoint_high_c:
         return Found(

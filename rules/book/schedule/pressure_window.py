@@ -31,7 +31,8 @@ def _never_said(at: ScheduledStep) -> Found | None:
 
 
 def _not_set(at: ScheduledStep) -> Found | None:
-    was_kpa, kpa = _set_to_kpa(at), at.step.pressure_kpa
+    kpa = at.step.pressure_kpa
+    was_kpa = at.before.pressure_kpa if at.pressure_set_kpa is None else at.pressure_set_kpa
     if not at.closes_hot or kpa is None or was_kpa == kpa:
         return None
     words = at.schedule.press.pressure_words(kpa)
@@ -67,16 +68,6 @@ def _outside(at: ScheduledStep) -> Found | None:
         if nearest_kpa is not None
         else "press a sample at the nearest pressure that the press can set",
     )
-
-
-def _set_to_kpa(at: ScheduledStep) -> float | None:
-    """What the pressure is set to before a step, kPa: a press written otherwise has not set it."""
-    by_hand = [
-        step.pressure_kpa
-        for step in at.earlier
-        if step.action == "pressure" and step.pressure_kpa is not None
-    ]
-    return by_hand[-1] if by_hand else at.before.pressure_kpa
 
 
 _WINDOW = {"low": 20, "best": 30, "high": 45}

@@ -43,14 +43,9 @@ def _finds(at: ScheduledStep) -> Found | None:
 
 
 def _dial_c(at: ScheduledStep) -> float | None:
-    """What the dial says before a step, °C: a press written at another heat has not turned it."""
-    by_hand = [
-        step.setpoint_c
-        for step in at.earlier
-        if step.action == "setpoint" and step.setpoint_c is not None
-    ]
-    if by_hand:
-        return by_hand[-1]
+    """What the dial says before a step, °C."""
+    if at.dial_set_c is not None:
+        return at.dial_set_c
     left_c = at.schedule.dial_c
     return at.before.setpoint_c if left_c is None else left_c
 

@@ -114,6 +114,8 @@ def edited(made: Plan, action: str, purpose: str | None = None, **changes: objec
         ("press", "tack", {"setpoint_c": 165.0}, "setpoint-change"),
         ("preheat", None, {"pressure_kpa": 15.0}, "pressure-window"),
         ("preheat", None, {"dwell_s": 300.0}, "preheat-dry"),
+        ("preheat", None, {"setpoint_c": 55.0}, "setpoint-change"),
+        ("press", "tack", {"pressure_kpa": 0.0}, "pressure-window"),
         ("press", "full", {"pad": "foam-pad-large"}, "pad-under-obstruction"),
     ],
 )
