@@ -90,4 +90,6 @@ def _beside(line: BaseGeometry, area: BaseGeometry) -> BaseGeometry:
     along = shapely.intersection(line, shapely.buffer(area, TOUCH_GAP_MM / 2, quad_segs=1))
     parts = shapely.get_parts(along)
     # Where they only touch in a point, nothing runs along.
-    return shapely.MultiLineString(parts[shapely.get_type_id(parts) == 1].tolist())
+    return shapely.MultiLineString(
+        parts[(shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts)].tolist()
+    )

@@ -63,6 +63,7 @@ def artwork_pieces(
             print_width_mm=size.print_width_mm,
             room_mm=size.room_mm,
             wished_finish=wished_finish,
+            mean_stroke_mm=size.mean_stroke_mm,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -272,6 +272,8 @@ def _measured(
 ) -> PrintPiece:
     """A piece at each width of the print, whose artwork is drawn ``drawn_mm`` wide."""
     left, top, right, bottom = piece.shape.bounds
+    # Of a line far longer than it is wide, this is its width.
+    mean_mm = 2 * piece.shape.area / max(piece.shape.length, 1e-9)
     sizes = []
     for width, room_mm in zip(widths, rooms, strict=True):
         factor = width / drawn_mm
@@ -285,6 +287,7 @@ def _measured(
                 island_areas_mm2=_weedable(fine.island_areas_mm2),
                 print_width_mm=width,
                 room_mm=room_mm,
+                mean_stroke_mm=mean_mm * factor,
             )
         )
     return PrintPiece(piece.id, piece.fill, tuple(sizes))

@@ -201,6 +201,7 @@ class ArtworkPiece:
         print_width_mm: of the whole print; ``None`` where the piece is by itself.
         room_mm: the widest print that the print area takes.
         wished_finish: the finish that was wished for it; empty where nobody knows.
+        mean_stroke_mm: how wide its strokes are in the mean, mm; ``None`` where not measured.
     """
 
     piece: str
@@ -217,6 +218,7 @@ class ArtworkPiece:
     print_width_mm: float | None = None
     room_mm: float | None = None
     wished_finish: str = ""
+    mean_stroke_mm: float | None = None
 
     @property
     def named(self) -> PieceName:

@@ -36,6 +36,7 @@ class PieceSize:
         island_areas_mm2: its separate parts that are so small that weeding may lose them, mm².
         print_width_mm: of the whole print; ``None`` where no artwork gives one.
         room_mm: the widest print of this artwork that the print area takes.
+        mean_stroke_mm: how wide its strokes are in the mean, mm; ``None`` where not measured.
     """
 
     width_mm: Annotated[float, Field(ge=0)]
@@ -45,6 +46,7 @@ class PieceSize:
     island_areas_mm2: tuple[float, ...] = ()
     print_width_mm: float | None = None
     room_mm: float | None = None
+    mean_stroke_mm: float | None = None
 
     @property
     def extent_mm(self) -> float:

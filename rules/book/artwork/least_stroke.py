@@ -7,6 +7,10 @@ from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
 
+LOST_BELOW = 1 / 3
+"""Strokes that are finer in the mean than this share of what the film weeds come away with the
+waste, all of them. Common practice, no source."""
+
 
 def _finds(piece: ArtworkPiece) -> Found | None:
     thinnest_mm, least_mm = piece.least_stroke_mm, piece.film.least_stroke_mm
@@ -16,12 +20,22 @@ def _finds(piece: ArtworkPiece) -> Found | None:
         return Found(
             f"where it meets other pieces, {piece.named} is {show_mm(thinnest_mm):.2g} at its "
             f"thinnest as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
+            severity="sample",
             instead=LET_IT_LAP,
         )
     larger = if_larger(piece, least_mm / max(thinnest_mm, 1e-9))
+    mean_mm = piece.mean_stroke_mm
+    if mean_mm is not None and mean_mm < LOST_BELOW * least_mm:
+        return Found(
+            f"the strokes of {piece.named} are {show_mm(mean_mm):.2g} wide in the mean; "
+            f"{piece.film.id} weeds from {show_mm(least_mm):g}: nothing of it would stay",
+            severity="stop",
+            instead=f"{larger}thicken the artwork, leave it out, or take a film that weeds finer",
+        )
     return Found(
         f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
         f"{show_mm(least_mm):g}",
+        severity="sample",
         instead=f"{larger}thicken the artwork, or take a film that weeds finer",
     )
 
@@ -31,7 +45,7 @@ _WAVE = {"piece": "wave", "film": "matte-smooth", "width_mm": 100, "height_mm": 
 RULE = Rule(
     id="least-stroke",
     judges="artwork",
-    severity="sample",
+    severity="stop",
     summary="No part of a piece is thinner than its film weeds.",
     why="Thinner strokes tear or lift off with the waste, and have too little adhesive to hold.",
     instead="enlarge or thicken the artwork, or take a film that weeds finer",

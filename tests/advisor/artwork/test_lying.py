@@ -52,9 +52,9 @@ def refuse_what_does_not_fit(artwork: Artwork) -> None:
     assert all(place.area_mm2 > 0 for place in found.places)
 
 
-@pytest.mark.parametrize("boxes", [SEAM, CUT_LAP])
+@pytest.mark.parametrize(("boxes", "status"), [(SEAM, "impossible"), (CUT_LAP, "planned")])
 def test_what_a_seam_cuts_into_slivers_lies_somewhere(
-    boxes: tuple[tuple[str, float, float, float, float], ...],
+    boxes: tuple[tuple[str, float, float, float, float], ...], status: str
 ) -> None:
     svg = drawn(*boxes)
     artwork = read_artwork(svg, width_mm=100)
@@ -68,7 +68,12 @@ def test_what_a_seam_cuts_into_slivers_lies_somewhere(
             "garments": [{"garment": "adult-tee", "artwork_width_mm": 100}],
         }
     )
-    assert plan(job, svg=svg).status == "planned"
+    made = plan(job, svg=svg)
+    assert made.status == status
+    # A bar of 0.08 mm is wanted, and no film holds it: it is to be left out.
+    assert [clash.rule for clash in made.conflict] == ["least-stroke"] * (status == "impossible")
+    whole = job.model_copy(update={"leave_out": (WHITE,)})
+    assert plan(whole, svg=svg).status == "planned"
 
 
 def test_a_lap_that_a_seam_cuts_in_two_is_a_place() -> None:
@@ -120,3 +125,33 @@ def test_a_shape_stays_sound_where_moving_it_crosses_its_points() -> None:
         assert all(one.shape.is_valid and one.visible.is_valid for one in moved.pieces)
         assert moved.pieces[0].shape.area == pytest.approx(spike.area, rel=1e-6)
     assert crossed
+
+
+CREST = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 120" width="100mm" height="120mm">
+<path d="M5 5 H95 V60 C95 90 70 108 50 116 C30 108 5 90 5 60Z" fill="#0b2545"/>
+<path d="M10 10 H90 V60 C90 86 68 103 50 110 C32 103 10 86 10 60Z" fill="#d4a017"/>
+<path d="M14 14 H86 V60 C86 83 66 99 50 106 C34 99 14 83 14 60Z" fill="#0b2545"/>
+<path d="M50 22 L57 42 H78 L61 55 L67 75 L50 63 L33 75 L39 55 L22 42 H43Z" fill="#ffffff"/>
+BARS</svg>"""
+BARS = """<rect x="30" y="82" width="40" height="1" fill="#d4a017"/>
+<rect x="30" y="86" width="40" height="0.4" fill="#d4a017"/>"""
+
+
+def test_a_crest_as_small_as_a_coin_lies_somewhere_and_its_lost_lines_are_told() -> None:
+    job = Job.model_validate(
+        {
+            "job": "crest",
+            "artwork": "crest.svg",
+            "looks": {
+                "#d4a017": {"finish": "sparkle", "colour": "gold"},
+                "default": {"finish": "matte"},
+            },
+            "garments": [{"garment": "polo", "colour": "navy", "artwork_width_mm": 20}],
+        }
+    )
+    made = plan(job, svg=CREST.replace("BARS", BARS).encode())
+    # Two lines of 0.22 and 0.09 mm, where the finest sparkle weeds from 1.3 mm.
+    assert made.verdict == "stop"
+    assert [clash.rule for clash in made.conflict] == ["least-stroke"]
+    assert "wide in the mean" in made.conflict[0].message
+    assert [change.kind for changes in made.repairs for change in changes] == ["size", "drop"]
