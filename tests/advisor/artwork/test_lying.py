@@ -127,7 +127,8 @@ def test_a_shape_stays_sound_where_moving_it_crosses_its_points() -> None:
     assert crossed
 
 
-CREST = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 120" width="100mm" height="120mm">
+CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="120mm"
+viewBox="0 0 100 120">
 <path d="M5 5 H95 V60 C95 90 70 108 50 116 C30 108 5 90 5 60Z" fill="#0b2545"/>
 <path d="M10 10 H90 V60 C90 86 68 103 50 110 C32 103 10 86 10 60Z" fill="#d4a017"/>
 <path d="M14 14 H86 V60 C86 83 66 99 50 106 C34 99 14 83 14 60Z" fill="#0b2545"/>
