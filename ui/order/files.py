@@ -13,7 +13,7 @@ import yaml
 
 from advisor.artwork.reader import read_artwork
 from advisor.job.names_list import SPREADSHEETS, csv_of_sheet
-from advisor.job.records.job import Job, Wish, read_job
+from advisor.job.records.job import Job, Wish, has_prints, job_document, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
 from ui.order.record import NAMES_FILE, CustomerOrder, own_order, shipped_artwork
@@ -22,6 +22,14 @@ from ui.session import catalogue
 __all__ = ["MOST_UPLOAD_BYTES", "open_file", "order_file"]
 
 MOST_UPLOAD_BYTES = 2_000_000
+
+SEVERAL_PRINTS = (
+    "has several prints on a garment, and these pages plan one. On the command line, where the job "
+    "and its files lie: `presslore plan JOB.yaml --ticket ticket.html` gives its press card and a "
+    "ticket for the press, `presslore cut JOB.yaml --out DIR` the cut files of every print, "
+    "`presslore quote JOB.yaml` its price, and `presslore run done JOB.yaml` says that it is "
+    "pressed. For a page, drop a job with one of its artworks"
+)
 
 
 def open_file(name: str, data: bytes, *, now: CustomerOrder) -> CustomerOrder:
@@ -105,6 +113,8 @@ def _read_job(data: bytes, shown: str) -> Job:
         path = Path(folder) / "job.yaml"
         path.write_bytes(data)
         try:
+            if has_prints(job_document(path)):
+                raise BadInputError(SEVERAL_PRINTS, source=shown)
             return read_job(path, catalogue())
         except BadInputError as error:
             raise BadInputError(error.reason, source=shown, field=error.field) from None

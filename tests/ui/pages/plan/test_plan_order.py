@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
 
+from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Names, Wish
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError, PressloreError
+from tests.advisor.command.command_line import run
 from ui.order.files import MOST_UPLOAD_BYTES, open_file, order_file
 from ui.order.record import CustomerOrder, demo_order, folder_of, own_order
 from ui.order.text import order_from_text, order_to_text
@@ -148,3 +152,20 @@ def test_only_what_ships_counts_as_ready_made() -> None:
 @pytest.mark.parametrize("title", ["../../etc/passwd", "a/b\\c", "<script>", "", "…", "con\x00"])
 def test_a_file_name_holds_letters_figures_and_hyphens_alone(title: str) -> None:
     assert safe_name(title).replace("-", "").isalnum()
+
+
+def test_an_order_with_several_prints_is_told_which_commands_take_it(tmp_path: Path) -> None:
+    order = (DEMO_FOLDER / "festival-crew.yaml").read_bytes()
+    with pytest.raises(BadInputError, match=r"crew\.yaml: has several prints") as refused:
+        open_file("crew.yaml", order, now=demo_order())
+    asked = re.findall(r"`presslore ([^`]+)`", str(refused.value))
+    assert len(asked) == 4
+    for said in asked:
+        words = [
+            {"JOB.yaml": DEMO_FOLDER / "festival-crew.yaml", "DIR": tmp_path / "cut"}.get(
+                word, word
+            )
+            for word in said.replace("ticket.html", str(tmp_path / "ticket.html")).split()
+        ]
+        assert run(*words, "--store", tmp_path / "shop.sqlite").exit_code == 0, said
+    assert "Who gets which" in (tmp_path / "ticket.html").read_text(encoding="utf-8")
