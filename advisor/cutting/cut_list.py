@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.cutting.detail import ROUNDING_MM, measures
+from advisor.cutting.lettering import fitted_notes
 from advisor.cutting.records import CutReport, FineDetail, FinePlace, RollNeed, SizedCut
 from advisor.cutting.roll.order import NestedRoll
 from advisor.cutting.separation import BULK_LAYERS
@@ -17,8 +18,6 @@ from rules.facts.film import Film
 
 __all__ = ["fine_details", "list_csv", "notes_on", "roll_csv", "roll_need", "rolls_note"]
 
-NARROW_NAME = 0.8
-LOW_LETTERS = 0.995
 LEAST_LAP_MM2 = 1.0
 
 
@@ -81,15 +80,8 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         row = first.setdefault((one.name.casefold(), one.size), one.row)
         if row != one.row:
             notes.append(f"{one.name!r} in row {one.row} stands in row {row} too: two people?")
-    if size.named and size.named[0].height_share < LOW_LETTERS:
-        longest = max(size.named, key=lambda one: len(one.name))
-        notes.append(
-            f"all letters are {size.named[0].height_share:.0%} as high as the box allows, so that "
-            f"{longest.name!r} fits its width; widen the box, or shorten that name"
-        )
+    notes += fitted_notes(size.named)
     for one in size.named:
-        if one.condensed < NARROW_NAME:
-            notes.append(f"{one.name!r} is condensed to {one.condensed:.0%} to fit its box")
         under = [
             piece.id
             for piece in size.artwork.pieces

@@ -29,8 +29,17 @@ from advisor.job.records.job import GivenNames, NameRow, Names
 from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue.everyday import load_words, meant
 from rules.errors import UnknownNameError, nearest_names, told_together
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
-__all__ = ["UNCOLOURED", "assigned", "letter_names", "lettered_piece", "names_fineness"]
+__all__ = [
+    "UNCOLOURED",
+    "assigned",
+    "fitted_notes",
+    "letter_names",
+    "lettered_piece",
+    "names_fineness",
+]
 
 UNCOLOURED = "#000000"
 """The fill that stands for names, which the artwork does not colour."""
@@ -40,6 +49,14 @@ MOST_CONDENSED = 0.6
 practice, no source."""
 
 _MEASURED_EM_MM = 100.0
+
+
+NARROW_NAME = 0.95
+"""A name that is condensed by more than this is seen to be narrower than the others. Common
+practice, no source."""
+
+LOW_LETTERS = 0.995
+"""Letters lower than this share of what the box allows are told."""
 
 
 def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tuple[Lettering, ...]:
@@ -89,6 +106,33 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
             )
         )
     return tuple(lettered)
+
+
+def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
+    """Which names are set narrower than the others, and whose sake makes all letters lower.
+
+    >>> fitted_notes([])
+    []
+    """
+    notes = []
+    if lettered and lettered[0].height_share < LOW_LETTERS:
+        longest = min(lettered, key=lambda one: one.condensed)
+        notes.append(
+            Text(
+                f"all letters are {lettered[0].height_share:.0%} as high as the box allows, so "
+                f"that {longest.name!r} fits its width; widen the box, or shorten that name"
+            )
+        )
+    for one in lettered:
+        if one.condensed < NARROW_NAME:
+            left, _, right, _ = one.shape.bounds
+            notes.append(
+                Text(
+                    f"{one.name!r} is set {100 * (1 - one.condensed):.0f} % narrower, to fit "
+                    f"{show_mm(right - left):.0f}"
+                )
+            )
+    return list(dict.fromkeys(notes))
 
 
 def _whole_percent(share: float) -> float:

@@ -8,7 +8,7 @@ from pathlib import Path
 from advisor.artwork.records import Artwork
 from advisor.cutting.carriers import carriers_notes
 from advisor.cutting.layout import lay_out
-from advisor.cutting.lettering import letter_names
+from advisor.cutting.lettering import fitted_notes, letter_names
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
@@ -22,7 +22,8 @@ def told_as_cut(
 ) -> Plan:
     """The plan with tape in the steps of each run whose sheets bear crosses, and of no other.
 
-    Its notes say where a film is worth cutting on several carriers.
+    Its notes say which names are set narrower, and where a film is worth cutting on several
+    carriers.
 
     Args:
         artwork: that it was planned with, at the width of the largest garment.
@@ -45,7 +46,11 @@ def told_as_cut(
         step.model_copy(update={"tape": tape[step.n]}) if step.n in tape else step
         for step in plan.steps
     )
-    notes = (*plan.notes, *carriers_notes(plan, artwork, job.rates, catalogue))
+    notes = (
+        *plan.notes,
+        *fitted_notes(names),
+        *carriers_notes(plan, artwork, job.rates, catalogue),
+    )
     return plan.model_copy(update={"steps": steps, "notes": notes})
 
 

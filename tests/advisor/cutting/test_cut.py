@@ -223,7 +223,7 @@ def test_names_too_fine_for_their_film_are_told_by_name(tmp_path: Path) -> None:
     assert {detail.name for detail in fine} == {"Ana", "MAXIMILIANE-JOSEPHINE-SOPHIE"}
     assert all(detail.measure_mm < detail.least_mm for detail in fine)
     assert any("so that 'MAXIMILIANE-JOSEPHINE-SOPHIE' fits" in note for note in report.notes)
-    assert any("is condensed to 60% to fit its box" in note for note in report.notes)
+    assert any("is set 40 % narrower, to fit " in str(note) for note in report.notes)
 
 
 @pytest.mark.slow
