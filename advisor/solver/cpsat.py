@@ -99,10 +99,13 @@ def _searched(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.cp_model_probing_level = 0
-    solver.parameters.max_presolve_iterations = 1
+    solver.parameters.max_presolve_iterations = 2 if by == "relaxation" else 1
     solver.parameters.symmetry_level = 0
     solver.parameters.cp_model_presolve = presolve
     solver.parameters.linearization_level = 2 if by == "relaxation" else 0
+    # Groups of which one holds are given whole, so that cutting planes find little more: with them
+    # real designs of 14 to 22 pieces take three to five times as long.
+    solver.parameters.cut_level = 0
     solver.parameters.optimize_with_core = by == "count"
     solver.parameters.catch_sigint_signal = False
     solver.parameters.max_time_in_seconds = left_s

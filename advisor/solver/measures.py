@@ -243,7 +243,6 @@ class Measured:
         for piece in model.pieces:
             least_s = model.asks_for(piece, lambda s: s.least_s)
             model.hold(("order",), slowest_s >= least_s)
-        quickest_s = min(s.least_s for each in model.settings.values() for s in each)
         more = max(0, times.full + times.cover - times.tack)
         presses = self._whole()
         self.cp.add(presses >= model.presses)
@@ -253,7 +252,7 @@ class Measured:
             times.tack * presses,
             -times.cover,
             2 * more,
-            1000 * (slowest_s + quickest_s),
+            1000 * (slowest_s + model.quickest_s),
         ]
 
     def _late(self) -> Any:

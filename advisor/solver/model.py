@@ -97,7 +97,9 @@ class PlanModel(Variables):
         ):  # fmt: skip
             constrain()
         self.unsuited: list[Any] = []
-        self.longest_s = max((s.most_s for each in self.settings.values() for s in each), default=0)
+        every = [s for each in self.settings.values() for s in each]
+        self.longest_s = max((s.most_s for s in every), default=0)
+        self.quickest_s = min((s.least_s for s in every), default=0)
         for constrain in (
             (self._bear_tacks,) if self.loose else
             (self._set_dials, self._bear_heat, self._press_in_time, self._bear_seconds,
@@ -372,9 +374,14 @@ class PlanModel(Variables):
                 self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
 
     def _bear_tacks(self) -> None:
-        """Tacks and the shortest press within the seconds that each film bears, however staged."""
+        """Tacks and the shortest press within the seconds that each film bears, however staged.
+
+        A full press in place of a tack takes at least as long as the quickest film wants.
+        """
+        tack_s, more = round(TACK_S), most_stages(self.problem) - 1
+        least_saved = tack_s + max(0, tack_s - self.quickest_s) * more
         for piece, tacks in self._tacks().items():
-            pressed_s = round(TACK_S) * (tacks - most_stages(self.problem))
+            pressed_s = round(TACK_S) * tacks - least_saved
             spare_s = self.asks_for(piece, lambda s: s.bears_s - s.least_s)
             self.hold(("pressed-seconds", piece), pressed_s <= spare_s)
 

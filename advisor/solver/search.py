@@ -300,7 +300,7 @@ class Search:
             return (chosen(model, solution) if solution is not None else None), (), said
         self.leasts[key] = reached
         model.cp.minimize(measured.plainness)
-        plainest = solved(model.cp, deadline=self.deadline, effort=PLAINEST)
+        plainest = solved(model.cp, deadline=self.deadline, by="relaxation", effort=PLAINEST)
         return chosen(model, plainest if plainest.found else solution), reached, "best"
 
     def _least(
