@@ -102,7 +102,7 @@ def _searched(
     solver.parameters.max_presolve_iterations = 2 if by == "relaxation" else 1
     solver.parameters.symmetry_level = 0
     solver.parameters.cp_model_presolve = presolve
-    solver.parameters.linearization_level = 2 if by == "relaxation" else 0
+    solver.parameters.linearization_level = {"relaxation": 2, "descent": 1, "count": 0}[by]
     # Groups of which one holds are given whole, so that cutting planes find little more: with them
     # real designs of 14 to 22 pieces take three to five times as long.
     solver.parameters.cut_level = 0
