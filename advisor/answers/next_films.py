@@ -24,6 +24,9 @@ __all__ = ["Tried", "with_next_films"]
 EACH_S = 5.0
 """How long another plan of one print is looked for, s: it need not be proved."""
 
+MOST_CHOICES = 40
+"""So many other choices are put in order at most, each of which takes up to a second."""
+
 SolvePrint = Callable[[Job, Knowledge, float], Solved]
 Compose = Callable[[Sequence[PlannedPrint]], tuple[tuple[PlannedPrint, ...], Composed]]
 
@@ -80,6 +83,8 @@ def with_next_films(
         sound: list[tuple[int, float, int, tuple[PlannedPrint, ...], Composed]] = []
         for changed in combinations(beside_others, count):
             for chosen in product(*(others(at) for at in changed)):
+                if choices == MOST_CHOICES:
+                    break
                 choices += 1
                 with_them = dict(zip(changed, chosen, strict=True))
                 laid, made = compose([with_them.get(at, one) for at, one in enumerate(prints)])

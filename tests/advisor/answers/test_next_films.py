@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from advisor.answers import next_films
 from advisor.job.records.order_plan import OrderPlan
 from rules.catalogue import load_catalogue
 from tests.advisor.answers.prints_orders import block, planned
@@ -81,3 +84,14 @@ def test_two_mirrors_that_cool_off_the_press_share_their_one_press(tmp_path: Pat
     assert [wait.off_press for wait in waits] == [True]
     peels = [step for step in made.whole.steps if step.action == "peel"]
     assert all(peel.n > waits[0].n for peel in peels)
+
+
+def test_no_more_choices_are_tried_than_are_allowed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = [block("chest-left", film="mirror-sealed"), block("chest-right", finish="raised")]
+    assert planned(tmp_path, asked).whole.status == "planned"
+    monkeypatch.setattr(next_films, "MOST_CHOICES", 0)
+    made = planned(tmp_path, asked)
+    assert made.whole.status == "unknown"
+    assert "other choices" not in made.whole.notes[0]
