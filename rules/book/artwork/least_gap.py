@@ -7,6 +7,9 @@ from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
 
+POINT_MM = 0.01
+"""Parts that come nearer to each other than this meet in a point: no blade parts them."""
+
 
 def _finds(piece: ArtworkPiece) -> Found | None:
     narrowest_mm, least_mm = piece.least_gap_mm, piece.film.least_gap_mm
@@ -17,6 +20,11 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"where it meets other pieces, {piece.named} has a gap of {show_mm(narrowest_mm):.2g} "
             f"as it is cut; {piece.film.id} weeds from {show_mm(least_mm):g}",
             instead=LET_IT_LAP,
+        )
+    if narrowest_mm < POINT_MM:
+        return Found(
+            f"parts of {piece.named} meet in a single point, where {piece.film.id} tears",
+            instead="let them lap by more than its least stroke, or draw them apart",
         )
     larger = if_larger(piece, least_mm / max(narrowest_mm, 1e-9))
     return Found(
