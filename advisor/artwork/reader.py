@@ -198,6 +198,9 @@ def _drawing_so_wide(
     if not drawn.pieces:
         return drawn
     drawing = drawn.trimmed().scaled(width_mm=width_mm)
+    if round(page_mm) == round(width_mm):
+        # Only its height differs, and the width is what is asked for.
+        return drawing
     note = Text(
         f"the drawing is cut {show_size(width_mm, drawing.height_mm)}, its page would be "
         f"{show_mm(page_mm):.0f} wide; to make the page {show_mm(width_mm):g} wide say "

@@ -42,6 +42,13 @@ def test_the_drawing_is_as_wide_as_asked_and_its_page_is_told() -> None:
     assert artwork.pieces[0].shape.area == pytest.approx(5026.5, rel=2e-3)
 
 
+def test_a_page_that_only_is_higher_than_the_drawing_is_not_worth_a_word() -> None:
+    higher = DISC.replace("0 0 200 100", "20 0 160 100")
+    artwork = job_artwork(job(), higher.encode())
+    assert (artwork.width_mm, artwork.height_mm) == pytest.approx((160, 80), abs=0.02)
+    assert not any("its page" in note for note in artwork.notes)
+
+
 def test_the_page_is_as_wide_as_asked_where_the_job_says_so() -> None:
     artwork = job_artwork(job(width_of="page"), DISC.encode())
     assert (artwork.width_mm, artwork.height_mm) == (160, 80)
