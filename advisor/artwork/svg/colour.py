@@ -140,6 +140,7 @@ def _server_colour(canvas: Canvas, server: Element, label: str) -> Colour | None
         )
     stops = _stops(canvas, server)
     if not stops:
+        canvas.note(f"{label} is left out: the gradient that fills it, {name}, has no colours")
         return None
     if len({colour for _, colour in stops}) == 1:
         return stops[0][1]
