@@ -146,11 +146,15 @@ def _read(
         raise ArtworkError(f"the artboard would be {height:g} mm high; check its width and height")
     canvas = Canvas(document, tolerance_mm=tolerance_mm, flatten=flatten, mm_per_px=scale)
     paint_drawing(canvas, size, Affine(a=scale, d=scale) @ frame)
+    painted = len(canvas.paints)
     trimmed = canvas.keep_inside(shapely.box(0, 0, width, height))
+    gone = painted - len(canvas.paints)
     if not canvas.paints:
         raise ArtworkError("the file draws nothing that can be cut")
-    if trimmed:
-        canvas.count("shapes that reach beyond the artboard, trimmed to it", trimmed)
+    if trimmed > gone:
+        canvas.count("shapes that reach beyond the artboard, trimmed to it", trimmed - gone)
+    if gone:
+        canvas.count("shapes that lie off the artboard, left out", gone)
     pieces = as_pieces(canvas.paints)
     remarks.extend(canvas.notes())
     return Artwork(name=name, width_mm=width, height_mm=height, pieces=pieces, notes=tuple(remarks))
