@@ -20,7 +20,8 @@ from advisor.layering.assessment import (
 )
 from advisor.layering.records.assessment import PER_CENT
 from advisor.layering.settings import FilmSettings, press_times
-from advisor.solver.model import HOTTEST_STEP, PlanModel
+from advisor.solver.model import PlanModel
+from advisor.solver.press_settings import HOTTEST_STEP
 from advisor.solver.variables import no, total, weighed
 from rules.facts.film import Peel
 

@@ -14,8 +14,8 @@ from typing import Any
 
 from advisor.job.records.print import Pair, Place
 from advisor.layering.records.problem import Option, Problem, Said
-from advisor.layering.settings import dial_of
 from advisor.solver.cpsat import OutOfTimeError
+from advisor.solver.press_settings import PressSettings
 from advisor.solver.records import Cut
 from advisor.solver.samples_drawn import (
     drawn_by,
@@ -28,8 +28,6 @@ from advisor.solver.variables import (
     DRAWN,
     Tag,
     Trigger,
-    Variables,
-    most_stages,
     no,
     total,
     weighed,
@@ -37,16 +35,12 @@ from advisor.solver.variables import (
 from rules.alike import Pairs
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Severity
-from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
-__all__ = ["HOTTEST_STEP", "PlanModel"]
-
-HOTTEST_STEP = 4000
-"""Beyond any press's dial: a bound for the solver."""
+__all__ = ["PlanModel"]
 
 
-class PlanModel(Variables):
+class PlanModel(PressSettings):
     """All that forbids a plan; what it costs is measured over it.
 
     Args:
@@ -54,7 +48,7 @@ class PlanModel(Variables):
         most_layers: most films over one another anywhere.
         deadline: of ``time.monotonic``, by which the model is to be built.
 
-    The other arguments are those of `Variables`.
+    The other arguments are those of `advisor.solver.variables.Variables`.
 
     Attributes:
         late: what takes longer than usual, as literals, and how much at least, milliseconds.
@@ -96,16 +90,7 @@ class PlanModel(Variables):
             self._foam_last,
         ):  # fmt: skip
             constrain()
-        self.unsuited: list[Any] = []
-        every = [s for each in self.settings.values() for s in each]
-        self.longest_s = max((s.most_s for s in every), default=0)
-        self.quickest_s = min((s.least_s for s in every), default=0)
-        for constrain in (
-            (self._bear_tacks,) if self.loose else
-            (self._set_dials, self._bear_heat, self._press_in_time, self._bear_seconds,
-             self._suit_pressures)
-        ):  # fmt: skip
-            constrain()
+        self._set_presses()
 
     # What the rules say
 
@@ -326,132 +311,3 @@ class PlanModel(Variables):
             self.hold(("flat", piece), self.rank[piece] <= first_foam - 1, no(foams))
             for k in range(self.stages - 1):
                 self.never(tag, foams, self.finishes[piece][k], self.stage_used[k + 1])
-
-    # What the finishing stages are set to
-
-    def _set_dials(self) -> None:
-        dial = dial_of(self.problem.limits)
-        range_: tuple[int, int] = (dial.lowest, min(dial.highest, dial.harmed))
-        if self.explained or range_[0] > range_[1]:
-            range_ = (0, HOTTEST_STEP)
-        self.setpoint = [self.cp.new_int_var(*range_, "") for _ in range(self.stages)]
-        self.top, self.bottom = range_[1], range_[0]
-        for k, setpoint in enumerate(self.setpoint):
-            if range_ == (0, HOTTEST_STEP):
-                self.hold(("press-range",), setpoint >= dial.lowest)
-                self.hold(("press-range",), setpoint <= dial.highest)
-                self.hold(("fabric-heat-limit",), setpoint <= dial.harmed)
-            for piece in self.pieces:
-                tag, here = ("setpoint-window", piece), self.finishes[piece][k]
-                self.hold(tag, setpoint >= self.asks_for(piece, lambda s: s.lowest), here)
-                self.hold(tag, setpoint <= self.asks_for(piece, lambda s: s.highest), here)
-
-    def _bear_heat(self) -> None:
-        for k in range(1, self.stages):
-            for piece in self.pieces:
-                bears = self.asks_for(piece, lambda s: s.bears)
-                for down in self.finishes[piece][:k]:
-                    hot_after = (down, self.stage_used[k])
-                    self.hold(("heat-order", piece), self.setpoint[k] <= bears, *hot_after)
-
-    def _press_in_time(self) -> None:
-        self.shortest_s = [self.cp.new_int_var(0, self.longest_s, "") for _ in range(self.stages)]
-        for k, shortest_s in enumerate(self.shortest_s):
-            for piece in self.pieces:
-                tag, here = ("dwell-window", piece), self.finishes[piece][k]
-                self.hold(tag, shortest_s >= self.asks_for(piece, lambda s: s.least_s), here)
-                self.hold(tag, shortest_s <= self.asks_for(piece, lambda s: s.most_s), here)
-
-    def _bear_seconds(self) -> None:
-        """Tacks and full presses within the seconds that each film bears."""
-        self._press_directly()
-        self.tacked_s: dict[tuple[str, int], Any] = {}
-        for piece, tacks in self._tacks().items():
-            for k, here in enumerate(self.finishes[piece]):
-                self.tacked_s[piece, k] = round(TACK_S) * (tacks - total(self.direct[k:]))
-                pressed_s = self.tacked_s[piece, k] + total(self.shortest_s[k:])
-                bears_s = self.asks_for(piece, lambda s: s.bears_s)
-                self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
-
-    def _bear_tacks(self) -> None:
-        """Tacks and the shortest press within the seconds that each film bears, however staged.
-
-        A full press in place of a tack takes at least as long as the quickest film wants.
-        """
-        tack_s, more = round(TACK_S), most_stages(self.problem) - 1
-        least_saved = tack_s + max(0, tack_s - self.quickest_s) * more
-        for piece, tacks in self._tacks().items():
-            pressed_s = round(TACK_S) * tacks - least_saved
-            spare_s = self.asks_for(piece, lambda s: s.bears_s - s.least_s)
-            self.hold(("pressed-seconds", piece), pressed_s <= spare_s)
-
-    def _tacks(self) -> dict[str, Any]:
-        """The presses that each piece is under, of those that may be too many for it."""
-        most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
-        after = 0
-        left: list[Any] = []
-        for used in reversed(self.used):
-            after = after + used
-            left.insert(0, after)
-        found = {}
-        for piece in self.pieces:
-            if any(s.bears_s < most_s for s in self.settings[piece]):
-                found[piece] = self.cp.new_int_var(0, len(self.used), "")
-                for here, still in zip(self.laid[piece], left, strict=True):
-                    self.hold(("order",), found[piece] == still, here)
-        return found
-
-    def _press_directly(self) -> None:
-        """A literal for each stage whose last press is its full press, as its settings say.
-
-        Nothing is cheaper with a tack more, so it is enough to say where there must be one.
-        """
-        order: Tag = ("order",)
-        foams = self.any_of(self.foams.values())
-        self.direct, marked = [self._bool() for _ in range(self.stages)], False
-        self.bare = self._bool()
-        for k, direct in enumerate(self.direct):
-            lone = self._bool()
-            first = k * self.per_stage
-            self.hold(order, total(self.used[first : first + self.per_stage]) <= 1, lone)
-            self.never(order, direct, no(self.stage_used[k]))
-            foaming = [foams] if k + 1 == self.stages else []
-            if foams is not False and k + 1 < self.stages:
-                foaming = [self.both(foams, no(self.stage_used[k + 1]))]
-            self.clause(order, ~direct, lone, *foaming)
-            marks = self.any_of(self._drawn(k, lambda film: film.carrier_marks))
-            self.never(order, direct, marks, marked, *map(no, foaming))
-            marked = self.any_of([marked, *self._drawn(k, lambda film: film.marked_by_carriers)])
-            if k == 0:
-                self.never(order, self.bare, ~lone)
-                self.never(order, self.bare, ~direct)
-                for open_face in self._drawn(k, lambda film: film.carrier_um <= 0):
-                    self.never(order, self.bare, open_face)
-
-    def _drawn(self, k: int, of: Callable[[Film], bool]) -> list[Any]:
-        """A literal for each piece: it is of such a film, and a stage finishes it."""
-        return [
-            self.both(
-                self.finishes[piece][k],
-                self.among(piece, (i for i, option in enumerate(options) if of(option.film))),
-            )
-            for piece, options in self.options.items()
-        ]
-
-    def _suit_pressures(self) -> None:
-        """A literal for each stage that no one pressure suits."""
-        pressures = range(len(self.problem.limits.press.pressures_kpa))
-        self.unsuited += [self._bool() for _ in range(self.stages)]
-        for k, unsuited in enumerate(self.unsuited):
-            settings = [self._bool() for _ in pressures]
-            self.clause(("pressure-window",), unsuited, *settings)
-            for number, setting in enumerate(settings):
-                for piece in self.pieces:
-                    suits = self.among(
-                        piece,
-                        (i for i, s in enumerate(self.settings[piece]) if number in s.pressures),
-                    )
-                    here = self.finishes[piece][k]
-                    self.never(("pressure-window", piece), setting, here, no(suits))
-            if self.sample_free:
-                self.clause(("pressure-window sample",), ~unsuited)

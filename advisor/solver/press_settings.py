@@ -1,0 +1,165 @@
+"""Press settings: dials, seconds and pressures of the finishing stages, within what films bear."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from advisor.layering.settings import dial_of
+from advisor.solver.variables import Tag, Variables, most_stages, no, total
+from rules.facts.film import Film
+from rules.facts.practice import TACK_S
+
+__all__ = ["HOTTEST_STEP", "PressSettings"]
+
+HOTTEST_STEP = 4000
+"""Beyond any press's dial: a bound for the solver."""
+
+
+class PressSettings(Variables):
+    """Constraints on how the presses of a model are set.
+
+    Attributes:
+        longest_s: seconds of the longest full press of any film; ``quickest_s`` of the shortest.
+        unsuited: literals that each want a sample: no one pressure suits a stage.
+    """
+
+    def _set_presses(self) -> None:
+        """Post how every stage is set; of a model without stages, what holds whatever they are."""
+        self.unsuited: list[Any] = []
+        every = [s for each in self.settings.values() for s in each]
+        self.longest_s = max((s.most_s for s in every), default=0)
+        self.quickest_s = min((s.least_s for s in every), default=0)
+        for constrain in (
+            (self._bear_tacks,) if self.loose else
+            (self._set_dials, self._bear_heat, self._press_in_time, self._bear_seconds,
+             self._suit_pressures)
+        ):  # fmt: skip
+            constrain()
+
+    def _set_dials(self) -> None:
+        dial = dial_of(self.problem.limits)
+        range_: tuple[int, int] = (dial.lowest, min(dial.highest, dial.harmed))
+        if self.explained or range_[0] > range_[1]:
+            range_ = (0, HOTTEST_STEP)
+        self.setpoint = [self.cp.new_int_var(*range_, "") for _ in range(self.stages)]
+        self.top, self.bottom = range_[1], range_[0]
+        for k, setpoint in enumerate(self.setpoint):
+            if range_ == (0, HOTTEST_STEP):
+                self.hold(("press-range",), setpoint >= dial.lowest)
+                self.hold(("press-range",), setpoint <= dial.highest)
+                self.hold(("fabric-heat-limit",), setpoint <= dial.harmed)
+            for piece in self.pieces:
+                tag, here = ("setpoint-window", piece), self.finishes[piece][k]
+                self.hold(tag, setpoint >= self.asks_for(piece, lambda s: s.lowest), here)
+                self.hold(tag, setpoint <= self.asks_for(piece, lambda s: s.highest), here)
+
+    def _bear_heat(self) -> None:
+        for k in range(1, self.stages):
+            for piece in self.pieces:
+                bears = self.asks_for(piece, lambda s: s.bears)
+                for down in self.finishes[piece][:k]:
+                    hot_after = (down, self.stage_used[k])
+                    self.hold(("heat-order", piece), self.setpoint[k] <= bears, *hot_after)
+
+    def _press_in_time(self) -> None:
+        self.shortest_s = [self.cp.new_int_var(0, self.longest_s, "") for _ in range(self.stages)]
+        for k, shortest_s in enumerate(self.shortest_s):
+            for piece in self.pieces:
+                tag, here = ("dwell-window", piece), self.finishes[piece][k]
+                self.hold(tag, shortest_s >= self.asks_for(piece, lambda s: s.least_s), here)
+                self.hold(tag, shortest_s <= self.asks_for(piece, lambda s: s.most_s), here)
+
+    def _bear_seconds(self) -> None:
+        """Tacks and full presses within the seconds that each film bears."""
+        self._press_directly()
+        self.tacked_s: dict[tuple[str, int], Any] = {}
+        for piece, tacks in self._tacks().items():
+            for k, here in enumerate(self.finishes[piece]):
+                self.tacked_s[piece, k] = round(TACK_S) * (tacks - total(self.direct[k:]))
+                pressed_s = self.tacked_s[piece, k] + total(self.shortest_s[k:])
+                bears_s = self.asks_for(piece, lambda s: s.bears_s)
+                self.hold(("pressed-seconds", piece), pressed_s <= bears_s, here)
+
+    def _bear_tacks(self) -> None:
+        """Tacks and the shortest press within the seconds that each film bears, however staged.
+
+        A full press in place of a tack takes at least as long as the quickest film wants.
+        """
+        tack_s, more = round(TACK_S), most_stages(self.problem) - 1
+        least_saved = tack_s + max(0, tack_s - self.quickest_s) * more
+        for piece, tacks in self._tacks().items():
+            pressed_s = round(TACK_S) * tacks - least_saved
+            spare_s = self.asks_for(piece, lambda s: s.bears_s - s.least_s)
+            self.hold(("pressed-seconds", piece), pressed_s <= spare_s)
+
+    def _tacks(self) -> dict[str, Any]:
+        """The presses that each piece is under, of those that may be too many for it."""
+        most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
+        after = 0
+        left: list[Any] = []
+        for used in reversed(self.used):
+            after = after + used
+            left.insert(0, after)
+        found = {}
+        for piece in self.pieces:
+            if any(s.bears_s < most_s for s in self.settings[piece]):
+                found[piece] = self.cp.new_int_var(0, len(self.used), "")
+                for here, still in zip(self.laid[piece], left, strict=True):
+                    self.hold(("order",), found[piece] == still, here)
+        return found
+
+    def _press_directly(self) -> None:
+        """A literal for each stage whose last press is its full press, as its settings say.
+
+        Nothing is cheaper with a tack more, so it is enough to say where there must be one.
+        """
+        order: Tag = ("order",)
+        foams = self.any_of(self.foams.values())
+        self.direct, marked = [self._bool() for _ in range(self.stages)], False
+        self.bare = self._bool()
+        for k, direct in enumerate(self.direct):
+            lone = self._bool()
+            first = k * self.per_stage
+            self.hold(order, total(self.used[first : first + self.per_stage]) <= 1, lone)
+            self.never(order, direct, no(self.stage_used[k]))
+            foaming = [foams] if k + 1 == self.stages else []
+            if foams is not False and k + 1 < self.stages:
+                foaming = [self.both(foams, no(self.stage_used[k + 1]))]
+            self.clause(order, ~direct, lone, *foaming)
+            marks = self.any_of(self._drawn(k, lambda film: film.carrier_marks))
+            self.never(order, direct, marks, marked, *map(no, foaming))
+            marked = self.any_of([marked, *self._drawn(k, lambda film: film.marked_by_carriers)])
+            if k == 0:
+                self.never(order, self.bare, ~lone)
+                self.never(order, self.bare, ~direct)
+                for open_face in self._drawn(k, lambda film: film.carrier_um <= 0):
+                    self.never(order, self.bare, open_face)
+
+    def _drawn(self, k: int, of: Callable[[Film], bool]) -> list[Any]:
+        """A literal for each piece: it is of such a film, and a stage finishes it."""
+        return [
+            self.both(
+                self.finishes[piece][k],
+                self.among(piece, (i for i, option in enumerate(options) if of(option.film))),
+            )
+            for piece, options in self.options.items()
+        ]
+
+    def _suit_pressures(self) -> None:
+        """A literal for each stage that no one pressure suits."""
+        pressures = range(len(self.problem.limits.press.pressures_kpa))
+        self.unsuited += [self._bool() for _ in range(self.stages)]
+        for k, unsuited in enumerate(self.unsuited):
+            settings = [self._bool() for _ in pressures]
+            self.clause(("pressure-window",), unsuited, *settings)
+            for number, setting in enumerate(settings):
+                for piece in self.pieces:
+                    suits = self.among(
+                        piece,
+                        (i for i, s in enumerate(self.settings[piece]) if number in s.pressures),
+                    )
+                    here = self.finishes[piece][k]
+                    self.never(("pressure-window", piece), setting, here, no(suits))
+            if self.sample_free:
+                self.clause(("pressure-window sample",), ~unsuited)
