@@ -239,7 +239,8 @@ def laid_steps(
         set_up.append(Step(n=1, action="pad", pad="out", reason=PadOutReason(now.pad)))
     if part.pad is not None and now.pad != part.pad_id:
         set_up.append(part.pad)
-    if now.pressure_kpa != part.pressure.pressure_kpa:
+    if now.pressure_kpa != part.pressure.pressure_kpa or now.pad != part.pad_id:
+        # With another pad the same knob presses otherwise.
         set_up.append(part.pressure)
     dried = [part.preheat] if preheated else _covered([part.preheat], cover)
     if not preheated:

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from advisor import check
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.catalogue import load_catalogue
 from tests.advisor.answers.prints_orders import CREW, block, letters, planned
@@ -236,3 +237,22 @@ def test_the_plan_of_each_print_is_that_of_a_job_by_itself(tmp_path: Path) -> No
 
 def _films(made: OrderPlan) -> dict[str, list[str]]:
     return {one.id: [piece.film for piece in one.plan.pieces] for one in made.prints}
+
+
+def test_another_pad_for_the_next_print_has_the_pressure_set_again(tmp_path: Path) -> None:
+    found = planned(
+        tmp_path,
+        [
+            block("chest-left", 70, film="matte-nylon", colour="navy"),
+            block("back", 200, film="matte-nylon", colour="navy"),
+        ],
+        garment="wind-jacket",
+    )
+    steps = list(found.whole.steps)
+    pads = [n for n, step in enumerate(steps) if step.action == "pad" and step.pad != "out"]
+    assert len({steps[n].pad for n in pads}) == 2
+    for n in pads:
+        after = [step.action for step in steps[n + 1 :]]
+        assert after.index("pressure") < after.index("preheat")
+    rules = {finding.rule for finding in check(found).findings}
+    assert "pressure-reset" not in rules
