@@ -22,7 +22,7 @@ from advisor.solver.repairs import can_be_planned, repairs
 from rules.errors import BadInputError
 from rules.facts.finding import Finding
 from rules.facts.subjects import GarmentOnPress
-from rules.facts.text import Text, piece_name
+from rules.facts.text import Text, and_list, piece_name
 
 __all__ = [
     "clash",
@@ -86,7 +86,9 @@ def planned_changes(
     """A repair as a plan holds it; its sentences are put in later."""
     made = []
     for change in changes:
-        where = " on ".join(f"{piece_name(piece)}" for piece in change.pieces) or "the job"
+        pieces = list(map(piece_name, change.pieces))
+        where = " on ".join(map(str, pieces)) if change.kind == "meets" else and_list(pieces)
+        where = where or "the job"
         if change.line is not None:
             line = lines[change.line]
             where = f"{line.quantity} × {line.garment}"

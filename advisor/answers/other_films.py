@@ -55,7 +55,8 @@ class OtherFilms:
                     found["buy"].append(option)
             elif looks & set(film.finishes):
                 found["film"].append(option)
-            else:
+            elif film.family != "clear":
+                # A clear film shows nothing of a colour that is drawn.
                 found["look"].append(option)
         return {how: tuple(options) for how, options in found.items() if options}
 

@@ -48,10 +48,10 @@ def _update(job: Job, change: Change) -> dict[str, object]:
                     for n, line in enumerate(job.garments, 1)
                 )
             }
-        case (("film" | "buy"), (piece,)):
+        case (("film" | "buy"), (piece, *_)):
             buys = {"on_shelf_only": False} if change.kind == "buy" else {}
             return buys | _cut_from(job, piece, Wish(film=change.to, colour=change.colour or None))
-        case "setpoint", (piece,):
+        case "setpoint", (piece, *_):
             of_names = job.names.look if piece == NAMES_PIECE and job.names else None
             wish = of_names or job.wish_for(_fill_of(piece)) or Wish()
             most = {"most_setpoint_c": float(change.to)}

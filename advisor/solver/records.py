@@ -156,7 +156,8 @@ class RepairChange:
     """One change to what was wished.
 
     Attributes:
-        pieces: the piece that it changes, or the two of a joint, the upper first.
+        pieces: those of the look that it changes, the one left out, or the two of a joint, the
+            upper first.
         to: what it becomes: a way of meeting, a film, a press, a width in mm, °C; empty for what is
             left out.
         colour: the colour of a film.

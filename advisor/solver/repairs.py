@@ -26,15 +26,16 @@ from advisor.solver.records import (
     Otherwise,
     Repair,
     RepairChange,
+    SwapKind,
     Swaps,
 )
 from advisor.solver.search import good_plan
-from advisor.solver.variables import most_stages
+from advisor.solver.variables import most_stages, no
 from rules.facts.step import Meets
 
 __all__ = ["can_be_planned", "repairs"]
 
-MOST_TOGETHER = 3
+MOST_TOGETHER = 4
 """Changes made together; a job that needs more is another job."""
 
 MOST_DRAFTS = 20
@@ -133,6 +134,8 @@ class _Drafting:
         if examine is None and self.examine_of is not None:
             examine = self.examine_of(repaired)
         plan = self._passing(repaired, examine)
+        if plan is not None and not _of_one_film(changes, plan):
+            plan = self._passing(_cut_from_one(repaired, changes, plan), examine)
         if plan is None:
             return ()
         return (Repair(tuple(_with_film(change, plan) for change in changes), plan),)
@@ -192,7 +195,9 @@ def _small_changes(
         waivable=not problem.samples_allowed,
         deadline=deadline,
     )
-    literals = _literals(part, model, swaps)
+    bad = {piece.id for piece in part.pieces}
+    looks = [look for look in _looks(problem) if bad.intersection(look)]
+    literals = _literals(part, model, swaps, looks)
     if not literals:
         return
     model.cp.add(sum(literal for _, literal in literals) <= MOST_TOGETHER)
@@ -208,7 +213,52 @@ def _small_changes(
         model.never(("order",), *(literal for _, literal in made))
 
 
-def _literals(problem: Problem, model: PlanModel, swaps: Swaps) -> list[tuple[RepairChange, Any]]:
+def _looks(problem: Problem) -> list[tuple[str, ...]]:
+    """The pieces that a job gives one look: those of one colour in its artwork."""
+    of_fill: dict[str, list[str]] = {}
+    for piece in problem.pieces:
+        shares = problem.cut_with_others(piece.id)
+        of_fill.setdefault(piece.fill if shares else piece.id, []).append(piece.id)
+    return [tuple(pieces) for pieces in of_fill.values()]
+
+
+def _hows(look: Sequence[str], swaps: Swaps) -> list[SwapKind]:
+    """The kinds of other film that there are for every piece of a look."""
+    first, *others = (swaps(piece) for piece in look)
+    return [how for how in first if all(how in other for other in others)]
+
+
+def _all_swapped(model: PlanModel, pieces: Sequence[str], how: SwapKind, swaps: Swaps) -> Any:
+    """A literal: these pieces of one look are cut from one other film of that kind."""
+    films, *others = (_swapped(model, piece, how, swaps) for piece in pieces)
+    made = model.any_of(films.values())
+    for other in others:
+        model.cp.add(model.any_of(other.values()) == made)
+        for cut_from, literal in films.items():
+            model.clause(("order",), no(literal), other.get(cut_from, False))
+    return made
+
+
+def _swapped(
+    model: PlanModel, piece: str, how: SwapKind, swaps: Swaps
+) -> dict[tuple[str, str], Any]:
+    """A literal for each other film and colour of a kind, as they follow those that were wished."""
+    others = swaps(piece)
+    first = len(model.options[piece]) - sum(map(len, others.values()))
+    for before in others:
+        if before == how:
+            break
+        first += len(others[before])
+    literals = model.film[piece][first : first + len(others[how])]
+    return {
+        (option.film.id, option.colour.name): literal
+        for option, literal in zip(others[how], literals, strict=True)
+    }
+
+
+def _literals(
+    problem: Problem, model: PlanModel, swaps: Swaps, looks: Sequence[tuple[str, ...]]
+) -> list[tuple[RepairChange, Any]]:
     """Each single change with the literal that makes it."""
     found: list[tuple[RepairChange, Any]] = []
     for meeting in problem.meetings:
@@ -216,16 +266,11 @@ def _literals(problem: Problem, model: PlanModel, swaps: Swaps) -> list[tuple[Re
             if way not in meeting.ways:
                 literal = model.way[meeting.pair][way]
                 found.append((RepairChange("meets", meeting.pair, way), literal))
-    for piece in problem.pieces:
-        first = len(piece.options)
-        for how, options in swaps(piece.id).items():
-            literal = model.among(piece.id, range(first, first + len(options)))
-            first += len(options)
-            if literal is not False:
-                kind: Literal["buy", "film", "setpoint"] = "film" if how == "look" else how
-                change = RepairChange(kind, (piece.id,), look=how == "look")
-                made = literal if literal is not True else model.cp.new_constant(1)
-                found.append((change, made))
+    for look in looks:
+        for how in _hows(look, swaps):
+            kind: Literal["buy", "film", "setpoint"] = "film" if how == "look" else how
+            made = _all_swapped(model, [piece for piece in look if piece in model.film], how, swaps)
+            found.append((RepairChange(kind, look, look=how == "look"), made))
     if model.sampled is not False:
         found.append((RepairChange("sample", to="yes"), model.sampled))
     return found
@@ -242,8 +287,9 @@ def _changed(problem: Problem, changes: Sequence[RepairChange], swaps: Swaps) ->
         elif change.kind == "sample":
             sampled = True
         else:
-            (piece,) = change.pieces
-            options[piece] = tuple(swaps(piece)["look" if change.look else change.kind])  # type: ignore[index]
+            how = "look" if change.look else change.kind
+            for piece in change.pieces:
+                options[piece] = tuple(swaps(piece)[how])  # type: ignore[index]
     return replace(
         problem,
         samples_allowed=sampled,
@@ -255,15 +301,45 @@ def _changed(problem: Problem, changes: Sequence[RepairChange], swaps: Swaps) ->
     )
 
 
+def _of_one_film(changes: Sequence[RepairChange], plan: Assessment) -> bool:
+    """Whether what is given another film is cut from one, as a job says it of a look."""
+    options = plan.choice.options
+    return all(
+        len({options[piece].roll for piece in change.pieces}) == 1
+        for change in changes
+        if change.kind in {"film", "buy"}
+    )
+
+
+def _cut_from_one(repaired: Problem, changes: Sequence[RepairChange], plan: Assessment) -> Problem:
+    """The repaired problem with each changed look cut from what its first piece is cut from."""
+    roll = {
+        piece: plan.choice.options[change.pieces[0]].roll
+        for change in changes
+        if change.kind in {"film", "buy"}
+        for piece in change.pieces
+    }
+    return replace(
+        repaired,
+        pieces=tuple(
+            replace(piece, options=tuple(o for o in piece.options if o.roll == roll[piece.id]))
+            if piece.id in roll
+            else piece
+            for piece in repaired.pieces
+        ),
+    )
+
+
 def _with_film(change: RepairChange, plan: Assessment) -> RepairChange:
     """A change of film that says which it comes to, of a setpoint how many °C."""
+    options = [
+        plan.choice.options[piece] for piece in change.pieces if piece in plan.choice.options
+    ]
     if change.kind == "setpoint":
-        low_c = plan.choice.options[change.pieces[0]].film.setpoint_c.low
-        return replace(change, to=f"{low_c:g}")
+        return replace(change, to=f"{max(option.film.setpoint_c.low for option in options):g}")
     if change.kind not in {"film", "buy"}:
         return change
-    taken = plan.choice.options[change.pieces[0]]
-    return replace(change, to=taken.film.id, colour=taken.colour.name)
+    return replace(change, to=options[0].film.id, colour=options[0].colour.name)
 
 
 def _least_first(problem: Problem, repair: Repair) -> tuple[Any, ...]:

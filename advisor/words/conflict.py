@@ -51,11 +51,11 @@ def change_text(change: Change) -> Text:
         case "press":
             said = f"press it on {change.to}"
         case "film":
-            said = f"cut {pieces[0]} from {change.to}"
+            said = f"cut {and_list(pieces)} from {change.to}"
         case "setpoint":
-            said = f"allow {show_c(float(change.to))} for {pieces[0]}"
+            said = f"allow {show_c(float(change.to))} for {and_list(pieces)}"
         case "buy":
-            said = f"buy {change.to} and cut {pieces[0]} from it"
+            said = f"buy {change.to} and cut {and_list(pieces)} from it"
         case "size":
             said = f"print the {change.where} {show_mm(float(change.to))} wide"
         case "line":

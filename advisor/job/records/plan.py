@@ -186,7 +186,8 @@ class Change(Record):
             (garments left out) or ``drop`` (a piece).
         where: the piece, joint or garments that it changes, in words.
         to: what it becomes: a way of meeting, a press, °C, a film, a width in mm.
-        pieces: the piece that it changes; two for a joint, the upper first.
+        pieces: those of the look that it changes, or the one left out; two for a joint, the upper
+            first.
         colour: of the film.
         line: the line of the job that it changes, from 1.
     """

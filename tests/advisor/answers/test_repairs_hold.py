@@ -213,3 +213,26 @@ def test_a_cool_press_is_loosened_to_the_nearest_film_before_one_is_bought() -> 
     ]
     kinds = [change.kind for changes in made.repairs for change in changes]
     assert "buy" not in kinds
+
+
+FACE = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+<rect x="5" y="5" width="90" height="90" fill="#1b3a5c"/>
+<circle cx="30" cy="40" r="14" fill="#f2c14e"/><circle cx="70" cy="40" r="14" fill="#f2c14e"/>
+<circle cx="30" cy="40" r="7" fill="#1b3a5c"/>
+<rect x="25" y="70" width="50" height="12" fill="#ffffff"/></svg>"""
+
+
+def test_a_look_is_changed_once_for_all_its_pieces_and_for_no_clear_film() -> None:
+    bag = {"garment": "shopping-bag", "colour": "green", "quantity": 3, "artwork_width_mm": 200}
+    looks = {SEA: MATTE, SUN: {"finish": "plush"}, "#ffffff": {"finish": "raised"}}
+    wished = job(looks=looks, garments=[bag], on_shelf_only=True)
+    made = plan(wished, svg=FACE)
+    assert made.status == "impossible"
+    assert made.repairs
+    for changes in made.repairs:
+        changed = [piece[:11] for change in changes for piece in change.pieces]
+        films = {change.to for change in changes}
+        assert {"fill-f2c14e", "fill-ffffff"} >= set(changed)
+        assert len({frozenset(c.pieces) for c in changes}) == len({*changed})
+        assert not any("clear" in film for film in films)
+        assert plan(repaired_job(wished, changes), svg=FACE).status == "planned"
