@@ -134,7 +134,8 @@ class Drafts:
             return whole_cut(finding, found)
         if self._judges(finding) == "artwork":
             # What windows and gaps leave of a piece is the same in whatever press it goes down.
-            return shape_cut(finding, found, found.choice.options.keys() & finding.where.split())
+            named = found.choice.options.keys() & finding.where.split()
+            return shape_cut(self.prepared.problem, finding, found, named)
         if self._judges(finding) == "bond_line" and finding.severity == "sample":
             # Every tack of other pieces warms a bond line too, so other presses may not want it.
             return of_heat(whole_cut(finding, found), found)
@@ -171,7 +172,7 @@ class Drafts:
         """How often the pieces of a cut draw a finding of these by themselves."""
         if self._judges(finding) == "artwork":
             return sum(one.where == finding.where for one in findings)
-        pieces = tuple(piece for piece, _ in cut.films)
+        pieces = cut.pieces
         drawing = self._drawing(found, pieces, anywhere=not cut.stages)
         return sum(self._same(one, finding) for one in drawing.get(finding.rule, ()))
 

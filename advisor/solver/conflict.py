@@ -193,7 +193,7 @@ def _sought(
         OutOfTimeError: time ran out before it was clear.
     """
     looks = [tag for tag in asked if tag not in model.asked]
-    everywhere = {str(n) for n, cut in enumerate(cuts) if not cut.films and not cut.meets}
+    everywhere = {str(n) for n, cut in enumerate(cuts) if not cut.pieces and not cut.meets}
     touch = {rule.id for kind in TOUCHING for rule in problem.knowledge.rules.by_judged[kind]}
     rows: list[list[Tag]] = [[tag] for tag in asked if tag[0] == "cut" and tag[1] in everywhere]
     rows += [[tag] for tag in _refusing_all(problem) if tag in asked]

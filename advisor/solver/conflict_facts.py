@@ -80,8 +80,8 @@ def _fact(problem: Problem, tag: Tag, options: Options, cuts: Sequence[Cut]) -> 
         )
     if rule == "cut":
         cut = cuts[int(about[0])]
-        fact = _at(tuple(piece for piece, _ in cut.films), cut.rule, "press", said=cut.sentence)
-        return fact if cut.films else replace(fact, where=Text("the garment"))
+        fact = _at(cut.pieces, cut.rule, "press", said=cut.sentence)
+        return fact if cut.pieces else replace(fact, where=Text("the garment"))
     if rule == "press-order":
         return _joint((about[0], about[1]), rule, "lies")
     if rule == "press-range":

@@ -8,6 +8,7 @@ from dataclasses import replace
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, with_more
 from advisor.layering.flaking_last import may_move
+from advisor.layering.joint_width import shrink_mm
 from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
@@ -95,16 +96,37 @@ def part_cut(
     )
 
 
-def shape_cut(finding: Finding, found: Assessment, named: Set[str]) -> Cut:
+def shape_cut(problem: Problem, finding: Finding, found: Assessment, named: Set[str]) -> Cut:
     """A cut that names what shapes some pieces: how they meet, and the films of what cuts them.
 
-    A piece that only laps takes nothing from them, whatever film it is.
+    A piece that only laps takes nothing from them, whatever film it is; films that draw in alike
+    leave the same of what lies beside them.
     """
     around = {pair: way for pair, way in found.choice.meets.items() if named & set(pair)}
     cutting = {piece for pair, way in around.items() if way != "lap" for piece in pair}
-    pieces = [piece for piece in found.choice.options if piece in cutting or piece in named]
-    cut = part_cut(finding, found, pieces, anywhere=True, coloured=False)
-    return replace(cut, meets=tuple((dict(cut.meets) | around).items()))
+    alike = []
+    for piece in problem.pieces:
+        if piece.id in cutting | named:
+            extents_mm = {
+                max(size.extent_mm for one in pair for size in problem.piece(one).sizes)
+                for pair in around
+                if piece.id in pair
+            }
+            taken = found.choice.films[piece.id]
+            films = {
+                option.film.id: None
+                for option in piece.options
+                if (piece.id not in named or _weeds_alike(option.film, taken))
+                and all(shrink_mm(option.film, mm) == shrink_mm(taken, mm) for mm in extents_mm)
+            }
+            alike.append((piece.id, tuple(films)))
+    cut = part_cut(finding, found, (), anywhere=True)
+    return replace(cut, alike=tuple(alike), meets=tuple(around.items()))
+
+
+def _weeds_alike(one: Film, other: Film) -> bool:
+    """Whether two films weed the same details."""
+    return (one.least_stroke_mm, one.least_gap_mm) == (other.least_stroke_mm, other.least_gap_mm)
 
 
 def refuses(cut: Cut, found: Assessment) -> bool:
@@ -112,6 +134,7 @@ def refuses(cut: Cut, found: Assessment) -> bool:
     choice, pressed = found.choice, _presses_of(found)
     return (
         all(film in _names(choice.options[piece]) for piece, film in cut.films)
+        and all(choice.films[piece].id in films for piece, films in cut.alike)
         and all(choice.meets[pair] == way for pair, way in cut.meets)
         and all(choice.meets[pair] != "lap" for pair in cut.apart)
         and all(pressed[piece] == (stage, press) for piece, stage, press in cut.presses)

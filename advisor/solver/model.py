@@ -223,12 +223,13 @@ class PlanModel(PressSettings):
 
     def _heed_cuts(self) -> None:
         for n, cut in enumerate(self.cuts):
-            named = {piece for piece, _ in cut.films}.union(*(pair for pair, _ in cut.meets))
+            named = set(cut.pieces).union(*(pair for pair, _ in cut.meets))
             named = named.union(*cut.apart)
             if not named <= self.film.keys() or (self.loose and (cut.stages or cut.presses)):
                 # It rests on a piece, or on stages, that are left out here.
                 continue
             literals = [self._is_film(piece, film) for piece, film in cut.films]
+            literals += [self._is_film(piece, *films) for piece, films in cut.alike]
             literals += [self.meets(pair, way) for pair, way in cut.meets]
             literals += [no(self.meets(pair, "lap")) for pair in cut.apart]
             literals += [self._laid_at(*pressed) for pressed in cut.presses]
@@ -250,10 +251,10 @@ class PlanModel(PressSettings):
                 literals.append(~self.stage_used[stages[-1] + 1])
             yield literals
 
-    def _is_film(self, piece: str, film: str) -> Any:
+    def _is_film(self, piece: str, *films: str) -> Any:
         options = enumerate(self.options.get(piece, ()))
         return piece in self.film and self.among(
-            piece, (i for i, o in options if film in {o.film.id, o.name})
+            piece, (i for i, o in options if not {o.film.id, o.name}.isdisjoint(films))
         )
 
     def _laid_at(self, piece: str, stage: int, press: int) -> Any:

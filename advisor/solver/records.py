@@ -27,6 +27,7 @@ class Cut:
 
     Attributes:
         films: (piece, film id) pairs.
+        alike: (piece, film ids) pairs: the piece is of one of these.
         meets: (pair, way) pairs.
         apart: pairs of which one is knocked out of the other, in whatever way.
         sentence: what was found, for the person.
@@ -47,12 +48,18 @@ class Cut:
     sentence: Text
     severity: Literal["stop", "sample", "late"] = "stop"
     rule: str = "bond-line-heat"
+    alike: tuple[tuple[str, tuple[str, ...]], ...] = ()
     apart: tuple[Pair, ...] = ()
     stages: tuple[tuple[str, int], ...] = ()
     presses: tuple[tuple[str, int, int], ...] = ()
     cause: tuple[str, ...] = ()
     ms: int = 0
     certain: bool = True
+
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """The pieces whose films it names."""
+        return tuple(piece for piece, _ in (*self.films, *self.alike))
 
     def forbids(self, problem: Problem) -> bool:
         """Whether no plan of the problem may be as it says."""

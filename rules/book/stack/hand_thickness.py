@@ -1,15 +1,13 @@
 """Rule hand-thickness: how thick the print is at its thickest place, and so how it feels."""
 
 from rules.book.rule import Found, Rule
-from rules.book.stack.layer_count import MOST_LAYERS
 from rules.facts.subjects import Stack
 from rules.facts.units import show_um
 
 __all__ = ["BOARD_UM", "FELT_UM", "RULE"]
 
 FELT_UM = 450.0
-"""From here on the wearer feels the print; more than three films so thick bend like a patch, and a
-sample is felt first. Generic."""
+"""From here on the wearer feels the print. Generic."""
 
 BOARD_UM = 600.0
 """From here on it bends like card and its edge catches. Common practice, no source."""
@@ -24,7 +22,7 @@ def _finds(stack: Stack) -> Found | None:
     return Found(
         f"the films add up to {show_um(total_um)}, at least {show_um(passed_um)}; {thickest.id} "
         f"alone is {show_um(thickest.thickness_um)}",
-        severity="sample" if passed_um == BOARD_UM or len(stack.films) > MOST_LAYERS else "note",
+        severity="sample" if passed_um == BOARD_UM else "note",
         instead=f"take a thinner film than {thickest.id}, knock out what lies hidden, or inset "
         "pieces instead of lapping them"
         if len(stack.films) > 1
