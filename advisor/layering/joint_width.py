@@ -110,9 +110,7 @@ def joints_to_judge(
 
 def shrink_mm(film: Film, extent_mm: float) -> float:
     """How far an edge draws in, mm, over the tack that lays the piece and the one after it."""
-    beyond_grace_s = max(0.0, 2 * TACK_S - film.shrink.grace_s)
-    hot = film.setpoint_c.best > film.shrink.onset_c
-    return film.shrink.percent_per_s / 100 * beyond_grace_s * extent_mm / 2 if hot else 0.0
+    return film.draws_in(2 * TACK_S) * extent_mm
 
 
 def trap_mm(registration_mm: float, shrink_mm: float) -> float:

@@ -8,7 +8,6 @@ from dataclasses import replace
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, with_more
 from advisor.layering.flaking_last import may_move
-from advisor.layering.joint_width import shrink_mm
 from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
@@ -19,6 +18,7 @@ from advisor.solver.records import Cut
 from advisor.solver.stack_limits import foreseen, stack_limits
 from rules.facts.film import Film
 from rules.facts.finding import Finding, seriousness
+from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 from rules.facts.text import Text
 from rules.facts.units import show_s
@@ -107,24 +107,24 @@ def shape_cut(problem: Problem, finding: Finding, found: Assessment, named: Set[
     alike = []
     for piece in problem.pieces:
         if piece.id in cutting | named:
-            extents_mm = {
-                max(size.extent_mm for one in pair for size in problem.piece(one).sizes)
-                for pair in around
-                if piece.id in pair
-            }
             taken = found.choice.films[piece.id]
             films = {
                 option.film.id: None
                 for option in piece.options
-                if (piece.id not in named or _weeds_alike(option.film, taken))
-                and all(shrink_mm(option.film, mm) == shrink_mm(taken, mm) for mm in extents_mm)
+                if _draw_in_alike(option.film, taken)
+                and (piece.id not in named or _weed_alike(option.film, taken))
             }
             alike.append((piece.id, tuple(films)))
     cut = part_cut(finding, found, (), anywhere=True)
     return replace(cut, alike=tuple(alike), meets=tuple(around.items()))
 
 
-def _weeds_alike(one: Film, other: Film) -> bool:
+def _draw_in_alike(one: Film, other: Film) -> bool:
+    """Whether the traps and gaps beside two films are as wide."""
+    return one.draws_in(2 * TACK_S) == other.draws_in(2 * TACK_S)
+
+
+def _weed_alike(one: Film, other: Film) -> bool:
     """Whether two films weed the same details."""
     return (one.least_stroke_mm, one.least_gap_mm) == (other.least_stroke_mm, other.least_gap_mm)
 

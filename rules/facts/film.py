@@ -153,6 +153,12 @@ class Film(Fact):
         """
         return not self.printed
 
+    def draws_in(self, pressed_s: float) -> float:
+        """The share of a piece's size that each of its edges draws in, pressed for so long."""
+        hot = self.setpoint_c.best > self.shrink.onset_c
+        beyond_grace_s = max(0.0, pressed_s - self.shrink.grace_s)
+        return self.shrink.percent_per_s / 100 * beyond_grace_s / 2 if hot else 0.0
+
     @property
     def thickness_um(self) -> float:
         """Face and adhesive together, as it lies on the garment without its carrier."""
