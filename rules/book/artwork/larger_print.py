@@ -7,7 +7,7 @@ from rules.facts.units import show_mm
 
 __all__ = ["if_larger"]
 
-WORTH_TELLING = 20.0
+WORTH_TELLING = 4.0
 """A print that would have to grow by more is another job. Common practice, no source."""
 
 
