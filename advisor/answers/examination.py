@@ -126,6 +126,8 @@ class Drafts:
         """The finding, named by as few pieces as draw it by themselves."""
         if time.monotonic() > self.deadline:
             return whole_cut(finding, found)
+        if finding.drawn_by:
+            return replace(part_cut(finding, found, finding.drawn_by, coloured=False), meets=())
         if self._judges(finding) == "schedule":
             # Steps may show it in one order only, so the order is named unless one film will do.
             for piece in found.choice.options:

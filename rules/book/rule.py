@@ -46,6 +46,8 @@ class Found:
     two films gives its words as a function.
     ``severity``, ``instead`` and ``basis`` stand in for the rule's own where the case is milder,
     the advice can be more exact, or the limit comes from elsewhere.
+    ``drawn_by`` names pieces that draw it wherever they finish as they do here, whatever else is
+    pressed beside or between them.
     """
 
     message: Words
@@ -53,6 +55,7 @@ class Found:
     severity: Severity | None = None
     instead: Words | None = None
     basis: Basis | None = None
+    drawn_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,7 @@ class Rule(Generic[Judged]):
             why=self.why,
             instead=_text(found.instead or self.instead),
             basis=basis_read(self.finds, subject, found.basis or self.basis),
+            drawn_by=found.drawn_by,
         )
 
     def severity_on(self, subject: Judged) -> Severity | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
+from pydantic import Field
+
 from rules.facts.basis import Basis
 from rules.facts.fact import Record
 from rules.facts.text import Text
@@ -21,7 +23,12 @@ _SERIOUSNESS: dict[str, int] = {"stop": 0, "sample": 1, "note": 2}
 
 
 class Finding(Record):
-    """One rule's word on one thing: what, where, how much, why, and what to do instead."""
+    """One rule's word on one thing: what, where, how much, why, and what to do instead.
+
+    Attributes:
+        drawn_by: pieces that draw it wherever they finish so, where its rule can say that; for the
+            proof, not for the person.
+    """
 
     rule: str
     severity: Severity
@@ -30,6 +37,7 @@ class Finding(Record):
     why: Text
     instead: Text
     basis: Basis
+    drawn_by: tuple[str, ...] = Field(default=(), exclude=True, repr=False)
 
     @property
     def said(self) -> tuple[str, str, str]:

@@ -75,6 +75,8 @@ def _too_narrow(at: ScheduledStep) -> Found | None:
         severity="sample",
         instead="finish them in two presses at two setpoints, the hotter one first, or take films "
         "that share more; otherwise check the platen with temperature strips",
+        # Whatever else they finish with leaves them no more to share.
+        drawn_by=(hottest, coolest),
     )
 
 
