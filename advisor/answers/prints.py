@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from advisor.answers.hung import hung
@@ -13,6 +14,7 @@ from advisor.answers.plan import Solved
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
+from advisor.job.records.job import Job, Wish
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import Gets, LaidRun, LiesOn, OrderPlan, PlannedPrint
 from advisor.job.records.people import NOBODY, People, read_people
@@ -30,6 +32,7 @@ def plan_order(
     folder: Path | None = None,
     knowledge: Knowledge | None = None,
     time_limit_s: float = PROOF_LIMIT_S,
+    as_pressed: Sequence[PlannedPrint] = (),
 ) -> OrderPlan:
     """The plan of every print of an order, and the order of places on each garment.
 
@@ -42,6 +45,7 @@ def plan_order(
         solve: plans one print as `advisor.answers.plan.solve` does.
         folder: where artwork and people are looked for; the file's own folder by default.
         time_limit_s: for each print.
+        as_pressed: prints of before, from whose films they are cut.
 
     Raises:
         BadInputError: the order, an artwork or the list of people cannot be used.
@@ -54,6 +58,11 @@ def plan_order(
         order, folder = read_order(path, known), folder or path.parent
     folder = folder or Path()
     people, jobs = jobs_of(order, folder=folder, knowledge=knowledge)
+    was = {one.id: one.plan for one in as_pressed}
+    jobs = tuple(
+        replace(one, job=in_films_of(one.job, was[one.id])) if one.id in was else one
+        for one in jobs
+    )
     prints = tuple(
         _planned(job, solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=time_limit_s))
         for job in jobs
@@ -75,6 +84,13 @@ def plan_order(
         )  # fmt: skip
     whole = whole_plan(order, prints, composed, people, known, choices=choices)
     return order_plan(order, whole, prints, composed, people)
+
+
+def in_films_of(job: Job, plan: Plan) -> Job:
+    """The job with every piece cut from what a plan cuts it from."""
+    for piece in plan.pieces:
+        job = job.with_look(piece.id, Wish(film=piece.film, colour=piece.colour or None))
+    return job
 
 
 def put_in_order(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,7 @@ from pydantic import ValidationError
 
 from advisor.answers.judge_plan import judge_plan
 from advisor.answers.plan import Solved
-from advisor.answers.prints import jobs_of, order_plan, plan_order, put_in_order
+from advisor.answers.prints import in_films_of, jobs_of, order_plan, plan_order, put_in_order
 from advisor.answers.records import Reordered, Since
 from advisor.answers.whole_order import whole_plan
 from advisor.job.records.job import Job
@@ -81,8 +80,8 @@ def plan_again(
         cost = round(was.cost + _dearer(changed, pressed.taken), 2)
         plan = plan.model_copy(update={"cost": cost})
     else:
-        fewer = _in_films_of(was, knowledge)
-        plan = solve(job, folder=folder, svg=artwork, knowledge=fewer).plan
+        same = in_films_of(job, was)
+        plan = solve(same, folder=folder, svg=artwork, knowledge=knowledge).plan
         changed = (_of_other_quantity(job, was), *changed)
         if plan.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
@@ -127,8 +126,9 @@ def order_again(
     changed = tuple(_changed(pressed, was.whole, knowledge.catalogue))
     dearer, prints = _dearer(changed, pressed.taken), was.prints
     if pressed.key != key:
-        fewer = _in_films_of(was.whole, knowledge)
-        again = plan_order(order, solve=solve, folder=folder, knowledge=fewer)
+        again = plan_order(
+            order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=was.prints
+        )
         changed = (_of_other_quantity(order, was.whole), *changed)
         if again.whole.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
@@ -145,13 +145,6 @@ def order_again(
     said = (*changed, *_said_now(was.whole.findings, whole.findings))
     made = order_plan(order, whole, prints, composed, people)
     return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
-
-
-def _in_films_of(was: Plan, knowledge: Knowledge) -> Knowledge:
-    """What is known, with no films on the shelf but those of a plan."""
-    known = knowledge.catalogue
-    films = {name: known.films[name] for name in dict.fromkeys(p.film for p in was.pieces)}
-    return replace(knowledge, catalogue=replace(known, films=films))
 
 
 def _of_other_quantity(job: Job | Order, was: Plan) -> Since:

@@ -8,7 +8,12 @@ import click
 
 from advisor.command import options
 from advisor.command.planned import planned_job, planned_order
-from advisor.command.prints_cut import make_folder, refuse_unplanned, save_press_list
+from advisor.command.prints_cut import (
+    make_folder,
+    refuse_unplanned,
+    save_press_list,
+    with_less,
+)
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
@@ -70,19 +75,22 @@ def command(
         asked = [(out / name, made) for name, made in order.prints.items()]
     else:
         asked = [(out, planned_job(job_file, plan_file, prefer=prefer))]
-    rates, reports = asked[0][1].job.rates, []
+    rates = asked[0][1].job.rates
+    reports: list[CutReport] = []
     share_s = None if nest_seconds is None else nest_seconds / len(asked)
     if order is not None:
         make_folder(out)
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
         for folder, made in asked:
+            # What the prints before take of a film is no longer there for this one.
+            taken = [(roll.film, roll.length_m) for report in reports for roll in report.rolls]
             reports.append(
                 cut_job(
                     made.plan,
                     made.artwork,
                     out=folder,
                     names=made.names,
-                    catalogue=made.catalogue,
+                    catalogue=with_less(made.catalogue, taken),
                     gang=gang,
                     simplify=simplify,
                     smallest=bool(made.job.artwork),

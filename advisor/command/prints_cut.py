@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from advisor.command import options
 from advisor.command.planned import PlannedOrder
 from advisor.job.records.order_plan import OrderPlan
+from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 
-__all__ = ["PRESS_LIST", "make_folder", "refuse_unplanned", "save_press_list"]
+__all__ = ["PRESS_LIST", "make_folder", "refuse_unplanned", "save_press_list", "with_less"]
 
 PRESS_LIST = "press-list.csv"
 
@@ -32,6 +35,15 @@ def make_folder(out: Path) -> None:
         raise BadInputError(f"cannot be written to: {reason}", source=str(out)) from None
 
 
+def with_less(known: Catalogue, taken: Iterable[tuple[str, float]]) -> Catalogue:
+    """The shelf without the metres that are taken of its films."""
+    films = dict(known.films)
+    for name, metres in taken:
+        left_m = max(0.0, films[name].on_shelf_m - metres)
+        films[name] = films[name].model_copy(update={"on_shelf_m": left_m})
+    return replace(known, films=films)
+
+
 def save_press_list(plan: OrderPlan, out: Path) -> str:
     """Write who gets which beside the folders of the prints, in the order of pressing.
 
@@ -40,10 +52,12 @@ def save_press_list(plan: OrderPlan, out: Path) -> str:
     """
     text = io.StringIO()
     table = csv.writer(text, lineterminator="\n")
-    table.writerow(("run", "garments", "garment", "row", *plan.lettered))
+    table.writerow(("run", "garments", "garment", "row", *plan.told_apart, *plan.lettered))
     for row in plan.press_list():
+        who = (row.says.get(column, "") for column in plan.told_apart)
         gets = (row.gets.get(column, "") for column in plan.lettered)
-        table.writerow((row.run, row.quantity, row.worn, row.row or "", *map(_inert, gets)))
+        cells = map(_inert, (*who, *gets))
+        table.writerow((row.run, row.quantity, row.worn, row.row or "", *cells))
     options.save_file(out / PRESS_LIST, text.getvalue())
     return str(out / PRESS_LIST)
 

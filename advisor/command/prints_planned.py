@@ -106,19 +106,16 @@ def _show_people(out: Terminal, plan: OrderPlan) -> None:
         return
     out.heading("Who gets which")
     listed = plan.press_list()
-    # Whose it is and which size: what tells one garment of a pile from the next.
-    told = [column for column in ("size", "name") if any(one.says.get(column) for one in listed)]
-    told = [column for column in told if not any(p.endswith(f": {column}") for p in plan.lettered)]
     rows = [
         (
             "" if one.row is None else f"{one.row}",
             f"{one.quantity} × {one.worn}",
-            *(one.says.get(column) or "–" for column in told),
+            *(one.says.get(column) or "–" for column in plan.told_apart),
             *(one.gets.get(column, "–") for column in plan.lettered),
         )
         for one in listed
     ]
-    columns = ("row", "garment", *told, *plan.lettered)
+    columns = ("row", "garment", *plan.told_apart, *plan.lettered)
     out.table(columns, rows[:MOST_PEOPLE], whole=len(columns))
     if len(rows) > MOST_PEOPLE:
         out.line(f"and {len(rows) - MOST_PEOPLE} more rows; --ticket and --json list them all")

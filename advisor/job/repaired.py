@@ -7,7 +7,7 @@ from typing import cast
 
 from advisor.job.records.job import Job, Wish, WishedJoint
 from advisor.job.records.plan import Change
-from advisor.job.records.print import NAMES_PIECE
+from advisor.job.records.print import NAMES_PIECE, fill_of
 from rules.facts.step import Meets
 
 __all__ = ["repaired_job"]
@@ -25,11 +25,25 @@ def repaired_job(job: Job, changes: Sequence[Change]) -> Job:
     ('fill-1b3a5c',)
     """
     for change in changes:
-        job = job.model_copy(update=_update(job, change))
+        job = _made(job, change)
     # Lines are told by their number, so what is left out goes last.
     out = {change.line for change in changes if change.kind == "line"}
     lines = tuple(line for n, line in enumerate(job.garments, 1) if n not in out)
     return job.model_copy(update={"garments": lines}) if out else job
+
+
+def _made(job: Job, change: Change) -> Job:
+    match change.kind, change.pieces:
+        case (("film" | "buy"), (piece, *_)):
+            look = Wish(film=change.to, colour=change.colour or None)
+            bought = {"on_shelf_only": False} if change.kind == "buy" else {}
+            return job.with_look(piece, look).model_copy(update=bought)
+        case "setpoint", (piece, *_):
+            of_names = job.names.look if piece == NAMES_PIECE and job.names else None
+            wish = of_names or job.wish_for(fill_of(piece)) or Wish()
+            most = {"most_setpoint_c": float(change.to)}
+            return job.with_look(piece, wish.model_copy(update=most))
+    return job.model_copy(update=_update(job, change))
 
 
 def _update(job: Job, change: Change) -> dict[str, object]:
@@ -48,16 +62,8 @@ def _update(job: Job, change: Change) -> dict[str, object]:
                     for n, line in enumerate(job.garments, 1)
                 )
             }
-        case (("film" | "buy"), (piece, *_)):
-            buys = {"on_shelf_only": False} if change.kind == "buy" else {}
-            return buys | _cut_from(job, piece, Wish(film=change.to, colour=change.colour or None))
-        case "setpoint", (piece, *_):
-            of_names = job.names.look if piece == NAMES_PIECE and job.names else None
-            wish = of_names or job.wish_for(_fill_of(piece)) or Wish()
-            most = {"most_setpoint_c": float(change.to)}
-            return _cut_from(job, piece, wish.model_copy(update=most))
         case "meets", (upper, lower):
-            fills = ({upper, lower}, {_fill_of(upper), _fill_of(lower)})
+            fills = ({upper, lower}, {fill_of(upper), fill_of(lower)})
             others = (joint for joint in job.joints if {joint.upper, joint.lower} not in fills)
             way = WishedJoint(upper=upper, lower=lower, meets=cast(Meets, change.to))
             return {"joints": (*others, way)}
@@ -66,14 +72,3 @@ def _update(job: Job, change: Change) -> dict[str, object]:
         case "drop", (piece,):
             return {"leave_out": (*job.leave_out, piece)}
     raise ValueError(f"no change of kind {change.kind} can be made at {change.where}")
-
-
-def _cut_from(job: Job, piece: str, look: Wish) -> dict[str, object]:
-    if piece == NAMES_PIECE and job.names is not None:
-        return {"names": job.names.model_copy(update={"look": look})}
-    return {"looks": {**job.looks, _fill_of(piece): look}}
-
-
-def _fill_of(piece: str) -> str:
-    """The fill that a piece's id tells: ``#1b3a5c`` of ``fill-1b3a5c-2``."""
-    return "#" + piece.removeprefix("fill-")[:6]

@@ -18,6 +18,7 @@ from pydantic import (
 )
 
 from advisor.job.meant import job_in_ids
+from advisor.job.records.print import NAMES_PIECE, fill_of
 from rules.catalogue import Catalogue, first_problem, load_catalogue
 from rules.catalogue.documents import read_yaml
 from rules.catalogue.everyday import as_word, load_words, meant
@@ -249,6 +250,12 @@ class Job(Wishes):
     def wish_for(self, fill: str) -> Wish | None:
         """The wish for a fill, the default one, or ``None`` when the job names neither."""
         return self.looks.get(fill.lower(), self.looks.get(DEFAULT_LOOK))
+
+    def with_look(self, piece: str, look: Wish) -> Job:
+        """The job with another look for a piece, told by its id, and all that share its colour."""
+        if piece == NAMES_PIECE and self.names is not None:
+            return self.model_copy(update={"names": self.names.model_copy(update={"look": look})})
+        return self.model_copy(update={"looks": {**self.looks, fill_of(piece): look}})
 
 
 def read_job(path: Path, known: Catalogue | None = None) -> Job:

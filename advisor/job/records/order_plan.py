@@ -133,6 +133,16 @@ class OrderPlan(Record):
         """What is lettered, each place with its column once."""
         return tuple(dict.fromkeys(_place_and_column(o) for o in self.prints if o.lettering))
 
+    @property
+    def told_apart(self) -> tuple[str, ...]:
+        """Columns that tell one garment of a pile from the next, where they are not lettered."""
+        return tuple(
+            column
+            for column in ("size", "name")
+            if any(person.says.get(column) for person in self.people)
+            and not any(lettered.endswith(f": {column}") for lettered in self.lettered)
+        )
+
     def press_list(self) -> tuple[PressRow, ...]:
         """Who gets which, in the order in which the garments are pressed."""
         rows: list[PressRow] = []

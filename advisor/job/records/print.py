@@ -13,7 +13,7 @@ from rules.facts.subjects import AsDrawn
 
 __all__ = [
     "EVERY_WAY", "NAMES_PIECE", "NOTHING_PRINTED", "Contact", "Meeting", "Merged", "Pair",
-    "PieceSize", "Place", "Print", "PrintLine", "PrintPiece",
+    "PieceSize", "Place", "Print", "PrintLine", "PrintPiece", "fill_of",
 ]  # fmt: skip
 
 NAMES_PIECE = "names"
@@ -230,3 +230,12 @@ class Print:
 
 NOTHING_PRINTED = Print((), (), (), (), ())
 """The print of a plan that has no pieces."""
+
+
+def fill_of(piece: str) -> str:
+    """The fill in the artwork that a piece's id tells.
+
+    >>> fill_of("fill-1b3a5c-2")
+    '#1b3a5c'
+    """
+    return "#" + piece.removeprefix("fill-")[:6]

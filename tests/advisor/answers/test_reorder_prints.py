@@ -141,3 +141,17 @@ def test_another_drawing_is_another_order(shop: Shop) -> None:
     drawing.write_text(drawing.read_text().replace("1b3a5c", "1b3a5d"), encoding="utf-8")
     assert "reorder" not in planned(shop)
     assert run("run", "done", shop[0], "--store", shop[1], "--undo").exit_code == 2
+
+
+def test_no_print_takes_the_film_of_another_because_it_is_cheaper_now(tmp_path: Path) -> None:
+    thick = block("back", film="matte-thick", colour="navy")
+    prints = [block("chest-left", finish="matte", colour="navy"), thick]
+    order, store = written(tmp_path, prints), tmp_path / "shop.sqlite"
+    assert run("run", "done", order, "--store", store).exit_code == 0
+    before = {piece["id"]: piece["film"] for piece in planned((order, store))["pieces"]}
+    chest = before["chest-left/fill-1b3a5c"]
+    assert chest != "matte-thick"
+    acts.set_typed(chest, "price", "99", store=store)
+    more_of(order, 9)
+    again = planned((order, store))
+    assert {piece["id"]: piece["film"] for piece in again["pieces"]} == before

@@ -222,3 +222,14 @@ def test_the_care_card_is_the_strictest_of_all_prints_and_their_garments(tmp_pat
     assert both["care"]["wash_by"] == "metallic-foil"
     assert "adult-tee" in card.read_text(encoding="utf-8")
     assert "Care of adult-tee" in run("plan", order, "--care").stdout
+
+
+def test_what_one_print_takes_of_a_film_is_not_there_for_the_next(tmp_path: Path) -> None:
+    prints = [block("chest-left", 80), block("back", 250)]
+    order, store = written(tmp_path, prints, quantity=60), tmp_path / "shop.sqlite"
+    document = run_json("cut", order, "--out", tmp_path / "cut", "--nest", "0", "--store", store)
+    chest, back = (one["rolls"] for one in document["prints"])
+    [one], [other] = chest, back
+    assert one["film"] == other["film"]
+    left_m = one["on_shelf_m"] - one["length_m"]
+    assert other["on_shelf_m"] == pytest.approx(left_m, abs=0.01)
