@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from advisor.answers.judge import judge_print
 from advisor.answers.judge_plan import judge_plan, pressed_prints
@@ -22,6 +23,7 @@ from rules.knowledge import Knowledge
 __all__ = ["check_order"]
 
 SETTINGS = ("setpoint", "pad", "pressure")
+BEFORE_A_PRESS = (*SETTINGS, "preheat")
 
 
 def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
@@ -34,7 +36,7 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
             print has.
     """
     whole, known = plan.whole, knowledge.catalogue
-    if not whole.steps or not plan.laid:
+    if not whole.steps or not plan.laid or not plan.prints:
         raise BadInputError("this plan has no steps to check; plan the job first")
     _refuse_mismatched(plan, knowledge)
     press = known.press(whole.press)
@@ -65,6 +67,7 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
 
 def _refuse_mismatched(plan: OrderPlan, knowledge: Knowledge) -> None:
     """Refuse a file whose whole and prints do not say the same, so that nothing goes unjudged."""
+    _refuse_unordered(plan)
     in_whole = {piece.id: (piece.film, piece.colour) for piece in plan.whole.pieces}
     for step in plan.whole.steps:
         for named in step.pieces:
@@ -84,25 +87,64 @@ def _refuse_mismatched(plan: OrderPlan, knowledge: Knowledge) -> None:
                 )
 
 
+def _refuse_unordered(plan: OrderPlan) -> None:
+    """Refuse numbers that say another order than the steps stand in, and prints left out."""
+    for before, step in pairwise(plan.whole.steps):
+        if step.n <= before.n:
+            raise BadInputError(
+                f"step {step.n} stands after step {before.n}; number the steps in the order in "
+                "which they are done",
+                field="steps",
+            )
+    known = [one.id for one in plan.prints]
+    for run in plan.laid:
+        for name in run.prints:
+            if name not in known:
+                raise UnknownNameError("print (laid)", name, known)
+    runs = {step.run for step in plan.whole.steps}
+    laid = {run.run for run in plan.laid}
+    if runs != laid:
+        raise BadInputError(
+            f"the steps are of the runs {', '.join(map(str, sorted(runs)))}, and `laid` says "
+            f"{', '.join(map(str, sorted(laid)))}; keep the steps of every run",
+            field="steps",
+        )
+    joints = {
+        (f"{one.id}/{joint.upper}", f"{one.id}/{joint.lower}"): joint.meets
+        for one in plan.prints
+        for joint in one.plan.joints
+    }
+    if {(joint.upper, joint.lower): joint.meets for joint in plan.whole.joints} != joints:
+        raise BadInputError(
+            "the joints of the whole are not those of its prints; say the same in both",
+            field="joints",
+        )
+
+
 def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:
     """The prints of a run's garments one after another, each with the steps that it has there."""
     whole = plan.whole
     run = next((run for run in whole.runs if run.run == laid_run.run), None)
     if run is None:
         raise BadInputError(f"there is no run {laid_run.run}", field="laid")
-    line, begins = run.garments[0].line, sorted(set(laid_run.first_n))
+    line = run.garments[0].line
     of_run = [step for step in whole.steps if step.run == laid_run.run]
-    ends = [*begins[1:], max(step.n for step in of_run) + 1]
+    groups = [
+        [p for p, n in zip(laid_run.prints, laid_run.first_n, strict=True) if n == begins]
+        for begins in dict.fromkeys(laid_run.first_n)
+    ]
+    starts = [0, *(_start(of_run, names) for names in groups[1:])]
+    ends = [*starts[1:], len(of_run)]
     last: dict[str, Step] = {}
     for step in (step for step in whole.steps if step.run < laid_run.run):
         last[step.action] = step
     before: Laid | None = None
     preheats: dict[tuple[str, str], Step] = {}
-    for first_n, end_n in zip(begins, ends, strict=True):
-        steps = tuple(step for step in of_run if first_n <= step.n < end_n)
-        names = [p for p, n in zip(laid_run.prints, laid_run.first_n, strict=True) if n == first_n]
+    for names, start, end in zip(groups, starts, ends, strict=True):
+        steps = tuple(of_run[start:end])
+        _refuse_elsewhere(steps, names)
+        first_n = steps[0].n
         prints = [plan.print(name) for name in names]
-        _refuse_elsewhere(steps, names, first_n)
         side = (prints[0].part, prints[0].side)
         given = [step for step in steps if not (step.action == "turn" and step.lays)]
         has = {step.action for step in given}
@@ -142,13 +184,42 @@ def _set_by(action: str, own: Sequence[Step], first_n: int) -> Step:
     return found or next(step for step in own if step.n >= first_n)
 
 
-def _refuse_elsewhere(steps: Sequence[Step], names: Sequence[str], first_n: int) -> None:
-    """Refuse steps of a print that do not stand among those from where it begins."""
-    pressed = {piece.partition("/")[0] for step in steps for piece in step.pieces}
+def _start(of_run: Sequence[Step], names: Sequence[str]) -> int:
+    """Where the steps of these prints begin: the turn or settings before their first press."""
+    at = next((at for at, step in enumerate(of_run) if _prints_of((step,)) & set(names)), None)
+    if at is None:
+        raise BadInputError(f"no step of the run presses {', '.join(names)}", field="steps")
+    ended = max((before for before in range(at) if of_run[before].pieces), default=-1)
+    between = range(ended + 1, at)
+    turns = [one for one in between if of_run[one].action == "turn" and of_run[one].lays]
+    if not turns:
+        return next((one for one in between if of_run[one].action in BEFORE_A_PRESS), at)
+    # A press that closes before the turn closes on the print that lies there until then.
+    start = turns[-1]
+    while start and of_run[start - 1].action in SETTINGS:
+        start -= 1
+    return start
+
+
+def _prints_of(steps: Sequence[Step]) -> set[str]:
+    return {piece.partition("/")[0] for step in steps for piece in step.pieces}
+
+
+def _refuse_elsewhere(steps: Sequence[Step], names: Sequence[str]) -> None:
+    """Refuse steps that press other prints than those that begin there, or none after a preheat."""
+    pressed = _prints_of(steps)
     if pressed != set(names):
         raise BadInputError(
-            f"the steps from {first_n} on press {', '.join(sorted(pressed)) or 'nothing'}, and "
-            f"`laid` says {', '.join(names)}; keep the numbers of the steps, and leave out or "
-            "change what is within a print",
+            f"the steps where {', '.join(names)} should be pressed press "
+            f"{', '.join(sorted(pressed)) or 'nothing'}; keep the prints one after another as "
+            "`laid` says, and leave out or change what is within a print",
             field="steps",
         )
+    last_press = max((at for at, step in enumerate(steps) if step.action == "press"), default=-1)
+    for step in steps[last_press + 1 :]:
+        if step.action == "preheat":
+            raise BadInputError(
+                f"step {step.n} closes the press on {', '.join(names)}, which is finished, with no "
+                "cover; preheat after the garment is turned",
+                field="steps",
+            )

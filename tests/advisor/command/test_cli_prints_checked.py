@@ -113,6 +113,68 @@ def test_films_that_disagree_and_pieces_that_nobody_has_are_refused(
         assert "edited.json" in refused.stderr
 
 
+def numbered(document: dict[str, Any]) -> None:
+    for n, step in enumerate(document["steps"], 1):
+        step["n"] = n
+
+
+def test_steps_are_of_the_print_that_they_press_whatever_their_numbers(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    """A second preheat in the first print moves all numbers on, and no other print's steps."""
+
+    def doubled(document: dict[str, Any]) -> None:
+        at = next(i for i, s in enumerate(document["steps"]) if s["action"] == "preheat")
+        document["steps"].insert(at, dict(document["steps"][at]))
+        numbered(document)
+
+    report = checked(edited(saved, doubled), tmp_path)
+    assert report["verdict"] == saved["verdict"]
+    assert {f["rule"] for f in report["findings"]} == {f["rule"] for f in saved["findings"]}
+
+
+def test_what_does_not_fit_the_whole_order_is_refused(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def preheat_first(document: dict[str, Any]) -> None:
+        steps = document["steps"]
+        turn = max(i for i, step in enumerate(steps) if step["action"] == "turn")
+        assert steps[turn + 1]["action"] == "preheat"
+        steps[turn], steps[turn + 1] = steps[turn + 1], steps[turn]
+
+    def preheat_first_numbered(document: dict[str, Any]) -> None:
+        preheat_first(document)
+        numbered(document)
+
+    def no_prints(document: dict[str, Any]) -> None:
+        document["prints"] = []
+
+    def another_run(document: dict[str, Any]) -> None:
+        document["laid"].append({**document["laid"][0], "run": 2})
+
+    def no_such_print(document: dict[str, Any]) -> None:
+        document["laid"][0]["prints"][0] = "sleeve"
+
+    def another_joint(document: dict[str, Any]) -> None:
+        upper, lower = (piece["id"] for piece in document["pieces"][:2])
+        joint = {"upper": upper, "lower": lower, "meets": "lap", "trap_mm": 0.0, "hidden": False}
+        document["joints"].append(joint)
+
+    for edit, told in (
+        (preheat_first, "number the steps"),
+        (preheat_first_numbered, "preheat after the garment is turned"),
+        (no_prints, "no steps to check"),
+        (another_run, "keep the steps of every run"),
+        (no_such_print, "sleeve"),
+        (another_joint, "say the same in both"),
+    ):
+        path = tmp_path / "edited.json"
+        path.write_text(json.dumps(edited(saved, edit)), encoding="utf-8")
+        refused = run("check", path)
+        assert refused.exit_code == 2, edit.__name__
+        assert told in refused.stderr, refused.stderr
+
+
 def test_the_terminal_shows_the_verdict_and_the_steps(
     saved: dict[str, Any], tmp_path: Path
 ) -> None:
