@@ -6,7 +6,7 @@ reckoned from the rounded lines, so that a person with a calculator finds the sa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from itertools import pairwise
@@ -29,6 +29,9 @@ __all__ = ["quote"]
 
 WORK = ("cutting", "weeding", "pressing", "names", "set-up")
 """The lines that overhead is laid on."""
+
+OF_LINE = ("pressing", "garments")
+"""What is known of every garment by itself."""
 
 
 @dataclass(frozen=True)
@@ -75,40 +78,43 @@ def quote(
     )
     set_up = _set_up(plan, taken, rates, figures, catalogue)
 
-    def priced(quantity: int) -> tuple[QuoteLine, ...]:
-        return _lines(
-            parts, set_up, quantity, Decimal(quantity) / ordered, coin, figures, spoiled_pct
-        )
+    def reckoned(quantity: int) -> tuple[QuoteLine, ...]:
+        return _lines(parts, set_up, Decimal(quantity) / ordered, coin, figures, spoiled_pct)
 
-    lines = priced(ordered)
-    total = _sum(lines)
-    each = total / ordered
-    breaks = []
-    for quantity in sorted({*figures.breaks, ordered}):
-        whole = _sum(priced(quantity))
-        breaks.append(QuoteBreak(quantity, whole / quantity, whole))
+    lines = reckoned(ordered)
+    items = _items(plan, _sum(lines), _direct(plan, parts, rates, catalogue), coin, catalogue)
+    total = sum((item.amount for item in items), Decimal(0))
+    told = "the price of each garment" if len(items) > 1 else "the price of one garment"
+    rounding = {f"each {item.what}": float(item.each) for item in items}
+    lines = (
+        *lines,
+        QuoteLine("rounding", total - _sum(lines), f"{told} rounded up to {coin}", rounding),
+    )
+    breaks = [QuoteBreak(ordered, total / ordered, total)]
+    for quantity in {*figures.breaks} - {ordered}:
+        each = (_sum(reckoned(quantity)) / quantity).quantize(coin, ROUND_UP)
+        breaks.append(QuoteBreak(quantity, each, each * quantity))
     return Quote(
         job=plan.job,
         currency=code,
         quantity=ordered,
-        items=_items(plan, each, catalogue),
+        items=items,
         lines=lines,
-        each=each,
+        each=total / ordered,
         total=total,
-        breaks=tuple(breaks),
+        breaks=tuple(sorted(breaks, key=lambda at: at.quantity)),
     )
 
 
 def _lines(
     parts: list[_Part],
     set_up: _Part,
-    quantity: int,
     share: Decimal,
     coin: Decimal,
     figures: Figures,
     spoiled_pct: float,
 ) -> tuple[QuoteLine, ...]:
-    """The lines for a quantity of garments mixed as those of the order are."""
+    """The lines for a share of the order, its garments mixed as they are; before rounding."""
 
     def money(amount: Decimal) -> Decimal:
         return amount.quantize(coin, ROUND_HALF_UP)
@@ -138,14 +144,6 @@ def _lines(
         QuoteLine(
             "margin", margin, f"{figures.margin_pct:g} % of the price, on a cost of {cost}",
             {"percent": figures.margin_pct, "cost": float(cost)},
-        )
-    )  # fmt: skip
-    price = _sum(lines)
-    each = (price / quantity).quantize(coin, ROUND_UP)
-    lines.append(
-        QuoteLine(
-            "rounding", each * quantity - price, f"the price of one garment rounded up to {coin}",
-            {"each": float(each), "garments": quantity},
         )
     )  # fmt: skip
     return tuple(lines)
@@ -276,19 +274,45 @@ def _work(
     return _Part(what, amount, Decimal(0), basis, facts)
 
 
-def _items(plan: Plan, each: Decimal, catalogue: Catalogue) -> tuple[CustomerItem, ...]:
+def _direct(
+    plan: Plan, parts: Sequence[_Part], rates: Rates, catalogue: Catalogue
+) -> dict[int, Decimal]:
+    """What one garment of each line costs by itself: bought, pressed, and its share of the film.
+
+    Film, cutting and weeding are shared by the size of the prints.
+    """
+    film = sum((part.garments for part in parts if part.what not in OF_LINE), Decimal(0))
+    areas = {n: _d(line.width_mm) * _d(line.height_mm) for n, line in enumerate(plan.print.lines)}
+    pressed = {one.line: one.minutes_each for run in plan.runs for one in run.garments}
+    in_all = sum(areas[n] * plan.print.lines[n].quantity for n in pressed) or Decimal(1)
+    return {
+        n: _d(catalogue.garment(plan.print.lines[n].garment or "").price_each)
+        + _d(minutes) * _d(rates.rate_per_hour) / 60
+        + film * areas[n] / in_all
+        for n, minutes in pressed.items()
+    }
+
+
+def _items(
+    plan: Plan, price: Decimal, direct: Mapping[int, Decimal], coin: Decimal, catalogue: Catalogue
+) -> tuple[CustomerItem, ...]:
+    """The garments with their prices: what is no garment's own is laid on in proportion."""
+    lines = plan.print.lines
+    in_all = sum((cost * lines[n].quantity for n, cost in direct.items()), Decimal(0))
     items = []
-    for run in plan.runs:
-        for line in plan.lines_of(run):
-            name = catalogue.garment(line.garment or "").name
-            places = (line.area or "").replace("-", " ").split(", ")
-            where = f", printed on the {and_list(places)}" if line.area else ""
-            # Several prints on a garment are each of their own size.
-            one = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
-            size = one if len(places) == 1 else ""
-            items.append(
-                CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
-            )
+    for n in (garment.line for run in plan.runs for garment in run.garments):
+        line = lines[n]
+        name = catalogue.garment(line.garment or "").name
+        places = (line.area or "").replace("-", " ").split(", ")
+        where = f", printed on the {and_list(places)}" if line.area else ""
+        # Several prints on a garment are each of their own size.
+        one = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
+        size = one if len(places) == 1 else ""
+        share = direct[n] / in_all if in_all else Decimal(1) / plan.quantity
+        each = (price * share).quantize(coin, ROUND_UP)
+        items.append(
+            CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
+        )
     return tuple(items)
 
 

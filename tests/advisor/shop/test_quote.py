@@ -88,6 +88,41 @@ def test_an_order_reckoned_by_hand() -> None:
     assert told[1] == ("37.19", "37.19")
 
 
+def test_each_kind_of_garment_bears_what_it_costs() -> None:
+    jacket = PrintLine("lined-jacket", "back", "nylon-coated", 2, 280.0, 270.0)
+    lines = (*PLAN.print.lines, jacket)
+    mixed = PLAN.model_copy(
+        update={
+            "print": replace(PLAN.print, lines=lines),
+            "runs": (
+                PLAN.runs[0].model_copy(
+                    update={
+                        "garments": (
+                            RunGarment(line=0, minutes_each=3.05, cost_each=1.0),
+                            RunGarment(line=1, minutes_each=6.1, cost_each=2.0),
+                        )
+                    }
+                ),
+            ),
+        }
+    )
+    whole = made(plan=mixed)
+    tee, lined = whole.items
+    # The jacket alone costs more to buy than a tee is sold for.
+    assert lined.each > Decimal(str(SHELF.garment("lined-jacket").price_each)) > tee.each
+    assert tee.amount + lined.amount == whole.total == sum(line.amount for line in whole.lines)
+    # By hand: bought, pressed at 60 ct a minute, and 40.50 of film and cutting by square mm.
+    share = Decimal("40.50") / (20 * 30_000 + 2 * 75_600)
+    own = [
+        Decimal("6.50") + Decimal("1.83") + 30_000 * share,
+        Decimal("36.00") + Decimal("3.66") + 75_600 * share,
+    ]
+    price = sum(line.amount for line in whole.lines if line.what != "rounding")
+    for item, cost in zip(whole.items, own, strict=True):
+        exact = price * cost / (20 * own[0] + 2 * own[1])
+        assert Decimal(0) <= item.each - exact < Decimal("0.01")
+
+
 def test_it_adds_up_and_more_garments_never_cost_more_each() -> None:
     whole = made(figures=Figures(breaks=tuple(range(1, 21)), margin_pct=33.3))
     assert sum(line.amount for line in whole.lines) == whole.total

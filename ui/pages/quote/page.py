@@ -50,10 +50,8 @@ def _show(whole: Quote) -> bool:
     def money(amount: Decimal) -> str:
         return shown_in(amount, whole.currency, locale)
 
-    lead(
-        f"{whole.job}: {money(whole.total)} for {whole.quantity} garments, {money(whole.each)} "
-        "each, before tax."
-    )
+    each = f", {money(whole.each)} each" if len(whole.items) == 1 else ""
+    lead(f"{whole.job}: {money(whole.total)} for {whole.quantity} garments{each}, before tax.")
     items = [
         (item.what, f"{item.quantity} at {money(item.each)}", money(item.amount))
         for item in whole.items
