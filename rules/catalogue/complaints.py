@@ -122,6 +122,9 @@ def _shown(given: object) -> str:
     return f"{shown if len(shown) <= MOST_SHOWN else shown[: MOST_SHOWN - 3] + '…'}: "
 
 
+KINDS = {"knob", "cylinder", "feel", "place-by-name", "place-by-measures"}
+
+
 def _field(parts: Sequence[str | int]) -> str:
     """Where it stands, without what only tells kinds of one field apart."""
-    return ".".join(str(part) for part in parts if part not in {"knob", "cylinder", "feel"})
+    return ".".join(str(part) for part in parts if part not in KINDS)

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
-from pydantic import Field, StringConstraints, ValidationError, model_validator
+from pydantic import (
+    Discriminator,
+    Field,
+    StringConstraints,
+    Tag,
+    ValidationError,
+    model_validator,
+)
 
 from advisor.job.meant import line_in_ids, looks_in_ids, wish_in_ids
 from advisor.job.records.job import (
@@ -50,6 +57,11 @@ class AskedLettering(Record):
     font: FileName | None = None
 
 
+def _said_how(at: Any) -> str:
+    """Only one kind of place is then complained of, the one that was meant."""
+    return "place-by-measures" if isinstance(at, dict | SpotAt) else "place-by-name"
+
+
 class AskedPrint(Record):
     """One print: where it lies, and an artwork with its looks or the lettering of a column.
 
@@ -57,7 +69,10 @@ class AskedPrint(Record):
     wanted by the most that it may be wide (``width_mm``).
     """
 
-    at: Said | SpotAt
+    at: Annotated[
+        Annotated[Said, Tag("place-by-name")] | Annotated[SpotAt, Tag("place-by-measures")],
+        Discriminator(_said_how),
+    ]
     artwork: FileName | None = None
     lettering: AskedLettering | None = None
     width_mm: float | None = Field(default=None, ge=10, le=1500)

@@ -148,6 +148,8 @@ def test_the_demo_crew_is_planned_and_go() -> None:
         ([block("back", 300), block("back", 200)], "end 520 mm below the upper edge of the back"),
         ([letters("back", "nick")], "has no column called nick; its columns: name, number"),
         ([block("back"), {**block("yoke"), "artwork": "gone.svg"}], "no file 'gone.svg'"),
+        ([{**block("back"), "at": {"side": "back"}}], "prints.0.at.area: "),
+        ([{**block("back"), "at": 7}], "prints.0.at: "),
     ],
 )
 def test_bad_input_is_told_by_field_and_limit(
