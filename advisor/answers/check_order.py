@@ -175,6 +175,12 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
             seconds=0.0,
         )
         stays = before is not None and not has & set(SETTINGS)
+        for step in steps:
+            if step.action == "turn" and step.lays and step.lays != part.at:
+                raise BadInputError(
+                    f"step {step.n} lays {step.lays}, and {part.at} is pressed next; lay that",
+                    field="steps",
+                )
         before = Laid(part, steps, own, PressState(), 0.0, covered=False, stays=stays)
         yield before
 

@@ -146,6 +146,10 @@ def test_what_does_not_fit_the_whole_order_is_refused(
         preheat_first(document)
         numbered(document)
 
+    def lays_another(document: dict[str, Any]) -> None:
+        turns = [step for step in document["steps"] if step["action"] == "turn"]
+        turns[-1]["lays"] = "sleeve"
+
     def no_prints(document: dict[str, Any]) -> None:
         document["prints"] = []
 
@@ -163,6 +167,7 @@ def test_what_does_not_fit_the_whole_order_is_refused(
     for edit, told in (
         (preheat_first, "number the steps"),
         (preheat_first_numbered, "preheat after the garment is turned"),
+        (lays_another, "lays sleeve"),
         (no_prints, "no steps to check"),
         (another_run, "keep the steps of every run"),
         (no_such_print, "sleeve"),
