@@ -12,8 +12,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from rules.catalogue import MODELS
+from rules.catalogue.everyday import load_words, meant
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Fact, Window
+from rules.facts.film import FAMILIES, FINISHES
 from rules.facts.units import MM_PER_INCH, f_to_c
 
 __all__ = ["field_of", "plain_data", "text_of", "typed"]
@@ -73,6 +75,8 @@ def typed(kind: str, field: str, text: str) -> Any:
     ({'best': 160.0}, {'low': 12.0, 'high': 15.0})
     >>> typed("films", "colours", "teal=#008080; navy=#1b2a49")
     {'teal': '#008080', 'navy': '#1b2a49'}
+    >>> typed("films", "finishes", "Glitter")
+    ['sparkle']
     """
     text = text.strip()
     if text[:1] in {"{", "[", '"'}:
@@ -102,7 +106,19 @@ def typed(kind: str, field: str, text: str) -> Any:
         return [_area(each) for each in _listed(text)]
     if field == "pressure":
         return _pressure(text)
+    if field in {"finishes", "family"}:
+        said = [_everyday(field, each) for each in _listed(text)]
+        return said if field == "finishes" else said[0]
     return _listed(text) if _is_listed(model, field) else text
+
+
+def _everyday(field: str, said: str) -> str:
+    """A finish or a family as the shelf calls it; what may mean several stays as it is."""
+    ids, kind = (FINISHES, "finishes") if field == "finishes" else (FAMILIES, "families")
+    try:
+        return meant(field, said, ids, load_words()[kind])
+    except UnknownNameError:
+        return said
 
 
 def text_of(kind: str, field: str, value: Any) -> str:

@@ -42,6 +42,8 @@ by it. Generic; a test holds it against the films that ship."""
 
 MOST_NAMED = 3
 
+OR_A_SAMPLE = "; otherwise press a sample and look at it again after some days"
+
 
 def stain(pair: FilmOnFabric) -> float:
     """How far the fabric's dye moves the film's colour, as a colour difference (CIEDE2000).
@@ -138,14 +140,15 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             f"{and_list(to_say)}",
             severity="sample",
             instead=lambda: (
-                f"say {and_list(to_say)}, and this is judged by it; else {_instead(pair)}"
+                f"say {and_list(to_say)}, and this is judged by it; else "
+                f"{_instead(pair)}{OR_A_SAMPLE}"
             ),
         )
     return Found(
         f"{heat}; {moves} and would {'spoil' if spoilt else 'stain'} {colour.name}, at once or "
         "within days",
         severity="stop" if spoilt else "sample",
-        instead=lambda: _instead(pair),
+        instead=lambda: _instead(pair) + ("" if spoilt else OR_A_SAMPLE),
     )
 
 
@@ -178,7 +181,7 @@ def _instead(pair: FilmOnFabric) -> str:
     named = f" ({such})" if such else ""
     return (
         f"take a dye-blocking film or one that bonds cooler{named}, or a colour no paler than the "
-        "fabric; otherwise press a sample and look at it again after some days"
+        "fabric"
     )
 
 

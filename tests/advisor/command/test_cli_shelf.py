@@ -63,8 +63,8 @@ def test_a_person_is_told_what_was_proposed_and_what_to_do_next() -> None:
     assert "proposed, and less sure until you enter your own" in said
     assert "presslore shelf count our-glitter +METRES" in said
     unknown = [part if part != "our-glitter" else "ours" for part in GLITTER]
-    said = run(*unknown, "--family", "velvety").stdout
-    assert "'velvety' is no family that we know, so what follows is cautious" in said
+    said = run(*unknown, "--family", "crackle").stdout
+    assert "'crackle' is no family that we know, so what follows is cautious" in said
 
 
 def test_single_values_are_set_counted_and_taken_back() -> None:
@@ -187,3 +187,11 @@ def test_a_setpoint_far_from_its_family_is_asked_about(setpoint: int, asked: boo
     ).output
     assert "far is on the shelf" in told
     assert (f"is {setpoint} °C right?" in told) is asked
+
+
+def test_a_film_is_entered_in_the_words_of_the_trade(tmp_path: Path) -> None:
+    four = ["--setpoint", "155", "--dwell", "12", "--peel", "hot", "--store", tmp_path / "s.sqlite"]
+    run("shelf", "add", "film", "ours", "--finish", "glitter", "--family", "velvety", *four)
+    shelf = run_json("shelf", "films", "--store", tmp_path / "s.sqlite")["films"]
+    [ours] = [film for film in shelf if film["id"] == "ours"]
+    assert (ours["finishes"], ours["family"]) == (["sparkle"], "flock")
