@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations, product
@@ -53,7 +54,7 @@ def with_next_films(
     solve: SolvePrint,
     compose: Compose,
     knowledge: Knowledge,
-    time_limit_s: float,
+    deadline: float,
 ) -> Tried:
     """The prints with as few of them as can be in other films than their best, so none is harmed.
 
@@ -66,7 +67,7 @@ def with_next_films(
         prints: each in the films that are best for it alone; ``composed`` harms some of them.
         solve: plans a print by other knowledge, in so many seconds.
         compose: lays prints in order.
-        time_limit_s: for each of the other plans at most, s.
+        deadline: of ``time.monotonic``, after which no other choice is tried.
     """
     parts = [one.part for one in prints]
     of_print: dict[int, list[PlannedPrint]] = {}
@@ -74,8 +75,7 @@ def with_next_films(
 
     def others(at: int) -> list[PlannedPrint]:
         if at not in of_print:
-            within_s = min(EACH_S, time_limit_s)
-            of_print[at] = list(_others(jobs[at], prints[at], solve, knowledge, within_s))
+            of_print[at] = list(_others(jobs[at], prints[at], solve, knowledge, deadline))
         return of_print[at]
 
     beside_others = [at for at, part in enumerate(parts) if parts.count(part) > 1]
@@ -83,7 +83,7 @@ def with_next_films(
         sound: list[tuple[int, float, int, tuple[PlannedPrint, ...], Composed]] = []
         for changed in combinations(beside_others, count):
             for chosen in product(*(others(at) for at in changed)):
-                if choices == MOST_CHOICES:
+                if choices == MOST_CHOICES or time.monotonic() > deadline:
                     break
                 choices += 1
                 with_them = dict(zip(changed, chosen, strict=True))
@@ -103,7 +103,7 @@ def with_next_films(
 
 
 def _others(
-    job: PrintJob, best: PlannedPrint, solve: SolvePrint, knowledge: Knowledge, within_s: float
+    job: PrintJob, best: PlannedPrint, solve: SolvePrint, knowledge: Knowledge, deadline: float
 ) -> Iterator[PlannedPrint]:
     """Other plans of a print, those of a cooler window first; each that is planned, once."""
     known = knowledge.catalogue
@@ -113,6 +113,9 @@ def _others(
     asked.append((job.job.model_copy(update={"prefer": "fastest"}), known.films))
     for wanted, films in asked:
         fewer = replace(knowledge, catalogue=replace(known, films=films))
+        within_s = min(EACH_S, deadline - time.monotonic())
+        if within_s <= 0:
+            return
         try:
             plan = solve(wanted, fewer, within_s).plan
         except BadInputError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -44,13 +45,14 @@ def plan_order(
         order: an order, or the path of its file.
         solve: plans one print as `advisor.answers.plan.solve` does.
         folder: where artwork and people are looked for; the file's own folder by default.
-        time_limit_s: for each print.
+        time_limit_s: for all prints together; each gets its share of what those before left.
         as_pressed: prints of before, from whose films they are cut.
 
     Raises:
         BadInputError: the order, an artwork or the list of people cannot be used.
         UnknownNameError: a garment, place, film or press is not known.
     """
+    deadline = time.monotonic() + time_limit_s
     knowledge = knowledge or load_knowledge()
     known = knowledge.catalogue
     if not isinstance(order, Order):
@@ -63,10 +65,12 @@ def plan_order(
         replace(one, job=in_films_of(one.job, was[one.id])) if one.id in was else one
         for one in jobs
     )
-    prints = tuple(
-        _planned(job, solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=time_limit_s))
-        for job in jobs
-    )
+    made: list[PlannedPrint] = []
+    for at, job in enumerate(jobs):
+        share_s = max(0.0, deadline - time.monotonic()) / (len(jobs) - at)
+        solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
+        made.append(_planned(job, solved))
+    prints = tuple(made)
     if any(one.plan.status != "planned" for one in prints):
         return OrderPlan(whole=plan_of_none(order, prints), prints=prints)
 
@@ -77,7 +81,7 @@ def plan_order(
     choices = 0
     if any(places.harm for _, places in composed):
         prints, composed, choices = with_next_films(
-            jobs, prints, composed, compose=laid, knowledge=knowledge, time_limit_s=time_limit_s,
+            jobs, prints, composed, compose=laid, knowledge=knowledge, deadline=deadline,
             solve=lambda job, known, within_s: solve(
                 job, folder=folder, knowledge=known, time_limit_s=within_s
             ),

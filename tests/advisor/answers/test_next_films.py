@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from advisor.answers import next_films
+from advisor.answers.plan import Solved, solve
+from advisor.answers.prints import plan_order
+from advisor.job.records.job import Job
 from advisor.job.records.order_plan import OrderPlan
 from rules.catalogue import load_catalogue
-from tests.advisor.answers.prints_orders import block, planned
+from tests.advisor.answers.prints_orders import CREW, block, letters, planned, written
 
 SHELF = load_catalogue()
 
@@ -95,3 +99,18 @@ def test_no_more_choices_are_tried_than_are_allowed(
     made = planned(tmp_path, asked)
     assert made.whole.status == "unknown"
     assert "other choices" not in made.whole.notes[0]
+
+
+def test_the_prints_of_an_order_share_its_time(tmp_path: Path) -> None:
+    given: list[float] = []
+
+    def counted(job: Job, **more: Any) -> Solved:
+        given.append(more["time_limit_s"])
+        return solve(job, **more)
+
+    prints = [block("chest-left"), block("back"), letters("yoke", "name")]
+    plan_order(written(tmp_path, prints, people=CREW), solve=counted, time_limit_s=9.0)
+    first, second, third = given
+    assert 0 < first <= 3.0
+    assert second <= 4.5
+    assert third <= 9.0
