@@ -11,6 +11,10 @@ LOST_BELOW = 1 / 3
 """Strokes that are finer in the mean than this share of what the film weeds come away with the
 waste, all of them. Common practice, no source."""
 
+WEEDED_WITH_CARE = 2 / 3
+"""A spot no thinner than this share of it is weeded with care, where strokes are broad enough in
+the mean. Common practice, no source."""
+
 
 def _finds(piece: ArtworkPiece) -> Found | None:
     thinnest_mm, least_mm = piece.least_stroke_mm, piece.film.least_stroke_mm
@@ -32,9 +36,15 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             severity="stop",
             instead=f"{larger}thicken the artwork, leave it out, or take a film that weeds finer",
         )
-    return Found(
+    thin = (
         f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
-        f"{show_mm(least_mm):g}",
+        f"{show_mm(least_mm):g}"
+    )
+    spot = mean_mm is not None and mean_mm >= least_mm
+    if spot and thinnest_mm >= WEEDED_WITH_CARE * least_mm:
+        return Found(thin, severity="note", instead=f"weed it slowly there; {larger}thicken it")
+    return Found(
+        thin,
         severity="sample",
         instead=f"{larger}thicken the artwork, or take a film that weeds finer",
     )
