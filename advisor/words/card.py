@@ -61,7 +61,7 @@ def press_cards(plan: Plan, press: Press) -> tuple[PressCard, ...]:
     """
     runs: dict[tuple[CardLine, ...], list[Run]] = {}
     for run in plan.runs:
-        steps = [step for step in plan.steps if step.run == run.run]
+        steps = [*_standing(plan.steps, run), *(s for s in plan.steps if s.run == run.run)]
         runs.setdefault(_lines(plan, steps, press), []).append(run)
     return tuple(PressCard(tuple(alike), lines) for lines, alike in runs.items())
 
@@ -73,6 +73,18 @@ def card_text(cards: Sequence[PressCard]) -> tuple[Text, ...]:
         for card in cards
         for line in card.lines
     )
+
+
+def _standing(steps: Sequence[Step], run: Run) -> list[Step]:
+    """What a run leaves as the runs before set it, so that its card can be read by itself."""
+    found = []
+    for action in ("setpoint", "pressure"):
+        own = [step.action for step in steps if step.run == run.run]
+        pressed = next((n for n, each in enumerate(own) if each in {"preheat", "press"}), 0)
+        before = [step for step in steps if step.run < run.run and step.action == action]
+        if before and action not in own[:pressed]:
+            found.append(before[-1])
+    return found
 
 
 def _lines(plan: Plan, steps: Sequence[Step], press: Press) -> tuple[CardLine, ...]:

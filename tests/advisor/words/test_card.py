@@ -58,7 +58,7 @@ def test_the_lines_stand_in_the_order_of_the_steps() -> None:
         "Preheat: 4 s",
         "1 navy matte-smooth: tape under its crosses, 2 s, peel hot",
         "2 sea-green and coral matte-smooth: 2 s, peel hot",
-        "3 white matte-thin: 2 s, peel hot",
+        "3 white matte-smooth: 2 s, peel hot",
         "4 gold sparkle-fine: 2 s, peel hot, tape off",
         "Final: 15 s under ptfe-cover, lift ptfe-cover",
     ]
@@ -163,3 +163,19 @@ def test_the_document_holds_card_and_dial_and_is_read_back(tmp_path: Path) -> No
     text = out.read_text("utf-8").replace('"setpoint_c": 160.0', '"setpoint_c": 155.0', 1)
     out.write_text(text, "utf-8")
     assert run_json("check", out)["steps"][0]["setpoint_c"] == 155
+
+
+def test_every_card_can_be_read_by_itself() -> None:
+    """A run that leaves dial and pressure as they stand has them on its card all the same."""
+    made = planned("crew-tees.yaml")
+    (first,) = made.runs
+    second = first.model_copy(update={"run": 2})
+    again = tuple(
+        step.model_copy(update={"run": 2, "n": step.n + 50})
+        for step in made.steps
+        if step.action not in {"setpoint", "pressure"}
+    )
+    twice = made.model_copy(update={"runs": (first, second), "steps": (*made.steps, *again)})
+    (card,) = press_cards(twice, KNOWN.press(made.press))
+    assert card.runs == (first, second)
+    assert str(card.lines[0].do).startswith("160 °C")
