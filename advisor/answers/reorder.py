@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ from advisor.shop.pressed import (
 )
 from advisor.shop.records import FilmTaken, PressedJob
 from rules.catalogue import Catalogue
+from rules.errors import UnknownNameError
 from rules.facts.film import Film
 from rules.facts.finding import Finding, verdict
 from rules.knowledge import Knowledge
@@ -72,8 +74,8 @@ def plan_again(
         was = Plan.model_validate(pressed.plan)
     except ValidationError:
         return _unread(pressed)
-    if since := tuple(_gone(was, knowledge.catalogue)):
-        return Reordered(pressed_on=pressed.on, plan=None, since=since)
+    if gone := _gone_and_changed(pressed, was, knowledge.catalogue):
+        return Reordered(pressed_on=pressed.on, plan=None, since=gone)
     changed = tuple(_changed(pressed, was, knowledge.catalogue))
     if pressed.key == key:
         plan = _judged_anew(was, knowledge)
@@ -120,8 +122,8 @@ def order_again(
         was = OrderPlan.from_document(pressed.plan)
     except ValidationError:
         return _unread(pressed)
-    if since := tuple(_gone(was.whole, knowledge.catalogue)):
-        return Reordered(pressed_on=pressed.on, plan=None, since=since)
+    if gone := _gone_and_changed(pressed, was.whole, knowledge.catalogue):
+        return Reordered(pressed_on=pressed.on, plan=None, since=gone)
     people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
     changed = tuple(_changed(pressed, was.whole, knowledge.catalogue))
     dearer, prints = _dearer(changed, pressed.taken), was.prints
@@ -167,6 +169,16 @@ def _judged_anew(was: Plan, knowledge: Knowledge) -> Plan:
             "proof": Proof(optimal=False, bound=None, objective=None, measures=()),
         }
     )
+
+
+def _gone_and_changed(pressed: PressedJob, was: Plan, known: Catalogue) -> tuple[Since, ...]:
+    """What a plan needs and the shelf has no more, and what else has changed; else nothing."""
+    gone = tuple(dict.fromkeys(_gone(was, known)))
+    things, changed = {one.what for one in gone}, []
+    # Of what is not known any more nothing else is told.
+    with suppress(UnknownNameError):
+        changed = [one for one in _changed(pressed, was, known) if one.what not in things]
+    return (*gone, *changed) if gone else ()
 
 
 def _gone(was: Plan, known: Catalogue) -> Iterator[Since]:

@@ -256,3 +256,17 @@ def test_another_pad_for_the_next_print_has_the_pressure_set_again(tmp_path: Pat
         assert after.index("pressure") < after.index("preheat")
     rules = {finding.rule for finding in check(found).findings}
     assert "pressure-reset" not in rules
+
+
+def test_an_order_adds_up_to_what_its_objective_minutes_and_cost_say(tmp_path: Path) -> None:
+    prints = [block("chest-left", 70), block("back", finish="sparkle"), letters("yoke", "name")]
+    made = planned(tmp_path, prints, people=CREW, quantity=14)
+    whole = made.whole
+    of = dict(zip(whole.proof.measures, whole.proof.objective or (), strict=True))
+    seconds = sum(laid.seconds_each * 14 for laid in made.laid)
+    assert whole.minutes == round(seconds / 60, 1)
+    assert of["seconds"] == round(seconds / 14)
+    assert abs(of["cents"] * 14 / 100 - whole.cost) <= 0.005 * 14 + 0.005
+    assert of["samples"] == sum(finding.severity == "sample" for finding in whole.findings)
+    assert not whole.proof.optimal
+    assert whole.proof.bound is None

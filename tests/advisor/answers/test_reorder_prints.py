@@ -155,3 +155,16 @@ def test_no_print_takes_the_film_of_another_because_it_is_cheaper_now(tmp_path: 
     more_of(order, 9)
     again = planned((order, store))
     assert {piece["id"]: piece["film"] for piece in again["pieces"]} == before
+
+
+def test_a_film_that_is_gone_is_told_once_beside_what_else_has_changed(tmp_path: Path) -> None:
+    twice = [block("chest-left", film="matte-thick", colour="navy"),
+             block("back", film="matte-thick", colour="white"),
+             block("sleeve-left", 60, film="sparkle-fine", colour="gold")]  # fmt: skip
+    order, store = written(tmp_path, twice), tmp_path / "shop.sqlite"
+    assert run("run", "done", order, "--store", store).exit_code == 0
+    acts.set_typed("matte-thick", "metres", "0", store=store)
+    acts.set_typed("sparkle-fine", "price", "99", store=store)
+    since = told(planned((order, store)))
+    assert since.count("matte-thick is on the shelf no more") == 1
+    assert any(one.startswith("sparkle-fine: its price per metre was") for one in since)
