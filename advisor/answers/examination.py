@@ -22,7 +22,15 @@ from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Problem
-from advisor.solver.draft import late_cut, of_heat, part_cut, shape_cut, whole_cut, with_late
+from advisor.solver.draft import (
+    late_cut,
+    of_heat,
+    part_cut,
+    refuses,
+    shape_cut,
+    whole_cut,
+    with_late,
+)
 from advisor.solver.leaving_out import only
 from advisor.solver.records import Cut, Examine
 from rules.facts.finding import Finding, seriousness
@@ -127,7 +135,10 @@ class Drafts:
         if time.monotonic() > self.deadline:
             return whole_cut(finding, found)
         if finding.drawn_by:
-            return replace(part_cut(finding, found, finding.drawn_by, coloured=False), meets=())
+            cut = replace(part_cut(finding, found, finding.drawn_by, coloured=False), meets=())
+            # A cut of some pieces speaks of plans that finish nothing after them.
+            if refuses(cut, found):
+                return cut
         if self._judges(finding) == "schedule":
             # Steps may show it in one order only, so the order is named unless one film will do.
             for piece in found.choice.options:

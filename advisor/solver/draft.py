@@ -108,7 +108,8 @@ def shape_cut(problem: Problem, finding: Finding, found: Assessment, named: Set[
     for piece in problem.pieces:
         if piece.id in cutting | named:
             taken = found.choice.films[piece.id]
-            films = {
+            # One that was asked about need not be among the options.
+            films = {taken.id: None} | {
                 option.film.id: None
                 for option in piece.options
                 if _draw_in_alike(option.film, taken)

@@ -11,6 +11,10 @@ LOST_BELOW = 1 / 3
 """Strokes that are finer in the mean than this share of what the film weeds come away with the
 waste, all of them. Common practice, no source."""
 
+UNSEEN_MM = 0.1
+"""Finer than this no eye tells from a distance of 35 cm: a minute of arc, the letters' limbs of
+visual acuity 1.0 (value from memory)."""
+
 WEEDED_WITH_CARE = 2 / 3
 """A spot no thinner than this share of it is weeded with care, where strokes are broad enough in
 the mean. Common practice, no source."""
@@ -29,6 +33,13 @@ def _finds(piece: ArtworkPiece) -> Found | None:
         )
     larger = if_larger(piece, least_mm / max(thinnest_mm, 1e-9))
     mean_mm = piece.mean_stroke_mm
+    if mean_mm is not None and mean_mm < UNSEEN_MM:
+        return Found(
+            f"the strokes of {piece.named} are {show_mm(mean_mm):.2g} wide in the mean: nothing of "
+            "it would stay, and no one would see it",
+            severity="sample",
+            instead="leave it out",
+        )
     if mean_mm is not None and mean_mm < LOST_BELOW * least_mm:
         return Found(
             f"the strokes of {piece.named} are {show_mm(mean_mm):.2g} wide in the mean; "

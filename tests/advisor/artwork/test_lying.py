@@ -52,9 +52,9 @@ def refuse_what_does_not_fit(artwork: Artwork) -> None:
     assert all(place.area_mm2 > 0 for place in found.places)
 
 
-@pytest.mark.parametrize(("boxes", "status"), [(SEAM, "impossible"), (CUT_LAP, "planned")])
+@pytest.mark.parametrize("boxes", [SEAM, CUT_LAP])
 def test_what_a_seam_cuts_into_slivers_lies_somewhere(
-    boxes: tuple[tuple[str, float, float, float, float], ...], status: str
+    boxes: tuple[tuple[str, float, float, float, float], ...],
 ) -> None:
     svg = drawn(*boxes)
     artwork = read_artwork(svg, width_mm=100)
@@ -69,9 +69,10 @@ def test_what_a_seam_cuts_into_slivers_lies_somewhere(
         }
     )
     made = plan(job, svg=svg)
-    assert made.status == status
-    # A bar of 0.08 mm is wanted, and no film holds it: it is to be left out.
-    assert [clash.rule for clash in made.conflict] == ["least-stroke"] * (status == "impossible")
+    assert made.status == "planned"
+    # No film holds a bar of 0.08 mm, and no one sees it: it is told, and may be left out.
+    hair = boxes is SEAM
+    assert hair == any("no one would see it" in str(finding.message) for finding in made.findings)
     whole = job.model_copy(update={"leave_out": (WHITE,)})
     assert plan(whole, svg=svg).status == "planned"
 
