@@ -15,6 +15,7 @@ from advisor.shop.typed import field_of, typed
 from rules.catalogue import load_catalogue
 from rules.catalogue.proposed_film import FAMILY_OF_FINISH
 from rules.errors import BadInputError
+from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
 from rules.facts.film import HOTTEST_SETPOINT_C, UNKNOWN_FAMILY
 
@@ -64,11 +65,30 @@ def add_typed(
         # The family is seldom on a data sheet, and the finish mostly tells it.
         finish = str(next(iter(values.get("finishes") or [""])))
         values["family"] = FAMILY_OF_FINISH.get(finish, UNKNOWN_FAMILY)
+    if kind == "fabrics" and like is None:
+        like = _nearest_fabric(values)
     like = like or _LIKE.get(kind) or _LIKE_SHEET.get(str(values.get("kind")))
     if like is not None:
         values["like"] = like
     entry = OwnEntry(kind, name, values)
     return entry, add(entry, store=store, unread=unread)
+
+
+def _nearest_fabric(values: Mapping[str, Any]) -> str | None:
+    """The fabric that ships of the fibres and the coating that are most alike.
+
+    Its dye and its heat are gone by: polyester taken for cotton would bleed without a word.
+    """
+    fibres = values.get("fibres")
+    if not isinstance(fibres, Mapping):
+        return None
+
+    def alike(fabric: Fabric) -> tuple[float, bool, bool]:
+        shared = sum(min(one.pct, float(fibres.get(one.fibre.id, 0))) for one in fabric.fibres)
+        coated = fabric.coating == values.get("coating", "none")
+        return (shared, coated, fabric.construction == values.get("construction", "knit"))
+
+    return max(load_catalogue().fabrics.values(), key=alike).id
 
 
 def add_stated(

@@ -195,3 +195,24 @@ def test_a_film_is_entered_in_the_words_of_the_trade(tmp_path: Path) -> None:
     shelf = run_json("shelf", "films", "--store", tmp_path / "s.sqlite")["films"]
     [ours] = [film for film in shelf if film["id"] == "ours"]
     assert (ours["finishes"], ours["family"]) == (["sparkle"], "flock")
+
+
+@pytest.mark.parametrize(
+    ("fibres", "dye"),
+    [("polyester=100", "disperse"), ("polyester=94;elastane=6", "disperse"),
+     ("nylon=100", "acid"), ("cotton=100", "reactive")],
+)  # fmt: skip
+def test_a_fabric_of_its_fibres_alone_is_dyed_as_they_are(
+    fibres: str, dye: str, tmp_path: Path
+) -> None:
+    store = tmp_path / "s.sqlite"
+    run("shelf", "add", "fabric", "ours", "--fibres", fibres, "--colour", "red=#c8102e",
+        "--store", store)  # fmt: skip
+    [ours] = [f for f in run_json("shelf", "fabrics", "--store", store)["fabrics"]
+              if f["id"] == "ours"]  # fmt: skip
+    assert ours["dye_class"].startswith(dye)
+    answer = run_json(
+        "check", "--fabric", "ours", "--stack", "matte-smooth:white", "--store", store
+    )
+    bleeds = "dye-bleed" in {finding["rule"] for finding in answer["findings"]}
+    assert bleeds == (dye == "disperse")
