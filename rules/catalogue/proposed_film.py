@@ -81,6 +81,8 @@ def proposed_film(
     given = {**fields, **({} if family is None else {"family": family})}
     given["setpoint_c"] = _window(fields.get("setpoint_c"), like, "setpoint_c", _few_degrees)
     given["dwell_s"] = _window(fields.get("dwell_s"), like, "dwell_s", _few_seconds)
+    if "pressure_kpa" in fields:
+        given["pressure_kpa"] = _window(fields["pressure_kpa"], like, "pressure_kpa", _a_half_more)
     base = like or (_nearest(films, family, given) if family in FAMILIES else None)
     if base is None:
         filled = {**_CAUTIOUS, **_of_its_setting(given), "family": UNKNOWN_FAMILY}
@@ -133,6 +135,11 @@ def _few_degrees(best: float) -> tuple[float, float]:
 
 def _few_seconds(best: float) -> tuple[float, float]:
     return round(best * _DWELL_SHARES[0], 1), round(best * _DWELL_SHARES[1], 1)
+
+
+def _a_half_more(kpa: float) -> tuple[float, float]:
+    """The pressures around one that is stated, as far apart as those of the cautious film."""
+    return kpa / 1.5, kpa * 1.5
 
 
 def _window(

@@ -216,3 +216,18 @@ def test_a_fabric_of_its_fibres_alone_is_dyed_as_they_are(
     )
     bleeds = "dye-bleed" in {finding["rule"] for finding in answer["findings"]}
     assert bleeds == (dye == "disperse")
+
+
+@pytest.mark.parametrize(
+    ("said", "window"),
+    [("30", (20, 30, 45)), ("20-45", (20, 32.5, 45)), ("20-30-45", (20, 30, 45))],
+)
+def test_a_films_pressure_is_said_by_one_number_two_ends_or_all_three(
+    said: str, window: tuple[float, float, float], tmp_path: Path
+) -> None:
+    store = tmp_path / "s.sqlite"
+    four = ["--setpoint", "155", "--dwell", "12", "--peel", "hot", "--store", store]
+    run("shelf", "add", "film", "ours", "--finish", "matte", "--pressure", said, *four)
+    shelf = run_json("shelf", "films", "--store", store)["films"]
+    [ours] = [film for film in shelf if film["id"] == "ours"]
+    assert tuple(ours["pressure_kpa"][end] for end in ("low", "best", "high")) == window
