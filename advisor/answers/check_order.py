@@ -138,9 +138,8 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
     last: dict[str, Step] = {}
     for step in (step for step in whole.steps if step.run < laid_run.run):
         last[step.action] = step
-    before: Laid | None = None
     preheats: dict[tuple[str, str], Step] = {}
-    for names, start, end in zip(groups, starts, ends, strict=True):
+    for nth, (names, start, end) in enumerate(zip(groups, starts, ends, strict=True)):
         steps = tuple(of_run[start:end])
         _refuse_elsewhere(steps, names)
         first_n = steps[0].n
@@ -148,8 +147,8 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
         side = (prints[0].part, prints[0].side)
         given = [step for step in steps if not (step.action == "turn" and step.lays)]
         has = {step.action for step in given}
-        shared = [last[action] for action in SETTINGS if action in last and action not in has]
-        shared = [step for step in shared if step.pad != "out"]
+        stands = (last[action] for action in SETTINGS if action in last and action not in has)
+        shared = [step for step in stands if step.pad != "out"]
         if "preheat" not in has and side in preheats:
             shared.append(preheats[side])
         own = (*(step.model_copy(update={"n": first_n}) for step in shared), *given)
@@ -174,15 +173,19 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
             films=films,
             seconds=0.0,
         )
-        stays = before is not None and not has & set(SETTINGS)
-        for step in steps:
-            if step.action == "turn" and step.lays and step.lays != part.at:
-                raise BadInputError(
-                    f"step {step.n} lays {step.lays}, and {part.at} is pressed next; lay that",
-                    field="steps",
-                )
-        before = Laid(part, steps, own, PressState(), 0.0, covered=False, stays=stays)
-        yield before
+        _refuse_other_place(steps, part.at)
+        stays = nth > 0 and not has & set(SETTINGS)
+        yield Laid(part, steps, own, PressState(), 0.0, covered=False, stays=stays)
+
+
+def _refuse_other_place(steps: Sequence[Step], at: str) -> None:
+    """Refuse a turn that lays another place than the one that is pressed next."""
+    for step in steps:
+        if step.action == "turn" and step.lays and step.lays != at:
+            raise BadInputError(
+                f"step {step.n} lays {step.lays}, and {at} is pressed next; lay that",
+                field="steps",
+            )
 
 
 def _set_by(action: str, own: Sequence[Step], first_n: int) -> Step:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 
 from advisor.answers.place_steps import Laid, PlacePart, more_than_a_tack
 from advisor.heat.face_down import Felt, felt_face_down
@@ -94,9 +93,7 @@ def _felt_by(
     """The steps of every part as what lies on that side feels them, by the part's id."""
     felt: dict[str, tuple[Step, ...]] = {}
     down: list[Laid] = []
-    for before, one in pairwise([None, *laid]):
-        if one is None:
-            continue
+    for before, one in zip((None, *laid[:-1]), laid, strict=True):
         steps = one.steps
         if one.part.side == side:
             down.append(one)

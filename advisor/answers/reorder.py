@@ -22,8 +22,8 @@ from advisor.shop.pressed import (
     job_key,
     key_of_any_quantity,
     known_of,
+    last_alike,
     last_pressed,
-    pressed_in_any_quantity,
 )
 from advisor.shop.records import FilmTaken, PressedJob
 from rules.catalogue import Catalogue
@@ -65,18 +65,19 @@ def plan_again(
         BadInputError: the store cannot be read.
     """
     key, alike = job_key(job, artwork, names), key_of_any_quantity(job, artwork)
-    pressed = last_pressed(key, store=store)
-    if pressed is None and folder is not None:
-        pressed = pressed_in_any_quantity(job.job, alike, store=store)
+    if folder is None:
+        pressed = last_pressed(key, store=store)
+    else:
+        pressed = last_alike(key, job.job, alike, store=store)
     if pressed is None:
         return None
     try:
         was = Plan.model_validate(pressed.plan)
     except ValidationError:
         return _unread(pressed)
-    if gone := _gone_and_changed(pressed, was, knowledge.catalogue):
-        return Reordered(pressed_on=pressed.on, plan=None, since=gone)
-    changed = tuple(_changed(pressed, was, knowledge.catalogue))
+    gone, changed = _since(pressed, was, knowledge.catalogue)
+    if gone:
+        return Reordered(pressed_on=pressed.on, plan=None, since=changed)
     if pressed.key == key:
         plan = _judged_anew(was, knowledge)
         cost = round(was.cost + _dearer(changed, pressed.taken), 2)
@@ -113,19 +114,17 @@ def order_again(
         BadInputError: the store cannot be read.
     """
     key, alike = job_key(order, *files), key_of_any_quantity(order, *drawings)
-    pressed = last_pressed(key, store=store)
-    if pressed is None:
-        pressed = pressed_in_any_quantity(order.job, alike, store=store)
+    pressed = last_alike(key, order.job, alike, store=store)
     if pressed is None:
         return None
     try:
         was = OrderPlan.from_document(pressed.plan)
     except ValidationError:
         return _unread(pressed)
-    if gone := _gone_and_changed(pressed, was.whole, knowledge.catalogue):
-        return Reordered(pressed_on=pressed.on, plan=None, since=gone)
+    gone, changed = _since(pressed, was.whole, knowledge.catalogue)
+    if gone:
+        return Reordered(pressed_on=pressed.on, plan=None, since=changed)
     people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
-    changed = tuple(_changed(pressed, was.whole, knowledge.catalogue))
     dearer, prints = _dearer(changed, pressed.taken), was.prints
     if pressed.key != key:
         again = plan_order(
@@ -171,14 +170,16 @@ def _judged_anew(was: Plan, knowledge: Knowledge) -> Plan:
     )
 
 
-def _gone_and_changed(pressed: PressedJob, was: Plan, known: Catalogue) -> tuple[Since, ...]:
-    """What a plan needs and the shelf has no more, and what else has changed; else nothing."""
+def _since(pressed: PressedJob, was: Plan, known: Catalogue) -> tuple[bool, tuple[Since, ...]]:
+    """Whether the shelf lacks what a plan needs, and what has changed, that first."""
     gone = tuple(dict.fromkeys(_gone(was, known)))
+    if not gone:
+        return False, tuple(_changed(pressed, was, known))
     things, changed = {one.what for one in gone}, []
     # Of what is not known any more nothing else is told.
     with suppress(UnknownNameError):
         changed = [one for one in _changed(pressed, was, known) if one.what not in things]
-    return (*gone, *changed) if gone else ()
+    return True, (*gone, *changed)
 
 
 def _gone(was: Plan, known: Catalogue) -> Iterator[Since]:

@@ -36,6 +36,7 @@ def whole_plan(
     Args:
         choices: how many choices of films were tried beside the best of each print.
     """
+    bare = _bare(order, prints)
     findings = once_per_cause(worst_first(f for _, places in composed for f in places.findings))
     harm = [finding for _, places in composed for finding in places.harm]
     runs = tuple(_run(order, number, *run, known=known) for number, run in enumerate(composed, 1))
@@ -52,9 +53,9 @@ def whole_plan(
         "cost": round(cost, 2),
         "findings": findings,
         "bond_lines": tuple(line for one in prints for line in one.plan.bond_lines),
-        "proof": _counted(order, prints, findings, runs),
+        "proof": _counted(bare.proof, order, prints, findings, runs),
     }  # fmt: skip
-    return _bare(order, prints).model_copy(
+    return bare.model_copy(
         update={
             "status": "unknown" if harm else "planned",
             "verdict": "stop" if harm else verdict(findings),
@@ -89,13 +90,16 @@ def whole_plan(
 
 
 def _counted(
-    order: Order, prints: Sequence[PlannedPrint], findings: Sequence[Finding], runs: Sequence[Run]
+    bare: Proof,
+    order: Order,
+    prints: Sequence[PlannedPrint],
+    findings: Sequence[Finding],
+    runs: Sequence[Run],
 ) -> Proof:
     """What the order comes to, garment by garment on average; nothing of it is proved best.
 
     One that is planned as it was pressed before was not weighed anew and has no objective.
     """
-    bare = _bare(order, prints).proof
     own = [
         dict(zip(one.plan.proof.measures, one.plan.proof.objective, strict=True))
         for one in prints

@@ -14,9 +14,9 @@ from advisor.command.terminal import Terminal
 from advisor.shop.pressed import (
     job_key,
     key_of_any_quantity,
+    last_alike,
     last_pressed,
     pressed_before,
-    pressed_in_any_quantity,
     take_back,
     told_pressed,
 )
@@ -52,10 +52,8 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
     with options.naming(job_file):
         if undo:
             # What was pressed may have been asked in another quantity than the file says by now.
-            other = pressed_in_any_quantity(asked.asked.job, alike, store=store)
-            if other is not None and last_pressed(key, store=store) is None:
-                key = other.key
-            _show(take_back(key, store=store), as_json, undone=True)
+            last = last_alike(key, asked.asked.job, alike, store=store)
+            _show(take_back(last.key if last else key, store=store), as_json, undone=True)
             return
         before = last_pressed(key, store=store)
         if before is not None and not again:

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from advisor.job.records.plan import Plan
 
 __all__ = [
-    "job_key", "key_of_any_quantity", "known_of", "last_pressed", "pressed_before",
-    "pressed_in_any_quantity", "take_back", "told_pressed",
+    "job_key", "key_of_any_quantity", "known_of", "last_alike", "last_pressed", "pressed_before",
+    "take_back", "told_pressed",
 ]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
@@ -67,11 +67,12 @@ def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
         return _last(connection, key)
 
 
-def pressed_in_any_quantity(job: str, alike: str, *, store: Path | None) -> PressedJob | None:
-    """The job of that name as it was pressed last in whatever quantity, or nothing.
+def last_alike(key: str, job: str, alike: str, *, store: Path | None) -> PressedJob | None:
+    """The job as it was pressed last, or else as it was pressed last in another quantity.
 
     Args:
-        alike: of `key_of_any_quantity`.
+        key: of `job_key`; ``alike`` of `key_of_any_quantity`.
+        job: its name.
 
     Raises:
         BadInputError: the store cannot be read.
@@ -83,6 +84,8 @@ def pressed_in_any_quantity(job: str, alike: str, *, store: Path | None) -> Pres
     if not (store or store_path()).exists():
         return None
     with opened(store) as connection:
+        if same := _last(connection, key):
+            return same
         of_job = select(pressed_jobs).where(pressed_jobs.c.job == job)
         rows = connection.execute(of_job.order_by(pressed_jobs.c.number.desc())).all()
     for row in rows:
