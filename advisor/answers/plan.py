@@ -12,6 +12,7 @@ from advisor.answers.impossible import (
     off_the_press,
     off_the_press_repairs,
 )
+from advisor.answers.other_shade import other_shades
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import PROOF_LIMIT_S
@@ -124,8 +125,12 @@ def solve(
         best = replace(best, cuts=(*known, *best.cuts))
         return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
     solved = Solved(prepared, drafts.of(best.assessment), best.assessment, drafts, folder or Path())
-    made = solved.of(best.assessment).model_copy(update={"proof": _proof(prepared, best)})
-    return replace(solved, plan=made)
+    made = solved.of(best.assessment)
+    more = {
+        "proof": _proof(prepared, best),
+        "notes": (*made.notes, *other_shades(prepared, best.assessment)),
+    }
+    return replace(solved, plan=made.model_copy(update=more))
 
 
 def _proof(prepared: PreparedJob, best: Optimum) -> Proof:

@@ -134,7 +134,10 @@ def merging(
         kept_apart=partial(_kept_apart, job),
         least_mm=_least_window_mm(job),
     )
-    notes = (join.sentence + ": in any film here both come out alike" for join in joins)
+    notes = (
+        join.sentence + ": in the film colours nearest to theirs both come out alike"
+        for join in joins
+    )
     merged = tuple(Merged(join.upper.id, join.lower.id, join.upper.fill) for join in joins)
     return replace(artwork, pieces=_laid(pieces), notes=(*artwork.notes, *notes)), merged
 

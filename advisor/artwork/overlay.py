@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -48,7 +49,7 @@ def artwork_pairs(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Meet
     found = []
     visible = {piece.id: piece.visible for piece in artwork.pieces}
     for overlap in overlaps(artwork, faces=faces):
-        hidden = not overlap.touching and overlap.direct_mm2 < 0.01 * overlap.area_mm2
+        hidden = not (overlap.touching or overlap.direct)
         meeting = Meeting(
             upper=overlap.upper,
             lower=overlap.lower,
@@ -79,19 +80,11 @@ def artwork_places(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Pla
     if not pieces:
         return ()
     faces = faces or faces_of(artwork)
-    areas: dict[tuple[str, ...], float] = {}
-    wide: set[tuple[str, ...]] = set()
-    for holds, area_mm2, is_wide in zip(faces.holds, faces.area_mm2, faces.wide, strict=True):
-        stack = tuple(pieces[rank].id for rank in np.flatnonzero(holds))
-        areas[stack] = areas.get(stack, 0.0) + float(area_mm2)
-        if is_wide and stack:
-            wide.add(stack)
-    for among in faces.lying_only_in_slivers():
-        stack = tuple(pieces[rank].id for rank in among)
-        wide.add(stack)
-        areas.setdefault(stack, float(faces.area_mm2[faces.holds[:, among].all(axis=1)].sum()))
-    deepest_first = sorted(wide, key=lambda stack: (-len(stack), stack))
-    return tuple(Place(stack, areas[stack]) for stack in deepest_first)
+    places = (
+        Place(tuple(pieces[rank].id for rank in ranks), area_mm2)
+        for ranks, area_mm2 in faces.stacks().items()
+    )
+    return tuple(sorted(places, key=lambda place: (-len(place.stack), place.stack)))
 
 
 def close_pairs(artwork: Artwork, *, margin_mm: float) -> frozenset[frozenset[str]]:
@@ -154,14 +147,15 @@ def overlaps(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Overlap, 
     lower, upper = one[above], other[above]
     by_rank = np.lexsort((upper, lower))
     lower, upper = lower[by_rank], upper[by_rank]
-    shared, direct = faces.shared_mm2(), faces.direct_mm2()
+    shared = faces.shared_mm2()
+    direct = {pair for stack in faces.stacks() for pair in pairwise(stack)}
     real = faces.real[lower, upper]
     return tuple(
         Overlap(
             lower=pieces[under].id,
             upper=pieces[over].id,
             area_mm2=float(shared[under, over]) if counts else 0.0,
-            direct_mm2=float(direct[under, over]) if counts else 0.0,
+            direct=counts and (under, over) in direct,
             touching=not counts,
         )
         for under, over, counts in zip(lower.tolist(), upper.tolist(), real.tolist(), strict=True)
@@ -234,13 +228,18 @@ class Faces:
         """The area that each pair of shapes shares."""
         return _counted_together(self.holds, self.area_mm2)
 
-    def direct_mm2(self) -> NDArray[np.float64]:
-        """The area where each pair lies one on the other with no shape between."""
-        face, rank = np.nonzero(self.holds)
-        next_up = np.flatnonzero(face[1:] == face[:-1])
-        direct = np.zeros((self.holds.shape[1],) * 2)
-        np.add.at(direct, (rank[next_up], rank[next_up + 1]), self.area_mm2[face[next_up]])
-        return direct
+    def stacks(self) -> dict[tuple[int, ...], float]:
+        """What lies over one another, bottom first, with the area, wherever it is wide enough."""
+        areas: dict[tuple[int, ...], float] = {}
+        for holds, area_mm2 in zip(self.holds, self.area_mm2, strict=True):
+            stack = tuple(np.flatnonzero(holds).tolist())
+            areas[stack] = areas.get(stack, 0.0) + float(area_mm2)
+        wide = {tuple(np.flatnonzero(holds).tolist()) for holds in self.holds[self.wide]}
+        found = {stack: areas[stack] for stack in wide if stack}
+        for among in self.lying_only_in_slivers():
+            within = self.holds[:, among].all(axis=1)
+            found[tuple(among)] = areas.get(tuple(among)) or float(self.area_mm2[within].sum())
+        return found
 
 
 def faces_of(artwork: Artwork) -> Faces:

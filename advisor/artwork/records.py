@@ -137,14 +137,14 @@ class Overlap:
     Attributes:
         lower, upper: piece ids in paint order.
         area_mm2: the whole overlap of the two shapes; 0 when they only touch.
-        direct_mm2: the part of it where no other piece lies between the two.
+        direct: somewhere, wider than a sliver, no other piece lies between the two.
         touching: true when the two only abut: they share an edge, or leave a gap under 0.05 mm.
     """
 
     lower: str
     upper: str
     area_mm2: float
-    direct_mm2: float
+    direct: bool
     touching: bool
 
 

@@ -84,11 +84,51 @@ def test_another_finish_keeps_the_letter_apart() -> None:
     assert planned(CREAM_ON_WHITE, looks).verdict == "go"
 
 
+CREST = (
+    '<path d="M0 0H100V100H0Z" fill="#c9a227"/>',
+    '<path d="M10 10H90V90H10Z" fill="#14264d"/>',
+    bar("#ffffff", "5 75 90 6"),
+)
+
+
+def test_what_else_a_piece_has_elsewhere_does_not_refuse_a_bar_that_reaches_the_sparkle() -> None:
+    """The sparkle laps over the bar's ends; a large circle of the bar's film changes nothing."""
+    looks = {
+        "#c9a227": {"finish": "sparkle"},
+        "#14264d": {"film": "matte-smooth"},
+        "#ffffff": {"film": "matte-smooth"},
+    }
+    bare, round_ = (planned(drawn(*CREST, *more), looks) for more in ([], [disc("#ffffff", 24)]))
+    assert bare.verdict == round_.verdict == "go"
+    (met,) = {
+        joint.meets
+        for made in (bare, round_)
+        for joint in made.joints
+        if (joint.upper, joint.lower) == ("fill-ffffff", "fill-c9a227")
+    }
+    assert met == "inset-under"
+
+
 def test_a_butt_that_is_wished_for_leaves_a_line_of_the_garment_between_them() -> None:
     wished = [{"upper": "#fdf6d8", "lower": "#ffffff", "meets": "butt"}]
     made = planned(CREAM_ON_WHITE, joints=wished)
     assert of_rule(made, "colours-merge") == []
     assert check(made).verdict == made.verdict == "go"
+
+
+def test_a_sample_names_a_film_of_the_look_that_needs_none_in_another_shade() -> None:
+    jacket = {"garment": "wind-jacket", "quantity": 5, "artwork_width_mm": 100}
+    red = drawn('<path d="M0 0H100V100H0Z" fill="#ff0000"/>')
+    made = planned(red, {"#ff0000": {"finish": "matte"}}, garments=[jacket])
+    assert of_rule(made, "coated-fabric")
+    (told,) = (str(note) for note in made.notes if "coated-fabric" in str(note))
+    said = re.search(r"ΔE (\d+) .*{film: (\S+), colour: (\S+)}$", told)
+    assert said
+    wish = {"film": said[2], "colour": said[3]}
+    taken = planned(red, {"#ff0000": wish}, garments=[jacket])
+    assert taken.verdict == "go"
+    (drawn_red,) = planned(red, {"#ff0000": {"film": said[2]}}, garments=[jacket]).pieces
+    assert (drawn_red.colour, f"{drawn_red.delta_e:.0f}") == (said[3], said[1])
 
 
 def test_no_butt_is_laid_only_so_that_a_letter_is_seen() -> None:
