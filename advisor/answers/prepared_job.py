@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from advisor.artwork.job_artwork import artwork_in, merging
 from advisor.artwork.records import Fineness
-from advisor.cutting.lettering import assigned, letter_names, lettered_piece, names_fineness
+from advisor.cutting.lettering import (
+    assigned,
+    letter_names,
+    lettered_piece,
+    names_fineness,
+    why_not_set,
+)
 from advisor.job.records.job import Job
+from advisor.job.records.order import Order
 from advisor.layering.preparation import never_told_apart, prepare
 from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
-__all__ = ["prepared_job", "shape_of", "widest_mm"]
+__all__ = ["prepared_job", "shape_of", "unsettable_in", "widest_mm"]
 
 
 def prepared_job(
@@ -51,6 +59,25 @@ def prepared_job(
     if not merged:
         return made
     return prepare(job, one, knowledge, of_names=of_names, merged=merged, known=made.problem)
+
+
+def unsettable_in(order: Order, folder: Path) -> Callable[[str, str], str | None]:
+    """Why a column of an order's people cannot be lettered with a text, in any font that it asks.
+
+    Args:
+        folder: where the fonts are looked for.
+    """
+    fonts = defaultdict[str, dict[str | None, None]](dict)
+    for line in order.garments:
+        for asked in line.prints:
+            if asked.lettering is not None:
+                fonts[asked.lettering.column.strip().lower()][asked.lettering.font] = None
+
+    def unsettable(column: str, said: str) -> str | None:
+        told = (why_not_set(said, folder / font if font else None) for font in fonts[column])
+        return next(filter(None, told), None)
+
+    return unsettable
 
 
 def _without_a_name(ordered: Counter[str], given: Counter[str]) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from advisor.answers.next_films import with_next_films
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
+from advisor.answers.prepared_job import unsettable_in
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
@@ -146,7 +147,12 @@ def jobs_of(
     """
     people = NOBODY
     if order.people:
-        people = read_people(folder / order.people, order, knowledge.catalogue.words)
+        people = read_people(
+            folder / order.people,
+            order,
+            knowledge.catalogue.words,
+            unsettable=unsettable_in(order, folder),
+        )
     return people, print_jobs(order, people, folder=folder, knowledge=knowledge)
 
 

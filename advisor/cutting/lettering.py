@@ -39,6 +39,7 @@ __all__ = [
     "letter_names",
     "lettered_piece",
     "names_fineness",
+    "why_not_set",
 ]
 
 UNCOLOURED = "#000000"
@@ -189,14 +190,26 @@ def _worn(one: Lettering, garments: Sequence[str]) -> tuple[str, str]:
 
 
 def _refuse_unsettable(rows: Sequence[NameRow], font: Font, source: str) -> None:
-    wrong = [
-        f"row {row.row}: {why}"
-        for row in rows
-        for why in [next(filter(None, (_unsettable(c, row.name, font) for c in row.name)), None)]
-        if why is not None
-    ]
+    wrong = [f"row {row.row}: {why}" for row in rows if (why := _unset_name(row.name, font))]
     if wrong:
         raise told_together(wrong).at(source=source)
+
+
+def why_not_set(name: str, font: Path | None = None) -> str | None:
+    """Why a font, the bundled one without a path, cannot set a name; ``None`` where it can.
+
+    Raises:
+        BadInputError: the font cannot be used.
+
+    >>> why_not_set("Ana")
+    >>> why_not_set("An\\u200ba")
+    "'An\\\\u200ba' holds the invisible character U+200B; delete it"
+    """
+    return _unset_name(name, read_font(font))
+
+
+def _unset_name(name: str, font: Font) -> str | None:
+    return next(filter(None, (_unsettable(character, name, font) for character in name)), None)
 
 
 def _unsettable(character: str, name: str, font: Font) -> str | None:

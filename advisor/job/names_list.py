@@ -5,12 +5,11 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-import zipfile
-import zlib
 from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.job.records.job import NameRow
+from advisor.job.sheet import Line, sheet_lines
 from rules.errors import BadInputError, nearest_names, told_together
 
 __all__ = [
@@ -21,15 +20,13 @@ __all__ = [
 MOST_NAMES = 2000
 LONGEST_NAME = 60
 LARGEST_LIST_BYTES = 1_000_000
-LARGEST_UNPACKED_BYTES = 50_000_000
 MOST_EACH = 10_000
-MOST_COLUMNS = 50
 SPREADSHEETS = (".xlsx", ".xlsm")
 
 _COLUMNS = ("name", "quantity", "size")
 
-Lines = list[tuple[int, list[str]]]
-"""The cells of each line that says anything, with its number in the file."""
+Lines = list[Line]
+"""The lines that say anything, the header first."""
 
 
 def read_names(path: Path) -> tuple[NameRow, ...]:
@@ -51,11 +48,11 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
     """
     source = str(path)
     lines = list_lines(path)
-    header = [cell.strip().lower() for cell in lines[0][1]]
+    header = [cell.strip().lower() for cell in lines[0].cells]
     columns = _columns(header, source)
     refuse_length(lines, source)
     wrong: list[str] = []
-    rows = [_row(cells, at, columns, wrong) for at, cells in lines[1:]]
+    rows = [_row(line, columns, wrong) for line in lines[1:]]
     if wrong:
         raise told_together(wrong).at(source=source)
     return tuple(row for row in rows if row is not None)
@@ -67,7 +64,11 @@ def list_lines(path: Path) -> Lines:
     Raises:
         BadInputError: it cannot be read, or is empty.
     """
-    lines = _sheet_lines(path) if path.suffix.lower() in SPREADSHEETS else _csv_lines(path)
+    lines = (
+        sheet_lines(_bytes_of(path), str(path))
+        if path.suffix.lower() in SPREADSHEETS
+        else _csv_lines(path)
+    )
     if not lines:
         raise BadInputError("is empty; its first line names the columns: name", source=str(path))
     return lines
@@ -89,15 +90,26 @@ def csv_of_sheet(path: Path) -> str:
     """The first sheet of a spreadsheet as CSV, each row on the line of its own number.
 
     Raises:
-        BadInputError: it cannot be read.
+        BadInputError: it cannot be read, or cells that a list of names is read by say nothing that
+            a CSV file could; the message tells every such row.
     """
+    lines = sheet_lines(_bytes_of(path), str(path))
+    header = [cell.strip().lower() for cell in lines[0].cells] if lines else []
+    wrong = [
+        f"row {line.row}: the {name} {line.fault(place)}"
+        for line in lines[1:]
+        for place, name in enumerate(header)
+        if name in _COLUMNS and line.fault(place)
+    ]
+    if wrong:
+        raise told_together(wrong).at(source=str(path))
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\n")
     at = 0
-    for number, cells in _sheet_lines(path):
-        out.write("\n" * (number - at - 1))
-        table.writerow([" ".join(cell.split()) for cell in cells])
-        at = number
+    for line in lines:
+        out.write("\n" * (line.row - at - 1))
+        table.writerow([" ".join(cell.split()) for cell in line.cells])
+        at = line.row
     return out.getvalue()
 
 
@@ -107,48 +119,14 @@ def _csv_lines(path: Path) -> Lines:
     delimiter = max(",;\t", key=titles.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        return [(reader.line_num, row) for row in reader if any(map(_typed, row))]
+        return [Line(reader.line_num, tuple(row)) for row in reader if any(map(_typed, row))]
     except csv.Error as error:
         raise BadInputError(f"is no CSV file ({error})", source=str(path)) from None
-
-
-def _sheet_lines(path: Path) -> Lines:
-    """The first sheet of a spreadsheet, each cell as the person reads it there."""
-    # Only here, since most lists and all other questions need none of it.
-    from openpyxl import load_workbook
-
-    data = io.BytesIO(_bytes_of(path))
-    lines: Lines = []
-    try:
-        unpacked = sum(entry.file_size for entry in zipfile.ZipFile(data).infolist())
-        if unpacked > LARGEST_UNPACKED_BYTES:
-            raise BadInputError(
-                f"unpacks to {unpacked / 1e6:.0f} MB; a list of names is far smaller",
-                source=str(path),
-            )
-        book = load_workbook(data, read_only=True, data_only=True, keep_links=False)
-        cells = book.worksheets[0].iter_rows(max_col=MOST_COLUMNS, values_only=True)
-        for at, row in enumerate(cells, 1):
-            said = [_said(cell) for cell in row]
-            if any(said):
-                lines.append((at, said[: max(n for n, cell in enumerate(said, 1) if cell)]))
-    except (zipfile.BadZipFile, LookupError, ValueError, OSError, SyntaxError, zlib.error):
-        raise BadInputError("is no XLSX spreadsheet that can be read", source=str(path)) from None
-    return lines
 
 
 def _typed(cell: str) -> str:
     """What was typed in a cell: a no-break space alone may be meant for a name, so it stays."""
     return cell.strip(" \t\r\n")
-
-
-def _said(cell: object) -> str:
-    """A cell as text: a whole number without a decimal point, nothing for an empty cell."""
-    if cell is None:
-        return ""
-    if isinstance(cell, float) and cell.is_integer():
-        return str(int(cell))
-    return _typed(str(cell))
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -196,29 +174,28 @@ def _columns(header: Sequence[str], source: str) -> dict[str, int]:
     return columns
 
 
-def _row(
-    cells: Sequence[str], at: int, columns: dict[str, int], wrong: list[str]
-) -> NameRow | None:
+def _row(line: Line, columns: dict[str, int], wrong: list[str]) -> NameRow | None:
     """A row, or what is wrong with it added to ``wrong``."""
 
     def cell(name: str) -> str:
-        place = columns.get(name, len(cells))
-        return cells[place].strip() if place < len(cells) else ""
+        place = columns.get(name, len(line.cells))
+        return line.cells[place].strip() if place < len(line.cells) else ""
 
+    faults = {name: line.fault(place) for name, place in columns.items() if line.fault(place)}
+    told = [f"the {name} {why}" for name, why in faults.items()]
     name = " ".join(unicodedata.normalize("NFC", cell("name")).split())
     given = cell("quantity") or "1"
-    told = []
-    if not name:
+    if not name and "name" not in faults:
         told.append("the name is empty; write it or delete the row")
     if len(name) > LONGEST_NAME:
         told.append(
             f"the name {name[:20]!r}… has {len(name)} characters; {LONGEST_NAME} at most fit"
         )
-    if not is_quantity(given):
+    if not is_quantity(given) and "quantity" not in faults:
         whose = f" of {name[:LONGEST_NAME]!r}" if name else ""
         told.append(f"quantity {given[:20]!r}{whose} is no whole number from 1 to {MOST_EACH:,}")
-    wrong += (f"row {at}: {one}" for one in told)
-    return None if told else NameRow(name, int(given), cell("size"), at)
+    wrong += (f"row {line.row}: {one}" for one in told)
+    return None if told else NameRow(name, int(given), cell("size"), line.row)
 
 
 def is_quantity(given: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from advisor.job.names_list import (
     refuse_length,
 )
 from advisor.job.records.order import Order, OrderedGarment
+from advisor.job.sheet import Line
 from rules.catalogue.everyday import Words, as_word, load_words, meant
 from rules.errors import BadInputError, UnknownNameError, nearest_names, told_together
 
@@ -34,6 +35,10 @@ SURELY_MEANT = 0.8
 
 NOTHING = ("-", "–", "—")
 """What stands in a cell whose garment is to get nothing there."""
+
+
+Unsettable = Callable[[str, str], str | None]
+"""Why the font of a column cannot set a text; nothing where it can."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,23 +74,31 @@ NOBODY = People()
 """The people of an order that letters nothing."""
 
 
-def read_people(path: Path, order: Order, words: Mapping[str, Words] | None = None) -> People:
+def read_people(
+    path: Path,
+    order: Order,
+    words: Mapping[str, Words] | None = None,
+    unsettable: Unsettable = lambda column, said: None,
+) -> People:
     """The people of an order, each with the line of the order that they get a garment of.
 
     A row goes to the line whose garment it names under ``garment``, or under ``size`` where there
     is no such column; where the order has that garment in several colours, ``colour`` says which.
     A dash in a lettered column leaves the place bare.
 
+    Args:
+        unsettable: why the font of a column cannot set a text; nothing where it can.
+
     Raises:
         BadInputError: the list or some of its rows cannot be used; the message tells every such
             row, with the nearest right value.
     """
     source, lines = str(path), list_lines(path)
-    header = [SPELT.get(cell, cell) for cell in (_plain(cell).lower() for cell in lines[0][1])]
+    header = [SPELT.get(cell, cell) for cell in (_plain(cell).lower() for cell in lines[0].cells)]
     _refuse_header(header, order.columns, source)
     refuse_length(lines, source)
-    reader = _Reader(order, tuple(header), words or load_words())
-    rows = [reader.person(at, cells) for at, cells in lines[1:]]
+    reader = _Reader(order, tuple(header), words or load_words(), unsettable)
+    rows = [reader.person(line) for line in lines[1:]]
     reader.tell_doubles(lines)
     reader.tell_too_many(rows)
     if reader.wrong:
@@ -131,38 +144,58 @@ def _likeness(one: str, other: str) -> float:
 class _Reader:
     """Reads rows one by one and keeps all that is wrong with them."""
 
-    def __init__(self, order: Order, header: tuple[str, ...], words: Mapping[str, Words]) -> None:
+    def __init__(
+        self,
+        order: Order,
+        header: tuple[str, ...],
+        words: Mapping[str, Words],
+        unsettable: Unsettable,
+    ) -> None:
         self.order, self.header, self.words = order, header, words
+        self.unsettable = unsettable
         self.wrong: list[tuple[int, str]] = []
 
-    def person(self, at: int, cells: Sequence[str]) -> Person | None:
+    def person(self, line: Line) -> Person | None:
         """A row, or nothing where it is wrong."""
         says = {
-            name: _plain(cells[place]) if place < len(cells) else ""
+            name: _plain(line.cells[place]) if place < len(line.cells) else ""
             for place, name in enumerate(self.header)
             if name
         }
-        told: list[str] = []
-        for column in self.order.columns:
-            said = says[column]
-            if not said:
-                told.append(f"the {column} is empty; write it, or a dash where it is to stay bare")
-            elif len(said) > LONGEST_NAME:
-                told.append(
-                    f"the {column} {said[:20]!r}… has {len(said)} characters; {LONGEST_NAME} at "
-                    "most fit"
-                )
+        faults = {
+            name: line.fault(place)
+            for place, name in enumerate(self.header)
+            if name in (*KNOWN, *self.order.columns) and line.fault(place)
+        }
+        told = [f"the {name} {why}" for name, why in faults.items()]
+        told += (
+            why
+            for column in self.order.columns
+            if column not in faults and (why := self._unlettered(column, says[column]))
+        )
         quantity = says.get("quantity") or "1"
-        if not is_quantity(quantity):
+        if not is_quantity(quantity) and "quantity" not in faults:
             told.append(f"quantity {quantity[:20]!r} is no whole number from 1 to {MOST_EACH:,}")
-        line = -1
-        try:
-            line = self._line(says)
-            self._refuse_size(says, self.order.garments[line])
-        except BadInputError as error:
-            told.append(error.reason)
-        self.wrong += ((at, one) for one in told)
-        return None if told else Person(at, line, int(quantity), says)
+        of_order = -1
+        if not faults.keys() & {"garment", "size", "colour"}:
+            try:
+                of_order = self._line(says)
+                self._refuse_size(says, self.order.garments[of_order])
+            except BadInputError as error:
+                told.append(error.reason)
+        self.wrong += ((line.row, one) for one in told)
+        return None if told else Person(line.row, of_order, int(quantity), says)
+
+    def _unlettered(self, column: str, said: str) -> str | None:
+        """Why what is said in a column cannot be lettered."""
+        if not said:
+            return f"the {column} is empty; write it, or a dash where it is to stay bare"
+        if len(said) > LONGEST_NAME:
+            return (
+                f"the {column} {said[:20]!r}… has {len(said)} characters; {LONGEST_NAME} at most "
+                "fit"
+            )
+        return None if said in NOTHING else self.unsettable(column, said)
 
     def _line(self, says: Mapping[str, str]) -> int:
         """The line of the order that a row gets a garment of."""
@@ -241,12 +274,12 @@ class _Reader:
     def tell_doubles(self, lines: Lines) -> None:
         """Rows that say the very same as an earlier one: one of them was pasted twice."""
         first: dict[tuple[str, ...], int] = {}
-        for at, cells in lines[1:]:
-            row = tuple(map(_plain, cells))
+        for line in lines[1:]:
+            row = tuple(map(_plain, line.cells))
             if row in first:
                 again = f"says the same as row {first[row]}; delete one, or write 2 under quantity"
-                self.wrong.append((at, again))
-            first.setdefault(row, at)
+                self.wrong.append((line.row, again))
+            first.setdefault(row, line.row)
 
     def tell_too_many(self, rows: Sequence[Person | None]) -> None:
         """People for whom a line has no garment left."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zipfile
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -45,9 +46,31 @@ def test_a_spreadsheet_and_a_csv_file_of_the_same_cells_are_one_list(tmp_path: P
 def test_a_formula_is_never_worked_out(tmp_path: Path) -> None:
     path = sheet(tmp_path, ["name", "quantity"], ['="A"&"na"', 1], ["Bo", "=1+1"])
     # Nobody has opened it since, so no value was saved with either.
-    with pytest.raises(BadInputError, match=r"row 2: the name is empty") as refused:
-        read_names(path)
-    assert "row 3" not in str(refused.value)
+    for read in (read_names, csv_of_sheet):
+        with pytest.raises(BadInputError) as refused:
+            read(path)
+        for told in ("row 2: the name", "row 3: the quantity"):
+            assert f"{told} is a formula that the spreadsheet has not calculated" in str(
+                refused.value
+            )
+        assert "empty" not in str(refused.value)
+
+
+def test_a_formula_that_gives_nothing_is_empty_not_uncalculated(tmp_path: Path) -> None:
+    path = sheet(tmp_path, ["name"], ["Ana"], ['=""'])
+    with zipfile.ZipFile(path) as archive:
+        entries = {name: archive.read(name) for name in archive.namelist()}
+    saved = "xl/worksheets/sheet1.xml"
+    formula = b'<c r="A3"><f>""</f><v />'
+    assert formula in entries[saved]
+    entries[saved] = entries[saved].replace(formula, b'<c r="A3" t="str"><f>""</f><v></v>')
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, data in entries.items():
+            archive.writestr(name, data)
+    assert [row.name for row in read_names(path)] == ["Ana"]
+
+
+def test_formulas_of_a_csv_file_are_text(tmp_path: Path) -> None:
     (tmp_path / "crew.csv").write_text('name\n"=1+1"\n', encoding="utf-8")
     assert [row.name for row in read_names(tmp_path / "crew.csv")] == ["=1+1"]
 
@@ -130,3 +153,63 @@ def test_a_row_that_holds_only_a_no_break_space_is_told_not_dropped(tmp_path: Pa
     for path in (tmp_path / "crew.csv", sheet(tmp_path, ["name"], ["Ana"], ["\u00a0 "], [])):
         with pytest.raises(BadInputError, match="row 3: the name is empty"):
             read_names(path)
+
+
+@pytest.mark.parametrize(
+    ("value", "number_format", "shown"),
+    [
+        (7, "General", "7"), (7, "@", "7"), (7, "0", "7"), (7, "00", "07"), (7, "000", "007"),
+        (112, "00", "112"), (7, "0.0", "7.0"), (7.25, "0.0", "7.3"), (7.5, "0", "8"),
+        (7.5, "General", "7.5"), (7.5, "0.0#", "7.5"), (1234, "#,##0", "1,234"), (7, "#", "7"),
+        (7, '"No. "00', "No. 07"), (7, "00_ ", "07"), (7, "[Red]00", "07"), (7, "00;-00", "07"),
+        (-7, "00", "-07"),
+    ],
+)  # fmt: skip
+def test_a_number_is_lettered_as_its_cell_shows_it(
+    value: float, number_format: str, shown: str, tmp_path: Path
+) -> None:
+    assert [row.name for row in read_names(formatted(tmp_path, value, number_format))] == [shown]
+
+
+@pytest.mark.parametrize("number_format", ["0%", "0.0E+00", "# ?/?", "[<5]00;000"])
+def test_a_number_whose_look_is_not_known_is_told(number_format: str, tmp_path: Path) -> None:
+    value = 0 if ";" in number_format else 7
+    with pytest.raises(BadInputError, match=r"row 2: the name \d has the number format '"):
+        read_names(formatted(tmp_path, value, number_format))
+
+
+def formatted(folder: Path, value: float, number_format: str) -> Path:
+    book = Workbook()
+    for row in (["name"], [value]):
+        book.active.append(row)
+    book.active["A2"].number_format = number_format
+    book.save(folder / "crew.xlsx")
+    return folder / "crew.xlsx"
+
+
+def test_cells_that_are_no_text_are_told_by_row_in_the_columns_that_are_read(
+    tmp_path: Path,
+) -> None:
+    path = sheet(
+        tmp_path, ["name", "size", "joined"], ["Ana", "adult-tee", date(2026, 3, 4)],
+        ["#N/A", "#REF!", 1], [date(2026, 3, 4), date(2026, 10, 12), 1], [True, "", "#VALUE!"],
+        ["Bo\nCy", "", True],
+    )  # fmt: skip
+    for read in (read_names, csv_of_sheet):
+        with pytest.raises(BadInputError) as refused:
+            read(path)
+        said = str(refused.value)
+        assert "row 2" not in said
+        for told in (
+            "row 3: the name holds the spreadsheet's error #N/A",
+            "row 3: the size holds the spreadsheet's error #REF!",
+            "row 4: the name is a date, 2026-03-04",
+            "row 4: the size is a date, 2026-10-12",
+            "row 5: the name is the spreadsheet's TRUE",
+            "row 6: the name 'Bo Cy' is written on several lines",
+        ):
+            assert told in said
+        assert "joined" not in said
+    (tmp_path / "crew.csv").write_text("name\nAna\n#DIV/0!\n", encoding="utf-8")
+    with pytest.raises(BadInputError, match="row 3: the name holds the spreadsheet's error #DIV"):
+        read_names(tmp_path / "crew.csv")

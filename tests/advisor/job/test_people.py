@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
+from advisor.answers.prints import jobs_of
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.people import People, read_people
 from rules.errors import BadInputError
+from rules.knowledge import load_knowledge
 
 LETTERED = (
     {"at": "yoke", "lettering": {"column": "name"}, "height_mm": 40, "finish": "matte"},
@@ -148,7 +150,7 @@ def test_a_spreadsheet_is_read_alike_and_its_formulas_are_never_worked_out(tmp_p
         book.active.append(row)
     path = tmp_path / "crew.xlsx"
     book.save(path)
-    with pytest.raises(BadInputError, match="row 3: the number is empty"):
+    with pytest.raises(BadInputError, match="row 3: the number is a formula that"):
         read_people(path, order({"garment": "adult-tee", "quantity": 2}))
 
 
@@ -183,3 +185,25 @@ def test_an_order_is_refused_by_field(change: dict[str, object], told: str, tmp_
         read_order(path)
     assert told in str(raised.value)
     assert "order.yaml" in str(raised.value)
+
+
+def test_what_no_font_sets_is_told_with_the_other_wrong_rows(tmp_path: Path) -> None:
+    rows = (
+        "name,number,garment\n"
+        "Ana,7,adult-tee\n,8,adult-tee\n\N{PARTY POPPER},9,adult-tee\nBen,10,adlt-tee\n"
+        '\N{CJK UNIFIED IDEOGRAPH-674E},11,adult-tee\nCai,"1\n2",adult-tee\nDan,-,adult-tee\n'
+    )
+    (tmp_path / "crew.csv").write_text(rows, encoding="utf-8")
+    asked = order({"garment": "adult-tee", "quantity": 9})
+    with pytest.raises(BadInputError) as refused:
+        jobs_of(asked, folder=tmp_path, knowledge=load_knowledge())
+    told = str(refused.value)
+    for row, why in (
+        (3, "the name is empty"),
+        (4, "the font Manrope ExtraBold has no '\N{PARTY POPPER}'"),
+        (5, "the garment 'adlt-tee' is no garment"),
+        (6, "the font Manrope ExtraBold has no '\N{CJK UNIFIED IDEOGRAPH-674E}'"),
+        (8, "the number '1 2' is written on several lines"),
+    ):
+        assert f"row {row}: {why}" in told
+    assert len(re.findall(r"row \d+: ", told)) == 5
