@@ -17,7 +17,7 @@ from rules.catalogue.proposed_film import FAMILY_OF_FINISH
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
-from rules.facts.film import HOTTEST_SETPOINT_C, UNKNOWN_FAMILY
+from rules.facts.film import HOTTEST_SETPOINT_C, LONGEST_PRESSED_S, UNKNOWN_FAMILY
 
 __all__ = [
     "add_stated", "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove",
@@ -140,6 +140,10 @@ def _refuse_impossible(field: str, value: Any, text: str) -> None:
     numbers = list(value.values())
     if field == "dwell_s" and min(numbers) <= 0:
         raise BadInputError(f"{text!r} is no time to press; give seconds above 0")
+    if field == "dwell_s" and max(numbers) > LONGEST_PRESSED_S:
+        raise BadInputError(
+            f"{text!r} is longer than any film is pressed; give at most {LONGEST_PRESSED_S:g} s"
+        )
     if field == "setpoint_c" and max(numbers) > HOTTEST_SETPOINT_C:
         hottest_f = 1.8 * HOTTEST_SETPOINT_C + 32
         raise BadInputError(

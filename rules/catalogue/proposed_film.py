@@ -7,7 +7,13 @@ from typing import Any
 
 from rules.errors import BadInputError
 from rules.facts.fact import Colour
-from rules.facts.film import FAMILIES, UNKNOWN_FAMILY, Film
+from rules.facts.film import (
+    FAMILIES,
+    HOTTEST_SETPOINT_C,
+    LONGEST_PRESSED_S,
+    UNKNOWN_FAMILY,
+    Film,
+)
 
 __all__ = ["DATA_SHEET", "FAMILY_OF_FINISH", "name_of", "proposed_film", "recoloured"]
 
@@ -130,11 +136,12 @@ def _best(window: Any, otherwise: float) -> float:
 
 
 def _few_degrees(best: float) -> tuple[float, float]:
-    return max(best - _DIAL_STEP_C, 0.0), best + _DIAL_STEP_C
+    return _celsius(best - _DIAL_STEP_C), _celsius(best + _DIAL_STEP_C)
 
 
 def _few_seconds(best: float) -> tuple[float, float]:
-    return round(best * _DWELL_SHARES[0], 1), round(best * _DWELL_SHARES[1], 1)
+    low, high = (best * share for share in _DWELL_SHARES)
+    return round(low, 1), min(round(high, 1), LONGEST_PRESSED_S)
 
 
 def _a_half_more(kpa: float) -> tuple[float, float]:
@@ -159,7 +166,8 @@ def _window(
     if "best" not in stated:
         return given
     low, high = around(stated["best"])
-    return {"low": low, "high": high, **stated}
+    # What is stated beyond what any film has is refused for itself, not for what lies around it.
+    return {"low": min(low, stated["best"]), "high": max(high, stated["best"]), **stated}
 
 
 def _moved(base: Film, given: Mapping[str, Any]) -> dict[str, Any]:
@@ -175,7 +183,7 @@ def _moved(base: Film, given: Mapping[str, Any]) -> dict[str, Any]:
         "softens_c": _celsius(min(base.softens_c + by_c, bonds_c)),
         "bonds_s": min(round(base.bonds_s * longer, 1), 120.0),
         "bears_c": _celsius(max(base.bears_c + by_c, setpoint["high"])),
-        "bears_s": min(max(round(base.bears_s * longer, 1), dwell["high"]), 600.0),
+        "bears_s": min(max(round(base.bears_s * longer, 1), dwell["high"]), LONGEST_PRESSED_S),
         "shrink": base.shrink.model_copy(update={"onset_c": _celsius(base.shrink.onset_c + by_c)}),
     }
 
@@ -191,7 +199,7 @@ def _of_its_setting(given: Mapping[str, Any]) -> dict[str, Any]:
         "softens_c": _celsius(min(setpoint["best"] - _SOFTENS_BELOW_C, bonds_c)),
         "bonds_s": min(dwell["best"] * _HELD_SHARE, 120.0),
         "bears_c": _celsius(setpoint["high"]),
-        "bears_s": min(dwell["high"] * _BEARS_PRESSES, 600.0),
+        "bears_s": min(dwell["high"] * _BEARS_PRESSES, LONGEST_PRESSED_S),
         "shrink": {
             "onset_c": _celsius(setpoint["low"]),
             "percent_per_s": 0.1,
@@ -202,7 +210,7 @@ def _of_its_setting(given: Mapping[str, Any]) -> dict[str, Any]:
 
 def _celsius(value: float) -> float:
     """Within what a film may have, so that what is proposed is never what is refused."""
-    return min(max(value, 20.0), 260.0)
+    return min(max(value, 20.0), HOTTEST_SETPOINT_C)
 
 
 def _is_number(value: object) -> bool:

@@ -45,6 +45,8 @@ FINISHES: tuple[str, ...] = Finish.__args__  # type: ignore[attr-defined]
 
 HOTTEST_SETPOINT_C = 260.0
 """No press is set hotter for a film, °C. Common practice, no source."""
+LONGEST_PRESSED_S = 600.0
+"""No film is pressed longer in all, s. Common practice, no source."""
 
 Micrometres = Annotated[float, Field(ge=0, le=3000)]
 Celsius = Annotated[float, Field(ge=20, le=HOTTEST_SETPOINT_C)]
@@ -85,7 +87,9 @@ class Film(Fact):
     dwell_s: Window
     pressure_kpa: Window
     peel: Peel
-    bears_s: float = Field(gt=0, le=600, description="pressed seconds in all that it bears")
+    bears_s: float = Field(
+        gt=0, le=LONGEST_PRESSED_S, description="pressed seconds in all that it bears"
+    )
     bears_c: Celsius = Field(description="highest setpoint that it bears once down")
     shrink: Shrink
     foams: bool = False
@@ -118,6 +122,16 @@ class Film(Fact):
             wrong.append(
                 f"setpoint_c.high {self.setpoint_c.high:g} °C is beyond {HOTTEST_SETPOINT_C:g} °C"
             )
+        elif self.bears_c < self.setpoint_c.high:
+            wrong.append(
+                f"bears_c {self.bears_c:g} °C is below setpoint_c.high {self.setpoint_c.high:g} °C"
+            )
+        if self.dwell_s.high > LONGEST_PRESSED_S:
+            wrong.append(f"dwell_s.high {self.dwell_s.high:g} s is beyond {LONGEST_PRESSED_S:g} s")
+        elif self.bears_s < self.dwell_s.high:
+            wrong.append(
+                f"bears_s {self.bears_s:g} s is below dwell_s.high {self.dwell_s.high:g} s"
+            )
         if not self.dwell_s.low > 0:
             wrong.append(f"dwell_s.low {self.dwell_s.low:g} s is no time to press")
         if not self.softens_c <= self.bonds_c:
@@ -125,14 +139,6 @@ class Film(Fact):
         if self.setpoint_c.best < self.bonds_c:
             wrong.append(
                 f"setpoint_c.best {self.setpoint_c.best:g} °C is below bonds_c {self.bonds_c:g} °C"
-            )
-        if self.bears_c < self.setpoint_c.high:
-            wrong.append(
-                f"bears_c {self.bears_c:g} °C is below setpoint_c.high {self.setpoint_c.high:g} °C"
-            )
-        if self.bears_s < self.dwell_s.high:
-            wrong.append(
-                f"bears_s {self.bears_s:g} s is below dwell_s.high {self.dwell_s.high:g} s"
             )
         if len({colour.name for colour in self.colours}) != len(self.colours):
             wrong.append("colours: a colour name appears twice")

@@ -23,6 +23,10 @@ GLITTER = [
 @pytest.mark.parametrize(
     ("given", "said"),
     [
+        (
+            "--setpoint 160 --dwell 900",
+            "'900' is longer than any film is pressed; give at most",
+        ),
         ("--setpoint 9999F --dwell 10", "'9999F' is beyond what a film bears; give at most 260 °C"),
         ("--setpoint 150 --dwell 0", "'0' is no time to press; give seconds above 0"),
     ],
@@ -105,6 +109,17 @@ def test_a_press_of_which_little_is_known_can_be_worked_on() -> None:
     said = run("check", "--press", "garage", "--fabric", "adult-tee", "--stack", "matte-smooth")
     assert "a strip of paper drags as it comes out" in " ".join(said.stdout.split())
     assert card("garage")["dial_reads"] == "fahrenheit"
+
+
+def test_a_dial_in_fahrenheit_is_shown_as_it_reads() -> None:
+    added = run("shelf", "add", "press", "garage", "--platen", "15x15in", "--dial", "200-430F")
+    for said in (added.stdout, run("shelf", "garage").stdout):
+        for label, value in (
+            ("Lowest setpoint", "200 °F"), ("Highest setpoint", "430 °F"),
+            ("Dial goes in steps of", "5 °F"), ("Heat even within ±", "6 °C"),
+        ):  # fmt: skip
+            assert re.search(rf"{label}:? +{value}", said), (label, said)
+    assert "200 to 430 °F" in run("shelf", "presses").stdout
 
 
 def test_the_shelf_goes_out_and_comes_back(tmp_path: Path) -> None:
