@@ -8,7 +8,7 @@ from typing import Any
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
 from advisor.shop.records import OwnEntry
-from advisor.words.values import bases_in_words, label_of, rows_of, value_words
+from advisor.words.values import bases_in_words, label_of, rows_of, value_of
 from rules.catalogue import load_catalogue
 from rules.facts.fact import Fact
 from rules.facts.film import FAMILIES, Film
@@ -45,7 +45,7 @@ def show_tables(
 
 def value_line(fact: Fact, field: str, units: Units) -> str:
     """A value by its name."""
-    return f"{label_of(field)}: {value_words(field, getattr(fact, field), units)}"
+    return f"{label_of(field)}: {value_of(fact, field, units)}"
 
 
 def show_added(out: Terminal, entry: OwnEntry, fact: Fact, proposed: Sequence[str]) -> None:

@@ -7,12 +7,20 @@ from typing import Any
 
 from advisor.command.terminal import Cell
 from rules.facts.fact import Window
+from rules.facts.press import Press
+from rules.facts.units import Units
 
 __all__ = ["COLUMNS"]
 
 
 def _window(window: Window) -> str:
     return f"{window.low:g}–{window.best:g}–{window.high:g}"
+
+
+def _reach(press: Press) -> str:
+    units = Units(fahrenheit=press.dial_reads == "fahrenheit")
+    low, high = map(units.temperature, (press.setpoint_low_c, press.setpoint_high_c))
+    return f"{low.partition(' ')[0]} to {high}"
 
 
 COLUMNS: Mapping[str, Mapping[str, Callable[[Any], Cell]]] = {
@@ -51,7 +59,7 @@ COLUMNS: Mapping[str, Mapping[str, Callable[[Any], Cell]]] = {
     "presses": {
         "id": lambda press: press.id,
         "platen": lambda press: f"{press.platen_width_mm:g} × {press.platen_depth_mm:g} mm",
-        "setpoint": lambda press: f"{press.setpoint_low_c:g} to {press.setpoint_high_c:g} °C",
+        "setpoint": _reach,
         "heat": lambda press: f"± {press.flat_c:g} °C",
         "pressure on the platen": lambda press: (
             f"{press.pressures_kpa[0]:.0f} to {press.pressures_kpa[-1]:.0f} kPa"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from dataclasses import replace
 from typing import Any
 
 from rules.facts.basis import BASIS_MEANING
@@ -10,10 +11,10 @@ from rules.facts.fabric import FibreShare
 from rules.facts.fact import Colour, Fact, Window
 from rules.facts.film import Shrink
 from rules.facts.garment import Obstruction, PrintArea
-from rules.facts.press import ByFeel, Cylinder, Knob
+from rules.facts.press import ByFeel, Cylinder, Knob, Press
 from rules.facts.units import Units
 
-__all__ = ["bases_in_words", "label_of", "rows_of", "value_words"]
+__all__ = ["bases_in_words", "label_of", "rows_of", "value_of", "value_words"]
 
 _SUFFIXES = (
     ("_kpa", "kPa"), ("_pct", "%"), ("_gsm", "g/m²"), ("_w_m2k", "W/m²K"), ("_m", "m"), ("_s", "s"),
@@ -29,6 +30,7 @@ _LABELS = {
     "setpoint_low_c": "Lowest setpoint", "setpoint_high_c": "Highest setpoint",
     "contact_w_m2k": "Contact with what it presses", "wash_c": "Care label asks for a wash at",
 }  # fmt: skip
+_ON_THE_DIAL = {"setpoint_low_c", "setpoint_high_c", "setpoint_step_c"}
 _DIFFERENCES = {"flat_c", "setpoint_step_c", "heats_c_per_min", "cools_c_per_min"}
 
 
@@ -46,8 +48,8 @@ def rows_of(
     '150 to 165 °C, best 160 °C'
     """
     return [
-        (label_of(name), value_words(name, value, units), fact.basis_of(name))
-        for name, value in fact.values().items()
+        (label_of(name), value_of(fact, name, units), fact.basis_of(name))
+        for name in fact.values()
         if name not in without
     ]
 
@@ -61,6 +63,20 @@ def bases_in_words(fact: Fact) -> list[str]:
     """
     used = {fact.basis_of(name) for name in fact.values() if name != "id"}
     return [f"{basis}: {meaning}" for basis, meaning in BASIS_MEANING.items() if basis in used]
+
+
+def value_of(fact: Fact, field: str, units: Units) -> str:
+    """A value of a fact in words; what is set on a press's dial as that dial reads.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> press = press.model_copy(update={"dial_reads": "fahrenheit", "setpoint_step_c": 25 / 9})
+    >>> value_of(press, "setpoint_step_c", Units()), value_of(press, "flat_c", Units())
+    ('5 °F', '6 °C')
+    """
+    in_f = isinstance(fact, Press) and fact.dial_reads == "fahrenheit" and field in _ON_THE_DIAL
+    as_read = replace(units, fahrenheit=True) if in_f else units
+    return value_words(field, getattr(fact, field), as_read)
 
 
 def value_words(field: str, value: Any, units: Units) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
 
-from advisor.words.values import rows_of, value_words
+from advisor.words.values import rows_of, value_of, value_words
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
 from rules.facts.film import Film
@@ -40,7 +40,7 @@ COLUMNS: dict[str, dict[str, str | Callable[[Any, Units], str]]] = {
             f"{units.length(it.platen_width_mm)} × {units.length(it.platen_depth_mm)}"
         ),
         "Setpoint": lambda it, units: (
-            f"{units.temperature(it.setpoint_low_c)} to {units.temperature(it.setpoint_high_c)}"
+            f"{value_of(it, 'setpoint_low_c', units)} to {value_of(it, 'setpoint_high_c', units)}"
         ),
         "Pressure": "pressure",
         "Even within": lambda it, units: f"± {value_words('flat_c', it.flat_c, units)}",
