@@ -17,7 +17,7 @@ from advisor.command.prints_cut import (
 from advisor.command.progress import nesting_shown
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
-from advisor.cutting.records import CutReport
+from advisor.cutting.records import CutReport, SimplerPiece
 from advisor.cutting.roll.order import whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
@@ -152,12 +152,10 @@ def _show_fine(out: Terminal, report: CutReport) -> None:
         ]
         if len(shown) > MOST_SHOWN:
             lines.append(f"and {len(shown) - MOST_SHOWN} more, in {LIST_JSON}")
-        lines += [
-            f"simpler: {one.piece} at {one.width_mm:g} mm wide, area {one.change_pct:+.1f} %"
-            + ("" if one.used else "; cut it with --simplify")
-            for one in report.simpler
-        ]
         out.lines(lines, indent=2)
+    if report.simpler and not report.fine:
+        out.heading("Made simpler for its film")
+    out.lines([_simpler(one) for one in report.simpler], indent=2)
     limit = report.smallest
     if limit is None:
         return
@@ -167,6 +165,18 @@ def _show_fine(out: Terminal, report: CutReport) -> None:
     elif limit.as_cut_mm > limit.width_mm:
         line += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
     out.line(line)
+
+
+def _simpler(one: SimplerPiece) -> str:
+    change = f"simpler: {one.piece} at {one.width_mm:g} mm wide, area {one.change_pct:+.1f} %"
+    if one.lost and not one.used:
+        return (
+            f"{change}, but then {one.lost}: thicken it in the drawing or print it larger; "
+            "--simplify only where it need not be seen"
+        )
+    if one.used:
+        return f"{change}; {one.lost}" if one.lost else change
+    return f"{change}; cut it with --simplify"
 
 
 def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:

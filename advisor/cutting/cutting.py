@@ -122,12 +122,14 @@ def cut_job(
     limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
     listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
     names_of = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
+    made = "made" if simplify else "if made"
     previews = []
     for size in sizes:
         stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
         remarks = _on_smallest(limit, names_of) if limit else []
         remarks += [
-            f"{names_of[one.piece]} made simpler for its film: area {one.change_pct:+.1f} %"
+            f"{names_of[one.piece]} {made} simpler for its film: area {one.change_pct:+.1f} %"
+            + (f"; {one.lost}" if one.lost else "")
             for one in proposals[size.width_mm]
         ]
         picture = _picture(plan, size, fine[size.width_mm], remarks, known)

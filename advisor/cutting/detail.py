@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.fineness import fineness, narrow_places, simplified, small_islands
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.records import MOST_WIDTH_MM, Artwork, Fineness
+from advisor.cutting.lost import lost_by, lost_told
 from advisor.cutting.records import (
     CutPiece,
     FineDetail,
@@ -296,8 +297,8 @@ def simplified_artwork(
         artwork: at the width at which it is cut.
 
     Returns:
-        The new artwork, and each piece that changed with its change in area. A piece of which
-        nothing could be kept stays as it is and is not proposed.
+        The new artwork, and each piece that changed with its change in area and what of it is
+        lost. A piece of which nothing could be kept stays as it is and is not proposed.
     """
     proposals = []
     shapes: dict[str, MultiPolygon] = {}
@@ -311,6 +312,7 @@ def simplified_artwork(
             continue
         shapes[piece.id] = shape
         before_mm2, after_mm2 = piece.shape.area, shape.area
+        losses = lost_by(piece.shape, shape, least_mm=least_mm)
         proposals.append(
             SimplerPiece(
                 piece=piece.id,
@@ -321,6 +323,8 @@ def simplified_artwork(
                 after_mm2=round(after_mm2, 1),
                 change_pct=round(100 * (after_mm2 - before_mm2) / before_mm2, 2),
                 used=False,
+                losses=losses,
+                lost=lost_told(losses),
             )
         )
     if not shapes:

@@ -17,7 +17,7 @@ from rules.facts.film import Film
 __all__ = [
     "Carrier", "CarrierLabel", "CutFile", "CutPiece", "CutReport", "CutSheet", "FineDetail",
     "FinePlace", "Kind", "Lettering", "OrderTaken", "PlacedPiece", "Progress", "RollNeed",
-    "RollTaken", "Separation", "SimplerPiece", "SizedCut", "SmallestPrint", "Watch",
+    "RollTaken", "Separation", "SimplerLoss", "SimplerPiece", "SizedCut", "SmallestPrint", "Watch",
 ]  # fmt: skip
 
 Kind = Literal["stroke", "gap", "island"]
@@ -244,8 +244,29 @@ class FinePlace:
     area: Polygon
 
 
+class SimplerLoss(Record):
+    """What a simpler piece no longer shows: a bit that is gone, a hole filled, a part cut in two.
+
+    Attributes:
+        what: a whole part, a thin part of one, a hole, or a part that falls into several.
+        length_mm: of the least rectangle around it; ``across_mm`` is its other side.
+        x_mm: a point in it, on the artwork at its size; so is ``y_mm``.
+    """
+
+    what: Literal["part", "limb", "hole", "split"]
+    length_mm: float
+    across_mm: float
+    x_mm: float
+    y_mm: float
+
+
 class SimplerPiece(Record):
-    """A piece made simple enough for its film at one size, and how its area changes."""
+    """A piece made simple enough for its film at one size, and how its area changes.
+
+    Attributes:
+        losses: what would be missed; the largest first.
+        lost: the same as a sentence; empty where nothing is.
+    """
 
     piece: str
     film: str
@@ -255,6 +276,8 @@ class SimplerPiece(Record):
     after_mm2: float
     change_pct: float
     used: bool
+    losses: tuple[SimplerLoss, ...] = ()
+    lost: str = ""
 
 
 class SmallestPrint(Record):

@@ -124,6 +124,40 @@ def test_a_simpler_piece_holds_and_says_how_its_area_changes() -> None:
     assert found_in(simple) == []
 
 
+@pytest.mark.parametrize(
+    ("path", "what", "size", "at"),
+    [
+        ("M0,0H30V20H0z M5,30H36V30.47H5z", "part", (31, 0.47), (20.5, 30.2)),
+        ("M0,0H20V19H40V19.6H20V40H0z", "limb", (20, 0.6), (30, 19.3)),
+        ("M0,0H30V30H0z M10,10V10.5H20V10z", "hole", (10, 0.5), (15, 10.25)),
+        ("M0,0H20V9.8H22V0H40V20H22V10.2H20V20H0z", "split", (40, 20), None),
+    ],
+)
+def test_what_a_simpler_piece_loses_is_told_by_size_and_place(
+    path: str, what: str, size: tuple[float, float], at: tuple[float, float] | None
+) -> None:
+    _, (proposal,) = simplified_artwork(drawing(path), {SKY: FILM})
+    (loss,) = proposal.losses
+    assert loss.what == what
+    assert (loss.length_mm, loss.across_mm) == pytest.approx(size, abs=0.05)
+    if at is not None:
+        assert (loss.x_mm, loss.y_mm) == pytest.approx(at, abs=6)
+        assert abs(loss.y_mm - at[1]) < 0.5
+    assert f"{loss.length_mm:g} × {loss.across_mm:g} mm" in proposal.lost
+
+
+def test_a_notch_closed_and_a_corner_rounded_are_no_loss() -> None:
+    art = drawing("M0,0H20V10H20.5V0H40V20H0z")
+    _, (proposal,) = simplified_artwork(art, {SKY: FILM})
+    assert proposal.losses == ()
+
+
+def test_a_bit_that_a_filled_gap_joins_to_its_neighbour_is_not_lost() -> None:
+    art = drawing("M0,0H20V20H0z M20.5,0H40V20H20.5z")
+    _, (proposal,) = simplified_artwork(art, {SKY: FILM})
+    assert proposal.losses == ()
+
+
 def test_coarse_artwork_is_left_as_it_is() -> None:
     art = badge()
     assert simplified_artwork(art, dict.fromkeys((p.id for p in art.pieces), FILM)) == (art, ())
