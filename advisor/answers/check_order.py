@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from advisor.answers.judge import judge_print
 from advisor.answers.judge_plan import judge_plan, pressed_prints
@@ -12,10 +11,11 @@ from advisor.answers.order_of_places import judged_in_order, steps_of_print
 from advisor.answers.place_steps import Laid, PlacePart, PressState
 from advisor.answers.prints import run_of
 from advisor.answers.records import CheckReport
+from advisor.answers.whole_agrees import refuse_disagreeing
 from advisor.job.records.order_plan import LaidRun, OrderPlan
 from advisor.job.records.plan import BondLineResult
 from rules.catalogue import Catalogue
-from rules.errors import BadInputError, UnknownNameError
+from rules.errors import BadInputError
 from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.step import Step
 from rules.knowledge import Knowledge
@@ -38,7 +38,10 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
     whole, known = plan.whole, knowledge.catalogue
     if not whole.steps or not plan.laid or not plan.prints:
         raise BadInputError("this plan has no steps to check; plan the job first")
-    _refuse_mismatched(plan, knowledge)
+    refuse_disagreeing(plan, known)
+    for planned in plan.prints:
+        # What is wrong in the plan of a print is told as for a job that has it alone.
+        judge_plan(planned.plan, knowledge)
     press = known.press(whole.press)
     findings: list[Finding] = []
     lines: list[BondLineResult] = []
@@ -63,62 +66,6 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
         steps=whole.steps,
         steps_given=True,
     )
-
-
-def _refuse_mismatched(plan: OrderPlan, knowledge: Knowledge) -> None:
-    """Refuse a file whose whole and prints do not say the same, so that nothing goes unjudged."""
-    _refuse_unordered(plan)
-    in_whole = {piece.id: (piece.film, piece.colour) for piece in plan.whole.pieces}
-    for step in plan.whole.steps:
-        for named in step.pieces:
-            if named not in in_whole:
-                raise UnknownNameError(f"piece (step {step.n})", named, in_whole)
-    for number, one in enumerate(plan.prints):
-        # What is wrong in the plan of a print is told as for a job that has it alone.
-        judge_plan(one.plan, knowledge)
-        for piece in one.plan.pieces:
-            said, name = (piece.film, piece.colour), f"{one.id}/{piece.id}"
-            if in_whole.get(name) != said:
-                raise BadInputError(
-                    f"{piece.id} is {' '.join(reversed(said))}, and {name} of the whole is "
-                    f"{' '.join(reversed(in_whole.get(name, ('', 'missing'))))}; say the same in "
-                    "both",
-                    field=f"prints.{number}.plan.pieces",
-                )
-
-
-def _refuse_unordered(plan: OrderPlan) -> None:
-    """Refuse numbers that say another order than the steps stand in, and prints left out."""
-    for before, step in pairwise(plan.whole.steps):
-        if step.n <= before.n:
-            raise BadInputError(
-                f"step {step.n} stands after step {before.n}; number the steps in the order in "
-                "which they are done",
-                field="steps",
-            )
-    known = [one.id for one in plan.prints]
-    for run in plan.laid:
-        for name in run.prints:
-            if name not in known:
-                raise UnknownNameError("print (laid)", name, known)
-    runs = {step.run for step in plan.whole.steps}
-    laid = {run.run for run in plan.laid}
-    if runs != laid:
-        raise BadInputError(
-            f"the steps are of the runs {', '.join(map(str, sorted(runs)))}, and `laid` says "
-            f"{', '.join(map(str, sorted(laid)))}; keep the steps of every run",
-            field="steps",
-        )
-    joints = {
-        (f"{one.id}/{joint.upper}", f"{one.id}/{joint.lower}"): joint.meets
-        for one in plan.prints
-        for joint in one.plan.joints
-    }
-    if {(joint.upper, joint.lower): joint.meets for joint in plan.whole.joints} != joints:
-        raise BadInputError(
-            "the joints of the whole are not those of its prints; say the same in both",
-            field="joints",
-        )
 
 
 def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:

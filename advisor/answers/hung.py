@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.job.records.order import Order
 from advisor.job.records.order_plan import LiesOn, PlannedPrint
 from rules.catalogue import Catalogue
 from rules.catalogue.places import load_places
@@ -37,20 +36,23 @@ class _Box:
 
 
 def hung(
-    order: Order, prints: Sequence[PlannedPrint], known: Catalogue
+    worn: Sequence[str], prints: Sequence[PlannedPrint], known: Catalogue
 ) -> tuple[PlannedPrint, ...]:
     """The prints with those that would lie over another hung under it.
 
     What is placed by its measures stays there; then come the places that are a part of a larger
     area (a chest, a yoke); what is placed on a whole area hangs below them.
 
+    Args:
+        worn: the garment of each line of the order.
+
     Raises:
         BadInputError: an area does not hold them all, or two that are placed by their measures
             lie over one another.
     """
     lies_on: dict[tuple[str, int], LiesOn] = {}
-    for number, line in enumerate(order.garments):
-        garment, there = known.garment(line.garment), list[_Box]()
+    for number, name in enumerate(worn):
+        garment, there = known.garment(name), list[_Box]()
         bears = [(one, lies) for one in prints for lies in one.lies if lies.line == number]
         for print_, lies in sorted(bears, key=_placed_first):
             box = _box(print_, lies, garment)

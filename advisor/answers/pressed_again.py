@@ -12,6 +12,7 @@ from rules.facts.finding import Finding
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.step import Step
+from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
 __all__ = ["BY_CONTACT", "pressed_again", "pressed_as_one"]
@@ -51,7 +52,9 @@ def pressed_again(
         known = {finding.said for finding in alone}
         aside = BY_CONTACT if beside else BY_CONTACT | BY_DIAL
         new = [f for f in both if f.said not in known and f.rule not in aside]
-        found += new if beside or _foams(on_side) else map(_told_face_down, new)
+        if not beside and not _foams(on_side):
+            new = [_told_face_down(finding, on_side, part) for finding in new]
+        found += new
     return tuple(found)
 
 
@@ -146,10 +149,16 @@ def _foams(laid: Sequence[Laid]) -> bool:
     return any(film.foams for one in laid for film in one.part.films.values())
 
 
-def _told_face_down(finding: Finding) -> Finding:
-    if finding.rule != "pressed-seconds":
-        return finding
-    return finding.model_copy(update={"message": finding.message + FACE_DOWN})
+def _told_face_down(finding: Finding, down: Sequence[Laid], part: Laid) -> Finding:
+    """A finding on what lies face down, whose seconds are those that it feels through a garment."""
+    if finding.rule == "pressed-seconds":
+        return finding.model_copy(update={"message": finding.message + FACE_DOWN})
+    if finding.rule == "cover-exposed-face":
+        places = and_list(one.part.at for one in down)
+        message = f"the {places} would lie face down on the bare press under the {part.part.at}"
+        instead = "lay a cover sheet under the garment when it is turned"
+        return finding.model_copy(update={"message": Text(message), "instead": Text(instead)})
+    return finding
 
 
 def _under_sheets(steps: Sequence[Step]) -> tuple[Step, ...]:

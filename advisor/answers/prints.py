@@ -106,7 +106,8 @@ def put_in_order(
     Raises:
         BadInputError: an area does not hold them all.
     """
-    lying = hung(order, prints, knowledge.catalogue)
+    worn = [line.garment for line in order.garments]
+    lying = hung(worn, prints, knowledge.catalogue)
     return lying, _composed(order, lying, knowledge)
 
 

@@ -10,13 +10,29 @@ from advisor.job.records.job import Wishes
 from advisor.job.records.order import Order, OrderedGarment
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.people import People
-from advisor.job.records.plan import Clash, Plan, Proof, Run, RunGarment
-from advisor.job.records.print import Print, PrintLine
+from advisor.job.records.plan import (
+    Clash,
+    Plan,
+    PlannedJoint,
+    PlannedPiece,
+    Proof,
+    Run,
+    RunGarment,
+)
+from advisor.job.records.print import Meeting, Place, Print, PrintLine
 from rules.catalogue import Catalogue
 from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.text import Text
 
-__all__ = ["Composed", "plan_of_none", "whole_plan"]
+__all__ = [
+    "Composed",
+    "joints_in_all",
+    "meetings_in_all",
+    "pieces_in_all",
+    "places_in_all",
+    "plan_of_none",
+    "whole_plan",
+]
 
 Composed = list[tuple[tuple[int, ...], PlacesInOrder]]
 """Runs: the lines of the order that are pressed alike, and their prints in order."""
@@ -64,21 +80,8 @@ def whole_plan(
                 for f in harm
             ),
             "print": _print(order, prints, known),
-            "pieces": tuple(
-                piece.model_copy(update={"id": f"{one.id}/{piece.id}", "as_cut": ()})
-                for one in prints
-                for piece in one.plan.pieces
-            ),
-            "joints": tuple(
-                joint.model_copy(
-                    update={
-                        "upper": f"{one.id}/{joint.upper}",
-                        "lower": f"{one.id}/{joint.lower}",
-                    }
-                )
-                for one in prints
-                for joint in one.plan.joints
-            ),
+            "pieces": pieces_in_all(prints),
+            "joints": joints_in_all(prints),
             "notes": (
                 *([_tried(choices)] if harm else []),
                 *map(Text, people.notes),
@@ -86,6 +89,26 @@ def whole_plan(
             ),
         }
         | planned
+    )
+
+
+def pieces_in_all(prints: Sequence[PlannedPrint]) -> tuple[PlannedPiece, ...]:
+    """The pieces of all prints, as the whole calls them."""
+    return tuple(
+        piece.model_copy(update={"id": f"{one.id}/{piece.id}", "as_cut": ()})
+        for one in prints
+        for piece in one.plan.pieces
+    )
+
+
+def joints_in_all(prints: Sequence[PlannedPrint]) -> tuple[PlannedJoint, ...]:
+    """The joints of all prints, as the whole calls them."""
+    return tuple(
+        joint.model_copy(
+            update={"upper": f"{one.id}/{joint.upper}", "lower": f"{one.id}/{joint.lower}"}
+        )
+        for one in prints
+        for joint in one.plan.joints
     )
 
 
@@ -136,19 +159,29 @@ def _print(order: Order, prints: Sequence[PlannedPrint], known: Catalogue) -> Pr
     """What is printed on the garments of the order, print by print."""
     return Print(
         pieces=(),
-        meetings=tuple(
-            replace(met, upper=f"{one.id}/{met.upper}", lower=f"{one.id}/{met.lower}")
-            for one in prints
-            for met in one.plan.print.meetings
-        ),
-        places=tuple(
-            replace(place, stack=tuple(f"{one.id}/{piece}" for piece in place.stack))
-            for one in prints
-            for place in one.plan.print.places
-        ),
+        meetings=meetings_in_all(prints),
+        places=places_in_all(prints),
         close=(),
         lines=_lines(order, prints, known),
         registration_mm=order.registration_mm,
+    )
+
+
+def meetings_in_all(prints: Sequence[PlannedPrint]) -> tuple[Meeting, ...]:
+    """What meets what in all prints, as the whole calls them."""
+    return tuple(
+        replace(met, upper=f"{one.id}/{met.upper}", lower=f"{one.id}/{met.lower}")
+        for one in prints
+        for met in one.plan.print.meetings
+    )
+
+
+def places_in_all(prints: Sequence[PlannedPrint]) -> tuple[Place, ...]:
+    """What lies over what in all prints, as the whole calls them."""
+    return tuple(
+        replace(place, stack=tuple(f"{one.id}/{piece}" for piece in place.stack))
+        for one in prints
+        for place in one.plan.print.places
     )
 
 

@@ -151,6 +151,7 @@ def _planned_order(
 ) -> PlannedOrder:
     # Only here, as above.
     from advisor import order_again, plan_order
+    from advisor.answers.whole_agrees import refuse_disagreeing
 
     knowledge, (order, _, jobs) = options.shop_knowledge(), read
     limit = {} if seconds is None else {"time_limit_s": seconds}
@@ -163,6 +164,8 @@ def _planned_order(
         )  # fmt: skip
     if plan_file is not None:
         made = read_order_plan(plan_file)
+        with options.naming(plan_file):
+            refuse_disagreeing(made, knowledge.catalogue)
     elif again is not None and again.order is not None:
         made = again.order
     else:

@@ -169,7 +169,7 @@ def test_what_does_not_fit_the_whole_order_is_refused(
         (preheat_first_numbered, "preheat after the garment is turned"),
         (lays_another, "lays sleeve"),
         (no_prints, "no steps to check"),
-        (another_run, "keep the steps of every run"),
+        (another_run, "of 1 in the whole and of 2 in `laid`"),
         (no_such_print, "sleeve"),
         (another_joint, "say the same in both"),
     ):
@@ -178,6 +178,123 @@ def test_what_does_not_fit_the_whole_order_is_refused(
         refused = run("check", path)
         assert refused.exit_code == 2, edit.__name__
         assert told in refused.stderr, refused.stderr
+
+
+def drop_turn(document: dict[str, Any]) -> None:
+    turns = [step for step in document["steps"] if step["action"] == "turn"]
+    document["steps"].remove(turns[0])
+    numbered(document)
+
+
+def drop_last_turn(document: dict[str, Any]) -> None:
+    turns = [step for step in document["steps"] if step["action"] == "turn"]
+    document["steps"].remove(turns[-1])
+    numbered(document)
+
+
+def turn_twice(document: dict[str, Any]) -> None:
+    at = next(i for i, step in enumerate(document["steps"]) if step["action"] == "turn")
+    document["steps"].insert(at, dict(document["steps"][at]))
+    numbered(document)
+
+
+def other_press(document: dict[str, Any]) -> None:
+    document["press"] = "small-15x15"
+
+
+def other_fabric(document: dict[str, Any]) -> None:
+    document["print"]["lines"][0]["fabric"] = "acrylic-knit"
+
+
+def other_fabric_of_run(document: dict[str, Any]) -> None:
+    document["runs"][0]["fabrics"] = ["acrylic-knit"]
+
+
+def off_the_garment(document: dict[str, Any]) -> None:
+    document["prints"][0]["lies"][0]["top_mm"] = -500.0
+
+
+def elsewhere(document: dict[str, Any]) -> None:
+    document["prints"][0]["lies"][0]["top_mm"] += 40.0
+
+
+def larger_there(document: dict[str, Any]) -> None:
+    document["prints"][0]["lies"][0].update(width_mm=60.0)
+
+
+def other_side(document: dict[str, Any]) -> None:
+    document["prints"][0]["side"] = "back"
+
+
+def nobody(document: dict[str, Any]) -> None:
+    document["people"] = []
+
+
+def other_letters(document: dict[str, Any]) -> None:
+    document["people"][0]["lettered"] = {"yoke-name": "Zed"}
+
+
+def too_many_people(document: dict[str, Any]) -> None:
+    document["people"].append(document["people"][0])
+
+
+def other_rank(document: dict[str, Any]) -> None:
+    document["pieces"][0]["rank"] += 1
+
+
+def not_said_to_be_laid(document: dict[str, Any]) -> None:
+    for key in ("prints", "first_n"):
+        document["laid"][0][key].pop()
+
+
+DISAGREEING = (
+    (drop_turn, "no turn has laid"),
+    (drop_last_turn, "no turn has laid"),
+    (turn_twice, "no turn has laid"),
+    (other_press, "the press is small-15x15 in the whole and clamshell-38x38 in its prints"),
+    (other_fabric, "say the same in both"),
+    (other_fabric_of_run, "the fabric of run 1 is acrylic-knit in the whole"),
+    (off_the_garment, "said to lie at top_mm -500.0"),
+    (elsewhere, "said to lie at"),
+    (larger_there, "width_mm 60.0"),
+    (other_side, "is on the front of the body, not on the back"),
+    (nobody, "nobody gets it"),
+    (other_letters, "row 2 gets"),
+    (too_many_people, "3 garments of line 0"),
+    (other_rank, "say the same in both"),
+    (not_said_to_be_laid, "say the same in both"),
+)
+
+
+@pytest.mark.parametrize(("edit", "told"), DISAGREEING)
+def test_a_file_whose_whole_is_not_that_of_its_prints_is_neither_judged_nor_cut(
+    saved: dict[str, Any], tmp_path: Path, edit: Callable[[dict[str, Any]], None], told: str
+) -> None:
+    path = tmp_path / "edited.json"
+    path.write_text(json.dumps(edited(saved, edit)), encoding="utf-8")
+    job = written(tmp_path, PRINTS, people=CREW)
+    for refused in (
+        run("check", path),
+        run("cut", job, "--plan", path, "--out", tmp_path / "cut"),
+    ):
+        assert refused.exit_code == 2
+        assert told in " ".join(refused.stderr.split())
+        assert "edited.json" in refused.stderr
+    assert not (tmp_path / "cut").exists()
+
+
+def test_faces_on_the_bare_press_are_told_without_the_seconds_of_the_other_side(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def no_sheet_under(document: dict[str, Any]) -> None:
+        for step in document["steps"]:
+            step["cover"] = None
+
+    report = checked(edited(saved, no_sheet_under), tmp_path)
+    assert report["verdict"] == "stop"
+    told = [f["message"] for f in report["findings"] if f["rule"] == "cover-exposed-face"]
+    assert any("would lie face down on the bare press under the yoke" in one for one in told)
+    assert not [one for one in told if "pressed 0 s" in one]
 
 
 def test_the_terminal_shows_the_verdict_and_the_steps(
