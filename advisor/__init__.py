@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from advisor.words.answers import (
         check,
+        given_plan,
         jobs_of,
         look,
         order_again,
@@ -23,7 +24,9 @@ if TYPE_CHECKING:
         plan_order,
     )
 
-__all__ = ["check", "jobs_of", "look", "order_again", "plan", "plan_again", "plan_order"]
+__all__ = [
+    "check", "given_plan", "jobs_of", "look", "order_again", "plan", "plan_again", "plan_order",
+]  # fmt: skip
 
 _HOME = "advisor.words.answers"
 

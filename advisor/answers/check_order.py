@@ -38,10 +38,10 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
     whole, known = plan.whole, knowledge.catalogue
     if not whole.steps or not plan.laid or not plan.prints:
         raise BadInputError("this plan has no steps to check; plan the job first")
-    refuse_disagreeing(plan, known)
     for planned in plan.prints:
         # What is wrong in the plan of a print is told as for a job that has it alone.
         judge_plan(planned.plan, knowledge)
+    refuse_disagreeing(plan, known)
     press = known.press(whole.press)
     findings: list[Finding] = []
     lines: list[BondLineResult] = []

@@ -15,6 +15,7 @@ from advisor.answers.plan import Solved
 from advisor.answers.prepared_job import unsettable_in
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
+from advisor.answers.whole_agrees import refuse_disagreeing
 from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
 from advisor.job.records.job import Job, Wish
 from advisor.job.records.order import Order, read_order
@@ -22,9 +23,10 @@ from advisor.job.records.order_plan import Gets, LaidRun, LiesOn, OrderPlan, Pla
 from advisor.job.records.people import NOBODY, People, read_people
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print_job import PrintJob
+from rules.errors import BadInputError
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["jobs_of", "order_plan", "plan_order", "put_in_order", "run_of"]
+__all__ = ["given_plan", "jobs_of", "order_plan", "plan_order", "put_in_order", "run_of"]
 
 
 def plan_order(
@@ -136,6 +138,24 @@ def order_plan(
         ),
         people=_gets(order, people, prints),
     )
+
+
+def given_plan(
+    plan: OrderPlan, order: Order, jobs: Sequence[PrintJob], knowledge: Knowledge
+) -> OrderPlan:
+    """A plan that someone gives for an order, perhaps edited: its own, and the same throughout.
+
+    Raises:
+        BadInputError: it is of another order, or says one thing here and another there.
+        UnknownNameError: it names what it or a garment lacks.
+    """
+    if plan.whole.job != order.job or [one.id for one in plan.prints] != [one.id for one in jobs]:
+        raise BadInputError(
+            f"is not the plan of {order.job!r} with its prints; plan this order with --out",
+            field="job",
+        )
+    refuse_disagreeing(plan, knowledge.catalogue)
+    return plan
 
 
 def jobs_of(

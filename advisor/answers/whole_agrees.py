@@ -19,7 +19,6 @@ from advisor.answers.whole_order import (
     pieces_in_all,
     places_in_all,
 )
-from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.order_plan import LaidRun, LiesOn, OrderPlan, PlannedPrint
 from advisor.job.records.people import Person
 from rules.catalogue import Catalogue
@@ -52,8 +51,6 @@ def refuse_disagreeing(plan: OrderPlan, known: Catalogue) -> None:
         UnknownNameError: a step, a run or a place names what the file or the garment lacks.
     """
     _refuse_unknown(plan)
-    for one in plan.prints:
-        refuse_mismatched_parts(one.plan)
     for twice in _stated_twice(plan):
         if twice.in_whole != twice.in_prints:
             raise BadInputError(

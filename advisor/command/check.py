@@ -8,9 +8,9 @@ import click
 
 from advisor.answers.records import CheckReport
 from advisor.command import options
-from advisor.command.planned import read_plan
+from advisor.command.planned import read_either_plan
 from advisor.command.terminal import Terminal, stack_line
-from advisor.job.records.order_plan import OrderPlan, is_of_order, read_order_plan
+from advisor.job.records.order_plan import OrderPlan
 from advisor.words.answers import check
 from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError
@@ -71,7 +71,7 @@ def command(
             ctx, "a plan file says this itself", "fabric", "colour", "stack", "meets", "size_mm",
             "area", "press",
         )  # fmt: skip
-        plan = read_order_plan(plan_file) if is_of_order(plan_file) else read_plan(plan_file)
+        plan = read_either_plan(plan_file)
         names = piece_names(plan.whole if isinstance(plan, OrderPlan) else plan)
         with options.naming(plan_file):
             report = check(plan, knowledge=knowledge)

@@ -11,10 +11,10 @@ from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
 from advisor.cutting.records import Lettering, OrderTaken
-from advisor.job.plan_file import read_plan
+from advisor.job.plan_file import read_either_plan, read_order_plan, read_plan
 from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order, read_order
-from advisor.job.records.order_plan import OrderPlan, read_order_plan
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
@@ -24,7 +24,8 @@ from rules.knowledge import Knowledge
 
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
-    "planned_order", "planned_prints", "pressed_again", "read_plan", "read_prints", "taken_by",
+    "planned_order", "planned_prints", "pressed_again", "read_either_plan", "read_plan",
+    "read_prints", "taken_by",
 ]  # fmt: skip
 
 
@@ -150,8 +151,7 @@ def _planned_order(
     afresh: bool = False,
 ) -> PlannedOrder:
     # Only here, as above.
-    from advisor import order_again, plan_order
-    from advisor.answers.whole_agrees import refuse_disagreeing
+    from advisor import given_plan, order_again, plan_order
 
     knowledge, (order, _, jobs) = options.shop_knowledge(), read
     limit = {} if seconds is None else {"time_limit_s": seconds}
@@ -163,19 +163,12 @@ def _planned_order(
             knowledge=knowledge, store=options.shop_store(),
         )  # fmt: skip
     if plan_file is not None:
-        made = read_order_plan(plan_file)
         with options.naming(plan_file):
-            refuse_disagreeing(made, knowledge.catalogue)
+            made = given_plan(read_order_plan(plan_file), order, jobs, knowledge)
     elif again is not None and again.order is not None:
         made = again.order
     else:
         made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
-    if made.whole.job != order.job or [one.id for one in made.prints] != [one.id for one in jobs]:
-        raise BadInputError(
-            f"is not the plan of {order.job!r} with its prints; plan this order with --out",
-            source=str(plan_file),
-            field="job",
-        )
     prints = {
         print_.id: _with_files(job, print_.plan, folder, knowledge.catalogue)
         for print_, job in zip(made.prints, (one.job for one in jobs), strict=True)

@@ -9,14 +9,15 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
 from rules.catalogue import first_problem
 from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError, UnknownNameError
 
-__all__ = ["read_plan", "refuse_mismatched_parts"]
+__all__ = ["read_either_plan", "read_order_plan", "read_plan", "refuse_mismatched_parts"]
 
-LARGEST_PLAN_BYTES = 10_000_000
+LARGEST_PLAN_BYTES = 20_000_000
 
 
 def read_plan(path: Path) -> Plan:
@@ -31,8 +32,27 @@ def read_plan(path: Path) -> Plan:
     Traceback (most recent call last):
     rules.errors.BadInputError: no-such-plan.json: cannot be read: No such file or directory
     """
-    source = str(path)
+    return _plan(_document(path), str(path))
+
+
+def read_order_plan(path: Path) -> OrderPlan:
+    """The plan in a JSON file of a job with several prints, the parts of each of which fit.
+
+    Raises:
+        BadInputError: as `read_plan`, and if it is the plan of a job that has one print.
+        UnknownNameError: as `read_plan`.
+    """
+    return _order_plan(_document(path), str(path))
+
+
+def read_either_plan(path: Path) -> Plan | OrderPlan:
+    """The plan in a JSON file, be it of one print or of several; raises as `read_plan`."""
     document = _document(path)
+    of = _order_plan if isinstance(document, dict) and "prints" in document else _plan
+    return of(document, str(path))
+
+
+def _plan(document: Any, source: str) -> Plan:
     if not isinstance(document, dict) or "steps" not in document:
         raise BadInputError(
             "is not a plan; `presslore plan JOB.yaml --out PLAN.json` makes one", source=source
@@ -52,6 +72,22 @@ def read_plan(path: Path) -> Plan:
     except ValidationError as error:
         raise first_problem(error, source=source) from None
     refuse_mismatched_parts(plan, source=source)
+    return plan
+
+
+def _order_plan(document: Any, source: str) -> OrderPlan:
+    if not isinstance(document, dict) or "prints" not in document:
+        raise BadInputError(
+            "is no plan of a job with several prints; `presslore plan JOB.yaml --out PLAN.json` "
+            "makes one",
+            source=source,
+        )
+    try:
+        plan = OrderPlan.from_document(document)
+    except ValidationError as error:
+        raise first_problem(error, source=source) from None
+    for one in plan.prints:
+        refuse_mismatched_parts(one.plan, source=source)
     return plan
 
 

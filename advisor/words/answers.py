@@ -45,8 +45,8 @@ from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "check", "jobs_of", "look", "order_again", "other_plans", "plan", "plan_again", "plan_order",
-    "solve", "why_not_this",
+    "check", "given_plan", "jobs_of", "look", "order_again", "other_plans", "plan", "plan_again",
+    "plan_order", "solve", "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -193,6 +193,7 @@ def plan(
     return solve(job, folder=folder, svg=svg, knowledge=knowledge, time_limit_s=time_limit_s).plan
 
 
+given_plan = advisor.answers.prints.given_plan
 jobs_of = advisor.answers.prints.jobs_of
 
 

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any, Self
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
 from advisor.job.records.plan import Plan
-from rules.catalogue import first_problem
-from rules.catalogue.documents import parse_json
-from rules.errors import BadInputError
 from rules.facts.fact import Record, Slug
 from rules.facts.print_place import GarmentPart, Side
 from rules.facts.text import Text
@@ -24,11 +20,7 @@ __all__ = [
     "OrderPlan",
     "PlannedPrint",
     "PressRow",
-    "is_of_order",
-    "read_order_plan",
 ]
-
-LARGEST_PLAN_BYTES = 20_000_000
 
 
 class LiesOn(Record):
@@ -187,41 +179,3 @@ class OrderPlan(Record):
 
 def _place_and_column(one: PlannedPrint) -> str:
     return f"{one.at.replace('-', ' ')}: {one.lettering}"
-
-
-def is_of_order(path: Path) -> bool:
-    """Whether a plan file is that of several prints; one that cannot be read is not."""
-    try:
-        document = json.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, ValueError, RecursionError):
-        return False
-    return isinstance(document, dict) and "prints" in document
-
-
-def read_order_plan(path: Path) -> OrderPlan:
-    """The order plan in a JSON file.
-
-    Raises:
-        BadInputError: it cannot be read or is no order plan; one line names file and field.
-    """
-    source = str(path)
-    try:
-        if path.stat().st_size > LARGEST_PLAN_BYTES:
-            raise BadInputError(
-                f"has more than the {LARGEST_PLAN_BYTES / 1e6:.0f} MB of a plan", source=source
-            )
-        document = parse_json(path.read_text(encoding="utf-8-sig"), source=source)
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=source) from None
-    if not isinstance(document, dict) or "prints" not in document:
-        raise BadInputError(
-            "is no plan of a job with several prints; `presslore plan JOB.yaml --out PLAN.json` "
-            "makes one",
-            source=source,
-        )
-    try:
-        return OrderPlan.from_document(document)
-    except ValidationError as error:
-        raise first_problem(error, source=source) from None

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from advisor.job.demo import DEMO_FOLDER
-from advisor.job.records.order_plan import read_order_plan
+from advisor.job.plan_file import read_order_plan
 from rules.catalogue import load_catalogue
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import run, run_json

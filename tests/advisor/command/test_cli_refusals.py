@@ -117,7 +117,7 @@ NASTY_PLANS: dict[str, tuple[str | bytes, str]] = {
     "a list": ("[]", "is not a plan"),
     "another object": ('{"answers": []}', "is not a plan"),
     "deep": ("[" * 100_000, "nested too deeply|not valid JSON"),
-    "eleven megabytes": (" " * 11_000_000, "at most 10 MB"),
+    "twenty-one megabytes": (" " * 21_000_000, "at most 20 MB"),
     "a key twice": ('{"steps": [{"n": 1,\n\t"n": 2}]}', "line 2: 'n' stands here twice"),
     "no steps": ('{"steps": []}', "job: is missing"),
     "thousands of digits": (f'{{"steps": {"9" * 5000}}}', "not valid JSON|steps"),
