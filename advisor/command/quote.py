@@ -14,6 +14,7 @@ from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
+    BY_GARMENT,
     CustomerQuote,
     Figures,
     Quote,
@@ -155,5 +156,8 @@ def _show(out: Terminal, answer: Quote | CustomerQuote, locale: str) -> None:
             whole=2,
         )
     out.heading("By quantity")
-    rows = [(str(at.quantity), money(at.each), money(at.total)) for at in answer.breaks]
+    rows = [
+        (str(at.quantity), BY_GARMENT if at.each is None else money(at.each), money(at.total))
+        for at in answer.breaks
+    ]
     out.table(("garments", "each", "all"), rows, whole=3)

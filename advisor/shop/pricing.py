@@ -6,9 +6,9 @@ from advisor.shop.figures import Figures, keep_figures, kept_figures
 from advisor.shop.money import shown_in
 from advisor.shop.quote import quote
 from advisor.shop.quote_page import quote_page
-from advisor.shop.records import CustomerQuote, Quote
+from advisor.shop.records import BY_GARMENT, CustomerQuote, Quote
 
 __all__ = [
-    "CustomerQuote", "Figures", "Quote", "keep_figures", "kept_figures", "quote", "quote_page",
-    "shown_in",
+    "BY_GARMENT", "CustomerQuote", "Figures", "Quote", "keep_figures", "kept_figures", "quote",
+    "quote_page", "shown_in",
 ]  # fmt: skip

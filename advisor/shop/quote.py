@@ -90,7 +90,9 @@ def quote(
         *lines,
         QuoteLine("rounding", total - _sum(lines), f"{told} rounded up to {coin}", rounding),
     )
-    breaks = [QuoteBreak(ordered, total / ordered, total)]
+    prices = {item.each for item in items}
+    each_ordered = prices.pop() if len(prices) == 1 else None
+    breaks = [QuoteBreak(ordered, each_ordered, total)]
     for quantity in {*figures.breaks} - {ordered}:
         each = (_sum(reckoned(quantity)) / quantity).quantize(coin, ROUND_UP)
         breaks.append(QuoteBreak(quantity, each, each * quantity))
@@ -100,9 +102,9 @@ def quote(
         quantity=ordered,
         items=items,
         lines=lines,
-        each=total / ordered,
+        each=each_ordered,
         total=total,
-        breaks=tuple(sorted(breaks, key=lambda at: at.quantity)),
+        breaks=tuple(sorted(breaks, key=lambda row: row.quantity)),
     )
 
 

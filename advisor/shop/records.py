@@ -9,8 +9,8 @@ from decimal import Decimal
 from typing import Any
 
 __all__ = [
-    "CustomerItem", "CustomerQuote", "FilmTaken", "OwnEntry", "OwnShelf", "PressedJob", "Quote",
-    "QuoteBreak", "QuoteLine",
+    "BY_GARMENT", "CustomerItem", "CustomerQuote", "FilmTaken", "OwnEntry", "OwnShelf",
+    "PressedJob", "Quote", "QuoteBreak", "QuoteLine",
 ]  # fmt: skip
 
 
@@ -97,12 +97,20 @@ class QuoteLine:
     facts: Mapping[str, float]
 
 
+BY_GARMENT = "by garment"
+"""What stands for the price of one where each kind of garment has a price of its own."""
+
+
 @dataclass(frozen=True)
 class QuoteBreak:
-    """What one garment and all cost when so many are ordered."""
+    """What one garment and all cost when so many are ordered.
+
+    Attributes:
+        each: so that so many of it are the total; ``None`` where each kind has a price of its own.
+    """
 
     quantity: int
-    each: Decimal
+    each: Decimal | None
     total: Decimal
 
 
@@ -124,6 +132,7 @@ class Quote:
         currency: its three letters.
         items: what the customer gets, and for what.
         lines: what the price is made of: the shop's own figures.
+        each: the price of one garment; ``None`` where each kind of them has a price of its own.
     """
 
     job: str
@@ -131,7 +140,7 @@ class Quote:
     quantity: int
     items: tuple[CustomerItem, ...]
     lines: tuple[QuoteLine, ...]
-    each: Decimal
+    each: Decimal | None
     total: Decimal
     breaks: tuple[QuoteBreak, ...]
 
@@ -151,6 +160,6 @@ class CustomerQuote:
     currency: str
     quantity: int
     items: tuple[CustomerItem, ...]
-    each: Decimal
+    each: Decimal | None
     total: Decimal
     breaks: tuple[QuoteBreak, ...]

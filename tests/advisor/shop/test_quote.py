@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 from decimal import Decimal
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -132,6 +133,50 @@ def test_it_adds_up_and_more_garments_never_cost_more_each() -> None:
     assert [at.each for at in whole.breaks] == sorted(
         (at.each for at in whole.breaks), reverse=True
     )
+
+
+def order_of(quantities: list[int], rng: Random) -> Plan:
+    """An order with a line of some garment for each quantity."""
+    garments = [rng.choice(["adult-tee", "lined-jacket", "child-tee"]) for _ in quantities]
+    lines = tuple(
+        PrintLine(name, "front", "cotton-jersey-tee", quantity, rng.uniform(50, 300), 150.0)
+        for name, quantity in zip(garments, quantities, strict=True)
+    )
+    each = tuple(
+        RunGarment(line=n, minutes_each=round(rng.uniform(0.5, 9), 5), cost_each=1.0)
+        for n in range(len(lines))
+    )
+    run = PLAN.runs[0].model_copy(update={"garments": each})
+    return PLAN.model_copy(
+        update={"print": replace(PLAN.print, lines=lines), "runs": (run,), "findings": ()}
+    )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_price_of_one_times_so_many_is_the_total_in_every_row(seed: int) -> None:
+    rng = Random(seed)
+    for currency in ("EUR", "JPY", "KWD", "USD", "HUF"):
+        quantities = [rng.randint(1, 60) for _ in range(rng.randint(1, 4))]
+        rates = Rates(currency=currency, rate_per_hour=rng.uniform(5, 1000))
+        whole = made(plan=order_of(quantities, rng), rates=rates)
+        coin = Decimal(1).scaleb(-{"EUR": 2, "JPY": 0, "KWD": 3, "USD": 2, "HUF": 2}[currency])
+        for row in (*whole.items, *whole.for_customer.breaks):
+            all_of_it = getattr(row, "amount", None) or getattr(row, "total", None)
+            if row.each is not None:
+                assert row.each % coin == 0
+                assert row.each * row.quantity == all_of_it
+        prices = {item.each for item in whole.items}
+        [ordered] = [row for row in whole.breaks if row.quantity == sum(quantities)]
+        assert ordered.total == whole.total == sum(item.amount for item in whole.items)
+        assert ordered.each == whole.each == (prices.pop() if len(prices) == 1 else None)
+
+
+def test_kinds_of_garment_with_a_price_each_have_none_for_them_all() -> None:
+    whole = made(plan=order_of([8, 6, 11], Random(3)))
+    assert len({item.each for item in whole.items}) > 1
+    page = quote_page(whole.for_customer)
+    assert "<td>25</td><td>by garment</td>" in page
+    assert " each." not in page.partition("<table>")[0]
 
 
 def test_every_amount_can_be_reckoned_again_from_its_facts() -> None:

@@ -7,7 +7,7 @@ from decimal import Decimal
 import streamlit as st
 
 from advisor.job.saving import safe_name
-from advisor.shop.pricing import Quote, quote_page, shown_in
+from advisor.shop.pricing import BY_GARMENT, Quote, quote_page, shown_in
 from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
 from ui.order.visit import keep, opened_order
@@ -50,7 +50,7 @@ def _show(whole: Quote) -> bool:
     def money(amount: Decimal) -> str:
         return shown_in(amount, whole.currency, locale)
 
-    each = f", {money(whole.each)} each" if len(whole.items) == 1 else ""
+    each = "" if whole.each is None else f", {money(whole.each)} each"
     lead(f"{whole.job}: {money(whole.total)} for {whole.quantity} garments{each}, before tax.")
     items = [
         (item.what, f"{item.quantity} at {money(item.each)}", money(item.amount))
@@ -60,7 +60,10 @@ def _show(whole: Quote) -> bool:
     if not customers:
         parts = [(line.what.capitalize(), money(line.amount), line.basis) for line in whole.lines]
         values_table("What the price is made of", parts, heads=("Part", "Amount", "Comes from"))
-    rows = [(str(at.quantity), money(at.each), money(at.total)) for at in whole.breaks]
+    rows = [
+        (str(at.quantity), BY_GARMENT if at.each is None else money(at.each), money(at.total))
+        for at in whole.breaks
+    ]
     values_table("By quantity", rows, heads=("Garments", "Each", "All"), even=True)
     st.download_button(
         "The customer's page", quote_page(whole.for_customer, locale=locale),
