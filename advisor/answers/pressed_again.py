@@ -22,7 +22,9 @@ BY_CONTACT = frozenset({"carrier-line", "flake-transfer"})
 of another, and a sheet is between what lies under the platen together."""
 
 BY_DIAL = frozenset({"setpoint-change", "press-range"})
-"""Rules on what the dial is set to, which is not the heat that comes through a garment."""
+"""Rules on what the dial is set to, which is not the heat that comes through a garment.
+
+They are asked of the steps as they are dialled, also of those that others felt face down."""
 
 FACE_DOWN = ", of those face down only as long as it is as hot as where it bonds"
 
@@ -50,6 +52,13 @@ def pressed_again(
         whole = _schedule(part.part, films, (*steps, *last), press, knowledge)
         both = _found_in(whole, last, knowledge)
         known = {finding.said for finding in alone}
+        if beside:
+            dialled = [step for one in lying for step in _under_sheets(one.steps)]
+            as_dialled = _schedule(part.part, films, (*dialled, *last), press, knowledge)
+            both = (
+                *(finding for finding in both if finding.rule not in BY_DIAL),
+                *(f for f in _found_in(as_dialled, last, knowledge) if f.rule in BY_DIAL),
+            )
         aside = BY_CONTACT if beside else BY_CONTACT | BY_DIAL
         new = [f for f in both if f.said not in known and f.rule not in aside]
         if not beside and not _foams(on_side):

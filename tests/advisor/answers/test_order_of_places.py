@@ -9,8 +9,12 @@ from typing import Any
 import pytest
 
 from advisor import check
+from advisor.answers.place_steps import Laid, PressState, laid_steps, part_of
+from advisor.answers.pressed_again import pressed_again
+from advisor.answers.prints import run_of
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.catalogue import load_catalogue
+from rules.knowledge import load_knowledge
 from tests.advisor.answers.prints_orders import CREW, block, letters, planned
 
 SHELF = load_catalogue()
@@ -159,6 +163,30 @@ def test_what_lies_beside_is_pressed_for_all_the_seconds_of_a_print(tmp_path: Pa
     made = planned(tmp_path, asked)
     assert made.laid[0].prints == ("chest-right", "chest-left")
     assert made.laid[0].refused == 1
+
+
+def test_what_was_felt_through_the_garment_between_is_no_setting_of_the_dial(
+    tmp_path: Path,
+) -> None:
+    """Back, front and back again, all at one setting: the front reached the back far cooler."""
+    prints = [letters("yoke", "name"), block("chest-left"), letters("back", "number")]
+    made = planned(tmp_path, prints, people=CREW)
+    press, known = SHELF.press(made.whole.press), load_knowledge()
+    in_order: list[Laid] = []
+    stands, n = PressState(), 1
+    for one in made.prints:
+        films = {piece.id: SHELF.film(piece.film) for piece in one.plan.pieces}
+        laid = laid_steps(
+            part_of(one, run_of(one, 0), films), [each.part for each in in_order], stands,
+            first_n=n, run=1, quantity=2, press=press, sheets=SHELF.sheets,
+        )  # fmt: skip
+        in_order.append(laid)
+        stands, n = laid.after, n + len(laid.steps)
+    steps = [step for laid in in_order for step in laid.steps]
+    assert len({step.setpoint_c for step in steps} - {None}) == 1
+    assert [laid.part.side[1] for laid in in_order] == ["back", "front", "back"]
+    found = pressed_again(in_order[2], in_order[:2], known, press=press)
+    assert "setpoint-change" not in {finding.rule for finding in found}
 
 
 def test_a_side_is_preheated_once_while_the_garment_stays_on_the_press(tmp_path: Path) -> None:
