@@ -65,7 +65,7 @@ class UnknownNameError(BadInputError):
     "no finish is called 'shiny'; there are: matte, gloss"
 
     Args:
-        near: the nearest names, where they are nearest by more than their letters.
+        near: the nearest names, where they are nearest by more than their letters; none if empty.
         hint: what else is to be said instead.
     """
 
@@ -76,12 +76,12 @@ class UnknownNameError(BadInputError):
         known: Iterable[str],
         *,
         source: str = "",
-        near: Sequence[str] = (),
+        near: Sequence[str] | None = None,
         hint: str = "",
     ) -> None:
         self.kind, self.name = kind, name
         names = list(known)
-        near = near or nearest_names(name, names)
+        near = nearest_names(name, names) if near is None else near
         if hint:
             pass
         elif near:

@@ -17,9 +17,11 @@ FOLDER = Path(__file__).parent
 WORDS_FILE = "words.yaml"
 KINDS = ("finishes", "families", "films", "garments", "fabrics", "colours")
 
-LIKE_FROM, LIKE_WITHIN = 0.5, 0.2
+LIKE_FROM, LIKE_WITHIN = 0.75, 0.2
 """How alike a word and a known one are to be offered, from 0 to 1, and how much less alike than the
-likest. Generic."""
+likest: one misspelt is, and two that share half their letters are not. Generic."""
+PART_FROM = 0.75
+"""How alike two are at least that share a whole word, as school-bag and tote-bag do. Generic."""
 
 Words = Mapping[str, tuple[str, ...]]
 """Each everyday word with the ids that it may mean, in the order of the file."""
@@ -133,4 +135,7 @@ def _near(word: str, known: Collection[str], words: Words) -> list[str]:
 
 
 def _likeness(one: str, other: str) -> float:
-    return difflib.SequenceMatcher(None, one, other).ratio()
+    parts, others = set(one.split("-")), set(other.split("-"))
+    shared = [part for part in parts & others if len(part) > 2]
+    by_part = PART_FROM + (1 - PART_FROM) * len(shared) / len(parts | others) if shared else 0.0
+    return max(difflib.SequenceMatcher(None, one, other).ratio(), by_part)

@@ -23,8 +23,8 @@ DATA_SHEET = ("finishes", "setpoint_c", "dwell_s", "peel")
 FAMILY_OF_FINISH: Mapping[str, str] = {
     "matte": "smooth", "satin": "smooth", "gloss": "smooth", "sparkle": "sparkle",
     "plush": "flock", "metallic": "metallic", "mirror": "mirror", "holographic": "holographic",
-    "raised": "foam", "reflective": "reflective", "glow": "glow", "patterned": "patterned",
-    "printed": "printable", "clear": "clear",
+    "raised": "foam", "puff": "foam", "reflective": "reflective", "glow": "glow",
+    "patterned": "patterned", "printed": "printable", "clear": "clear",
 }  # fmt: skip
 """The family that a film of each finish most often is of. Common practice, no source."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
@@ -27,7 +28,7 @@ Family = Literal[
 ]  # fmt: skip
 Finish = Literal[
     "matte", "satin", "gloss", "sparkle", "plush", "metallic", "mirror", "holographic", "raised",
-    "reflective", "glow", "patterned", "printed", "clear",
+    "puff", "reflective", "glow", "patterned", "printed", "clear",
 ]  # fmt: skip
 Surface = Literal["smooth", "textured", "fibrous", "beaded", "sealed"]
 Peel = Literal["hot", "warm", "cold"]
@@ -114,6 +115,18 @@ class Film(Fact):
     def _yaml_yes_and_no(cls, given: object) -> object:
         # YAML reads a bare yes or no as true or false.
         return {True: "yes", False: "no"}[given] if isinstance(given, bool) else given
+
+    @model_validator(mode="before")
+    @classmethod
+    def _what_rises_is_puff(cls, given: object) -> object:
+        """Only what foams is puff, which is raised too; what is merely thick is raised alone."""
+        shown = given.get("finishes") if isinstance(given, Mapping) else None
+        if not isinstance(given, Mapping) or not isinstance(shown, list | tuple):
+            return given
+        as_well = ["raised"] if "puff" in shown else []
+        if "raised" in shown and given.get("foams") is True:
+            as_well = ["puff"]
+        return {**given, "finishes": (*shown, *(each for each in as_well if each not in shown))}
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:

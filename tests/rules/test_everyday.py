@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
-from rules.catalogue import load_catalogue
+from rules.catalogue import fact_of, load_catalogue
 from rules.catalogue.everyday import as_word, load_words, meant
+from rules.catalogue.written import Written
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.film import FAMILIES, FINISHES
+from rules.facts.film import FAMILIES, FINISHES, Film
 from tests.advisor.command.command_line import run_json
 
 KNOWN = load_catalogue()
@@ -36,7 +38,10 @@ def test_every_word_means_something_that_there_is(kind: str) -> None:
     ("kind", "said", "found"),
     [
         # Common practice, no source: what these are called across a counter.
-        ("finishes", "glitter", "sparkle"), ("finishes", "Puff", "raised"),
+        ("finishes", "glitter", "sparkle"), ("finishes", "Puff", "puff"),
+        ("finishes", "foam", "puff"), ("finishes", "3D", "raised"), ("finishes", "velour", "plush"),
+        ("finishes", "sheer", "clear"), ("families", "low bleed", "dye-blocking"),
+        ("families", "matte", "smooth"), ("films", "flex", "matte-smooth"),
         ("finishes", "flocked", "plush"), ("finishes", "glow in the dark", "glow"),
         ("finishes", "rubberised", "matte"), ("finishes", "matt", "matte"),
         ("finishes", "chrome", "mirror"), ("finishes", "Hi-Vis", "reflective"),
@@ -65,6 +70,18 @@ def test_a_word_finds_what_is_meant(kind: str, said: str, found: str) -> None:
     ("kind", "said", "offered"),
     [
         ("finishes", "shiny", ["gloss", "metallic", "mirror"]),
+        ("finishes", "soft", ["matte", "plush"]),
+        ("finishes", "rubber", ["matte", "raised"]),
+        ("finishes", "shimmer", ["sparkle", "metallic"]),
+        ("families", "soft", ["stretch", "flock"]),
+        ("families", "thin", ["smooth", "stretch"]),
+        ("films", "soft", ["matte-thin", "stretch-matte", "flock-plush"]),
+        ("garments", "tank top", ["adult-tee", "sports-jersey"]),
+        ("garments", "crewneck", ["adult-tee", "adult-hoodie"]),
+        ("garments", "school bag", ["drawstring-bag", "canvas-tote"]),
+        ("fabrics", "satin", ["silk-satin", "acetate-lining"]),
+        ("fabrics", "ripstop", ["nylon-woven", "nylon-coated"]),
+        ("fabrics", "terry", ["cotton-fleece", "cotton-pique"]),
         ("garments", "jacket", ["wind-jacket", "lined-jacket", "rain-jacket", "denim-jacket"]),
         ("fabrics", "fleece", ["cotton-fleece", "polyester-fleece"]),
         ("fabrics", "wool", ["wool-felt", "wool-twill"]),
@@ -87,6 +104,65 @@ def test_a_word_misspelt_is_told_with_what_was_meant(kind: str, said: str, first
     with pytest.raises(UnknownNameError) as raised:
         meant(kind, said, IDS[kind], load_words()[kind])
     assert f"nearest: {first}" in str(raised.value)
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"),
+    [
+        ("finishes", "neon"), ("finishes", "white"), ("finishes", "leather"), ("finishes", "wood"),
+        ("films", "cheap"), ("garments", "shorts"), ("garments", "umbrella"), ("garments", "mug"),
+        ("garments", "cushion"), ("garments", "face mask"), ("fabrics", "velvet"),
+        ("fabrics", "tulle"), ("fabrics", "organza"), ("fabrics", "cashmere"),
+    ],
+)  # fmt: skip
+def test_what_is_like_nothing_there_is_not_told_to_be_near_what_only_shares_letters(
+    kind: str, said: str
+) -> None:
+    with pytest.raises(UnknownNameError) as raised:
+        meant(kind, said, IDS[kind], load_words()[kind])
+    assert "nearest" not in str(raised.value)
+    assert re.search("there are: |lists what there is", str(raised.value))
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "near"),
+    [
+        ("films", "nylon film", "matte-nylon, reflective-nylon, matte-nylon-low-temperature"),
+        ("films", "reflective safety", "reflective-beaded (safety)"),
+        ("finishes", "chunky glitter", "sparkle (glitter)"),
+    ],
+)
+def test_a_word_of_several_is_near_what_shares_one_of_them(kind: str, said: str, near: str) -> None:
+    with pytest.raises(UnknownNameError) as raised:
+        meant(kind, said, IDS[kind], load_words()[kind])
+    assert f"nearest: {near}" in str(raised.value)
+
+
+def test_puff_is_what_rises_and_raised_is_what_is_merely_thick_too() -> None:
+    shows = {
+        finish: {film.id for film in KNOWN.films.values() if finish in film.finishes}
+        for finish in ("puff", "raised")
+    }
+    assert shows["puff"] == {film.id for film in KNOWN.films.values() if film.foams} != set()
+    thick = {film.id for film in KNOWN.films.values() if film.family == "high-build"}
+    assert shows["raised"] == shows["puff"] | thick
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ({"finishes": ["puff"]}, ("puff", "raised")),
+        ({"finishes": ["raised"]}, ("raised", "puff")),
+        ({"finishes": ["raised"], "family": "high-build"}, ("raised",)),
+    ],
+)
+def test_a_film_of_a_shops_own_is_puff_where_it_rises(
+    said: dict[str, object], shown: tuple[str, ...]
+) -> None:
+    sheet = {"id": "ours", "setpoint_c": 160, "dwell_s": 15, "peel": "cold", "family": "foam"}
+    made = fact_of("films", Written("ours", {**sheet, **said}), KNOWN.by_kind())
+    assert made.finishes == shown
+    assert Film.model_validate(made.model_dump()).finishes == shown
 
 
 def test_the_shelf_is_found_by_its_everyday_words() -> None:
