@@ -46,6 +46,7 @@ __all__ = [
     "WidthOf",
     "Wish",
     "WishedJoint",
+    "WishedJoints",
     "Wishes",
     "has_prints",
     "job_document",
@@ -124,6 +125,25 @@ class WishedJoint(Record):
     upper: str
     lower: str
     meets: Meets
+
+
+JOINT_FORM = "{upper: FILL, lower: FILL, meets: WAY}"
+JOINT_WORDS = "a FILL is a colour of the artwork, a WAY lap, inset-under, inset-over or butt"
+
+
+def _joints_of_their_form(given: object) -> object:
+    """Show the form of a joint to whoever wrote another: no complaint of a part would tell it."""
+    if not isinstance(given, list | tuple):
+        raise ValueError(f"write a list of {JOINT_FORM}; {JOINT_WORDS}")
+    for place, each in enumerate(given):
+        if isinstance(each, WishedJoint):
+            continue
+        if not isinstance(each, dict) or each.keys() != WishedJoint.model_fields.keys():
+            raise ValueError(f"entry {place + 1}: write {JOINT_FORM}; {JOINT_WORDS}")
+    return given
+
+
+WishedJoints = Annotated[tuple[WishedJoint, ...], BeforeValidator(_joints_of_their_form)]
 
 
 class Names(Record):
@@ -244,7 +264,7 @@ class Job(Wishes):
     looks: Looks = Field(min_length=1)
     garments: tuple[GarmentLine, ...] = Field(min_length=1, max_length=100)
     leave_out: LeftOut = ()
-    joints: tuple[WishedJoint, ...] = ()
+    joints: WishedJoints = ()
     names: Names | None = None
 
     def wish_for(self, fill: str) -> Wish | None:

@@ -24,7 +24,7 @@ from advisor.job.records.job import (
     SaidFamily,
     SaidFinish,
     Wish,
-    WishedJoint,
+    WishedJoints,
     Wishes,
     job_document,
 )
@@ -79,7 +79,7 @@ class AskedPrint(Record):
     height_mm: float | None = Field(default=None, ge=5, le=1500)
     looks: Looks | None = Field(default=None, min_length=1)
     leave_out: LeftOut = ()
-    joints: tuple[WishedJoint, ...] = ()
+    joints: WishedJoints = ()
     finish: SaidFinish | None = None
     film: Said | None = None
     colour: Said | Hex | None = None

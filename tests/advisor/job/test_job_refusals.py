@@ -50,6 +50,17 @@ def job(looks: str = LOOKS, garment: str = "adult-tee", width: float = 200, more
             job(more='joints: [{upper: "#00ff00", lower: "#f2c14e", meets: lap}]'),
             "they do not meet at all",
         ),
+        *(
+            (job(more=f"joints: {written}"), f"{told}{{upper: FILL, lower: FILL, meets: WAY}}; a F")
+            for written, told in (
+                ("lap", "joints: 'lap': write a list of "),
+                ("{upper: a, lower: b, meets: lap}", "joints: write a list of "),
+                ("[lap]", "joints: entry 1: write "),
+                ('[["#1b3a5c", "#f2c14e", lap]]', "joints: entry 1: write "),
+                ("[{over: a, under: b, meets: lap}]", "joints: entry 1: write "),
+                ("[{upper: a, lower: b}]", "joints: entry 1: write "),
+            )
+        ),
     ],
 )
 def test_a_job_is_refused_in_one_line_with_its_file(tmp_path: Path, text: str, says: str) -> None:
