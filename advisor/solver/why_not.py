@@ -117,7 +117,9 @@ def why_not(
 
 def _piece(name: str, problem: Problem, best: Assessment | None) -> str:
     for piece in problem.pieces:
-        if name.lower() in {piece.id.lower(), piece.fill.lower()}:
+        fill = piece.fill.lower()
+        # A shell takes # for the start of a comment, so many leave it out.
+        if name.lower() in {piece.id.lower(), fill, fill.removeprefix("#")}:
             return piece.id
     if best is not None:
         named = [piece for piece, option in best.choice.options.items() if option.film.id == name]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from advisor.job.records.job import Wish
@@ -124,6 +126,16 @@ def test_a_wish_that_the_best_plan_grants_is_said_to_be_granted() -> None:
 
 def test_pieces_may_be_named_by_the_film_that_they_have() -> None:
     asked = read_question("matte-smooth butt sparkle-fine", SPARKLE_BEHIND, BEST)
+    assert asked == Question("text", lower="star", way="butt")
+
+
+@pytest.mark.parametrize("sign", ["#", ""])
+def test_pieces_may_be_named_by_their_fill_with_or_without_its_sign(sign: str) -> None:
+    fills = {"text": "#c9a227", "star": "#1b3a5c"}
+    filled = tuple(
+        replace(one, piece=replace(one.piece, fill=fills[one.id])) for one in SPARKLE_BEHIND.pieces
+    )
+    asked = read_question(f"{sign}C9A227 butt {sign}1b3a5c", replace(SPARKLE_BEHIND, pieces=filled))
     assert asked == Question("text", lower="star", way="butt")
 
 
