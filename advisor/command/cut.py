@@ -22,7 +22,7 @@ from advisor.cutting.roll.order import whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
 
-__all__ = ["command"]
+__all__ = ["command", "show_fine"]
 
 MOST_SHOWN = 12
 MOST_NEST_S = 3600.0
@@ -130,7 +130,7 @@ def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
             ],
             indent=2,
         )
-    _show_fine(out, report)
+    show_fine(out, report)
     if report.rolls:
         _show_rolls(out, report, rates)
     if report.notes:
@@ -139,10 +139,11 @@ def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
     out.line(f"each also as .dxf; see {LIST_CSV}, {LIST_JSON} and the previews")
 
 
-def _show_fine(out: Terminal, report: CutReport) -> None:
+def show_fine(out: Terminal, report: CutReport) -> None:
     """What is too fine, what a simpler piece would lose, and the smallest width that cuts."""
     if report.fine:
-        out.heading(f"Too fine for its film: {len(report.fine)} places")
+        many = len(report.fine)
+        out.heading(f"Too fine for its film: {many} {'place' if many == 1 else 'places'}")
         shown = sorted(report.fine, key=lambda detail: detail.measure_mm / detail.least_mm)
         lines = [
             f"{detail.kind} of {detail.measure_mm:g} mm in {detail.name or detail.piece} at "
