@@ -90,6 +90,9 @@ def piece_with_options(
         BadInputError: no film shows the wish at all.
     """
     shown = candidate_films(wish, knowledge.catalogue)
+    if piece.fill is not None and colour_said and not _clear_wanted(wish):
+        # It has no colour of its own, whatever its sheen.
+        shown = [film for film in shown if "clear" not in film.finishes] or shown
     unmet = {film.id: _unmet(film, wish, on_shelf_only=on_shelf_only) for film in shown}
     films = [film for film in shown if not unmet[film.id]] or shown
     options: list[Option] = []
@@ -117,6 +120,10 @@ def piece_with_options(
         )
     )
     return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+
+
+def _clear_wanted(wish: Wish) -> bool:
+    return bool(wish.film or wish.family == "clear" or wish.finish == "clear")
 
 
 def with_other_colours(

@@ -15,6 +15,14 @@ ANOTHER_COLOUR_DELTA_E = 20.0
 def _finds(piece: ArtworkPiece) -> Found | None:
     if piece.delta_e is None or piece.delta_e < SEEN_DELTA_E:
         return None
+    if "clear" in piece.film.finishes:
+        return Found(
+            f"{piece.film.id} is clear: {piece.named} shows what lies below it, not the colour it "
+            "is drawn in",
+            f"{piece.named}",
+            severity="note",
+            instead="a film of that colour, if the colour is meant to be seen",
+        )
     return Found(
         f"its colour in {piece.film.id} differs from the one wanted by ΔE "
         f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
