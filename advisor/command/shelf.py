@@ -14,10 +14,9 @@ from advisor.command.shelf_shown import show_card, show_tables
 from advisor.command.shelf_tables import COLUMNS
 from advisor.command.terminal import Terminal
 from rules.catalogue import Catalogue
-from rules.catalogue.everyday import load_words, meant
+from rules.catalogue.everyday import meant_of_film
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Fact
-from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
 
 __all__ = ["command"]
 
@@ -115,11 +114,9 @@ def _kind_and_name(what: tuple[str, ...], shelf: Shelf) -> tuple[str | None, str
 
 def _in_ids(family: str | None, finish: str | None) -> tuple[str | None, str | None]:
     """The family and the finish that are meant."""
-    words = load_words()
-    known = (*FAMILIES, UNKNOWN_FAMILY)
     return (
-        None if family is None else meant("family", family, known, words["families"]),
-        None if finish is None else meant("finish", finish, FINISHES, words["finishes"]),
+        None if family is None else meant_of_film("family", family),
+        None if finish is None else meant_of_film("finish", finish),
     )
 
 

@@ -12,10 +12,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from rules.catalogue import MODELS
-from rules.catalogue.everyday import load_words, meant
+from rules.catalogue.everyday import meant_of_film
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Fact, Window
-from rules.facts.film import FAMILIES, FINISHES
 from rules.facts.units import MM_PER_INCH, f_to_c
 
 __all__ = ["field_of", "plain_data", "text_of", "typed"]
@@ -114,9 +113,8 @@ def typed(kind: str, field: str, text: str) -> Any:
 
 def _everyday(field: str, said: str) -> str:
     """A finish or a family as the shelf calls it; what may mean several stays as it is."""
-    ids, kind = (FINISHES, "finishes") if field == "finishes" else (FAMILIES, "families")
     try:
-        return meant(field, said, ids, load_words()[kind])
+        return meant_of_film("finish" if field == "finishes" else "family", said)
     except UnknownNameError:
         return said
 

@@ -12,13 +12,13 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from rules.catalogue.complaints import all_problems, first_problem
-from rules.catalogue.everyday import Words, as_word, load_words, meant
+from rules.catalogue.everyday import Words, as_word, load_words, meant, meant_of_film
 from rules.catalogue.proposed import completed
 from rules.catalogue.written import KINDS, Written, written_in_all
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric, Fibre
 from rules.facts.fact import Fact, is_hex
-from rules.facts.film import FINISHES, Film
+from rules.facts.film import Film
 from rules.facts.garment import Garment
 from rules.facts.garment_colour import NamedColour, hex_colour, in_colour
 from rules.facts.material import Material
@@ -116,7 +116,7 @@ class Catalogue:
         >>> load_catalogue().finish("glitter")
         'sparkle'
         """
-        return meant("finish", said, FINISHES, self.words["finishes"])
+        return meant_of_film("finish", said, self.words)
 
     def film_colour(self, said: str, *films: Film) -> str:
         """The name of a film's colour that someone means; a hex value stays as it is.

@@ -7,11 +7,13 @@ from collections.abc import Collection, Mapping
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
+from typing import Literal
 
 from rules.catalogue.documents import read_yaml
 from rules.errors import BadInputError, UnknownNameError
+from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
 
-__all__ = ["Words", "as_word", "load_words", "meant"]
+__all__ = ["Words", "as_word", "load_words", "meant", "meant_of_film"]
 
 FOLDER = Path(__file__).parent
 WORDS_FILE = "words.yaml"
@@ -115,6 +117,29 @@ def meant(kind: str, said: str, known: Collection[str], words: Words) -> str:
         if ids:
             raise UnknownNameError(kind, said, known, hint=f"it may mean: {', '.join(ids)}")
     raise UnknownNameError(kind, said, known, near=_near(word, known, words))
+
+
+_OF_FILMS: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "finish": ("finishes", FINISHES), "family": ("families", (*FAMILIES, UNKNOWN_FAMILY)),
+}  # fmt: skip
+
+
+def meant_of_film(
+    kind: Literal["finish", "family"], said: str, words: Mapping[str, Words] | None = None
+) -> str:
+    """The finish or the family that someone means.
+
+    Args:
+        words: those of the shop; those that ship, without.
+
+    Raises:
+        UnknownNameError: it means none of them, or may mean several; the nearest are offered.
+
+    >>> meant_of_film("finish", "puff print"), meant_of_film("family", "blockout")
+    ('puff', 'dye-blocking')
+    """
+    listed, known = _OF_FILMS[kind]
+    return meant(kind, said, known, (words or load_words())[listed])
 
 
 def _near(word: str, known: Collection[str], words: Words) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -21,10 +21,10 @@ from advisor.job.meant import job_in_ids
 from advisor.job.records.print import NAMES_PIECE, fill_of
 from rules.catalogue import Catalogue, first_problem, load_catalogue
 from rules.catalogue.documents import read_yaml
-from rules.catalogue.everyday import as_word, load_words, meant
+from rules.catalogue.everyday import as_word, meant_of_film
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Hex, PlainText, Record, Slug, is_hex
-from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY, Family, Finish, Peel
+from rules.facts.film import Family, Finish, Peel
 from rules.facts.step import Meets
 
 __all__ = [
@@ -62,20 +62,20 @@ Said = Annotated[Slug, BeforeValidator(as_word)]
 """What someone calls a thing, with capitals and blanks if they like: an id or an everyday word."""
 
 
-def _meaning(kind: str, listed: str, known: Sequence[str]) -> BeforeValidator:
-    """Read an everyday word as one of a fixed list of ids."""
+def _meaning(kind: Literal["finish", "family"]) -> BeforeValidator:
+    """Read an everyday word as a finish or a family."""
 
     def read(said: object) -> object:
         try:
-            return meant(kind, said, known, load_words()[listed]) if isinstance(said, str) else said
+            return meant_of_film(kind, said) if isinstance(said, str) else said
         except UnknownNameError as error:
             raise ValueError(error.reason) from None
 
     return BeforeValidator(read)
 
 
-SaidFinish = Annotated[Finish, _meaning("finish", "finishes", FINISHES)]
-SaidFamily = Annotated[Family, _meaning("family", "families", (*FAMILIES, UNKNOWN_FAMILY))]
+SaidFinish = Annotated[Finish, _meaning("finish")]
+SaidFamily = Annotated[Family, _meaning("family")]
 
 PieceName = Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
 GarmentColour = Annotated[PlainText, StringConstraints(min_length=1, max_length=40)]
