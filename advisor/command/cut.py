@@ -14,7 +14,7 @@ from advisor.command.prints_cut import (
     save_press_list,
     with_less,
 )
-from advisor.command.progress import nesting_shown
+from advisor.command.progress import nesting_shown, say_stopped
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.records import CutReport, SimplerPiece
@@ -84,6 +84,9 @@ def command(
         for folder, made in asked:
             # What the prints before take of a film is no longer there for this one.
             taken = [(roll.film, roll.length_m) for report in reports for roll in report.rolls]
+            if any(roll.interrupted for report in reports for roll in report.rolls):
+                # One Ctrl-C ends the nesting of all of them.
+                share_s = 0.0
             reports.append(
                 cut_job(
                     made.plan,
@@ -99,6 +102,8 @@ def command(
                     on_nesting=watch,
                 )
             )
+    if any(roll.interrupted for report in reports for roll in report.rolls):
+        say_stopped()
     press_list = None if order is None else save_press_list(order.plan, out)
     if as_json and order is not None:
         cut = [

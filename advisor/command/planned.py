@@ -194,13 +194,16 @@ def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:
     # Only here, since what nests the rolls is large and seldom asked.
     from advisor.cutting.taken import order_taken, taken_in_all
 
-    each = [
-        order_taken(
-            one.plan, one.artwork, catalogue=one.catalogue, names=one.names,
-            rates=one.job.rates, seconds=seconds / len(made),
-        )
-        for one in made
-    ]  # fmt: skip
+    each: list[OrderTaken] = []
+    for one in made:
+        # One Ctrl-C ends the nesting of all of them.
+        stopped = any(roll.interrupted for taken in each for roll in taken.rolls)
+        each.append(
+            order_taken(
+                one.plan, one.artwork, catalogue=one.catalogue, names=one.names,
+                rates=one.job.rates, seconds=0.0 if stopped else seconds / len(made),
+            )
+        )  # fmt: skip
     return each[0] if len(each) == 1 else taken_in_all(each)
 
 

@@ -14,7 +14,7 @@ from rich.console import Console
 if TYPE_CHECKING:
     from advisor.cutting.records import Progress, Watch
 
-__all__ = ["nesting_shown", "waiting_shown"]
+__all__ = ["nesting_shown", "say_stopped", "waiting_shown"]
 
 
 @contextmanager
@@ -82,3 +82,12 @@ def nesting_shown(seconds: float, *, shown: bool = True) -> Iterator[Watch | Non
 
 def _console() -> Console:
     return Console(stderr=True, markup=False, highlight=False, emoji=False)
+
+
+def say_stopped() -> None:
+    """Say on standard error that Ctrl-C ended the nesting, and what stands in for the rest."""
+    print(
+        "presslore: nesting was stopped: each film is laid as well as was found until then, those "
+        "that were not begun by bounding rectangles",
+        file=sys.stderr,
+    )

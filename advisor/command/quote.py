@@ -11,6 +11,7 @@ import click
 
 from advisor.command import options
 from advisor.command.planned import planned_job, planned_order, taken_by
+from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
@@ -94,6 +95,8 @@ def command(
         plan, rates, known = made.plan, made.job.rates, made.catalogue
         with options.naming(job_file):
             taken = taken_by(made, seconds=nest_seconds)
+    if any(roll.interrupted for roll in taken.rolls):
+        say_stopped()
     with options.naming(job_file):
         whole = quote(plan, taken, rates=rates, figures=kept, catalogue=known)
     if page is not None:

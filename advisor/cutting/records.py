@@ -337,7 +337,7 @@ class RollTaken(Record):
     """Metres of one film in one colour that an order takes, as they nest, whole centimetres.
 
     Attributes:
-        note: how the layout came about.
+        note: how the layout came about; ``interrupted`` whether nesting was stopped early.
     """
 
     film: str
@@ -345,6 +345,7 @@ class RollTaken(Record):
     metres: float
     price_per_m: float
     note: str = ""
+    interrupted: bool = False
 
 
 class OrderTaken(Record):

@@ -50,6 +50,7 @@ def order_taken(
                 metres=whole_cm(roll.length_m),
                 price_per_m=roll.film.price_per_m,
                 note=roll.layout.note,
+                interrupted=roll.layout.interrupted,
             )
             for roll in nest_order(sizes, seconds=seconds)
         ),
@@ -71,7 +72,10 @@ def taken_in_all(prints: Sequence[OrderTaken]) -> OrderTaken:
     for roll in (roll for taken in prints for roll in taken.rolls):
         same = rolls.get((roll.film, roll.colour))
         metres = roll.metres + (same.metres if same else 0.0)
-        rolls[roll.film, roll.colour] = roll.model_copy(update={"metres": round(metres, 2)})
+        stopped = roll.interrupted or (same is not None and same.interrupted)
+        rolls[roll.film, roll.colour] = roll.model_copy(
+            update={"metres": round(metres, 2), "interrupted": stopped}
+        )
     return OrderTaken(
         rolls=tuple(rolls.values()),
         cut_m=round(sum(taken.cut_m for taken in prints), 3),

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from advisor.cutting.roll.layout import Layout
+from advisor.cutting.roll.nesting import _Run
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.plan_file import read_order_plan
 from rules.catalogue import load_catalogue
@@ -235,3 +237,25 @@ def test_what_one_print_takes_of_a_film_is_not_there_for_the_next(tmp_path: Path
     assert one["film"] == other["film"]
     left_m = one["on_shelf_m"] - one["length_m"]
     assert other["on_shelf_m"] == pytest.approx(left_m, abs=0.01)
+
+
+@pytest.mark.parametrize("command", ["cut", "quote"])
+def test_one_stop_ends_the_nesting_of_every_print_and_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    """Ctrl-C comes while the first film is nested; none of the films after it is searched for."""
+    searched: list[float] = []
+
+    def stopped(of_film: _Run, best: Layout) -> Layout:
+        searched.append(of_film.seconds)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("advisor.cutting.roll.nesting._search", stopped)
+    prints = [block("chest-left"), block("back", 150), block("nape", 40)]
+    job = written(tmp_path, prints, quantity=6)
+    more = ["--out", tmp_path / "cut"] if command == "cut" else []
+    answer = run(command, job, *more, "--nest", "9", "--json")
+    assert answer.exit_code == 0
+    assert len(searched) == 1
+    assert "nesting was stopped" in answer.stderr
+    assert json.loads(answer.stdout)
