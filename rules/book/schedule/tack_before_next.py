@@ -30,8 +30,9 @@ def _full_press_between(at: ScheduledStep) -> Found | None:
         f"{at.step.dwell_s or 0:g} s before the next piece is laid on "
         + number(under, "it", "them"),
         severity="note",
-        instead=f"tack {named} about {TACK_S:g} s, lay the next piece, and press all in full "
-        "together where they share a setting; else keep the trap wider than what it draws in",
+        instead=f"keep the trap wider than what {number(under, 'it draws', 'they draw')} in; tack "
+        f"{number(under, 'it', 'them')} about {TACK_S:g} s and press all in full together only "
+        "where they share a setting whose heat bonds what lies below",
     )
 
 
