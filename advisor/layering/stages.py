@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 from statistics import median_low
 
+from advisor.layering.dialled import StageAsked, dialled, steps_within
 from advisor.layering.records.pressing import HeatLimits, Stage, StageConflict
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -83,7 +84,8 @@ def compromise(
     laid = [films[piece] for piece in pieces]
     ceiling = min([film.bears_c for film in laid] + [limits.hottest_c])
     wanted = median_low([film.setpoint_c.best for film in laid])
-    setpoint = _on_the_dial(min(wanted, ceiling), limits.press, (0.0, math.inf))
+    steps = steps_within((0.0, math.inf), limits.press)
+    step = limits.press.dial_step(min(wanted, ceiling))
     dwell = max(film.dwell_s.best for film in laid)
     pressure, suits = _pressure(laid, limits.press)
     return (
@@ -91,7 +93,9 @@ def compromise(
             first=0,
             last=len(groups) - 1,
             finishes=pieces,
-            setpoint_c=setpoint if setpoint is not None else limits.press.setpoint_low_c,
+            setpoint_c=limits.press.dial_c(min(max(step, steps[0]), steps[1]))
+            if steps is not None
+            else limits.press.setpoint_low_c,
             setpoint_window_c=(0.0, ceiling),
             dwell_s=dwell,
             dwell_window_s=(0.0, dwell),
@@ -153,7 +157,7 @@ def stages_between(
     """
     tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
     least = least_dwell_s or {}
-    stages: list[Stage] = []
+    asked: list[StageAsked] = []
     for first, end in pairwise(edges):
         down = [piece for group in groups[:first] for piece in group]
         finishing = tuple(piece for group in groups[first:end] for piece in group)
@@ -168,11 +172,8 @@ def stages_between(
         dwell_window = _dwell_window(finishing, films, least.get(end - 1, 0.0))
         if isinstance(dwell_window, StageConflict):
             return dwell_window
-        laid = [films[piece] for piece in finishing]
-        now_c = stages[-1].setpoint_c if stages else None
-        coolest = limits.coolest or end < len(groups)
-        setpoint = _setpoint(laid, window, limits.press, now_c, coolest=coolest)
-        if setpoint is None:
+        steps = steps_within(window, limits.press)
+        if steps is None:
             return StageConflict(
                 "press-range",
                 Text(
@@ -181,21 +182,25 @@ def stages_between(
                 ),
                 finishing,
             )
+        asked.append(StageAsked(first, end, down, finishing, window, dwell_window, steps))
+    stages: list[Stage] = []
+    for one, step in zip(asked, dialled(asked, films, limits), strict=True):
+        laid = [films[piece] for piece in one.finishing]
         pressure, suits = _pressure(laid, limits.press)
-        wanted_s = max(math.ceil(max(film.dwell_s.best for film in laid)), dwell_window[0])
+        wanted_s = max(math.ceil(max(film.dwell_s.best for film in laid)), one.dwell_window[0])
         stages.append(
             Stage(
-                first=first,
-                last=end - 1,
-                finishes=finishing,
-                setpoint_c=setpoint,
-                setpoint_window_c=window,
-                dwell_s=float(min(wanted_s, dwell_window[1])),
-                dwell_window_s=dwell_window,
+                first=one.first,
+                last=one.end - 1,
+                finishes=one.finishing,
+                setpoint_c=limits.press.dial_c(step),
+                setpoint_window_c=one.window,
+                dwell_s=float(min(wanted_s, one.dwell_window[1])),
+                dwell_window_s=one.dwell_window,
                 pressure_kpa=pressure,
                 pressure_suits=suits,
-                direct=_direct(groups[first:end], films, down),
-                bare=_bare(groups[first:end], films, down),
+                direct=_direct(groups[one.first : one.end], films, one.down),
+                bare=_bare(groups[one.first : one.end], films, one.down),
             )
         )
     return _within_what_films_bear(stages, groups, films, tacks)
@@ -251,34 +256,6 @@ def _dwell_window(
             (shortest,),
         )
     return (max(low, float(math.ceil(least_s))), high)
-
-
-def _setpoint(
-    laid: Sequence[Film],
-    window: tuple[float, float],
-    press: Press,
-    now_c: float | None,
-    *,
-    coolest: bool,
-) -> float | None:
-    """Where the dial goes: it is left where it is if that will do, °C; ``None`` if nothing will.
-
-    Args:
-        coolest: as coolly as the films bond, for what lies under them or is laid on them later.
-    """
-    if now_c is not None and window[0] <= now_c <= window[1]:
-        return now_c
-    wanted = window[0] if coolest else median_low([film.setpoint_c.best for film in laid])
-    return _on_the_dial(wanted, press, window)
-
-
-def _on_the_dial(wanted_c: float, press: Press, window: tuple[float, float]) -> float | None:
-    low = max(window[0], press.setpoint_low_c)
-    high = min(window[1], press.setpoint_high_c)
-    lowest, highest = press.dial_step(low, up=True), press.dial_step(high, up=False)
-    if lowest > highest:
-        return None
-    return press.dial_c(min(max(press.dial_step(wanted_c), lowest), highest))
 
 
 def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:

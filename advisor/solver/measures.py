@@ -6,7 +6,7 @@ that only keeps a measure from being too small is enough.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,7 +19,8 @@ from advisor.layering.assessment import (
     tenths_um,
 )
 from advisor.layering.records.assessment import PER_CENT
-from advisor.layering.settings import FilmSettings, press_times
+from advisor.layering.settings import press_times
+from advisor.solver.dial_changes import dial_changes
 from advisor.solver.model import PlanModel
 from advisor.solver.press_settings import HOTTEST_STEP
 from advisor.solver.variables import no, total, weighed
@@ -35,8 +36,6 @@ MOST_WEIGHT = 10**9
 
 COUNTED = {"samples", "weak"}
 """Measures that count a few of many choices."""
-
-Like = Callable[[FilmSettings], int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +227,7 @@ class Measured:
         terms += [(times.full + times.cover) * used for used in model.stage_used]
         terms += [1000 * dwell_s for dwell_s in self.dwell_s]
         if self.changes:
-            terms += self._changes()
+            terms += dial_changes(model, self.times)
         if model.late:
             terms.append(self._late())
         return terms
@@ -301,7 +300,7 @@ class Measured:
                 )
                 most_s = model.asks_for(piece, lambda s: s.most_s)
                 model.hold(order, dwell_s <= most_s, here)
-                reasons.append(self._reason(dwell_s >= most_s, here))
+                reasons.append(model.reason(dwell_s >= most_s, here))
                 if (piece, k) in model.tacked_s:
                     reasons += self._tight(piece, k)
             model.clause(order, no(model.stage_used[k]), *reasons)
@@ -315,92 +314,5 @@ class Measured:
             pressed_s = model.tacked_s[piece, first] + total(self.dwell_s[first : k + 1])
             spent_s = pressed_s + total(model.shortest_s[k + 1 :])
             model.hold(("order",), spent_s <= bears_s, here)
-            found.append(self._reason(spent_s >= bears_s, here))
+            found.append(model.reason(spent_s >= bears_s, here))
         return found
-
-    def _reason(self, linear: Any, *when: Any) -> Any:
-        """A literal that may hold only where a linear constraint and all of ``when`` do."""
-        reason = self.cp.new_bool_var("")
-        self.model.hold(("order",), linear, reason)
-        for literal in when:
-            self.model.clause(("order",), ~reason, literal)
-        return reason
-
-    def _changes(self) -> list[Any]:
-        """Heating and cooling between the stages."""
-        model, terms = self.model, []
-        for k in range(model.stages):
-            self._stand_at_the_median(k)
-            if k:
-                rise, fall = self._whole(), self._whole()
-                up = model.setpoint[k] - model.setpoint[k - 1]
-                model.hold(("order",), up <= rise, model.stage_used[k])
-                model.hold(("order",), -up <= fall, model.stage_used[k])
-                terms += [self.times.heating * rise, self.times.cooling * fall]
-        return terms
-
-    def _stand_at_the_median(self, k: int) -> None:
-        """The dial nearest to the median of what a stage's films like best, within their window.
-
-        Where the stage before left it within that window it stays.
-        """
-        model, setpoint = self.model, self.model.setpoint[k]
-        # What a later stage lies on is pressed as coolly as it bonds, so that it draws in least.
-        coolest = model.stage_used[k + 1] if k + 1 < model.stages else False
-        left = [self._left_where_it_was(k)] if k else []
-        at = {piece: model.finishes[piece][k] for piece in model.pieces}
-        too_hot = [self._reason(setpoint >= model.top), no(model.stage_used[k])]
-        too_cool = [self._reason(setpoint <= model.bottom), no(model.stage_used[k])]
-        for piece, here in at.items():
-            highest = model.asks_for(piece, lambda s: s.highest)
-            lowest = model.asks_for(piece, lambda s: s.lowest)
-            bears = model.asks_for(piece, lambda s: s.bears)
-            too_hot.append(self._reason(setpoint >= highest, here))
-            too_cool.append(self._reason(setpoint <= lowest, here))
-            too_hot += [self._reason(setpoint >= bears, d) for d in model.finishes[piece][:k]]
-        likes: tuple[tuple[Like, Any], ...] = (
-            (lambda s: s.best, no(coolest)),
-            (lambda s: s.lowest, coolest),
-        )
-        for like, when in likes:
-            if when is False:
-                continue
-            steps = sorted({like(s) for each in model.settings.values() for s in each})
-            beyond: Any = True
-            for step in steps:
-                reached = self._half_like(k, like, step) if step != steps[-1] else True
-                for too, side in ((too_hot, setpoint >= step), (too_cool, setpoint <= step)):
-                    at_least = self._reason(side)
-                    unless = (*left, no(when), no(reached), no(beyond))
-                    model.clause(("order",), *too, at_least, *unless)
-                beyond = no(reached)
-
-    def _left_where_it_was(self, k: int) -> Any:
-        """A literal: a stage is pressed as the one before left the dial; it must be if it can."""
-        model, before = self.model, self.model.setpoint[k - 1]
-        left = self._reason(model.setpoint[k] == before)
-        unsuited = []
-        for piece in model.pieces:
-            highest = model.asks_for(piece, lambda s: s.highest)
-            lowest = model.asks_for(piece, lambda s: s.lowest)
-            bears = model.asks_for(piece, lambda s: s.bears)
-            unsuited.append(self._reason(before >= highest + 1, model.finishes[piece][k]))
-            unsuited.append(self._reason(before <= lowest - 1, model.finishes[piece][k]))
-            unsuited += [
-                self._reason(before >= bears + 1, down) for down in model.finishes[piece][:k]
-            ]
-        model.clause(("order",), left, no(model.stage_used[k]), *unsuited)
-        return left
-
-    def _half_like(self, k: int, like: Like, step: int) -> Any:
-        """A literal: half of the films that finish in a stage like that step best, or less."""
-        model, count, cool = self.model, [], []
-        for piece in model.pieces:
-            here = model.finishes[piece][k]
-            likes = model.where(piece, lambda s: like(s) <= step)
-            count.append(here)
-            cool.append(self.model.both(here, likes))
-        reached = self.cp.new_bool_var("")
-        model.hold(("order",), 2 * total(cool) >= total(count), reached)
-        model.hold(("order",), 2 * total(cool) <= total(count) - 1, ~reached)
-        return reached

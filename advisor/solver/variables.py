@@ -167,6 +167,14 @@ class Variables:
             self.cp.add_implication(literal, found)
         return found
 
+    def reason(self, linear: Any, *when: Any) -> Any:
+        """A literal that may hold only where a linear constraint and all of ``when`` do."""
+        reason = self._bool()
+        self.hold(("order",), linear, reason)
+        for literal in when:
+            self.clause(("order",), ~reason, literal)
+        return reason
+
     def _bool(self) -> Any:
         return self.cp.new_bool_var("")
 
