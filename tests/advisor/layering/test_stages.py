@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise, product
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.layering.records.pressing import Stage, StageConflict
-from advisor.layering.stages import choose_stages, compromise, heat_limits
+from advisor.layering.stages import choose_stages, compromise, heat_limits, stages_between
 from rules.catalogue import load_catalogue
 from rules.facts.fact import Window
 from rules.facts.film import Film
@@ -128,3 +130,50 @@ def test_a_compromise_never_goes_above_what_anything_bears(name: str) -> None:
     films = {"a": SHELF.film("matte-low-temperature"), "b": SHELF.film("matte-smooth")}
     (stage,) = compromise([("a",), ("b",)], films, limits)
     assert stage.setpoint_c <= min(limits.harmed_c, *(film.bears_c for film in films.values()))
+
+
+def test_a_base_and_its_flock_are_pressed_at_one_setting_of_the_dial() -> None:
+    """Both bear 160 °C: the flock likes it, and the base need not be dialled cooler before it."""
+    films = {"base": SHELF.film("matte-smooth"), "flock": SHELF.film("flock-plush")}
+    made = stages_between((0, 1, 2), [("base",), ("flock",)], films, COTTON)
+    assert isinstance(made, tuple)
+    assert [stage.setpoint_c for stage in made] == [160, 160]
+
+
+def test_a_base_that_shares_no_setting_with_what_comes_after_is_pressed_as_coolly_as_it_bonds() -> (
+    None
+):
+    window = Window(low=165, best=170, high=175)
+    base = like(setpoint_c=window, bears_c=180, bears_s=60)
+    films = {"base": base, "top": like(setpoint_c=Window(low=150, best=155, high=160))}
+    made = stages_between((0, 1, 2), [("base",), ("top",)], films, COTTON)
+    assert isinstance(made, tuple)
+    assert [stage.setpoint_c for stage in made] == [165, 155]
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    laid=st.lists(st.sampled_from(FILMS), min_size=2, max_size=4),
+    share=st.lists(st.booleans(), min_size=3, max_size=3),
+)
+def test_the_dial_is_changed_no_more_often_than_it_must(
+    laid: list[Film], share: list[bool]
+) -> None:
+    """Of all settings that suit every stage, weighed one by one, none has fewer changes."""
+    films = {f"p{i}": film for i, film in enumerate(laid)}
+    edges = (0, *(i for i in range(1, len(laid)) if share[i - 1]), len(laid))
+    made = stages_between(edges, [(piece,) for piece in films], films, COTTON)
+    if isinstance(made, StageConflict):
+        return
+    suits = [
+        [
+            setpoint_c
+            for setpoint_c in range(100, 200, 5)
+            if all(film.setpoint_c.holds(setpoint_c) for film in laid[stage.first : stage.last + 1])
+            and all(setpoint_c <= film.bears_c for film in laid[: stage.first])
+            and setpoint_c <= COTTON.hottest_c
+        ]
+        for stage in made
+    ]
+    fewest = min(sum(a != b for a, b in pairwise(dials)) for dials in product(*suits))
+    assert sum(a.setpoint_c != b.setpoint_c for a, b in pairwise(made)) == fewest
