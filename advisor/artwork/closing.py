@@ -59,6 +59,8 @@ def closed(
     (82.8, 'navy and gold, less than 0.3 mm apart, are drawn to meet: hands leave a gap so fine
     open here and shut there')
     """
+    if len(pieces) < 2:
+        return tuple(pieces), ()
     grown: dict[int, list[BaseGeometry]] = {}
     met: dict[tuple[int, int], None] = {}
     for gap in _gaps(pieces, up_to_mm):

@@ -194,3 +194,12 @@ def test_the_oracle_sees_a_point_in_the_shut_gap() -> None:
     made, _ = closed(laid(rect(0, 0, 50, 100), rect(50.2, 0, 50, 100)))
     assert made[0].shape.covers(Point(50.1, 50))
     assert not made[0].shape.covers(Point(50.1, 101))
+
+
+def test_a_lone_piece_is_not_searched_for_gaps_to_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr("advisor.artwork.closing._gaps", refuse)
+    (lone,) = read_artwork(drawn(box(NAVY, 0, 0, 50, 100))).pieces
+    assert closed([lone]) == ((lone,), ())
