@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise, takewhile
 
 import shapely
 from shapely import STRtree
@@ -15,7 +16,7 @@ from advisor.artwork.records import Piece
 from rules.facts.text import Text
 from rules.facts.units import show_mm
 
-__all__ = ["CLOSED_UP_TO_MM", "SEEN_FROM_MM", "closed", "opened"]
+__all__ = ["CLOSED_UP_TO_MM", "SEEN_FROM_MM", "closed", "hardly_apart", "opened"]
 
 CLOSED_UP_TO_MM = 0.3
 """A gap between two films, mm, that hands leave open here and shut there: no one means it to be
@@ -89,6 +90,51 @@ def closed(
     return tuple(wider), (_said([(pieces[i].id, pieces[j].id) for i, j in met], up_to_mm),)
 
 
+def hardly_apart(
+    pieces: Sequence[Piece],
+    *,
+    alike: Callable[[Piece, Piece], bool],
+    registration_mm: float,
+    scale: float = 1.0,
+) -> tuple[str, ...]:
+    """What is said of pieces of two films that are drawn apart by less than hands hold.
+
+    Of the order's sizes the least counts, as the gap is narrowest there.
+
+    Args:
+        pieces: in paint order, with what meets already shut.
+        alike: whether an upper and a lower piece are cut from one film, in one go.
+        registration_mm: how far hands miss, mm.
+        scale: how many times as large as at the least size the pieces are.
+
+    >>> left, right = (shapely.MultiPolygon([shapely.box(x, 0, x + 9, 9)]) for x in (0, 9.4))
+    >>> two = [Piece("navy", "#1b2a49", 1.0, left, left, 0),
+    ...        Piece("gold", "#d4a017", 1.0, right, right, 1)]
+    >>> print(hardly_apart(two, alike=lambda upper, lower: False, registration_mm=0.5)[0])
+    navy and gold lie less than 0.5 mm apart, as far as hands miss: the gap between them comes out \
+wider here and shut there; draw them 1 mm apart, or let them meet
+    >>> hardly_apart(two, alike=lambda upper, lower: True, registration_mm=0.5)
+    ()
+    """
+    reach_mm = registration_mm * scale
+    near: dict[tuple[int, int], None] = {}
+    if len(pieces) > 1:
+        for gap in takewhile(lambda gap: gap.above < 0, _gaps(pieces, reach_mm)):
+            for pair in pairwise(_beside(gap, pieces)):
+                if not alike(*(pieces[rank] for rank in reversed(pair))):
+                    near[pair] = None
+    if not near:
+        return ()
+    return (
+        Text(
+            f"{_named([(pieces[one].id, pieces[other].id) for one, other in near])} lie less than "
+            f"{show_mm(registration_mm)} apart, as far as hands miss: the gap between them comes "
+            f"out wider here and shut there; draw them {show_mm(2 * registration_mm)} apart, or "
+            "let them meet"
+        ),
+    )
+
+
 def opened(shape: BaseGeometry, width_mm: float) -> BaseGeometry:
     """What is left of a shape without all that is narrower than a width.
 
@@ -139,9 +185,12 @@ def _within(area: BaseGeometry, shape: BaseGeometry, distance_mm: float) -> shap
 
 
 def _said(met: Sequence[tuple[str, str]], up_to_mm: float) -> str:
-    named = ", ".join(f"{one} and {other}" for one, other in met[:MOST_NAMED])
-    more = f" (and {len(met) - MOST_NAMED} pairs more)" if len(met) > MOST_NAMED else ""
     return Text(
-        f"{named}{more}, less than {show_mm(up_to_mm)} apart, are drawn to meet: hands leave a gap "
+        f"{_named(met)}, less than {show_mm(up_to_mm)} apart, are drawn to meet: hands leave a gap "
         "so fine open here and shut there"
     )
+
+
+def _named(met: Sequence[tuple[str, str]]) -> str:
+    named = ", ".join(f"{one} and {other}" for one, other in met[:MOST_NAMED])
+    return named + (f" (and {len(met) - MOST_NAMED} pairs more)" if len(met) > MOST_NAMED else "")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from advisor.artwork.closing import CLOSED_UP_TO_MM, closed
+from advisor.artwork.closing import CLOSED_UP_TO_MM, closed, hardly_apart
 from advisor.artwork.overlay import TOUCH_GAP_MM
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
@@ -90,10 +90,17 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
         kept_apart=partial(_kept_apart, job),
         least_mm=_least_window_mm(job),
     )
+    widths = [line.artwork_width_mm for line in job.garments]
+    apart = hardly_apart(
+        _laid(whole),
+        alike=partial(_alike, job),
+        registration_mm=job.registration_mm,
+        scale=max(widths) / min(widths),
+    )
     return replace(
         drawn,
         pieces=_laid(whole),
-        notes=(*drawn.notes, *said, *(_said(join) for join in joins)),
+        notes=(*drawn.notes, *said, *apart, *(_said(join) for join in joins)),
         set_aside=(*faint, *unseen),
     )
 

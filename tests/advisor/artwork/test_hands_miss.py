@@ -196,6 +196,34 @@ def test_the_oracle_sees_a_point_in_the_shut_gap() -> None:
     assert not made[0].shape.covers(Point(50.1, 101))
 
 
+@pytest.mark.parametrize(
+    ("gap_mm", "registration_mm", "told"),
+    [
+        (0.2, 0.5, False),  # It is drawn to meet, which is said elsewhere.
+        (0.31, 0.5, True),
+        (0.49, 0.5, True),
+        (0.55, 0.5, False),
+        (0.49, 0.4, False),
+        (0.9, 1.0, True),
+    ],
+)
+def test_films_drawn_apart_by_less_than_hands_hold_are_told(
+    knowledge: Knowledge, gap_mm: float, registration_mm: float, told: bool
+) -> None:
+    svg = drawn(box(NAVY, 0, 0, 50, 100), box(RED, 50 + gap_mm, 0, 150 - gap_mm, 100))
+    made = plan(job(200, registration_mm=registration_mm), svg=svg, knowledge=knowledge)
+    notes = [str(note) for note in made.notes if "as far as hands miss" in str(note)]
+    assert len(notes) == told
+    if told:
+        assert f"draw them {2 * registration_mm:g} mm apart" in notes[0]
+
+
+def test_a_gap_within_one_film_is_no_matter_of_registration(knowledge: Knowledge) -> None:
+    svg = drawn(box(NAVY, 0, 0, 50, 100), box(NAVY, 50.4, 0, 149.6, 100))
+    made = plan(job(200), svg=svg, knowledge=knowledge)
+    assert not any("as far as hands miss" in str(note) for note in made.notes)
+
+
 def test_a_lone_piece_is_not_searched_for_gaps_to_others(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise AssertionError
