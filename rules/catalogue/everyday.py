@@ -17,7 +17,7 @@ __all__ = ["Words", "as_word", "load_words", "meant", "meant_of_film"]
 
 FOLDER = Path(__file__).parent
 WORDS_FILE = "words.yaml"
-KINDS = ("finishes", "families", "films", "garments", "fabrics", "colours")
+KINDS = ("finishes", "families", "films", "garments", "fabrics", "colours", "places")
 
 LIKE_FROM, LIKE_WITHIN = 0.75, 0.2
 """How alike a word and a known one are to be offered, from 0 to 1, and how much less alike than the

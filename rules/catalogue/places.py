@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from rules.catalogue import first_problem
 from rules.catalogue.documents import read_yaml
-from rules.catalogue.everyday import as_word
+from rules.catalogue.everyday import as_word, load_words
 from rules.errors import UnknownNameError
 from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace
@@ -40,15 +40,16 @@ def load_places() -> Mapping[str, PrintPlace]:
 
 
 def place_named(said: str, garment: Garment) -> PrintPlace:
-    """The place that someone means on a garment: by its id, or by the print area that it is.
+    """The place that someone means on a garment: by its id, by the print area that it is, or
+    by an everyday word.
 
     Raises:
         UnknownNameError: the garment has no such place; the message tells what it has.
 
     >>> from rules.catalogue import load_catalogue
     >>> tee = load_catalogue().garment("adult-tee")
-    >>> place_named("left-chest", tee).id, place_named("Back", tee).id
-    ('chest-left', 'back')
+    >>> [place_named(said, tee).id for said in ("left-chest", "Back", "upper back")]
+    ['chest-left', 'back', 'yoke']
     >>> place_named("hood", tee)
     Traceback (most recent call last):
     rules.errors.UnknownNameError: no place on adult-tee is called 'hood'; it has: centre-front, ...
@@ -56,7 +57,8 @@ def place_named(said: str, garment: Garment) -> PrintPlace:
     word, places = str(as_word(said)), load_places()
     has = [name for name, place in places.items() if place.spot(garment) is not None]
     areas = {area: name for name in reversed(has) for area in places[name].areas}
-    name = word if word in has else areas.get(word, "")
+    called = [name for name in load_words()["places"].get(word, ()) if name in has]
+    name = word if word in has else areas.get(word, called[0] if len(called) == 1 else "")
     if not name:
         raise UnknownNameError(
             f"place on {garment.id}", said, has, hint=f"it has: {', '.join(has)}"

@@ -9,6 +9,7 @@ import pytest
 
 from rules.catalogue import fact_of, load_catalogue
 from rules.catalogue.everyday import as_word, load_words, meant
+from rules.catalogue.places import load_places
 from rules.catalogue.written import Written
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FAMILIES, FINISHES, Film
@@ -22,6 +23,7 @@ IDS = {
     "garments": KNOWN.garments,
     "fabrics": KNOWN.fabrics,
     "colours": KNOWN.colours,
+    "places": load_places(),
 }
 
 
@@ -59,6 +61,7 @@ def test_every_word_means_something_that_there_is(kind: str) -> None:
         ("fabrics", "polycotton", "cotton-polyester-jersey"), ("fabrics", "lycra",
         "polyester-elastane-jersey"), ("fabrics", "jeans", "denim"),
         ("colours", "gray", "grey"), ("colours", "Bottle Green", "forest"),
+        ("places", "full front", "centre-front"), ("places", "Back of neck", "nape"),
         ("colours", "maroon", "burgundy"), ("colours", "navy blue", "navy"),
     ],
 )  # fmt: skip

@@ -65,6 +65,14 @@ def test_a_place_that_a_garment_lacks_is_told_with_what_it_has(
     assert has in str(raised.value)
 
 
+def test_an_everyday_word_finds_a_place_that_the_garment_has() -> None:
+    tee = SHELF.garment("adult-tee")
+    said = {"Full front": "centre-front", "upper back": "yoke", "back of neck": "nape"}
+    assert {word: place_named(word, tee).id for word in said} == said
+    with pytest.raises(UnknownNameError, match="'upper back'; it has: cap-front"):
+        place_named("upper back", SHELF.garment("cap-panel"))
+
+
 def test_left_is_the_wearers_left_and_small_garments_have_smaller_measures() -> None:
     adult, child = SHELF.garment("adult-tee"), SHELF.garment("child-tee")
     left, right = (load_places()[f"chest-{side}"] for side in ("left", "right"))
