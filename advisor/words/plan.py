@@ -254,10 +254,13 @@ def order_proof_words(order: OrderPlan) -> str:
     if has_no_order(order):
         return "that there is none is not proved"
     if whole.status == "planned" and all(one.plan.proof.optimal for one in order.prints):
-        return (
+        each = (
             "each print has the films that are proved best for it alone, of those near in colour; "
             "the order of places is the best for these"
         )
+        if len(order.prints) == 1:
+            return each
+        return f"{each}; that other films together are not cheaper or quicker is not proved"
     return proof_words(whole.proof, whole.status, whole.prefer)
 
 

@@ -198,6 +198,7 @@ def test_an_order_is_never_called_proved_for_its_prints_are(tmp_path: Path) -> N
     assert answer["proof"]["optimal"] is False
     said = " ".join(run("plan", order).stdout.split())
     assert "each print has the films that are proved best for it alone" in said
+    assert "that other films together are not cheaper or quicker is not proved" in said
 
 
 def test_where_no_order_was_found_nothing_is_called_impossible(tmp_path: Path) -> None:
