@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from advisor.layering.settings import FilmSettings, PressTimes
+from advisor.layering.records.settings import FilmSettings, PressTimes
 from advisor.solver.model import PlanModel
 from advisor.solver.variables import no, total
 

@@ -15,7 +15,8 @@ from ortools.sat.python import cp_model
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import tenths_um
 from advisor.layering.records.problem import Option, Problem
-from advisor.layering.settings import FilmSettings, film_settings
+from advisor.layering.records.settings import FilmSettings
+from advisor.layering.settings import film_settings
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import Solution
 from advisor.solver.sharing import cliques, presses_of_use
