@@ -20,7 +20,7 @@ from rules.facts.film import Film
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["Tried", "with_next_films"]
+__all__ = ["Compose", "SolvePrint", "Tried", "named_films", "plan_in_films", "with_next_films"]
 
 EACH_S = 5.0
 """How long another plan of one print is looked for, s: it need not be proved."""
@@ -109,19 +109,15 @@ def _others(
     known = knowledge.catalogue
     taken = [known.film(piece.film) for piece in best.plan.pieces]
     seen = {_pressed(best.plan)}
-    asked = [(job.job, films) for films in _kinds(known.films, taken, _named(job.job, known))]
+    asked = [(job.job, films) for films in _kinds(known.films, taken, named_films(job.job, known))]
     asked.append((job.job.model_copy(update={"prefer": "fastest"}), known.films))
     for wanted, films in asked:
         fewer = replace(knowledge, catalogue=replace(known, films=films))
         within_s = min(EACH_S, deadline - time.monotonic())
         if within_s <= 0:
             return
-        try:
-            plan = solve(wanted, fewer, within_s).plan
-        except BadInputError:
-            # None of them shows a finish that is asked for.
-            continue
-        if plan.status == "planned" and _pressed(plan) not in seen:
+        plan = plan_in_films(wanted, fewer, solve, within_s)
+        if plan is not None and _pressed(plan) not in seen:
             seen.add(_pressed(plan))
             yield best.model_copy(update={"plan": _as_next(plan, best.plan, job.job.prefer)})
 
@@ -146,7 +142,20 @@ def _kinds(
         yield {name: film for name, film in films.items() if suit(film) or name in named}
 
 
-def _named(job: Job, known: Catalogue) -> set[str]:
+def plan_in_films(
+    job: Job, knowledge: Knowledge, solve: SolvePrint, within_s: float
+) -> Plan | None:
+    """The plan of a print by knowledge of fewer films; nothing where it has none."""
+    try:
+        plan = solve(job, knowledge, within_s).plan
+    except BadInputError:
+        # None of them shows a finish that is asked for.
+        return None
+    return plan if plan.status == "planned" else None
+
+
+def named_films(job: Job, known: Catalogue) -> set[str]:
+    """The films that a job wishes for by name."""
     wishes = [*job.looks.values(), *([job.names.look] if job.names else [])]
     return {known.film(wish.film).id for wish in wishes if wish.film is not None}
 

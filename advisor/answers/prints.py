@@ -15,6 +15,7 @@ from advisor.answers.plan import Solved
 from advisor.answers.prepared_job import unsettable_in
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
+from advisor.answers.shared_films import with_shared_films
 from advisor.answers.whole_agrees import refuse_disagreeing
 from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
 from advisor.job.records.job import Job, Wish
@@ -41,7 +42,8 @@ def plan_order(
     """The plan of every print of an order, and the order of places on each garment.
 
     Each print is proved as a job by itself; then its presses are put between those of the others.
-    Where these harm it in every order, its next films are tried. `unknown` is an order of which
+    Where these harm it in every order, its next films are tried; else films that prints share are
+    taken where the order is better so. `unknown` is an order of which
     each print can be pressed, and none of the choices tried can be put in order.
 
     Args:
@@ -80,17 +82,25 @@ def plan_order(
     def laid(prints: Sequence[PlannedPrint]) -> tuple[tuple[PlannedPrint, ...], Composed]:
         return put_in_order(order, prints, knowledge)
 
+    def solve_by(job: Job, known: Knowledge, within_s: float) -> Solved:
+        return solve(job, folder=folder, knowledge=known, time_limit_s=within_s)
+
+    def weighed(prints: Sequence[PlannedPrint], composed: Composed, choices: int = 0) -> Plan:
+        return whole_plan(order, prints, composed, people, known, choices=choices)
+
     prints, composed = laid(prints)
     choices = 0
     if any(places.harm for _, places in composed):
         prints, composed, choices = with_next_films(
-            jobs, prints, composed, compose=laid, knowledge=knowledge, deadline=deadline,
-            solve=lambda job, known, within_s: solve(
-                job, folder=folder, knowledge=known, time_limit_s=within_s
-            ),
+            jobs, prints, composed,
+            solve=solve_by, compose=laid, knowledge=knowledge, deadline=deadline,
         )  # fmt: skip
-    whole = whole_plan(order, prints, composed, people, known, choices=choices)
-    return order_plan(order, whole, prints, composed, people)
+    else:
+        prints, composed = with_shared_films(
+            jobs, prints, composed,
+            solve=solve_by, compose=laid, weigh=weighed, knowledge=knowledge, deadline=deadline,
+        )  # fmt: skip
+    return order_plan(order, weighed(prints, composed, choices), prints, composed, people)
 
 
 def in_films_of(job: Job, plan: Plan) -> Job:

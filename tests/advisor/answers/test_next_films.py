@@ -58,7 +58,7 @@ def test_a_print_takes_its_next_film_where_the_best_harms_another_in_every_order
 
 
 def test_where_the_best_can_be_put_in_order_no_print_is_changed(tmp_path: Path) -> None:
-    asked = [block("chest-left", finish="matte"), block("chest-right", finish="sparkle")]
+    asked = [block("chest-left", finish="sparkle"), block("back", film="matte-smooth")]
     made = planned(tmp_path, asked)
     for number, one in enumerate(asked):
         (tmp_path / f"{number}").mkdir()

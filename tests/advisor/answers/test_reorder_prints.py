@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from advisor.answers import shared_films
 from advisor.job.records.order_plan import OrderPlan
 from advisor.shop import acts
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
@@ -143,14 +144,18 @@ def test_another_drawing_is_another_order(shop: Shop) -> None:
     assert run("run", "done", shop[0], "--store", shop[1], "--undo").exit_code == 2
 
 
-def test_no_print_takes_the_film_of_another_because_it_is_cheaper_now(tmp_path: Path) -> None:
-    thick = block("back", film="matte-thick", colour="navy")
-    prints = [block("chest-left", finish="matte", colour="navy"), thick]
+def test_no_print_takes_the_film_of_another_because_it_is_cheaper_now(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Else they share one film from the first.
+    monkeypatch.setattr(shared_films, "MOST_TRIED", 0)
+    other = block("back", film="matte-smooth", colour="navy")
+    prints = [block("chest-left", finish="matte", colour="navy"), other]
     order, store = written(tmp_path, prints), tmp_path / "shop.sqlite"
     assert run("run", "done", order, "--store", store).exit_code == 0
     before = {piece["id"]: piece["film"] for piece in planned((order, store))["pieces"]}
     chest = before["chest-left/fill-1b3a5c"]
-    assert chest != "matte-thick"
+    assert chest != "matte-smooth"
     acts.set_typed(chest, "price", "99", store=store)
     more_of(order, 9)
     again = planned((order, store))

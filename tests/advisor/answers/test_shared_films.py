@@ -1,0 +1,121 @@
+"""Shared films: an order is never dearer for that its prints were planned one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from advisor import plan_order
+from advisor.answers import shared_films
+from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.order import Order, read_order
+from advisor.job.records.order_plan import OrderPlan
+from rules.catalogue import load_catalogue
+from rules.facts.film import Film
+from rules.knowledge import Knowledge, load_knowledge
+
+SHELF = load_catalogue()
+CREW = read_order(DEMO_FOLDER / "festival-crew.yaml", SHELF)
+
+
+def with_looks(films: Mapping[str, str]) -> Order:
+    """The crew's order with the films of its letterings pinned, by their place."""
+    document = CREW.model_dump()
+    for line in document["garments"]:
+        for one in line["prints"]:
+            if one["at"] in films:
+                one.update(film=films[one["at"]], finish=None)
+    return Order.model_validate(document)
+
+
+def planned(order: Order = CREW, *, more: tuple[Film, ...] = ()) -> OrderPlan:
+    knowledge: Knowledge = load_knowledge()
+    films = dict(SHELF.films) | {film.id: film for film in more}
+    shelf = replace(knowledge.catalogue, films=films)
+    return plan_order(
+        order, folder=DEMO_FOLDER, knowledge=replace(knowledge, catalogue=shelf), time_limit_s=120
+    )
+
+
+def of(made: OrderPlan, name: str) -> list[str]:
+    return [piece.film for piece in made.print(name).plan.pieces]
+
+
+@pytest.fixture(scope="module")
+def crew() -> OrderPlan:
+    return planned()
+
+
+@pytest.fixture(scope="module")
+def alone() -> OrderPlan:
+    """The same with every print in the films that are best for it alone."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(shared_films, "MOST_TRIED", 0)
+        return planned()
+
+
+def test_the_order_comes_to_no_more_than_with_one_film_pinned(
+    crew: OrderPlan, alone: OrderPlan
+) -> None:
+    pinned = planned(with_looks({"yoke": "matte-smooth", "back": "matte-smooth"}))
+    assert crew.whole.cost == pinned.whole.cost < alone.whole.cost
+    assert of(crew, "yoke-name") == of(crew, "yoke-name-2") == ["matte-smooth"]
+    assert of(alone, "yoke-name") == ["matte-thin"]
+
+
+def test_a_print_in_a_shared_film_says_why_and_is_not_called_proved(
+    crew: OrderPlan, alone: OrderPlan
+) -> None:
+    proved = {one.id: one.plan.proof.optimal for one in crew.prints}
+    assert proved == {
+        "chest-left": True, "yoke-name": False, "back-number": True,
+        "yoke-name-2": False, "back-number-2": True,
+    }  # fmt: skip
+    [said, _] = crew.whole.notes
+    assert said == (
+        "yoke-name: cut from matte-smooth, as 4 others are: the order comes to "
+        f"€{crew.whole.cost:.2f} and 43 min so, and to €{alone.whole.cost:.2f} and 43 min with "
+        "all prints in the films best for each alone, this in matte-thin"
+    )
+    # What no film of the shelf may do is told of the whole shelf.
+    assert crew.print("yoke-name").plan.refused == alone.print("yoke-name").plan.refused
+
+
+def other(film: str, **values: Any) -> Film:
+    """A film of the shop's own that suits a print alone at least as well as one that ships."""
+    own = SHELF.film(film)
+    document = own.model_dump() | {"id": f"my-{film}", "name": "ours"} | values
+    return Film.model_validate(document)
+
+
+def by(low: float, best: float, high: float) -> dict[str, float]:
+    return {"low": low, "best": best, "high": high}
+
+
+ADDED = {
+    "cheaper at another heat": [
+        other("matte-smooth", price_per_m=6.5, setpoint_c=by(140, 145, 150))
+    ],
+    "two of them": [
+        other("matte-smooth", price_per_m=6.5, setpoint_c=by(140, 145, 150)),
+        other("matte-thin", price_per_m=3, setpoint_c=by(166, 170, 174), bears_c=180),
+    ],
+}
+
+
+@pytest.mark.parametrize("more", ADDED.values(), ids=ADDED)
+def test_a_film_more_on_the_shelf_makes_no_order_dearer(more: list[Film], crew: OrderPlan) -> None:
+    made = planned(more=tuple(more))
+    assert made.whole.status == "planned"
+    assert made.whole.verdict == "go"
+    assert made.whole.cost <= crew.whole.cost
+
+
+def test_prints_that_name_their_films_keep_them() -> None:
+    made = planned(with_looks({"yoke": "matte-thin", "back": "matte-smooth"}))
+    assert of(made, "yoke-name") == ["matte-thin"]
+    assert of(made, "back-number") == ["matte-smooth"]
+    assert made.whole.notes == ()
