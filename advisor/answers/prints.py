@@ -151,12 +151,17 @@ def order_plan(
 
 
 def given_plan(
-    plan: OrderPlan, order: Order, jobs: Sequence[PrintJob], knowledge: Knowledge
+    plan: OrderPlan,
+    order: Order,
+    people: People,
+    jobs: Sequence[PrintJob],
+    knowledge: Knowledge,
 ) -> OrderPlan:
     """A plan that someone gives for an order, perhaps edited: its own, and the same throughout.
 
     Raises:
-        BadInputError: it is of another order, or says one thing here and another there.
+        BadInputError: it is of another order, has other people or garments than the order lists,
+            or says one thing here and another there.
         UnknownNameError: it names what it or a garment lacks.
     """
     if plan.whole.job != order.job or [one.id for one in plan.prints] != [one.id for one in jobs]:
@@ -165,7 +170,34 @@ def given_plan(
             field="job",
         )
     refuse_disagreeing(plan, knowledge.catalogue)
+    for number, (line, asked) in enumerate(
+        zip(plan.whole.print.lines, order.garments, strict=False)
+    ):
+        if (line.garment, line.quantity) != (asked.garment, asked.quantity):
+            raise BadInputError(
+                f"is {line.quantity} × {line.garment} in the plan and {asked.quantity} × "
+                f"{asked.garment} in the order; plan this order with --out",
+                field=f"print.lines.{number}",
+            )
+    given, listed = (
+        {one.row: one for one in of} for of in (plan.people, _gets(order, people, plan.prints))
+    )
+    for row in sorted(given.keys() | listed.keys()):
+        if given.get(row) != listed.get(row):
+            raise BadInputError(
+                f"row {row} of the list gets {_told(given.get(row))} by the plan and "
+                f"{_told(listed.get(row))} by the order; plan this order with --out",
+                field="people",
+            )
     return plan
+
+
+def _told(gets: Gets | None) -> str:
+    """What a person gets, as it is told of one whom two files do not agree on."""
+    if gets is None:
+        return "nothing"
+    said = ", ".join(gets.says.values())
+    return f"{gets.quantity} × line {gets.line} ({said})"
 
 
 def jobs_of(

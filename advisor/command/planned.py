@@ -153,7 +153,7 @@ def _planned_order(
     # Only here, as above.
     from advisor import given_plan, order_again, plan_order
 
-    knowledge, (order, _, jobs) = options.shop_knowledge(), read
+    knowledge, (order, people, jobs) = options.shop_knowledge(), read
     limit = {} if seconds is None else {"time_limit_s": seconds}
     again = None
     if plan_file is None and not afresh:
@@ -164,7 +164,7 @@ def _planned_order(
         )  # fmt: skip
     if plan_file is not None:
         with options.naming(plan_file):
-            made = given_plan(read_order_plan(plan_file), order, jobs, knowledge)
+            made = given_plan(read_order_plan(plan_file), order, people, jobs, knowledge)
     elif again is not None and again.order is not None:
         made = again.order
     else:

@@ -305,3 +305,37 @@ def test_the_terminal_shows_the_verdict_and_the_steps(
     said = run("check", path).stdout
     assert "Steps judged (as given)" in said
     assert "(chest-left)" in said or "dye-blocking-thin" in said
+
+
+def one_person_less(document: dict[str, Any]) -> None:
+    del document["people"][1]
+
+
+def another_number(document: dict[str, Any]) -> None:
+    document["people"][1]["says"]["number"] = "21"
+
+
+@pytest.mark.parametrize("edit", [one_person_less, another_number])
+def test_people_other_than_the_list_of_the_order_are_not_cut_for(
+    saved: dict[str, Any], tmp_path: Path, edit: Callable[[dict[str, Any]], None]
+) -> None:
+    path = tmp_path / "edited.json"
+    path.write_text(json.dumps(edited(saved, edit)), encoding="utf-8")
+    job = written(tmp_path, PRINTS, people=CREW)
+    refused = run("cut", job, "--plan", path, "--out", tmp_path / "cut")
+    assert refused.exit_code == 2
+    said = " ".join(refused.stderr.split())
+    assert "row 3 of the list gets" in said
+    assert "(Ben, 12) by the order; plan this order with --out" in said
+
+
+def test_garments_other_than_those_of_the_order_are_not_cut_for(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(saved), encoding="utf-8")
+    job = written(tmp_path, PRINTS, people=CREW, quantity=5)
+    refused = run("quote", job, "--plan", path)
+    assert refused.exit_code == 2
+    said = " ".join(refused.stderr.split())
+    assert "is 2 × adult-tee in the plan and 5 × adult-tee in the order" in said
