@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
+from rules.catalogue.proposed_fabric import proposed_of_make
 from rules.catalogue.proposed_film import DATA_SHEET, name_of, proposed_film, recoloured
 from rules.catalogue.written import Written
 from rules.errors import UnknownNameError
@@ -66,7 +67,11 @@ def completed(one: Written, model: type[Known], known: Mapping[str, Known]) -> d
         filled = proposed_film(fields, base, films, label=one.label)
         return {**filled, "basis_default": "proposed", "basis": rests}
     if like is not None:
-        filled = {**_merged(_like(one, like, known), fields)}
+        base = _like(one, like, known)
+        filled = _merged(base, fields)
+        if isinstance(base, Fabric):
+            made = proposed_of_make(base, fields)
+            filled |= {field: made[field] for field in made if field not in fields}
         filled["name"] = fields.get("name", name_of(name))
         return {**filled, "basis_default": "proposed", "basis": rests}
     if laid_over:

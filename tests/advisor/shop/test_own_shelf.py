@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from advisor import check
 from advisor.heat.bond_lines import followed_lines
 from advisor.heat.unlucky import close_call_s, sampled_seconds, spread_of
+from advisor.shop.acts import add_typed
 from advisor.shop.entries import opened, own_entries, put
 from advisor.shop.knowledge import shop_knowledge
 from advisor.shop.records import OwnEntry
@@ -300,3 +301,46 @@ def test_a_folder_lies_over_the_store(store: Path, tmp_path: Path) -> None:
     (tmp_path / "films.yaml").write_text("films: [{id: matte-smooth, price_per_m: 5}]", "utf-8")
     ours = shop_knowledge(tmp_path, store=store).catalogue.film("matte-smooth")
     assert (ours.price_per_m, ours.on_shelf_m) == (5, 4)
+
+
+# --- a fabric by its fibres -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fibres", "construction", "least_pct", "most_pct"),
+    [
+        ("nylon=80;elastane=20", "knit", 100, 130),
+        ("nylon=75;elastane=25", "knit", 100, 130),
+        ("nylon=100", "knit", 15, 39),
+        ("wool=100", "knit", 15, 39),
+        ("cotton=92;elastane=8", "knit", 60, 80),
+        ("polyester=65;cotton=35", "woven", 2, 8),
+        ("cotton=97;elastane=3", "woven", 10, 25),
+    ],
+)
+def test_a_fabric_is_proposed_the_stretch_of_its_construction_and_its_elastane(
+    store: Path, fibres: str, construction: str, least_pct: float, most_pct: float
+) -> None:
+    """Bounds from what such cloth is sold as; common practice, no source."""
+    texts = [("fibres", fibres), ("weight", "200"), ("construction", construction)]
+    add_typed("fabrics", "crew-cloth", texts, like=None, store=store)
+    cloth = shop_knowledge(store=store).catalogue.fabric("crew-cloth")
+    assert least_pct <= cloth.stretch_pct <= most_pct
+    assert (cloth.surface, cloth.basis_of("stretch_pct")) == ("smooth", "proposed")
+    assert 330 <= 1000 * cloth.weight_gsm / cloth.thickness_um <= 650
+
+
+def test_what_a_shop_says_of_a_fabrics_stretch_stands(store: Path) -> None:
+    texts = [("fibres", "nylon=80;elastane=20"), ("construction", "knit"), ("stretch_pct", "60")]
+    add_typed("fabrics", "crew-cloth", texts, like=None, store=store)
+    assert shop_knowledge(store=store).catalogue.fabric("crew-cloth").stretch_pct == 60
+
+
+def test_a_film_that_hardly_stretches_is_a_sample_on_leggings_of_the_shops_own(store: Path) -> None:
+    texts = [("fibres", "nylon=80;elastane=20"), ("weight", "200"), ("construction", "knit")]
+    add_typed("fabrics", "crew-leggings", texts, like=None, store=store)
+    knowledge = shop_knowledge(store=store)
+    stiff = SHELF.film("sparkle-low-temperature")
+    assert stiff.stretch_pct <= 10
+    report = check(fabric="crew-leggings", stack=[stiff.id], knowledge=knowledge)
+    assert "stretch-match" in {one.rule for one in report.findings if one.severity == "sample"}
