@@ -49,7 +49,7 @@ def chosen(model: PlanModel, solution: Solution) -> Assessment:
     rank = {piece: solution.of(rank) for piece, rank in model.rank.items()}
     presses = sorted(set(rank.values()))
     groups = tuple(tuple(p for p in rank if rank[p] == press) for press in presses)
-    stages = [press // model.per_stage for press in presses]
+    stages = [press // model.width for press in presses]
     edges = [i for i, stage in enumerate(stages) if i and stage != stages[i - 1]]
     arrangement = Arrangement(groups, (0, *edges, len(groups)), fewest=False)
     return assess(model.problem, Choice(options, meets), arrangement=arrangement)

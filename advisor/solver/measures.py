@@ -60,23 +60,24 @@ class Goal:
 class Measured:
     """The measures of a model's plans.
 
-    Of a model without stages, what a plan of two stages or more comes to at least.
+    Of a model without stages, what a plan of some stages or more comes to at least.
 
     Args:
         changes: whether the changes of setpoint between stages are counted; without them the
             model is far smaller, and "none is better" holds all the same.
+        fewest: of a model without stages, how many stages a plan has at least.
 
     Attributes:
         measures: by name, as `advisor.layering.assessment.Measures` has them.
     """
 
-    def __init__(self, model: PlanModel, *, changes: bool = True) -> None:
+    def __init__(self, model: PlanModel, *, changes: bool = True, fewest: int = 0) -> None:
         self.model, self.cp, self.problem = model, model.cp, model.problem
         self.times = press_times(model.problem)
         self.changes = changes and model.stages > 1
         self.beyond = self._beyond()
         samples = self._samples()
-        ms = self._milliseconds()
+        ms = self._milliseconds(fewest)
         film = [
             weighed(model.film[piece], [option_price(self.problem, piece, one) for one in options])
             for piece, options in model.options.items()
@@ -186,12 +187,12 @@ class Measured:
             found.append(wanted)
         return total([*found, *model.unsuited])
 
-    def _milliseconds(self) -> Any:
+    def _milliseconds(self, fewest: int) -> Any:
         model, times = self.model, self.times
         terms = [times.fixed, -times.carrier * self._laid_with_another(), *self._waits()]
         for ways in model.way.values():
             terms += [times.registering[way] * literal for way, literal in ways.items()]
-        terms += self._two_stages() if model.loose else self._stages()
+        terms += self._many_stages(fewest) if model.loose else self._stages()
         ms = self._whole()
         self.cp.add(total(terms) <= ms)
         return ms
@@ -214,7 +215,7 @@ class Measured:
         stage = times.full + times.cover + 1000 * model.longest_s
         change = max(times.heating, times.cooling) * HOTTEST_STEP if self.changes else 0
         late = max((ms for _, ms in model.late), default=0)
-        longest = times.fixed + late + len(model.used) * (times.tack + sum(times.waits.values()))
+        longest = times.fixed + late + len(model.pieces) * (times.tack + sum(times.waits.values()))
         longest += (max(2, model.stages) + 1) * (stage + change)
         return longest + len(model.way) * max(times.registering.values())
 
@@ -232,27 +233,35 @@ class Measured:
             terms.append(self._late())
         return terms
 
-    def _two_stages(self) -> list[Any]:
-        """The least that the presses of two stages or more take: no tack in either of the two.
+    def _many_stages(self, fewest: int) -> list[Any]:
+        """The least that the presses of so many stages or more take.
 
-        One of them is as long as the slowest film wants, the other as the quickest on the shelf. A
-        stage more saves one tack at most, and a full press takes no less.
+        One of them is as long as the slowest film wants, each other at least as the quickest. No
+        tack comes before a full press that is the only press of its stage, or that lets films foam:
+        so all go without where each stage has one press, or where a film foams, and else all but
+        one do. A stage more takes longer than the tacks that it saves.
         """
         model, times = self.model, self.times
-        slowest_s = self.cp.new_int_var(0, model.longest_s, "")
+        slowest_s, quickest_s = (self.cp.new_int_var(0, model.longest_s, "") for _ in range(2))
+        quickest = []
         for piece in model.pieces:
             least_s = model.asks_for(piece, lambda s: s.least_s)
             model.hold(("order",), slowest_s >= least_s)
-        more = max(0, times.full + times.cover - times.tack)
+            quickest.append(model.reason(quickest_s >= least_s))
+        model.clause(("order",), *quickest)
         presses = self._whole()
         self.cp.add(presses >= model.presses)
-        self.cp.add(presses >= 2)
-        model.hold(("order",), presses >= len(model.used) + 1, model.more_presses)
+        self.cp.add(presses >= fewest)
+        stage = times.full + times.cover
+        every: Any = True
+        if stage + 1000 * model.quickest_s >= 2 * times.tack:
+            every = model.any_of([model.reason(presses <= fewest), *model.foams.values()])
         return [
-            times.tack * presses,
+            times.tack * (presses + 1 - fewest),
+            -times.tack * every,
+            fewest * max(times.tack, stage),
             -times.cover,
-            2 * more,
-            1000 * (slowest_s + model.quickest_s),
+            1000 * (slowest_s + (fewest - 1) * quickest_s),
         ]
 
     def _late(self) -> Any:
@@ -269,10 +278,14 @@ class Measured:
             if not wait_ms:
                 continue
             slow = {piece: self._peels(piece, peel) for piece in model.pieces}
-            waits = [self.cp.new_bool_var("") for _ in model.used]
+            waits: list[Any] = [self.cp.new_bool_var("") for _ in model.used]
+            untold = [self.cp.new_int_var(0, len(model.pieces), "") for _ in model.untold]
             for piece, laid in model.laid.items():
                 for here, wait in zip(laid, waits, strict=True):
                     model.never(("order",), here, slow[piece], ~wait)
+                for here, wait in zip(model.later[piece], untold, strict=True):
+                    model.hold(("order",), wait >= 1, here, slow[piece])
+            waits += untold
             for apart in model.parted:
                 self.cp.add(total(waits) >= total(slow[piece] for piece in apart))
             terms.append(wait_ms * total(waits))

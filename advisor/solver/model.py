@@ -59,6 +59,7 @@ class PlanModel(PressSettings):
         problem: Problem,
         *,
         stages: int,
+        more: int | None = None,
         sample_free: bool = False,
         cuts: Sequence[Cut] = (),
         options: Mapping[str, Sequence[Option]] | None = None,
@@ -72,6 +73,7 @@ class PlanModel(PressSettings):
         super().__init__(
             problem,
             stages=stages,
+            more=more,
             sample_free=sample_free,
             options=options,
             ways=ways,
@@ -267,19 +269,37 @@ class PlanModel(PressSettings):
     def _order_presses(self) -> None:
         order: Tag = ("order",)
         for piece, laid in self.laid.items():
-            self.cp.add_exactly_one(laid)
-            self.hold(order, weighed(laid, range(len(laid))) == self.rank[piece])
+            later = self.later[piece]
+            self.cp.add_exactly_one([*laid, *later])
+            self._rank_as_laid(piece)
             for here, used in zip(laid, self.used, strict=True):
                 self.clause(order, ~here, used)
             for k, finishes in enumerate(self.finishes[piece]):
                 of_stage = laid[k * self.per_stage : (k + 1) * self.per_stage]
                 if finishes is not True:
-                    self.hold(order, total(of_stage) == finishes)
+                    self.hold(order, total([*of_stage, *later[k : k + 1]]) == finishes)
         for i, used in enumerate(self.used):
             self.clause(order, ~used, *(laid[i] for laid in self.laid.values()))
             first = i % self.per_stage == 0
             if i:
                 self.clause(order, ~used, self.used[i - self.per_stage if first else i - 1])
+
+    def _rank_as_laid(self, piece: str) -> None:
+        """The press of a piece among all; of those beyond that are told apart, any."""
+        rank, later = self.rank[piece], self.later[piece]
+        first_of = [k * self.width for k in range(self.stages)]
+        told = [first + press for first in first_of for press in range(self.per_stage)]
+        at_least = weighed(self.laid[piece], told)
+        if not later:
+            self.hold(("order",), at_least == rank)
+            return
+        untold = [first + self.per_stage for first in first_of]
+        self.hold(("order",), at_least + weighed(later, untold) <= rank)
+        last = [first + self.width - 1 for first in first_of]
+        self.hold(("order",), at_least + weighed(later, last) >= rank)
+        for k, (here, more) in enumerate(zip(later, self.untold, strict=True)):
+            self.clause(("order",), ~here, self.used[(k + 1) * self.per_stage - 1])
+            self.hold(("order",), more >= rank - untold[k] + 1, here)
 
     def _lay_in_order(self) -> None:
         for pair in self.way:
@@ -305,7 +325,7 @@ class PlanModel(PressSettings):
     def _foam_last(self) -> None:
         if all(foams is False for foams in self.foams.values()):
             return
-        first_foam = self.cp.new_int_var(0, len(self.used), "")
+        first_foam = self.cp.new_int_var(0, self.stages * self.width, "")
         for piece, foams in self.foams.items():
             tag = ("foams", piece)
             self.hold(tag, self.rank[piece] >= first_foam, foams)

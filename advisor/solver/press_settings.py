@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import permutations
 from typing import Any
 
+from advisor.layering.records.settings import FilmSettings
 from advisor.layering.settings import dial_of
 from advisor.solver.variables import Tag, Variables, most_stages, no, total
 from rules.facts.film import Film
@@ -31,7 +33,7 @@ class PressSettings(Variables):
         self.longest_s = max((s.most_s for s in every), default=0)
         self.quickest_s = min((s.least_s for s in every), default=0)
         for constrain in (
-            (self._bear_tacks,) if self.loose else
+            (self._bear_tacks, self._finish_apart) if self.loose else
             (self._set_dials, self._bear_heat, self._press_in_time, self._bear_seconds,
              self._suit_pressures)
         ):  # fmt: skip
@@ -93,20 +95,48 @@ class PressSettings(Variables):
             spare_s = self.asks_for(piece, lambda s: s.bears_s - s.least_s)
             self.hold(("pressed-seconds", piece), pressed_s <= spare_s)
 
+    def _finish_apart(self) -> None:
+        """What no one full press suits is laid in an order in which the earlier bears the later."""
+        for kind, bears in ((_seconds_of, _bears_seconds), (_steps_of, _bears_step)):
+            first: dict[Kind, Any] = {}
+            last: dict[Kind, Any] = {}
+            beyond = self.stages * self.width
+            for piece, settings in self.settings.items():
+                rows: dict[Kind, list[int]] = {}
+                for i, film in enumerate(settings):
+                    rows.setdefault(kind(film), []).append(i)
+                for alike, films in rows.items():
+                    if alike not in first:
+                        first[alike] = self.cp.new_int_var(0, beyond, "")
+                        last[alike] = self.cp.new_int_var(-1, beyond - 1, "")
+                    here = self.among(piece, films)
+                    self.hold(("order",), first[alike] <= self.rank[piece], here)
+                    self.hold(("order",), last[alike] >= self.rank[piece], here)
+            for one, other in permutations(first, 2):
+                if not _suit_one_press(one, other) and not bears(other, one):
+                    self.hold(("order",), last[one] + 1 <= first[other])
+
     def _tacks(self) -> dict[str, Any]:
         """The presses that each piece is under, of those that may be too many for it."""
-        most_s = self.stages * self.longest_s + round(TACK_S) * len(self.used)
-        after = 0
+        most = self.stages * self.width
+        most_s = self.stages * self.longest_s + round(TACK_S) * most
+        after: Any = 0
         left: list[Any] = []
-        for used in reversed(self.used):
-            after = after + used
-            left.insert(0, after)
+        untold: list[Any] = []
+        for k in reversed(range(self.stages)):
+            after = after + total(self.untold[k : k + 1])
+            untold.insert(0, after + k * self.width + self.per_stage)
+            for used in reversed(self.used[k * self.per_stage : (k + 1) * self.per_stage]):
+                after = after + used
+                left.insert(0, after)
         found = {}
         for piece in self.pieces:
             if any(s.bears_s < most_s for s in self.settings[piece]):
-                found[piece] = self.cp.new_int_var(0, len(self.used), "")
+                found[piece] = self.cp.new_int_var(0, most, "")
                 for here, still in zip(self.laid[piece], left, strict=True):
                     self.hold(("order",), found[piece] == still, here)
+                for here, still in zip(self.later[piece], untold, strict=False):
+                    self.hold(("order",), found[piece] == still - self.rank[piece], here)
         return found
 
     def _press_directly(self) -> None:
@@ -121,7 +151,8 @@ class PressSettings(Variables):
         for k, direct in enumerate(self.direct):
             lone = self._bool()
             first = k * self.per_stage
-            self.hold(order, total(self.used[first : first + self.per_stage]) <= 1, lone)
+            presses = [*self.used[first : first + self.per_stage], *self.untold[k : k + 1]]
+            self.hold(order, total(presses) <= 1, lone)
             self.never(order, direct, no(self.stage_used[k]))
             foaming = [foams] if k + 1 == self.stages else []
             if foams is not False and k + 1 < self.stages:
@@ -163,3 +194,27 @@ class PressSettings(Variables):
                     self.never(("pressure-window", piece), setting, here, no(suits))
             if self.sample_free:
                 self.clause(("pressure-window sample",), ~unsuited)
+
+
+Kind = tuple[int, int, int]
+"""What films have in common: the least and the most that they take, and what they bear in all."""
+
+
+def _seconds_of(film: FilmSettings) -> Kind:
+    return film.least_s, film.most_s, film.bears_s
+
+
+def _steps_of(film: FilmSettings) -> Kind:
+    return film.lowest, film.highest, film.bears
+
+
+def _suit_one_press(one: Kind, other: Kind) -> bool:
+    return max(one[0], other[0]) <= min(one[1], other[1])
+
+
+def _bears_seconds(earlier: Kind, later: Kind) -> bool:
+    return earlier[0] + later[0] <= earlier[2]
+
+
+def _bears_step(earlier: Kind, later: Kind) -> bool:
+    return later[0] <= earlier[2]

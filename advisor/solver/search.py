@@ -22,7 +22,7 @@ from advisor.solver.measures import Measured
 from advisor.solver.model import PlanModel
 from advisor.solver.plain_plan import FEW, first_plan
 from advisor.solver.records import Cut, Examine
-from advisor.solver.variables import most_stages
+from advisor.solver.variables import MORE_PRESSES, most_stages, total
 from rules.errors import ProgramError
 
 __all__ = ["Search", "good_plan"]
@@ -55,6 +55,7 @@ class Search:
         reached: its objective.
         proved: whether it is proved best, or that there is none is proved.
         cuts: those given, and what examining has added.
+        more: presses of a stage that are told apart beyond those in which all can go down.
         settled: for plans without a sample (true) or any (false), that none betters the best.
     """
 
@@ -77,6 +78,7 @@ class Search:
         self.lower: tuple[int, ...] | None = None
         self.settled: set[bool] = set()
         self._denied: set[Cut] = set()
+        self.more = MORE_PRESSES
         self.best_of: tuple[int, bool, tuple[int, ...]] | None = None
         self.leasts: dict[tuple[int, bool, bool], tuple[int, ...]] = {}
 
@@ -234,6 +236,7 @@ class Search:
             deadline=self.deadline,
         )
         found, modelled, _ = among.least(1, sample_free)
+        self.more = max(self.more, among.more)
         if found is None or self.consider(found) != modelled:
             return False
         samples = self.best.measures.samples if self.best and self.best.measures else 0
@@ -273,19 +276,25 @@ class Search:
     def _none_better(self, sample_free: bool) -> bool:
         """Whether it is seen at once that no plan is better.
 
-        If two stages cost too much whatever their settings are, one stage is left to ask about:
-        real artwork of 15 pieces is proved 10 to 25 times as fast so as by the model of all
-        stages. Asked of certain cuts alone, so that it need not be asked again where guesses led.
+        If two stages cost too much whatever their settings are, one stage is left to ask about, and
+        two, if three do: real artwork of 15 pieces is proved 10 to 25 times as fast so as by the
+        model of all stages. Asked of certain cuts alone, so that it need not be asked again where
+        guesses led.
         """
-        stages = 1 if self._is_none_better(0, sample_free) else most_stages(self.problem)
+        most = most_stages(self.problem)
+        stages = next(
+            (n for n in range(1, min(3, most)) if self._is_none_better(0, sample_free, n + 1)), most
+        )
         known = (stages, sample_free, self.reached) == self.best_of
         if not known and not self._is_none_better(stages, sample_free):
             return False
         self.settled.add(sample_free)
         return True
 
-    def _is_none_better(self, stages: int, sample_free: bool) -> bool:
-        model, measured = self._model(stages, sample_free, certainly=True, changes=False)
+    def _is_none_better(self, stages: int, sample_free: bool, fewest: int = 0) -> bool:
+        model, measured = self._model(
+            stages, sample_free, certainly=True, changes=False, fewest=fewest
+        )
         return self._least(model, measured, any_better=True)[2] == "none"
 
     def least(self, stages: int, sample_free: bool) -> Found:
@@ -296,9 +305,16 @@ class Search:
         key = (stages, sample_free, self.certainly)
         model, measured = self._model(stages, sample_free)
         solution, reached, said = self._least(model, measured, known=self.leasts.get(key))
+        while said == "best" and solution is not None and solution.of(total(model.untold)):
+            self.more += max(map(solution.of, model.untold))
+            model, measured = self._model(stages, sample_free)
+            solution, reached, said = self._least(model, measured, known=reached)
+        if solution is not None and solution.of(total(model.untold)):
+            return None, (), "unknown"
         if solution is None or said != "best":
             return (chosen(model, solution) if solution is not None else None), (), said
         self.leasts[key] = reached
+        model.hold(("order",), total(model.untold) <= 0)
         model.cp.minimize(measured.plainness)
         plainest = solved(model.cp, deadline=self.deadline, by="relaxation", effort=PLAINEST)
         return chosen(model, plainest if plainest.found else solution), reached, "best"
@@ -347,17 +363,24 @@ class Search:
         return better, reached, "best"
 
     def _model(
-        self, stages: int, sample_free: bool, *, certainly: bool = False, changes: bool = True
+        self,
+        stages: int,
+        sample_free: bool,
+        *,
+        certainly: bool = False,
+        changes: bool = True,
+        fewest: int = 0,
     ) -> tuple[PlanModel, Measured]:
         model = PlanModel(
             self.problem,
             stages=stages,
+            more=self.more,
             sample_free=sample_free,
             cuts=self._certain if self.certainly or certainly else self.cuts,
             most_layers=self.most_layers,
             deadline=self.deadline,
         )
-        return model, Measured(model, changes=changes)
+        return model, Measured(model, changes=changes, fewest=fewest)
 
 
 def _with_few_films(problem: Problem) -> Problem:

@@ -19,12 +19,12 @@ from advisor.layering.records.settings import FilmSettings
 from advisor.layering.settings import film_settings
 from advisor.layering.stages import MOST_STAGES
 from advisor.solver.cpsat import Solution
-from advisor.solver.sharing import cliques, presses_of_use
+from advisor.solver.sharing import cliques, most_presses, presses_of_use
 from rules.facts.practice import TACK_S
 from rules.facts.step import Meets
 
 __all__ = [
-    "DRAWN", "Tag", "Trigger", "Variables", "most_stages", "no", "total",
+    "DRAWN", "MORE_PRESSES", "Tag", "Trigger", "Variables", "most_stages", "no", "total",
     "weighed",
 ]  # fmt: skip
 
@@ -40,9 +40,12 @@ DRAWN = "as drawn"
 WITHOUT_FILMS = {"press-order"}
 """Facts that hold whatever film a piece is cut from."""
 
-MORE_PRESSES = 6
-"""Presses beyond those of use in one stage, told apart where no stages are: a tack each is by then
-dearer than the carriers that a plan saves by laying pieces together."""
+MORE_PRESSES = 3
+"""Presses of a stage told apart at first beyond those in which all can go down: mostly enough to
+see that more do not pay, in what carriers they let pieces share."""
+
+PRESSES_OF_MANY_STAGES = 6
+"""The same where no stages are told apart: what several press one after another."""
 
 FABRIC = ""
 """What the lowest piece of a place lies on, named as a piece."""
@@ -56,6 +59,8 @@ class Variables:
 
     Args:
         stages: most finishing stages; 0 asks only what holds whatever the stages are.
+        more: how many presses of a stage are told apart beyond those in which all can go down; of
+            plans with still more the model has a bound. Without it there are no such plans.
         sample_free: forbid what wants a sample as well as what is stopped.
         options: the films open to each piece; those of the problem by default.
         ways: the ways open to each pair; those of the problem by default.
@@ -67,7 +72,11 @@ class Variables:
     Attributes:
         film: for each piece a literal for each option.
         way: for each pair a literal for each way.
-        laid: for each piece a literal for each press; a stage's presses follow one another.
+        laid: for each piece a literal for each press that is told apart, stage after stage.
+        rank: for each piece its press, counted from ``width`` times its stage.
+        later: for each piece a literal for each stage: it goes down in a press of that stage beyond
+            those that are told apart; none where all are.
+        untold: how many such presses each stage has.
         asked: by tag, the literals of an explained model.
     """
 
@@ -76,6 +85,7 @@ class Variables:
         problem: Problem,
         *,
         stages: int,
+        more: int | None = None,
         sample_free: bool = False,
         options: Mapping[str, Sequence[Option]] | None = None,
         ways: Mapping[Pair, Sequence[Meets]] | None = None,
@@ -108,7 +118,7 @@ class Variables:
         self._present: dict[tuple[str, ...], Any] = {}
         self._thick: dict[tuple[str, Any], Any] = {}
         self._together: dict[Pair, Any] = {}
-        self._choose()
+        self._choose(PRESSES_OF_MANY_STAGES if self.loose else more)
 
     # Posting
 
@@ -324,13 +334,12 @@ class Variables:
         for option, here in zip(self.options[one], self.film[one], strict=True):
             alike = self.among(other, rolls.get(option.roll, ()))
             self.clause(("order",), no(together), no(here), alike)
-        few = no(self.more_presses)
-        self.hold(("order",), self.rank[one] == self.rank[other], together, few)
+        self.hold(("order",), self.rank[one] == self.rank[other], together)
         return together
 
     # What is chosen
 
-    def _choose(self) -> None:
+    def _choose(self, more: int | None) -> None:
         self.film = {p: [self._bool() for _ in choices] for p, choices in self.options.items()}
         self.way = {pair: {way: self._bool() for way in ways} for pair, ways in self.ways.items()}
         for piece, films in self.film.items():
@@ -340,17 +349,11 @@ class Variables:
                 self.clause(("film", piece), ~self.wish[piece], self.among(piece, wished))
         for literals in self.way.values():
             self.cp.add_exactly_one(literals.values())
-        most = len(self.pieces) if self.explained else self._presses_borne()
-        self.per_stage = min(presses_of_use(self.problem, self.options), most)
-        self.more_presses: Any = False
-        if self.loose:
-            # What several stages press one after another is told apart in one.
-            most = min(most, len(self.pieces))
-            self.per_stage = min(self.per_stage + MORE_PRESSES, most)
-            self.more_presses = self._bool() if self.per_stage < most else False
+        self._tell_presses_apart(more)
         presses = range(self.stages * self.per_stage)
         self.laid = {piece: [self._bool() for _ in presses] for piece in self.pieces}
-        self.rank = {p: self.cp.new_int_var(0, max(presses), "") for p in self.pieces}
+        ranks = self.stages * self.width - 1
+        self.rank = {p: self.cp.new_int_var(0, ranks, "") for p in self.pieces}
         self.used = [self._bool() for _ in presses]
         self.stage_used = [self.used[k * self.per_stage] for k in range(self.stages)]
         self.finishes: dict[str, list[Any]] = {
@@ -361,8 +364,19 @@ class Variables:
             piece: self.among(piece, (i for i, o in enumerate(choices) if o.film.foams))
             for piece, choices in self.options.items()
         }
-        self.presses = total(self.used)
+        self.presses = total([*self.used, *self.untold])
         self.touching, self.on_fabric = self._contacts()
+
+    def _tell_presses_apart(self, more: int | None) -> None:
+        borne = len(self.pieces) if self.explained else self._presses_borne()
+        # Without stages there is one sequence, of what several press one after another.
+        most = len(self.pieces) if self.loose else most_presses(self.problem, self.options)
+        most = min(most, borne)
+        self.per_stage = min(presses_of_use(self.problem, self.options) + (more or 0), most)
+        self.width = self.per_stage if more is None else most
+        untold = range(self.stages if self.width > self.per_stage else 0)
+        self.later = {piece: [self._bool() for _ in untold] for piece in self.pieces}
+        self.untold = [self.cp.new_int_var(0, self.width - self.per_stage, "") for _ in untold]
 
     def _presses_borne(self) -> int:
         """Presses that the film that bears most is under, if it goes down in the first."""
