@@ -17,8 +17,9 @@ from advisor.command.plan_shown import (
     show_sample,
     terminal_for,
 )
-from advisor.command.planned import artwork_of, pressed_again
+from advisor.command.planned import artwork_of, pressed_again, with_files
 from advisor.command.progress import waiting_shown
+from advisor.command.to_buy import with_film_to_buy
 from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data
@@ -148,6 +149,8 @@ def command(
         plan = solved.plan
         others = other_plans(solved, most=alternatives) if alternatives else ()
         answers = [why_not_this(solved, question) for question in questions]
+    if plan.status == "planned":
+        plan = with_film_to_buy(plan, with_files(job, plan, folder, known))
     if out is not None:
         options.save_file(out, plan.text())
     if ticket is not None:

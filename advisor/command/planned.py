@@ -25,7 +25,7 @@ from rules.knowledge import Knowledge
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
     "planned_order", "planned_prints", "pressed_again", "read_either_plan", "read_plan",
-    "read_prints", "taken_by",
+    "read_prints", "taken_by", "with_files",
 ]  # fmt: skip
 
 
@@ -68,10 +68,11 @@ def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
             source=str(plan_file),
             field="job",
         )
-    return _with_files(job, made, folder, knowledge.catalogue)
+    return with_files(job, made, folder, knowledge.catalogue)
 
 
-def _with_files(job: Job, made: Plan, folder: Path, known: Catalogue) -> PlannedJob:
+def with_files(job: Job, made: Plan, folder: Path, known: Catalogue) -> PlannedJob:
+    """A job and a plan of it with its artwork and its names."""
     # Only here, since a plan that is read needs nothing of what sets letters.
     from advisor.cutting.lettering import letter_names
 
@@ -170,7 +171,7 @@ def _planned_order(
     else:
         made = plan_order(order, folder=folder, knowledge=knowledge, **limit)
     prints = {
-        print_.id: _with_files(job, print_.plan, folder, knowledge.catalogue)
+        print_.id: with_files(job, print_.plan, folder, knowledge.catalogue)
         for print_, job in zip(made.prints, (one.job for one in jobs), strict=True)
     }
     return PlannedOrder(order, made, prints, knowledge.catalogue, again)

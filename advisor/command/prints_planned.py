@@ -14,6 +14,7 @@ from advisor.command.plan_shown import (
 from advisor.command.planned import PlannedOrder, planned_order
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
+from advisor.command.to_buy import with_film_to_buy
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.facts.text import and_list
 from rules.facts.units import Units
@@ -34,7 +35,9 @@ def plan_prints(
 ) -> PlannedOrder:
     """Plan an order; ``shown`` tells meanwhile what is waited for."""
     with waiting_shown("looking for the best plan of each print", shown=shown):
-        return planned_order(job_file, prefer=prefer, seconds=seconds, afresh=afresh)
+        made = planned_order(job_file, prefer=prefer, seconds=seconds, afresh=afresh)
+    whole = with_film_to_buy(made.plan.whole, *made.prints.values())
+    return made._replace(plan=made.plan.model_copy(update={"whole": whole}))
 
 
 def show_prints(out: Terminal, made: PlannedOrder, *, why: bool) -> None:

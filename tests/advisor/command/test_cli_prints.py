@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from advisor.cutting.roll.layout import Layout
 from advisor.cutting.roll.nesting import _Run
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.plan_file import read_order_plan
+from advisor.shop import acts
 from rules.catalogue import load_catalogue
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import run, run_json
@@ -238,6 +240,27 @@ def test_what_one_print_takes_of_a_film_is_not_there_for_the_next(tmp_path: Path
     assert one["film"] == other["film"]
     left_m = one["on_shelf_m"] - one["length_m"]
     assert other["on_shelf_m"] == pytest.approx(left_m, abs=0.01)
+
+
+def test_a_film_that_runs_short_over_all_prints_is_told_with_the_plan(tmp_path: Path) -> None:
+    prints = [block("chest-left", 80), block("back", 250)]
+    order, store = written(tmp_path, prints, quantity=60), tmp_path / "shop.sqlite"
+    cut = run_json("cut", order, "--out", tmp_path / "cut", "--nest", "0", "--store", store)
+    each_m = [math.ceil(100 * one["rolls"][0]["length_m"]) / 100 for one in cut["prints"]]
+    needed_m = sum(each_m)
+
+    def told(there_m: float) -> list[str]:
+        acts.set_typed("matte-smooth", "metres", f"{there_m}", store=store)
+        notes: list[str] = run_json("plan", order, "--store", store)["notes"]
+        return [note for note in notes if "on the shelf" in note]
+
+    # Each print alone has enough.
+    there_m = round(max(each_m) + 0.5, 2)
+    assert told(there_m) == [
+        f"matte-smooth: {needed_m:.2f} m needed, laid as rectangles, {there_m:.2f} m on the shelf: "
+        f"{needed_m - there_m:.2f} m to buy"
+    ]
+    assert told(needed_m) == []
 
 
 @pytest.mark.parametrize("command", ["cut", "quote"])
