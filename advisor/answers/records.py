@@ -183,10 +183,11 @@ class Since(Record):
 
     Attributes:
         kind: ``gone`` (a film, a fabric, a garment or a press that the shelf has no more, or a
-            film's colour), ``unread`` (the plan, of an older Presslore), ``quantity`` (garments
-            then and now, where the job is planned in the same films), ``price``, ``value`` (any
-            other of a thing's values), ``rule`` (what a rule says now and did not then) or
-            ``silent`` (what a rule said then and says no more).
+            film's colour), ``anew`` (a print whose films are gone, planned in others), ``unread``
+            (the plan, of an older Presslore), ``quantity`` (garments then and now, where the job
+            is planned in the same films), ``price``, ``value`` (any other of a thing's values),
+            ``rule`` (what a rule says now and did not then) or ``silent`` (what a rule said then
+            and says no more).
         what: the thing by id, or the rule.
         field: the value by name.
         was, now: the value as it was and as it is, as plain data.
@@ -195,7 +196,7 @@ class Since(Record):
         message: it all in a sentence, put in by ``advisor.words``.
     """
 
-    kind: Literal["gone", "unread", "quantity", "price", "value", "rule", "silent"]
+    kind: Literal["gone", "anew", "unread", "quantity", "price", "value", "rule", "silent"]
     what: str
     field: str = ""
     was: Any = None

@@ -16,7 +16,7 @@ from advisor.answers.records import Reordered, Since
 from advisor.answers.whole_order import whole_plan
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
-from advisor.job.records.order_plan import OrderPlan
+from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from advisor.job.records.plan import Plan, Proof
 from advisor.shop.pressed import (
     job_key,
@@ -122,17 +122,19 @@ def order_again(
     except ValidationError:
         return _unread(pressed)
     gone, changed = _since(pressed, was.whole, knowledge.catalogue)
-    if gone:
+    kept = _kept(was, changed, knowledge.catalogue) if gone else was.prints
+    if not kept:
         return Reordered(pressed_on=pressed.on, plan=None, since=changed)
     people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
     dearer, prints = _dearer(changed, pressed.taken), was.prints
-    if pressed.key != key:
-        again = plan_order(
-            order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=was.prints
-        )
-        changed = (_of_other_quantity(order, was.whole), *changed)
+    if gone or pressed.key != key:
+        again = plan_order(order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=kept)
+        if not gone:
+            changed = (_of_other_quantity(order, was.whole), *changed)
         if again.whole.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
+        anew = [Since(kind="anew", what=one.id) for one in was.prints if one not in kept]
+        changed = (*changed, *anew)
         # Their cost is of today.
         dearer, prints = 0.0, again.prints
     judged = [one.model_copy(update={"plan": _judged_anew(one.plan, knowledge)}) for one in prints]
@@ -146,6 +148,14 @@ def order_again(
     said = (*changed, *_said_now(was.whole.findings, whole.findings))
     made = order_plan(order, whole, prints, composed, people)
     return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
+
+
+def _kept(was: OrderPlan, changed: Sequence[Since], known: Catalogue) -> tuple[PlannedPrint, ...]:
+    """The prints that can be cut as they were; none where more than films is gone."""
+    films = {piece.film for piece in was.whole.pieces}
+    if any(one.kind == "gone" and one.what not in films for one in changed):
+        return ()
+    return tuple(one for one in was.prints if not list(_gone(one.plan, known)))
 
 
 def _of_other_quantity(job: Job | Order, was: Plan) -> Since:

@@ -30,6 +30,8 @@ def since_text(since: Since) -> Text:
             return Text(f"{since.what} comes in {since.was} no more")
         case "gone":
             return Text(f"{since.what} is on the shelf no more")
+        case "anew":
+            return Text(f"{since.what} is planned anew, in other films")
         case "quantity" if since.was == since.now:
             return Text("another list of names; the same films, pressed as suits them now")
         case "quantity":
@@ -58,6 +60,10 @@ def reordered_text(reordered: Reordered) -> Reordered:
     said = f"as it was pressed on {on}; --afresh looks for the best of today"
     if any(one.kind == "quantity" for one in reordered.since):
         said = f"in the films of {on}; --afresh looks for the best of today"
+    if any(one.kind == "anew" for one in reordered.since):
+        said = (
+            f"in the films of {on} as far as they are there; --afresh looks for the best of today"
+        )
     if reordered.plan is None:
         said = f"pressed on {on}; it cannot be pressed so again, and is planned afresh"
     return reordered.model_copy(update={"since": told, "said": Text(said)})

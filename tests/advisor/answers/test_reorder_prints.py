@@ -173,3 +173,28 @@ def test_a_film_that_is_gone_is_told_once_beside_what_else_has_changed(tmp_path:
     since = told(planned((order, store)))
     assert since.count("matte-thick is on the shelf no more") == 1
     assert any(one.startswith("sparkle-fine: its price per metre was") for one in since)
+
+
+def test_prints_whose_films_are_there_stay_where_the_film_of_another_is_gone(
+    tmp_path: Path,
+) -> None:
+    prints = [block("chest-left", finish="matte", colour="navy"), block("back", finish="sparkle")]
+    order, store = written(tmp_path, prints), tmp_path / "shop.sqlite"
+    assert run("run", "done", order, "--store", store).exit_code == 0
+    before = {piece["id"]: piece["film"] for piece in planned((order, store))["pieces"]}
+    chest, back = before["chest-left/fill-1b3a5c"], before["back/fill-1b3a5c"]
+    acts.set_typed(back, "metres", "0", store=store)
+    # Planned afresh, the chest would be cut from another film too.
+    acts.set_typed(chest, "price", "99", store=store)
+    again = planned((order, store))
+    now = {piece["id"]: piece["film"] for piece in again["pieces"]}
+    assert now["chest-left/fill-1b3a5c"] == chest
+    assert now["back/fill-1b3a5c"] != back
+    since = told(again)
+    assert since[0] == f"{back} is on the shelf no more"
+    assert "back is planned anew, in other films" in since
+    assert again["reorder"]["said"].startswith("in the films of 20")
+    assert "as far as they are there" in again["reorder"]["said"]
+    afresh = planned((order, store), "--afresh")
+    assert {piece["film"] for piece in afresh["pieces"]}.isdisjoint({chest, back})
+    assert again["cost"] > afresh["cost"]
