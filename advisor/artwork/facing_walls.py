@@ -37,6 +37,12 @@ _FACING = math.radians(FACING_DEG)
 _JUTTING = math.radians(20.0)
 # A corner sharper than this may be the tip of a needle.
 _POINTED = math.radians(45.0)
+# A gap that opens less than this with its length is a slit (common practice, no source).
+_OPENING = 0.1
+# How wide a gap is looked at for where it opens, mm.
+_CONTACT_REACH_MM = 3.0
+# What lies this near a contact, mm, is the contact: outlines are thinned out.
+_AT_CONTACT_MM = 0.06
 # An inscribed disc may be cut into by this share of its radius: drawn curves are chains of chords.
 _SLACK = 0.04
 
@@ -71,9 +77,52 @@ def narrow_discs(walls: Walls, reach_mm: float, *, sides: tuple[int, ...] = (STR
     >>> set(narrow_discs(walls, 3).counted_mm.tolist())
     {2.0}
     """
-    found = [_between_walls(walls, reach_mm, sides), _at_corners(walls, reach_mm, sides)]
+    opening = GAP in sides and walls.contacts.size > 0
+    search_mm = max(reach_mm, _CONTACT_REACH_MM) if opening else reach_mm
+    found = [_between_walls(walls, search_mm, sides), _at_corners(walls, search_mm, sides)]
     discs = _joined(found)
-    return discs.of((discs.counted_mm < reach_mm) & (discs.radius > 0))
+    discs = discs.of((discs.counted_mm < search_mm) & (discs.radius > 0))
+    if opening:
+        discs = discs.of(~_running_out(walls, discs))
+    return discs.of(discs.counted_mm < reach_mm)
+
+
+def _running_out(walls: Walls, discs: Discs) -> NDArray[np.bool_]:
+    """Tell which discs lie in a gap that runs out into a point where outlines meet.
+
+    Only a gap that opens to at least ``_OPENING`` of its length: a longer one is a slit.
+    """
+    gone = np.zeros(len(discs.radius), dtype=np.bool_)
+    gaps = np.flatnonzero((discs.side == GAP) & (discs.radius < _CONTACT_REACH_MM / 2))
+    if not gaps.size:
+        return gone
+    furthest_mm = 2 * float(discs.radius[gaps].max()) / _OPENING
+    middles = np.asarray(shapely.points(discs.centre[gaps]), dtype=object)
+    contact, near = STRtree(middles).query(
+        np.asarray(shapely.points(walls.contacts), dtype=object),
+        predicate="dwithin",
+        distance=furthest_mm,
+    )
+    near = gaps[near]
+    way = discs.centre[near] - walls.contacts[contact]
+    off = np.hypot(way[:, 0], way[:, 1])
+    gone[near[off < _AT_CONTACT_MM]] = True
+    opening = 2 * discs.radius[near] / np.maximum(off, 1e-12)
+    beside = (opening <= 2 * math.sin(_FACING)) & (off >= _AT_CONTACT_MM)
+    wide = np.flatnonzero(beside & (opening >= _OPENING))
+    wide = wide[clear_of_walls(walls, discs.of(near[wide]))]
+    seen_from = discs.centre[near[wide]] - 0.6 * way[wide]
+    sight = shapely.linestrings(np.stack([seen_from, discs.centre[near[wide]]], axis=1))
+    wide = np.delete(wide, np.unique(walls.tree.query(sight, predicate="intersects")[0]))
+    first = np.searchsorted(contact, np.arange(len(walls.contacts) + 1))
+    for nth in wide[np.argsort(-off[wide], kind="stable")].tolist():
+        if gone[near[nth]]:
+            continue
+        of_it = slice(first[contact[nth]], first[contact[nth] + 1])
+        level = (way[of_it] @ way[nth]) / (off[of_it] * off[nth] + 1e-12)
+        behind = (off[of_it] <= off[nth]) & (level >= math.cos(_FACING / 2))
+        gone[near[of_it][beside[of_it] & behind]] = True
+    return gone
 
 
 def _joined(found: list[Discs]) -> Discs:

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from advisor.artwork.closing import CLOSED_UP_TO_MM, closed, hardly_apart
+from advisor.artwork.contacts import meetings_told
 from advisor.artwork.overlay import TOUCH_GAP_MM
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
@@ -97,10 +98,11 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
         registration_mm=job.registration_mm,
         scale=max(widths) / min(widths),
     )
+    points = meetings_told(whole)
     return replace(
         drawn,
         pieces=_laid(whole),
-        notes=(*drawn.notes, *said, *apart, *(_said(join) for join in joins)),
+        notes=(*drawn.notes, *said, *apart, *points, *(_said(join) for join in joins)),
         set_aside=(*faint, *unseen),
     )
 

@@ -9,6 +9,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely import STRtree
 
+from advisor.artwork.contacts import POINT_MM, contacts_of
+
 __all__ = ["Floats", "Geometries", "Ints", "Walls", "cross", "dot", "hole_areas", "walls_of"]
 
 Floats = NDArray[np.float64]
@@ -39,6 +41,7 @@ class Walls:
         turn: at the start of each edge, in radians; above 0 where the material is convex.
         jut: unit vector in which the corner at the start of each edge points.
         tree: of the edges.
+        contacts: the points in which outlines meet.
     """
 
     start: Floats
@@ -51,6 +54,7 @@ class Walls:
     turn: Floats
     jut: Floats
     tree: STRtree
+    contacts: Floats
 
 
 def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
@@ -66,8 +70,11 @@ def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
     side = np.where(shapely.is_ccw(rings) != hole, 1.0, -1.0)
     points, ring = shapely.get_coordinates(rings, return_index=True)
     # As open lines, rings need not stay valid, and are thinned out several times as fast.
+    contacts = contacts_of(areas)
     thinned = shapely.simplify(
-        shapely.linestrings(points, indices=ring), tolerance_mm, preserve_topology=False
+        shapely.linestrings(points, indices=ring),
+        np.where(_meeting(rings, contacts), tolerance_mm / 10, tolerance_mm),
+        preserve_topology=False,
     )
     points, ring = shapely.get_coordinates(thinned, return_index=True)
     step = points[1:] - points[:-1]
@@ -89,7 +96,15 @@ def walls_of(areas: Geometries, tolerance_mm: float) -> Walls | None:
     size = np.hypot(jut[:, 0], jut[:, 1])
     jut = np.where(size[:, None] > 1e-3, jut / np.maximum(size, 1e-3)[:, None], inward)
     tree = STRtree(np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object))
-    return Walls(start, end, along, length, inward, previous, following, turn, jut, tree)
+    return Walls(start, end, along, length, inward, previous, following, turn, jut, tree, contacts)
+
+
+def _meeting(rings: Geometries, contacts: Floats) -> NDArray[np.bool_]:
+    """Tell which rings meet another: thinned out, they would run side by side there."""
+    meets = np.zeros(len(rings), dtype=np.bool_)
+    points = np.asarray(shapely.points(contacts), dtype=object)
+    meets[STRtree(rings).query(points, predicate="dwithin", distance=2 * POINT_MM)[1]] = True
+    return meets
 
 
 def dot(one: Floats, other: Floats) -> Floats:

@@ -8,7 +8,7 @@ from rules.facts.units import show_mm
 __all__ = ["RULE"]
 
 POINT_MM = 0.01
-"""Parts that come nearer to each other than this meet in a point: no blade parts them."""
+"""A gap narrower than this has no width to tell: it runs out into nothing."""
 
 
 def _finds(piece: ArtworkPiece) -> Found | None:
@@ -23,8 +23,9 @@ def _finds(piece: ArtworkPiece) -> Found | None:
         )
     if narrowest_mm < POINT_MM:
         return Found(
-            f"parts of {piece.named} meet in a single point, where {piece.film.id} tears",
-            instead="let them lap by more than its least stroke, or draw them apart",
+            f"a narrow gap in {piece.named} runs out into nothing; {piece.film.id} weeds from "
+            f"{show_mm(least_mm):g}",
+            instead="open the gap or close it in the artwork",
         )
     larger = if_larger(piece, least_mm / max(narrowest_mm, 1e-9))
     return Found(
