@@ -295,6 +295,11 @@ def _on_fabric(
     hottest_c = max((setpoint_c for setpoint_c in closed if setpoint_c is not None), default=None)
     pressed_s, (_, on_fabric) = schedule.states[-1].pressed_s, pressed.lying
     under = {piece: () if piece in on_fabric else _under(pressed, piece) for piece in pressed.films}
+    presses = {
+        piece: _presses_over(schedule, piece, bond_lines[(*under[piece], piece)[0]])
+        for piece in pressed.films
+        if piece in bond_lines
+    }
     return [
         FilmOnFabric(
             film,
@@ -308,8 +313,11 @@ def _on_fabric(
                 setpoint_c=hottest_c,
                 spread_c=pressed.press.flat_c,
                 seconds=pressed_s.get(piece, 0.0),
-                fabric_c=_fabric_c(schedule, bond_lines, piece, (*under[piece], piece)[0]),
-                presses=_presses_over(schedule, piece),
+                fabric_c=max(
+                    (fabric_c for _, _, fabric_c in presses[piece]),
+                    default=bond_lines[piece].peak_c,
+                ),
+                presses=presses[piece],
             ),
             shelf=shelf,
         )
@@ -317,28 +325,22 @@ def _on_fabric(
     ]
 
 
-def _fabric_c(
-    schedule: Schedule, bond_lines: Mapping[str, BondLine], piece: str, lowest: str
-) -> float:
-    """The hottest that the fabric under the lowest of a pile gets while ``piece`` lies on it, °C.
+def _presses_over(
+    schedule: Schedule, piece: str, lowest: BondLine
+) -> tuple[tuple[float, float, float], ...]:
+    """Of each press over a piece: what the dial said, °C, its seconds, the fabric's hottest, °C.
 
-    What lies lower may have been pressed hotter before; a cooler dial leaves the fabric as much
-    cooler.
+    Args:
+        lowest: the bond line on the fabric under it; its film may have been pressed before.
     """
-    dialled = [[c for c, _ in _presses_over(schedule, one)] for one in (lowest, piece)]
-    hottest_c, over_piece_c = (max(presses, default=0.0) for presses in dialled)
-    cooler_k = hottest_c - over_piece_c if all(dialled) else 0.0
-    return bond_lines[lowest].peak_c - cooler_k
-
-
-def _presses_over(schedule: Schedule, piece: str) -> tuple[tuple[float, float], ...]:
-    """What the dial said and the seconds of each press that a piece lay under, °C and s."""
-    return tuple(
+    dialled = [
         (at.after.setpoint_c, seconds)
         for at in schedule.scheduled
         if at.after.setpoint_c is not None
         and (seconds := at.after.pressed_s.get(piece, 0.0) - at.before.pressed_s.get(piece, 0.0))
-    )
+    ]
+    peaks_c = lowest.press_peaks_c[len(lowest.press_peaks_c) - len(dialled) :]
+    return tuple((*press, fabric_c) for press, fabric_c in zip(dialled, peaks_c, strict=True))
 
 
 def _under(pressed: PressedPrint, piece: str) -> tuple[str, ...]:

@@ -206,6 +206,11 @@ def _followed(
         needed_dwell_s=_finite(max(1.0, whole(needed_s))),
         longest_dwell_s=longest_s,
         steady_c=float(bond_curves(press, press.seconds)[number].settles_c),
+        press_peaks_c=tuple(
+            float(curves[number].hottest_c)
+            for leg in legs
+            if leg.closed and number in (curves := bond_curves(leg, leg.seconds))
+        ),
     )
     return Followed(piece, column, number, line, legs)
 

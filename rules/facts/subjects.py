@@ -51,15 +51,15 @@ class AsPressed:
         seconds: that the film lay under the closed platen, s.
         fabric_c: the hottest that the fabric straight under it, or under the films that it lies
             on, usually gets while it lies there, °C.
-        presses: what the dial said and the seconds of each press that the film lay under, °C and
-            s; none where all are alike.
+        presses: of each press that the film lay under, what the dial said, °C, its seconds, and
+            the hottest that the fabric got in it, °C; none where all are alike.
     """
 
     setpoint_c: float
     spread_c: float
     seconds: float
     fabric_c: float
-    presses: tuple[tuple[float, float], ...] = ()
+    presses: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +169,7 @@ class BondLine:
         needed_dwell_s: least whole seconds of that press that would bond it, s; ``None`` if none.
         longest_dwell_s: longest that the films and the fabric allow for that press, s.
         steady_c: where the bond line would settle if the press stayed closed, °C.
+        press_peaks_c: hottest that it gets in each press that its film lies under, in order, °C.
     """
 
     film: Film
@@ -180,6 +181,7 @@ class BondLine:
     needed_dwell_s: float | None
     longest_dwell_s: float
     steady_c: float
+    press_peaks_c: tuple[float, ...] = ()
 
     @property
     def where(self) -> str:

@@ -13,6 +13,7 @@ from rules.book.tint import tinted
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
+from rules.facts.film import Film
 from rules.facts.subjects import AsPressed, FilmOnFabric
 
 SHELF = load_catalogue()
@@ -38,9 +39,9 @@ def test_eight_degrees_stain_as_twice_the_seconds_do() -> None:
 def test_seconds_at_a_dial_eight_degrees_cooler_count_half() -> None:
     hot, more = pressed(130, 15), pressed(130, 22.5)
     assert hot.pressed is not None
-    cooler = replace(hot.pressed, seconds=30, presses=((150, 15), (142, 15)))
+    cooler = replace(hot.pressed, seconds=30, presses=((150, 15, 130), (142, 15, 122)))
     assert stain(replace(hot, pressed=cooler)) == pytest.approx(stain(more), abs=0.01)
-    alike = replace(hot.pressed, seconds=30, presses=((150, 15), (150, 15)))
+    alike = replace(hot.pressed, seconds=30, presses=((150, 15, 130), (150, 15, 130)))
     assert stain(replace(hot, pressed=alike)) == stain(pressed(130, 30))
 
 
@@ -92,3 +93,56 @@ def test_strong_dyes_at_the_same_heat_are_judged_alike(fabric_c: float, severity
         assert found is not None
         verdicts.add(found.severity)
     assert verdicts == {severity}
+
+
+RANK = {None: 0, "note": 1, "sample": 2, "stop": 3}
+
+
+def severity(pair: FilmOnFabric) -> int:
+    found = RULE.finds(pair)
+    return RANK[found.severity if found else None]
+
+
+@pytest.mark.parametrize("fabric", DYED, ids=lambda fabric: fabric.id)
+def test_more_film_between_less_heat_or_fewer_seconds_never_bleed_worse(fabric: Fabric) -> None:
+    thin, smooth = SHELF.film("matte-thin"), SHELF.film("matte-smooth")
+    piles: tuple[tuple[Film, ...], ...] = ((), (thin,), (smooth,), (smooth, thin), (smooth,) * 3)
+    heats, lasting = (110.0, 118.0, 126.0, 130.0, 140.0, 150.0), (4.0, 10.0, 18.0, 30.0)
+
+    dyed = fabric.model_copy(
+        update={"id": f"{fabric.id}:navy", "colour": Colour(name="navy", srgb="#1c2a48")}
+    )
+    film = SHELF.film("matte-low-temperature")
+
+    def judged(between: int, heat_c: float, seconds: float) -> int:
+        pressed = AsPressed(heat_c + 10, 4, seconds, heat_c)
+        pile = piles[between]
+        return severity(FilmOnFabric(film, dyed, not pile, pile, colour=WHITE, pressed=pressed))
+
+    grid = {at: judged(*at) for at in product(range(len(piles)), heats, lasting)}
+    for (between, heat_c, seconds), worst in grid.items():
+        milder = product(range(between, len(piles)), heats, lasting)
+        assert all(
+            grid[less] <= worst for less in milder if less[1] <= heat_c and less[2] <= seconds
+        ), (between, heat_c, seconds)
+    assert max(grid.values()) >= RANK["sample"] > min(grid.values())
+
+
+def test_a_press_counts_by_the_heat_that_it_brings_itself() -> None:
+    final = pressed(130, 10)
+    assert final.pressed is not None
+    tacked = replace(
+        final.pressed, seconds=16, presses=((150, 2, 105), (150, 4, 110), (150, 10, 130))
+    )
+    flat = replace(final.pressed, seconds=16)
+    shift = stain(replace(final, pressed=tacked))
+    assert stain(final) <= shift < stain(replace(final, pressed=flat))
+
+
+@pytest.mark.parametrize("film", ["matte-thin", "matte-nylon", "gloss-quick"])
+def test_bare_white_is_never_judged_milder_than_white_over_navy(film: str) -> None:
+    def worst(stack: list[str]) -> int:
+        report = check(fabric="sports-jersey", colour="navy", stack=stack)
+        return max((RANK[f.severity] for f in report.findings if f.rule == "dye-bleed"), default=0)
+
+    assert worst([f"{film}:navy", f"{film}:white"]) <= worst([f"{film}:white"])

@@ -40,6 +40,10 @@ LAG_K, LAG_K_PER_UM = 4.0, 0.045
 micrometre of them, K/µm, on a press that runs some degrees hot: what is not pressed yet is judged
 by it. Generic; a test holds it against the films that ship."""
 
+BETWEEN_HALVES_UM = 160.0
+"""So many micrometres of film between take up as much of the dye as they let through, µm: about
+two plain films. Generic."""
+
 MOST_NAMED = 3
 
 OR_A_SAMPLE = "; otherwise press a sample and look at it again after some days"
@@ -65,17 +69,14 @@ def _share_and_shift(pair: FilmOnFabric) -> tuple[float, float]:
     fabric_c = film.setpoint_c.low - LAG_K - LAG_K_PER_UM * through_um
     dose_s = _dose_s(film.dwell_s.low, fabric_c - moves_from_c)
     if pressed:
-        fabric_c = max(fabric_c, pressed.fabric_c + pressed.spread_c)
-        presses = _presses(pressed)
-        hottest_c = max(dialled_c for dialled_c, _ in presses)
         as_pressed_s = sum(
-            # A cooler dial leaves the fabric as much cooler.
-            _dose_s(seconds, fabric_c - (hottest_c - dialled_c) - moves_from_c)
-            for dialled_c, seconds in presses
+            _dose_s(seconds, one_c + pressed.spread_c - moves_from_c)
+            for _, seconds, one_c in _presses(pressed)
         )
         dose_s = max(dose_s, as_pressed_s)
     dyed = fabric.share_pct(DISPERSE_DYED) / 100
-    share = round(min(1.0, STAIN_PER_S * dose_s * dyed), 3)
+    let_through = 0.5 ** (sum(one.thickness_um for one in pair.over) / BETWEEN_HALVES_UM)
+    share = round(min(1.0, STAIN_PER_S * dose_s * dyed) * let_through, 3)
     stained = tinted(colour.srgb, fabric.colour.srgb, share)
     return share, film.opacity * colour_difference(colour.srgb, stained)
 
@@ -85,16 +86,16 @@ def _dose_s(seconds: float, above_k: float) -> float:
     return float(seconds * 2 ** (above_k / DOUBLES_EACH_K))
 
 
-def _presses(pressed: AsPressed) -> tuple[tuple[float, float], ...]:
-    return pressed.presses or ((pressed.setpoint_c, pressed.seconds),)
+def _presses(pressed: AsPressed) -> tuple[tuple[float, float, float], ...]:
+    return pressed.presses or ((pressed.setpoint_c, pressed.seconds, pressed.fabric_c),)
 
 
 def _heat(pressed: AsPressed) -> str:
     """How hot and how long the hottest presses were, and how long the cooler ones."""
     presses = _presses(pressed)
-    hottest_c = max(dialled_c for dialled_c, _ in presses)
-    hot_s = sum(seconds for dialled_c, seconds in presses if dialled_c == hottest_c)
-    cooler_s = sum(seconds for _, seconds in presses) - hot_s
+    hottest_c = max(dialled_c for dialled_c, _, _ in presses)
+    hot_s = sum(seconds for dialled_c, seconds, _ in presses if dialled_c == hottest_c)
+    cooler_s = sum(seconds for _, seconds, _ in presses) - hot_s
     cooler = f" and {show_s(cooler_s)} cooler" if cooler_s > 0 else ""
     may_get_c = pressed.fabric_c + pressed.spread_c
     unlucky = " on an unlucky press" if pressed.spread_c > 0 else ""
