@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from advisor.answers.judge import judge_print
-from advisor.answers.judge_plan import judge_plan, pressed_prints
+from advisor.answers.judge_plan import colours_that_no_film_has, judge_plan, pressed_prints
 from advisor.answers.order_of_places import judged_in_order, steps_of_print
 from advisor.answers.place_steps import Laid, PlacePart, PressState
 from advisor.answers.prints import run_of
@@ -43,7 +43,7 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
         judge_plan(planned.plan, knowledge)
     refuse_disagreeing(plan, known)
     press = known.press(whole.press)
-    findings: list[Finding] = []
+    findings: list[Finding] = [*colours_that_no_film_has(whole, knowledge)]
     lines: list[BondLineResult] = []
     for laid_run in plan.laid:
         laid = tuple(_laid(plan, laid_run, known))
@@ -74,7 +74,7 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
     run = next((run for run in whole.runs if run.run == laid_run.run), None)
     if run is None:
         raise BadInputError(f"there is no run {laid_run.run}", field="laid")
-    line = run.garments[0].line
+    lines = [garment.line for garment in run.garments]
     of_run = [step for step in whole.steps if step.run == laid_run.run]
     groups = [
         [p for p, n in zip(laid_run.prints, laid_run.first_n, strict=True) if n == begins]
@@ -110,7 +110,7 @@ def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid
         }
         setting = {action: _set_by(action, own, first_n) for action in SETTINGS}
         part = PlacePart(
-            bears=tuple((one, run_of(one, line)) for one in prints),
+            bears=tuple((one, run_of(one, lines)) for one in prints),
             dial=setting["setpoint"],
             pressure=setting["pressure"],
             pad=last.get("pad"),
@@ -171,8 +171,9 @@ def _refuse_elsewhere(steps: Sequence[Step], names: Sequence[str]) -> None:
             "`laid` says, and leave out or change what is within a print",
             field="steps",
         )
-    last_press = max((at for at, step in enumerate(steps) if step.action == "press"), default=-1)
-    for step in steps[last_press + 1 :]:
+    # What gets no press at all is not finished: the rules on schedules tell it.
+    presses = [at for at, step in enumerate(steps) if step.action == "press"] or [len(steps)]
+    for step in steps[presses[-1] + 1 :]:
         if step.action == "preheat":
             raise BadInputError(
                 f"step {step.n} closes the press on {', '.join(names)}, which is finished, with no "

@@ -25,7 +25,7 @@ from rules.facts.finding import Finding, once_per_cause, worst_first
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["judge_plan", "pressed_prints"]
+__all__ = ["colours_that_no_film_has", "judge_plan", "pressed_prints"]
 
 
 def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
@@ -39,7 +39,7 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
     if not plan.pieces or not plan.steps or not plan.runs:
         raise BadInputError("this plan has no steps to check; plan the job first")
     refuse_mismatched_parts(plan)
-    findings: list[Finding] = list(_colours_that_no_film_has(plan, knowledge))
+    findings: list[Finding] = list(colours_that_no_film_has(plan, knowledge))
     lines: list[BondLineResult] = []
     for run in plan.runs:
         for pressed in pressed_prints(plan, run, knowledge.catalogue):
@@ -108,7 +108,7 @@ def _delta_e(piece: PlannedPiece, film: Film) -> float:
     return round(colour_difference(piece.wanted, _colour(piece, film).srgb), 2)
 
 
-def _colours_that_no_film_has(plan: Plan, knowledge: Knowledge) -> tuple[Finding, ...]:
+def colours_that_no_film_has(plan: Plan, knowledge: Knowledge) -> tuple[Finding, ...]:
     """A stop for each piece whose film does not come in the colour that the plan writes."""
     rule, found = knowledge.rules.rule("colour-match"), []
     for piece in plan.pieces:

@@ -249,7 +249,7 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
     alike: dict[tuple[tuple[str, int], ...], list[int]] = {}
     for number in range(len(order.garments)):
         runs = tuple(
-            (one.id, run_of(one, number).run)
+            (one.id, run_of(one, [number]).run)
             for one in prints
             if any(lies.line == number for lies in one.lies)
         )
@@ -262,7 +262,7 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
         for print_id, _ in runs:
             print_ = by_id[print_id]
             films = {p.id: knowledge.catalogue.film(p.film) for p in print_.plan.pieces}
-            parts.append(part_of(print_, run_of(print_, lines[0]), films))
+            parts.append(part_of(print_, run_of(print_, lines), films))
         places = order_of_places(
             parts,
             stands,
@@ -276,10 +276,15 @@ def _composed(order: Order, prints: Sequence[PlannedPrint], knowledge: Knowledge
     return made
 
 
-def run_of(print_: PlannedPrint, line: int) -> Run:
-    """The run of a print's plan that presses the garments of a line of the order."""
-    at = next(n for n, lies in enumerate(print_.lies) if lies.line == line)
-    return next(run for run in print_.plan.runs if any(g.line == at for g in run.garments))
+def run_of(print_: PlannedPrint, lines: Sequence[int]) -> Run:
+    """The run of a print's plan that presses the garments of some lines of the order, and no others
+    of it: what lies on the press is their cloth.
+    """
+    own = [n for n, lies in enumerate(print_.lies) if lies.line in lines]
+    run = next(run for run in print_.plan.runs if any(g.line in own for g in run.garments))
+    garments = tuple(garment for garment in run.garments if garment.line in own)
+    fabrics = (print_.plan.print.lines[garment.line].fabric for garment in garments)
+    return run.model_copy(update={"garments": garments, "fabrics": tuple(dict.fromkeys(fabrics))})
 
 
 def _gets(order: Order, people: People, prints: Sequence[PlannedPrint]) -> tuple[Gets, ...]:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import json
 from itertools import permutations
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from advisor import check
+from advisor import check, plan_order
 from advisor.answers.place_steps import Laid, PressState, laid_steps, part_of
 from advisor.answers.pressed_again import pressed_again
 from advisor.answers.prints import run_of
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.catalogue import load_catalogue
 from rules.knowledge import load_knowledge
-from tests.advisor.answers.prints_orders import CREW, block, letters, planned
+from tests.advisor.answers.prints_orders import CREW, block, letters, planned, written
 
 SHELF = load_catalogue()
 LOAD_S, CLOSE_S, TURN_S, SET_UP_S = 25, 3, 10, 60
@@ -177,7 +178,7 @@ def test_what_was_felt_through_the_garment_between_is_no_setting_of_the_dial(
     for one in made.prints:
         films = {piece.id: SHELF.film(piece.film) for piece in one.plan.pieces}
         laid = laid_steps(
-            part_of(one, run_of(one, 0), films), [each.part for each in in_order], stands,
+            part_of(one, run_of(one, [0]), films), [each.part for each in in_order], stands,
             first_n=n, run=1, quantity=2, press=press, sheets=SHELF.sheets,
         )  # fmt: skip
         in_order.append(laid)
@@ -187,6 +188,29 @@ def test_what_was_felt_through_the_garment_between_is_no_setting_of_the_dial(
     assert [laid.part.side[1] for laid in in_order] == ["back", "front", "back"]
     found = pressed_again(in_order[2], in_order[:2], known, press=press)
     assert "setpoint-change" not in {finding.rule for finding in found}
+
+
+def test_the_cloth_that_lies_on_the_press_is_that_of_the_garments_of_its_own_run(
+    tmp_path: Path,
+) -> None:
+    """A tee and a polo share the run of their chests, and each has a back of its own."""
+    chest, people = block("chest-left"), "name,number,garment\nAna,7,adult-tee\nBen,12,polo\n"
+    path = written(tmp_path, [chest], people=people)
+    order = json.loads(path.read_text(encoding="utf-8"))
+    worn = (("adult-tee", "name"), ("polo", "number"))
+    order["garments"] = [
+        {"garment": garment, "quantity": 1, "prints": [chest, letters("yoke", column)]}
+        for garment, column in worn
+    ]
+    path.write_text(json.dumps(order), encoding="utf-8")
+    made = plan_order(path)
+    assert made.whole.status == "planned"
+    (shared,) = made.print("chest-left").plan.runs
+    cloths = [SHELF.garment(garment).fabric.id for garment, _ in worn]
+    assert shared.fabrics == tuple(cloths)
+    for line, cloth in enumerate(cloths):
+        run = run_of(made.print("chest-left"), [line])
+        assert (run.fabrics, [garment.line for garment in run.garments]) == ((cloth,), [line])
 
 
 def test_a_side_is_preheated_once_while_the_garment_stays_on_the_press(tmp_path: Path) -> None:

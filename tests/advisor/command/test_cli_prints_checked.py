@@ -133,6 +133,34 @@ def test_steps_are_of_the_print_that_they_press_whatever_their_numbers(
     assert {f["rule"] for f in report["findings"]} == {f["rule"] for f in saved["findings"]}
 
 
+def test_a_colour_that_its_film_does_not_come_in_is_a_stop_wherever_it_is_written(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def ultraviolet(document: dict[str, Any]) -> None:
+        (print_,) = [one for one in document["prints"] if one["id"] == "yoke-name"]
+        (own,) = print_["plan"]["pieces"]
+        (whole,) = [one for one in document["pieces"] if one["id"] == f"yoke-name/{own['id']}"]
+        own["colour"] = whole["colour"] = "ultraviolet"
+
+    report = checked(edited(saved, ultraviolet), tmp_path)
+    (stop,) = [f for f in report["findings"] if f["severity"] == "stop"]
+    assert (report["verdict"], stop["rule"]) == ("stop", "colour-match")
+    assert stop["message"].endswith("does not come in ultraviolet")
+
+
+@pytest.mark.parametrize("nth", [0, -1])
+def test_a_print_whose_press_is_left_out_is_not_finished(
+    saved: dict[str, Any], tmp_path: Path, nth: int
+) -> None:
+    def no_press(document: dict[str, Any]) -> None:
+        full = [step for step in document["steps"] if step["purpose"] == "full"]
+        document["steps"].remove(full[nth])
+
+    report = checked(edited(saved, no_press), tmp_path)
+    assert report["verdict"] == "stop"
+    assert "all-finished" in {f["rule"] for f in report["findings"] if f["severity"] == "stop"}
+
+
 def test_what_does_not_fit_the_whole_order_is_refused(
     saved: dict[str, Any], tmp_path: Path
 ) -> None:
