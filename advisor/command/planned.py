@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
@@ -23,7 +23,7 @@ from rules.errors import BadInputError
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "planned_job",
+    "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "kept_prints", "planned_job",
     "planned_order", "planned_prints", "pressed_again", "read_either_plan", "read_plan",
     "read_prints", "taken_by", "with_files",
 ]  # fmt: skip
@@ -283,6 +283,30 @@ def planned_prints(
         return made.plan.whole, made.plan, tuple(made.prints.values())
     one = _planned_job(asked.asked, folder, plan_file)
     return one.plan, None, (one,)
+
+
+def kept_prints(
+    asked: AskedFile, kept: Mapping[str, Any]
+) -> tuple[Plan, OrderPlan | None, tuple[PlannedJob, ...]]:
+    """The same by the plan that was kept when it was pressed, whatever the shelf has by now.
+
+    Raises:
+        ValidationError: it was kept in a form that is not read any more.
+    """
+    folder, known = asked.path.parent, options.shop_knowledge().catalogue
+    if isinstance(asked.asked, Order):
+        order = OrderPlan.from_document(kept)
+        jobs = [one.job for one in _with_prints(asked.asked, folder).prints]
+        return (
+            order.whole,
+            order,
+            tuple(
+                with_files(job, print_.plan, folder, known)
+                for print_, job in zip(order.prints, jobs, strict=True)
+            ),
+        )
+    plan = Plan.model_validate(kept)
+    return plan, None, (with_files(asked.asked, plan, folder, known),)
 
 
 def _read(paths: Sequence[Path]) -> tuple[bytes, ...]:

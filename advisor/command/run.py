@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
 
 import click
+from pydantic import ValidationError
 
 from advisor.command import options
-from advisor.command.planned import asked_with_files, planned_prints, taken_by
+from advisor.command.planned import (
+    AskedFile,
+    PlannedJob,
+    asked_with_files,
+    kept_prints,
+    planned_prints,
+    taken_by,
+)
 from advisor.command.terminal import Terminal
+from advisor.job.records.order_plan import OrderPlan
+from advisor.job.records.plan import Plan
 from advisor.shop.pressed import (
     job_key,
     key_of_any_quantity,
@@ -63,13 +74,24 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
                 f"{before.job} was pressed on {before.on} already. Count its film once more?",
                 abort=True,
             )
-        plan, order, prints = planned_prints(asked, plan_file)
+        plan, order, prints = _pressed_by(asked, plan_file, before)
         rolls = taken_by(*prints).rolls
         pressed = told_pressed(
             key, plan, rolls, catalogue=catalogue, order=order, alike=alike,
             store=store, again=before is not None,
         )  # fmt: skip
     _show(pressed, as_json, undone=False)
+
+
+def _pressed_by(
+    asked: AskedFile, plan_file: Path | None, before: PressedJob | None
+) -> tuple[Plan, OrderPlan | None, tuple[PlannedJob, ...]]:
+    """What it was pressed by: the plan that is given, that of before, or the one of today."""
+    if plan_file is None and before is not None:
+        # A plan that is not read any more is made anew.
+        with suppress(ValidationError):
+            return kept_prints(asked, before.plan)
+    return planned_prints(asked, plan_file)
 
 
 def _show(job: PressedJob, as_json: bool, *, undone: bool) -> None:

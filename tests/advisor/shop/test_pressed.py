@@ -160,6 +160,23 @@ def test_the_command_counts_what_a_quote_counts_and_asks_a_second_time(tmp_path:
     }
 
 
+def test_again_counts_the_films_that_were_pressed_though_the_shelf_is_out_of_them(
+    tmp_path: Path,
+) -> None:
+    job, store = write_job(tmp_path), tmp_path / "shop.sqlite"
+    at = ("--store", store)
+    first = run_json("run", "done", job, *at)
+    films = [each["film"] for each in first["taken"]]
+    for film in films:
+        acts.set_typed(film, "metres", "0", store=store)
+    again = run_json("run", "done", job, "--again", *at)
+    assert [each["film"] for each in again["taken"]] == films
+    assert [each["wanted_m"] for each in again["taken"]] == [
+        each["wanted_m"] for each in first["taken"]
+    ]
+    assert {each["counted_m"] for each in again["taken"]} == {0}
+
+
 def test_another_quantity_is_another_job(tmp_path: Path) -> None:
     at = ("--store", tmp_path / "shop.sqlite")
     assert run("run", "done", write_job(tmp_path), *at).exit_code == 0
