@@ -108,13 +108,21 @@ def solve(
     svg: bytes | None = None,
     knowledge: Knowledge | None = None,
     time_limit_s: float = PROOF_LIMIT_S,
+    dial_c: float | None = None,
 ) -> Solved:
-    """The plan that `plan` gives, with what it was solved from; arguments and errors are alike."""
+    """The plan that `plan` gives, with what it was solved from; arguments and errors are alike.
+
+    Args:
+        dial_c: where the dial stands anyway, for what is pressed beside it, °C; it is left there
+            where it suits.
+    """
     knowledge = knowledge or load_knowledge()
     if not isinstance(job, Job):
         path = Path(job)
         job, folder = read_job(path, knowledge.catalogue), folder or path.parent
     prepared = prepared_job(job, folder=folder or Path(), svg=svg, knowledge=knowledge)
+    limits = replace(prepared.problem.limits, dial_c=dial_c)
+    prepared = replace(prepared, problem=replace(prepared.problem, limits=limits))
     drafts = Drafts(prepared, deadline=time.monotonic() + time_limit_s)
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:

@@ -36,7 +36,7 @@ def dialled(
     """The step of the dial for each stage; it is left where it is for as many as it suits.
 
     Nobody changes the dial amid a run of garments where one setting does. Where the last stage is
-    among these it is what its films like best; otherwise, as what is laid later presses these
+    among these it is what its films like best, or where the dial stands anyway; otherwise, as what is laid later presses these
     again, the coolest at which all of them bond.
     """
     alike: list[StageAsked] = []
@@ -48,9 +48,10 @@ def dialled(
             if low <= high:
                 continue
         step, highest = _shared(alike)
-        if last and not limits.coolest:
+        if last and (limits.dial_c is not None or not limits.coolest):
             liked = median_low([films[piece].setpoint_c.best for piece in one.finishing])
-            step = min(max(limits.press.dial_step(liked), step), highest)
+            wanted = limits.press.dial_step(liked if limits.dial_c is None else limits.dial_c)
+            step = min(max(wanted, step), highest)
         yield from [step] * len(alike)
         alike.clear()
 

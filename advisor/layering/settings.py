@@ -32,10 +32,11 @@ def film_settings(film: Film, limits: HeatLimits) -> FilmSettings:
     """What a film asks for, on this press and these fabrics."""
     press = limits.press
     lowest = press.dial_step(film.setpoint_c.low, up=True)
+    best = lowest if limits.coolest else press.dial_step(film.setpoint_c.best)
     return FilmSettings(
         lowest=lowest,
         highest=press.dial_step(film.setpoint_c.high, up=False),
-        best=lowest if limits.coolest else press.dial_step(film.setpoint_c.best),
+        best=best if limits.dial_c is None else press.dial_step(limits.dial_c),
         bears=press.dial_step(film.bears_c, up=False),
         least_s=math.ceil(film.dwell_s.low),
         best_s=math.ceil(film.dwell_s.best),

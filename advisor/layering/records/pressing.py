@@ -33,12 +33,15 @@ class HeatLimits:
     Attributes:
         harmed_c: what the fibre that is harmed first bears, °C; ``harmed_by`` is its name.
         coolest: whether a fabric or its dye asks for the coolest setting that bonds.
+        dial_c: where the dial stands anyway, °C: it is left there, or as near as what is pressed
+            allows.
     """
 
     harmed_c: float
     harmed_by: str
     coolest: bool
     press: Press
+    dial_c: float | None = None
 
     @property
     def hottest_c(self) -> float:

@@ -17,7 +17,8 @@ class FilmSettings:
 
     Attributes:
         lowest: the coolest step of the dial that it takes; ``highest`` the hottest.
-        best: the step that it likes best, the coolest where the fabric asks for that.
+        best: the step that it likes best, the coolest where the fabric asks for that; or where the
+            dial stands anyway.
         bears: the hottest step that it bears once it is down.
         least_s: the shortest full press; ``best_s`` the usual and ``most_s`` the longest.
         bears_s: seconds that it bears in all, over every press.
