@@ -9,13 +9,14 @@ from pathlib import Path
 
 from advisor.answers.hung import hung
 from advisor.answers.next_films import with_next_films
+from advisor.answers.one_dial import with_one_dial
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
 from advisor.answers.prepared_job import unsettable_in
 from advisor.answers.print_jobs import print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
-from advisor.answers.shared_films import with_shared_films
+from advisor.answers.shared_films import EACH_S, with_shared_films
 from advisor.answers.whole_agrees import refuse_disagreeing
 from advisor.answers.whole_order import Composed, plan_of_none, whole_plan
 from advisor.job.records.job import Job, Wish
@@ -96,9 +97,21 @@ def plan_order(
             solve=solve_by, compose=laid, knowledge=knowledge, deadline=deadline,
         )  # fmt: skip
     else:
-        prints, composed = with_shared_films(
+        by_id = {one.id: one.job for one in jobs}
+
+        def solve_at(one: PlannedPrint, dial_c: float) -> Solved:
+            return solve(
+                in_films_of(by_id[one.id], one.plan), folder=folder, knowledge=knowledge,
+                time_limit_s=EACH_S, dial_c=dial_c,
+            )  # fmt: skip
+
+        shared = with_shared_films(
             jobs, prints, composed,
             solve=solve_by, compose=laid, weigh=weighed, knowledge=knowledge, deadline=deadline,
+        )  # fmt: skip
+        prints, composed, _ = with_one_dial(
+            shared, press=known.press(order.press), solve_at=solve_at, compose=laid, weigh=weighed,
+            deadline=deadline,
         )  # fmt: skip
     return order_plan(order, weighed(prints, composed, choices), prints, composed, people)
 

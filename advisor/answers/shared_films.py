@@ -20,7 +20,7 @@ from advisor.job.records.print_job import PrintJob
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["with_shared_films"]
+__all__ = ["EACH_S", "InOrder", "Weigh", "with_shared_films", "worth"]
 
 SEARCH_S, EACH_S = 10.0, 2.0
 """How long films to share are looked for at most, and one print's plan in them, s."""
@@ -35,7 +35,7 @@ Weigh = Callable[[Sequence[PlannedPrint], Composed], Plan]
 Chosen = dict[int, Plan]
 
 
-class _InOrder(NamedTuple):
+class InOrder(NamedTuple):
     """Prints in order of places, and what the order comes to so."""
 
     prints: tuple[PlannedPrint, ...]
@@ -53,7 +53,7 @@ def with_shared_films(
     weigh: Weigh,
     knowledge: Knowledge,
     deadline: float,
-) -> tuple[tuple[PlannedPrint, ...], Composed]:
+) -> InOrder:
     """The order with a film less, again and again, as long as it is better for that.
 
     Film by film, the prints that lose by it are planned without it: in any other film, and in
@@ -80,19 +80,19 @@ def with_shared_films(
             plans[at, names] = plan_in_films(jobs[at].job, fewer, solve, within_s)
         return plans.get((at, names))
 
-    best = _InOrder(prints, composed, weigh(prints, composed))
+    best = InOrder(prints, composed, weigh(prints, composed))
     now, tried = best, 0
 
-    def in_order(chosen: Chosen) -> _InOrder:
+    def in_order(chosen: Chosen) -> InOrder:
         laid, order = compose(
             [
                 one.model_copy(update={"plan": chosen.get(at, one.plan)})
                 for at, one in enumerate(now.prints)
             ]
         )
-        return _InOrder(laid, order, weigh(laid, order))
+        return InOrder(laid, order, weigh(laid, order))
 
-    def better() -> _InOrder | None:
+    def better() -> InOrder | None:
         """The best of the first kind of choices that holds one better than now."""
         nonlocal tried
         for choices in _kinds(now, frozenset(known.films), plan_within):
@@ -103,18 +103,18 @@ def with_shared_films(
                 tried += 1
                 found.append(in_order(chosen))
             sound = (one for one in found if one.whole.status == "planned")
-            reached = min(sound, key=lambda one: _worth(one.whole), default=now)
-            if _worth(reached.whole) < _worth(now.whole):
+            reached = min(sound, key=lambda one: worth(one.whole), default=now)
+            if worth(reached.whole) < worth(now.whole):
                 return reached
         return None
 
     while (found := better()) is not None:
         now = found
-    return _told(best, now), now.composed
+    return now._replace(prints=_told(best, now))
 
 
 def _kinds(
-    now: _InOrder, shelf: frozenset[str], plan_within: PlanWithin
+    now: InOrder, shelf: frozenset[str], plan_within: PlanWithin
 ) -> Iterator[Iterator[Chosen]]:
     """Other plans of the prints that lose by a film: all of them in any other film, all in those
     that the order is cut from besides, and one alone in either.
@@ -142,7 +142,7 @@ def _kinds(
     )
 
 
-def _at_odds(now: _InOrder) -> list[int]:
+def _at_odds(now: InOrder) -> list[int]:
     """The prints that another film might suit better, for what lies beside them.
 
     Where the press stands as it is from the first press on, only prints that are pressed together
@@ -165,7 +165,7 @@ def _films(plans: Iterable[Plan]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(piece.film for plan in plans for piece in plan.pieces))
 
 
-def _worth(whole: Plan) -> tuple[float, ...]:
+def worth(whole: Plan) -> tuple[float, ...]:
     """The order by what it prefers, samples first; its cost and minutes are of all garments."""
     exact = {"cents": whole.cost, "seconds": whole.minutes}
     proof = whole.proof
@@ -175,7 +175,7 @@ def _worth(whole: Plan) -> tuple[float, ...]:
     )
 
 
-def _told(best: _InOrder, now: _InOrder) -> tuple[PlannedPrint, ...]:
+def _told(best: InOrder, now: InOrder) -> tuple[PlannedPrint, ...]:
     """The prints, each that is not in the films best for it alone saying why."""
     return tuple(
         one
@@ -197,7 +197,7 @@ def _told(best: _InOrder, now: _InOrder) -> tuple[PlannedPrint, ...]:
     )
 
 
-def _why(was: PlannedPrint, one: PlannedPrint, best: _InOrder, now: _InOrder) -> Text:
+def _why(was: PlannedPrint, one: PlannedPrint, best: InOrder, now: InOrder) -> Text:
     films, alone = _films([one.plan]), _films([was.plan])
     sharing = [
         other.id

@@ -36,8 +36,8 @@ def dialled(
     """The step of the dial for each stage; it is left where it is for as many as it suits.
 
     Nobody changes the dial amid a run of garments where one setting does. Where the last stage is
-    among these it is what its films like best, or where the dial stands anyway; otherwise, as what is laid later presses these
-    again, the coolest at which all of them bond.
+    among these it is what its films like best, or where the dial stands anyway; otherwise, as what
+    is laid later presses these again, the coolest at which all of them bond.
     """
     alike: list[StageAsked] = []
     for number, one in enumerate(asked, 1):

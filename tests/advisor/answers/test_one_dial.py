@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from advisor import plan
+from advisor.answers.check_order import check_order
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.knowledge import Knowledge, load_knowledge
+from tests.advisor.answers.prints_orders import block
+from tests.advisor.answers.prints_orders import planned as of_order
 
 KNOWN = load_knowledge()
 UNLIKE = ("adult-tee", "zip-hoodie", "felt-pennant")
@@ -145,3 +149,32 @@ def test_a_press_read_in_f_goes_in_fives_unless_it_says_otherwise() -> None:
     assert [in_f.dial_c(in_f.dial_step(c)) for c in (160, 161.5)] == pytest.approx([160, 1465 / 9])
     fine = type(press).model_validate({**told, "setpoint_step_c": 1})
     assert fine.dial_c(fine.dial_step(152.4)) == 152
+
+
+def test_prints_whose_films_share_a_setting_are_pressed_at_one(tmp_path: Path) -> None:
+    """Alone the thin film is dialled 155 °C and the smooth one 160 °C; both take both."""
+    chest, back = block("chest-left", film="matte-smooth"), block("back", film="matte-thin")
+    alone = []
+    for name, asked in (("one", chest), ("other", back)):
+        (tmp_path / name).mkdir()
+        alone.append(of_order(tmp_path / name, [asked]))
+    assert [dialled(made.whole) for made in alone] == [[160], [155]]
+    both = of_order(tmp_path, [chest, back])
+    assert len(set(dialled(both.whole))) == 1
+    assert both.whole.verdict == "go"
+    assert [piece.film for one in both.prints for piece in one.plan.pieces] == [
+        "matte-smooth", "matte-thin",
+    ]  # fmt: skip
+    changed = [
+        one for one in both.prints if any("fewer changes" in note for note in one.plan.notes)
+    ]
+    assert len(changed) == 1
+    # A print that is dialled for the others is not called the best of its own.
+    assert not changed[0].plan.proof.optimal
+    assert check_order(both, KNOWN).verdict == "go"
+
+
+def test_prints_that_share_no_setting_keep_their_own(tmp_path: Path) -> None:
+    cool = block("back", film="matte-low-temperature")
+    made = of_order(tmp_path, [block("chest-left", film="matte-smooth"), cool])
+    assert len(set(dialled(made.whole))) == 2
