@@ -143,11 +143,24 @@ def merging(
         kept_apart=partial(_kept_apart, job),
         least_mm=_least_window_mm(job),
     )
-    notes = (
-        join.sentence + ": in the film colours nearest to theirs both come out alike"
+    merged = tuple(
+        Merged(
+            join.upper.id,
+            join.lower.id,
+            join.upper.fill,
+            wished_alike=job.wishes_alike(join.upper.fill, join.lower.fill),
+        )
         for join in joins
     )
-    merged = tuple(Merged(join.upper.id, join.lower.id, join.upper.fill) for join in joins)
+    notes = (
+        f"{join.sentence}: "
+        + (
+            "the job wishes both in one look and colour"
+            if one.wished_alike
+            else "in the film colours nearest to theirs both come out alike"
+        )
+        for join, one in zip(joins, merged, strict=True)
+    )
     return replace(artwork, pieces=_laid(pieces), notes=(*artwork.notes, *notes)), merged
 
 

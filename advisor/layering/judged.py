@@ -92,6 +92,7 @@ def seen_at(
             if letters or drawn[0] is None or drawn[1] is None
             else colour_difference(drawn[0], drawn[1]),
             letters=letters,
+            wished_alike=meeting.wished_alike,
         ),
     )
 
@@ -109,6 +110,7 @@ def merged_into(print_: Print, piece: str, in_colour: InColour) -> tuple[SeenAga
             ground_film=film,
             ground_colour=colour,
             drawn_delta_e=0.0 if fill is None else colour_difference(one.fill, fill),
+            wished_alike=one.wished_alike,
         )
         for one in print_.merged
         if one.into == piece

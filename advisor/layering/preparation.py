@@ -315,7 +315,10 @@ def _as_wished(
     fills = {piece.id: piece.fill for piece in artwork.pieces}
     gone = [*(one.piece for one in artwork.set_aside), *(one.piece for one in merged)]
     left_out = (*job.leave_out, *gone)
-    meetings = list(lapping_what_is_covered(found, places))
+    meetings = [
+        replace(meeting, wished_alike=job.wishes_alike(fills[meeting.upper], fills[meeting.lower]))
+        for meeting in lapping_what_is_covered(found, places)
+    ]
     for number, wished in enumerate(job.joints):
         names = (wished.upper.lower(), wished.lower.lower())
         alike = {

@@ -30,6 +30,7 @@ class Fibre(Fact):
         harmed_c: where the fibre softens, yellows or glazes for good, °C; above it, do not press.
         touchy: a few seconds within its limit may mark it, so that a sample comes first, always.
         counts_from_pct: the least share, in percent, at which it limits a blend.
+        foam: it is a foam, which in a laminate lies between the faces.
         dye: the class of dye that usually colours it.
         regain_pct: the water that it holds in ordinary air, percent of its dry weight.
         source: where ``iron_c`` and ``harmed_c`` come from.
@@ -41,6 +42,7 @@ class Fibre(Fact):
     harmed_c: float = Field(ge=60, le=300)
     touchy: bool = False
     counts_from_pct: float = Field(default=3, ge=0, le=100)
+    foam: bool = False
     dye: DyeClass = "pigment"
     harm: str
     regain_pct: float = Field(ge=0, le=40)
@@ -145,6 +147,28 @@ class Fabric(Fact):
     def main_fibre(self) -> Fibre:
         """The fibre with the largest share."""
         return max(self.fibres, key=lambda share: share.pct).fibre
+
+    @property
+    def on_face(self) -> tuple[FibreShare, ...]:
+        """The fibres that a film touches, 100 % together: a laminate's foam lies inside.
+
+        >>> from rules.catalogue import load_catalogue
+        >>> laminate = load_catalogue().fabric("neoprene-like")
+        >>> [(share.fibre.id, share.pct) for share in laminate.on_face]
+        [('polyester', 100.0)]
+        """
+        inside = [s for s in self.fibres if s.fibre.foam and self.construction == "foam-laminate"]
+        outside = [share for share in self.fibres if share not in inside]
+        if not inside or not outside:
+            return self.fibres
+        whole_pct = sum(share.pct for share in outside)
+        return tuple(
+            share.model_copy(update={"pct": 100 * share.pct / whole_pct}) for share in outside
+        )
+
+    def face_share_pct(self, fibre_ids: tuple[str, ...]) -> float:
+        """Percent of what a film touches that is one of ``fibre_ids``."""
+        return sum(share.pct for share in self.on_face if share.fibre.id in fibre_ids)
 
     def share_pct(self, fibre_ids: tuple[str, ...]) -> float:
         """Percent of the fabric that is one of ``fibre_ids``."""

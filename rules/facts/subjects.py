@@ -243,6 +243,7 @@ class SeenAgainst:
         ground_film: of the other piece; ``None`` on the garment.
         drawn_delta_e: how far the two are apart in the artwork, CIEDE2000; 0 where none says.
         letters: it is names, to be read.
+        wished_alike: the job itself wishes both in one look and colour.
     """
 
     piece: str
@@ -253,6 +254,7 @@ class SeenAgainst:
     ground_film: Film | None = None
     drawn_delta_e: float = 0.0
     letters: bool = False
+    wished_alike: bool = False
 
     @property
     def named(self) -> PieceName:

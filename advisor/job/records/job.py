@@ -271,6 +271,23 @@ class Job(Wishes):
         """The wish for a fill, the default one, or ``None`` when the job names neither."""
         return self.looks.get(fill.lower(), self.looks.get(DEFAULT_LOOK))
 
+    def wishes_alike(self, fill: str | None, other: str | None) -> bool:
+        """Whether two fills are wished in one look and in one colour by name.
+
+        >>> red = {"finish": "matte", "colour": "red"}
+        >>> any_red, looks = {"finish": "matte"}, {"#c80000": red, "#d00000": red}
+        >>> job = Job.model_validate({
+        ...     "job": "two-reds", "artwork": "art.svg", "looks": {**looks, "default": any_red},
+        ...     "garments": [{"garment": "adult-tee", "quantity": 1, "artwork_width_mm": 90}],
+        ... })
+        >>> job.wishes_alike("#c80000", "#d00000"), job.wishes_alike("#123456", "#654321")
+        (True, False)
+        """
+        if fill is None or other is None:
+            return False
+        wish = self.wish_for(fill)
+        return wish is not None and wish.colour is not None and wish == self.wish_for(other)
+
     def with_look(self, piece: str, look: Wish) -> Job:
         """The job with another look for a piece, told by its id, and all that share its colour."""
         if piece == NAMES_PIECE and self.names is not None:

@@ -90,6 +90,7 @@ class Meeting:
         hidden: they overlap only where a third piece lies between them.
         covered: the lower piece shows nowhere in the artwork.
         seen: the eye sees one beside the other.
+        wished_alike: the job itself wishes both in one look and colour.
         ways: the ways open to the solver, the plainest first.
         rims_mm: how wide the lower piece shows along the upper one, mm, for each garment line;
             empty where that is more than hands miss.
@@ -103,6 +104,7 @@ class Meeting:
     ways: tuple[Meets, ...]
     covered: bool = False
     seen: bool = True
+    wished_alike: bool = False
     rims_mm: tuple[float, ...] = ()
 
     @property
@@ -134,11 +136,13 @@ class Merged:
     Attributes:
         into: the piece that it is cut with.
         fill: its own colour in the artwork.
+        wished_alike: the job itself wishes both in one look and colour.
     """
 
     piece: str
     into: str
     fill: str
+    wished_alike: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,7 @@ def _share_and_shift(pair: FilmOnFabric) -> tuple[float, float]:
             for _, seconds, one_c in _presses(pressed)
         )
         dose_s = max(dose_s, as_pressed_s)
-    dyed = fabric.share_pct(DISPERSE_DYED) / 100
+    dyed = fabric.face_share_pct(DISPERSE_DYED) / 100
     let_through = 0.5 ** (sum(one.thickness_um for one in pair.over) / BETWEEN_HALVES_UM)
     share = round(min(1.0, STAIN_PER_S * dose_s * dyed) * let_through, 3)
     stained = tinted(colour.srgb, fabric.colour.srgb, share)
@@ -174,7 +174,7 @@ def _instead(pair: FilmOnFabric) -> str:
         and film.finishes[0] in other.finishes
         and other.opacity >= 0.9 * film.opacity
         and fabric.coating in other.bonds_to_coatings
-        and fabric.share_pct(other.bonds_to) >= 80
+        and fabric.face_share_pct(other.bonds_to) >= 80
         and other.setpoint_c.low <= fabric.harmed_fibre.harmed_c
         and stain(replace(pair, film=other, pressed=None)) < WORTH_A_WORD
     ]

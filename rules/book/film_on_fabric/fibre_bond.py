@@ -13,12 +13,12 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     if not pair.touches:
         return None
     film, fabric = pair.film, pair.fabric
-    share_pct = fabric.share_pct(film.bonds_to)
+    share_pct = fabric.face_share_pct(film.bonds_to)
     if share_pct >= SAFE_SHARE_PCT:
         return None
     foreign = ", ".join(
         f"{share.pct:g} % {share.fibre.name}"
-        for share in fabric.fibres
+        for share in fabric.on_face
         if share.fibre.id not in film.bonds_to
     )
     return Found(

@@ -27,6 +27,15 @@ def _finds(seen: SeenAgainst) -> Found | None:
     if delta_e >= ALIKE_BELOW_DELTA_E:
         return None
     on = piece_name(seen.ground)
+    if seen.wished_alike:
+        return Found(
+            lambda: (
+                f"{seen.named} will not be seen on {on}: both are wished in {finishes[0]} "
+                f"{seen.colour.name}"
+            ),
+            severity="note",
+            instead="nothing, where that is meant",
+        )
     return Found(
         lambda: (
             f"{seen.named} will not be seen on {on}: both come out {finishes[0]} "

@@ -66,6 +66,17 @@ def of_rule(made: Plan, rule: str) -> list[Finding]:
     return [finding for finding in made.findings if finding.rule == rule]
 
 
+def test_what_the_job_itself_wishes_in_one_look_is_a_note_and_not_one_look_alone() -> None:
+    silver = {"film": "reflective-beaded", "colour": "silver"}
+    badge = drawn(disc("#12306b"), bar("#f2c14e"))
+    made = planned(badge, {"#12306b": silver, "#f2c14e": silver})
+    (found,) = of_rule(made, "colours-merge")
+    assert (found.severity, made.verdict, check(made).verdict) == ("note", "go", "go")
+    assert any("the job wishes both in one look and colour" in note for note in made.notes)
+    left_open = planned(badge, {"#12306b": silver, "#f2c14e": {"film": "reflective-beaded"}})
+    assert all(found.severity == "sample" for found in of_rule(left_open, "colours-merge"))
+
+
 def test_a_cream_letter_on_a_white_disc_is_not_promised_to_be_seen() -> None:
     made = planned(CREAM_ON_WHITE)
     (found,) = of_rule(made, "colours-merge")
