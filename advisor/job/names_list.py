@@ -30,7 +30,8 @@ Lines = list[Line]
 
 
 def read_names(path: Path) -> tuple[NameRow, ...]:
-    """The rows of a list of names: a CSV file, or the first sheet of an XLSX one.
+    """The rows of a list of names: a CSV file, or the first sheet of an XLSX one that is not
+    hidden.
 
     It has a column ``name``; ``quantity`` (1 by default) and ``size`` are optional; other columns
     are left alone. Commas, semicolons and tabs may part the columns of a CSV file. A formula in a
@@ -59,7 +60,7 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
 
 
 def list_lines(path: Path) -> Lines:
-    """The lines of a CSV file or of the first sheet of a spreadsheet, the header first.
+    """The lines of a CSV file or of a spreadsheet's first sheet, the header first.
 
     Raises:
         BadInputError: it cannot be read, or is empty.

@@ -6,7 +6,7 @@ import io
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
@@ -25,6 +25,10 @@ NOT_CALCULATED = (
     "is a formula that the spreadsheet has not calculated; open the file there, save it and give "
     "it again"
 )
+
+GENERAL_SHOWS, GENERAL_LEAST = 11, Decimal("0.0001")
+"""A cell without a format shows at most so many characters, and from what number on it shows no
+power of ten. Values from memory."""
 
 _PADDING = re.compile(r"_.|\*.|\[[^\]]*\]")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)')
@@ -64,12 +68,12 @@ class Line:
 
 
 def sheet_lines(data: bytes, source: str) -> list[Line]:
-    """The lines of the first sheet of an XLSX file.
+    """The lines of the first sheet of an XLSX file that is not hidden.
 
     A formula is never worked out: what counts is the value that was saved with it.
 
     Raises:
-        BadInputError: it cannot be read.
+        BadInputError: it cannot be read, or another sheet has the same columns and says otherwise.
     """
     # Only here, since most lists and all other questions need none of it.
     from openpyxl import load_workbook
@@ -81,23 +85,58 @@ def sheet_lines(data: bytes, source: str) -> list[Line]:
                 f"unpacks to {unpacked / 1e6:.0f} MB; a list of names is far smaller",
                 source=source,
             )
-
-        def rows(*, values: bool) -> Iterator[tuple[Any, ...]]:
-            book = load_workbook(
-                io.BytesIO(data), read_only=True, data_only=values, keep_links=False
-            )
-            yield from book.worksheets[0].iter_rows(max_col=MOST_COLUMNS)
-
-        formulas = _formulas(rows(values=False))
-        lines = []
-        for at, row in enumerate(rows(values=True), 1):
-            said = [_said(cell, (at, n) in formulas) for n, cell in enumerate(row)]
-            used = [n for n, (text, why) in enumerate(said) if text or why]
-            if used:
-                cells = tuple(text for text, _ in said[: used[-1] + 1])
-                lines.append(Line(at, cells, {n: why for n, (_, why) in enumerate(said) if why}))
+        written, saved = (
+            load_workbook(io.BytesIO(data), read_only=True, data_only=values, keep_links=False)
+            for values in (False, True)
+        )
+        seen = [one for one in saved.worksheets if one.sheet_state == "visible"]
+        sheets = {
+            one.title: _lines(written[one.title], one) for one in seen or saved.worksheets[:1]
+        }
     except (zipfile.BadZipFile, LookupError, ValueError, OSError, SyntaxError, zlib.error):
         raise BadInputError("is no XLSX spreadsheet that can be read", source=source) from None
+    (first, lines), *others = sheets.items()
+    _refuse_same_columns(first, lines, dict(others), source)
+    return lines
+
+
+def _refuse_same_columns(
+    first: str, lines: Sequence[Line], others: Mapping[str, Sequence[Line]], source: str
+) -> None:
+    """Refuse to choose between lists: what is lettered from the wrong one is spoilt.
+
+    What goes with the list, such as a key to its sizes, has other columns.
+    """
+
+    def columns(of: Sequence[Line]) -> set[str]:
+        return {cell.strip().lower() for cell in of[0].cells} - {""} if of else set()
+
+    said = [line.cells for line in lines[1:]]
+    rivals = [
+        name
+        for name, rows in others.items()
+        if said and len(rows) > 1 and columns(lines) <= columns(rows)
+        and [line.cells for line in rows[1:]] != said
+    ]  # fmt: skip
+    if rivals:
+        named = ", ".join(repr(name) for name in rivals)
+        raise BadInputError(
+            f"the sheet {first!r} would be read, being the first, and {named} has the same columns "
+            "with other rows; hide or delete the sheets that are not to be lettered",
+            source=source,
+        )
+
+
+def _lines(written: Any, saved: Any) -> list[Line]:
+    """The lines of a sheet, of which ``written`` has the formulas and ``saved`` the values."""
+    formulas = _formulas(written.iter_rows(max_col=MOST_COLUMNS))
+    lines = []
+    for at, row in enumerate(saved.iter_rows(max_col=MOST_COLUMNS), 1):
+        said = [_said(cell, (at, n) in formulas) for n, cell in enumerate(row)]
+        used = [n for n, (text, why) in enumerate(said) if text or why]
+        if used:
+            cells = tuple(text for text, _ in said[: used[-1] + 1])
+            lines.append(Line(at, cells, {n: why for n, (_, why) in enumerate(said) if why}))
     return lines
 
 
@@ -129,7 +168,7 @@ def _number(value: float, number_format: str) -> tuple[str, str]:
     """A number as its format shows it: 7 is 07 where the format is 00."""
     plain = str(int(value)) if value == int(value) else str(value)
     if number_format in ("General", "@"):
-        return plain, ""
+        return _general(value, plain)
     sections = number_format.split(";")
     pattern = _PADDING.sub("", sections[0])
     bare = _LITERAL.sub("", pattern).strip()
@@ -144,6 +183,24 @@ def _number(value: float, number_format: str) -> tuple[str, str]:
         _LITERAL.sub(r"\1\2", part) for part in (pattern[:at], pattern[at + len(bare) :])
     )
     return before + _in_digits(value, digits["whole"], digits["decimals"] or "") + after, ""
+
+
+def _general(value: float, plain: str) -> tuple[str, str]:
+    """A number in a cell without a format, where what does not fit is rounded: a third is
+    0.333333333.
+    """
+    exact = Decimal(str(value))
+    whole = len(f"{abs(exact):.0f}")
+    if whole > GENERAL_SHOWS or 0 < abs(exact) < GENERAL_LEAST:
+        return plain, (
+            f"{plain} is shown as a power of ten; format the cell as text and type it as it is to "
+            "be cut"
+        )
+    if plain.lstrip("-").isdigit():
+        return plain, ""
+    decimals = max(GENERAL_SHOWS - whole - 1, 0)
+    rounded = exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
+    return f"{rounded.normalize():f}", ""
 
 
 def _in_digits(value: float, whole: str, decimals: str) -> str:

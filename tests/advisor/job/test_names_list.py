@@ -213,3 +213,68 @@ def test_cells_that_are_no_text_are_told_by_row_in_the_columns_that_are_read(
     (tmp_path / "crew.csv").write_text("name\nAna\n#DIV/0!\n", encoding="utf-8")
     with pytest.raises(BadInputError, match="row 3: the name holds the spreadsheet's error #DIV"):
         read_names(tmp_path / "crew.csv")
+
+
+# --- several sheets -------------------------------------------------------------------------------
+
+
+def sheets(folder: Path, **rows: Sequence[Sequence[object]]) -> Path:
+    """A spreadsheet of several sheets, by their names; one named ``hidden`` is."""
+    book = Workbook()
+    book.remove(book.active)
+    for name, listed in rows.items():
+        one = book.create_sheet(name)
+        for row in listed:
+            one.append(list(row))
+        if name == "hidden":
+            one.sheet_state = "hidden"
+    book.save(folder / "crew.xlsx")
+    return folder / "crew.xlsx"
+
+
+ANA, BEN = (("name",), ("Ana",)), (("Name",), ("Ben",))
+
+
+def test_a_hidden_sheet_is_not_read_and_hides_no_other(tmp_path: Path) -> None:
+    for book in ({"hidden": BEN, "crew": ANA}, {"crew": ANA, "hidden": BEN}):
+        assert [row.name for row in read_names(sheets(tmp_path, **book))] == ["Ana"]
+
+
+def test_a_second_list_of_the_same_columns_is_told_and_not_chosen_from(tmp_path: Path) -> None:
+    path = sheets(tmp_path, june=ANA, july=BEN)
+    for read in (read_names, csv_of_sheet):
+        with pytest.raises(BadInputError) as refused:
+            read(path)
+        for told in ("the sheet 'june' would be read", "'july' has the same columns", "hide or"):
+            assert told in str(refused.value)
+
+
+@pytest.mark.parametrize("beside", [ANA, (("name",),), (("size",), ("adult-tee",)), ()])
+def test_a_sheet_that_is_no_second_list_is_left_alone(
+    tmp_path: Path, beside: Sequence[Sequence[object]]
+) -> None:
+    crew = (("name", "size"), ("Ana", "")) if beside != ANA else ANA
+    assert [row.name for row in read_names(sheets(tmp_path, crew=crew, key=beside))] == ["Ana"]
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (1 / 3, "0.333333333"), (100 / 3, "33.33333333"), (-2 / 3, "-0.666666667"),
+        (0.1, "0.1"), (7.0, "7"), (1234567.891234, "1234567.891"), (12345678901, "12345678901"),
+        (2.50, "2.5"),
+    ],
+)  # fmt: skip
+def test_a_number_without_a_format_is_lettered_as_its_cell_shows_it(
+    tmp_path: Path, value: float, shown: str
+) -> None:
+    """What spreadsheets show in a wide column; values from memory."""
+    assert [row.name for row in read_names(sheet(tmp_path, ["name"], [value]))] == [shown]
+
+
+@pytest.mark.parametrize("value", [123456789012, 0.00001234])
+def test_a_number_that_its_cell_shows_as_a_power_of_ten_is_told(
+    tmp_path: Path, value: float
+) -> None:
+    with pytest.raises(BadInputError, match=r"row 2: the name .* power of ten; format the cell as"):
+        read_names(sheet(tmp_path, ["name"], [value]))
