@@ -5,12 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
+from pydantic import TypeAdapter
 
 from advisor.command import options
 from advisor.command.prints_checked import check_prints
 from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
 from advisor.job.records.job import DEFAULT_LOOK, Job, has_prints, job_document, read_job
+from advisor.job.records.order import Order
 from rules.errors import BadInputError
 
 __all__ = ["command"]
@@ -25,7 +27,7 @@ def command() -> None:
 @click.option("--json", is_flag=True, expose_value=False, help="The schema is JSON in any case.")
 def schema() -> None:
     """Print the JSON Schema of a job file, for editors and other programs."""
-    options.show_json(Job.model_json_schema())
+    options.show_json(TypeAdapter(Job | Order).json_schema())
 
 
 @command.command("check")

@@ -305,6 +305,8 @@ def _items(
     for n in (garment.line for run in plan.runs for garment in run.garments):
         line = lines[n]
         name = catalogue.garment(line.garment or "").name
+        colour = line.fabric.partition(":")[2]
+        name += f" {colour}" if colour else ""
         places = (line.area or "").replace("-", " ").split(", ")
         where = f", printed on the {and_list(places)}" if line.area else ""
         # Several prints on a garment are each of their own size.

@@ -6,13 +6,13 @@ import json
 import re
 from pathlib import Path
 
+import jsonschema
 import pytest
 import yaml
 
 from advisor import check, look
 from advisor.cli import COMMANDS
 from advisor.job.demo import DEMO_FOLDER
-from advisor.job.records.job import Job
 from advisor.words.reference import reference_markdown
 from rules.catalogue import load_catalogue
 from rules.facts.basis import BASIS_MEANING
@@ -250,10 +250,13 @@ def test_a_shops_own_folder_lies_over_the_shelf(tmp_path: Path) -> None:
         assert "The shop's own cover" in result.stdout
 
 
-def test_the_schema_describes_the_job_file() -> None:
-    assert json.loads(run("job", "schema").stdout) == json.loads(
-        json.dumps(Job.model_json_schema())
-    )
+def test_an_editor_finds_every_demo_job_right_by_the_schema_and_a_misspelt_key_wrong() -> None:
+    schema = json.loads(run("job", "schema").stdout)
+    for path in DEMO_FOLDER.glob("*.yaml"):
+        document = yaml.safe_load(path.read_text(encoding="utf-8"))
+        jsonschema.validate(document, schema)
+        with pytest.raises(jsonschema.ValidationError):
+            jsonschema.validate({**document, "garmets": []}, schema)
 
 
 def test_a_job_is_checked_without_planning(tmp_path: Path) -> None:
