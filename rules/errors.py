@@ -79,7 +79,7 @@ class UnknownNameError(BadInputError):
         near: Sequence[str] | None = None,
         hint: str = "",
     ) -> None:
-        self.kind, self.name = kind, name
+        self.kind, self.name, self.hint = kind, name, hint
         names = list(known)
         near = nearest_names(name, names) if near is None else near
         if hint:

@@ -64,7 +64,7 @@ def film(thing: str, as_json: bool, **given: Any) -> None:
 @add.command("fabric")
 @_stated(
     ("--fibres", "F=PCT;…", "Its fibres in percent: cotton=95;elastane=5."),
-    ("--weight", "GSM", "Grams per square metre."),
+    ("--weight", "GSM", "Grams per square metre, or 5.5oz for ounces per square yard."),
     ("--construction", "WORD", "knit, woven, non-woven, felt, coated-sheet, foam-laminate."),
     ("--colour", "NAME=#HEX", "Its colour."),
     ("--coating", "WORD", "none, polyurethane, water-repellent, silicone, pvc."),

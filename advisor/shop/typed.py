@@ -39,9 +39,23 @@ _FEW_WORDS = {
 }  # fmt: skip
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _UP_TO_THREE = re.compile(rf"({_NUMBER})(?:\s*[-–]\s*({_NUMBER}))?(?:\s*[-–]\s*({_NUMBER}))?")
+_COMMA = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
 _IN_MM = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, '"': MM_PER_INCH}
 _IN_UM = {"um": 1.0, "µm": 1.0, "mm": 1000.0, "mil": MM_PER_INCH}
-_OTHERS = {"_s": ("s", "sec", "seconds"), "_m": ("m",), "_kpa": ("kpa",), "_pct": ("%",)}
+_OUNCES_GSM = 28.349523125 / 0.9144**2
+"""Grams per square metre of an ounce per square yard, which is what a shop's ounce of cloth is."""
+_GSM = dict.fromkeys(("g/m²", "g/m2", "gsm", "g"), 1.0)
+_OUNCES = dict.fromkeys(("oz/yd²", "oz/yd2", "oz/sq yd", "oz", "oz."), _OUNCES_GSM)
+_UNITS: Mapping[str, tuple[str, Mapping[str, float]]] = {
+    "_mm": ("mm, cm or in", _IN_MM),
+    "_um": ("µm, mm or mil", _IN_UM),
+    "_gsm": ("g/m² or oz/yd²", _GSM | _OUNCES),
+    "_s": ("s", {"s": 1.0, "sec": 1.0, "seconds": 1.0}),
+    "_m": ("m", {"m": 1.0}),
+    "_kpa": ("kPa", {"kpa": 1.0}),
+    "_pct": ("%", {"%": 1.0}),
+}
+"""By how a value's name ends: its units in words, and what each is in the one that we keep."""
 
 
 def field_of(kind: str, word: str) -> str:
@@ -112,10 +126,16 @@ def typed(kind: str, field: str, text: str) -> Any:
 
 
 def _everyday(field: str, said: str) -> str:
-    """A finish or a family as the shelf calls it; what may mean several stays as it is."""
+    """A finish or a family as the shelf calls it; what we do not know stays as it is.
+
+    Raises:
+        UnknownNameError: it may mean several.
+    """
     try:
         return meant_of_film("finish" if field == "finishes" else "family", said)
-    except UnknownNameError:
+    except UnknownNameError as error:
+        if error.hint:
+            raise
         return said
 
 
@@ -180,7 +200,7 @@ _ENDS = {1: ("best",), 2: ("low", "high"), 3: ("low", "best", "high")}
 
 
 def _window(field: str, text: str) -> dict[str, float]:
-    numbers, unit = _numbers_and_unit(field, text)
+    numbers, unit = _numbers_and_unit(field, _pointed(field, text))
     if not numbers:
         raise BadInputError(
             f"{text!r} is not a setting; write one number, two ends as 150-165, or low-best-high",
@@ -190,6 +210,7 @@ def _window(field: str, text: str) -> dict[str, float]:
 
 
 def _number(field: str, text: str) -> float:
+    text = _pointed(field, text)
     try:
         return float(text)
     except ValueError:
@@ -197,6 +218,21 @@ def _number(field: str, text: str) -> float:
     if len(numbers) != 1:
         raise BadInputError(f"{text!r} is not a number", field=field)
     return _inside(field, numbers[0], unit)
+
+
+def _pointed(field: str, text: str) -> str:
+    """Numbers with a decimal comma written with a point.
+
+    Raises:
+        BadInputError: a comma may part thousands.
+    """
+    for whole, behind in _COMMA.findall(text):
+        if len(behind) == 3 and whole.strip("0"):
+            raise BadInputError(
+                f"{text!r} may mean {whole}.{behind} or {whole}{behind}; write it without a comma",
+                field=field,
+            )
+    return _COMMA.sub(r"\1.\2", text)
 
 
 def _numbers_and_unit(field: str, text: str) -> tuple[list[float], str]:
@@ -215,17 +251,20 @@ def _inside(field: str, number: float, unit: str) -> float:
         return number * 5 / 9 if unit == "f" else number
     if field.endswith("_c") and unit in {"c", "f"}:
         return f_to_c(number) if unit == "f" else number
-    for ending, factors in (("_mm", _IN_MM), ("_um", _IN_UM)):
-        if field.endswith(ending) and unit in factors:
-            return number * factors[unit]
-    if any(field.endswith(end) and unit in units for end, units in _OTHERS.items()):
-        return number
-    raise BadInputError(f"the unit {unit!r} does not belong here", field=field)
+    words, factors = next((of for end, of in _UNITS.items() if field.endswith(end)), ("", {}))
+    if unit in factors:
+        return number * factors[unit]
+    if field.endswith("_c") or field in _DIFFERENCES:
+        words = "°C or °F"
+    belongs = f"write {words}" if words else "write the number alone"
+    raise BadInputError(f"the unit {unit!r} does not belong here; {belongs}", field=field)
 
 
 def _pairs(field: str, text: str) -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for each in _listed(text):
+    # No fibre begins with a digit, so that a comma before one is a decimal comma.
+    parts = re.split(r";|,(?!\d)", text) if field == "fibres" else _listed(text)
+    for each in filter(None, map(str.strip, parts)):
         name, equals, value = (part.strip() for part in each.partition("="))
         if not equals:
             raise BadInputError(f"{each!r} is not written as name=value", field=field)

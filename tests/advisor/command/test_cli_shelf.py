@@ -158,7 +158,7 @@ def test_what_this_version_cannot_use_is_told_on_the_shelf(store: Path) -> None:
     [
         (["add", "film", "Our Film"], "id: 'Our Film': small letters.*; finishes, setpoint_c"),
         (["add", "film", "a", "--finish", "shiny", "--setpoint", "hot", "--dwell", "1", "--peel",
-          "x"], "'hot' is not a setting.*'shiny': write matte.*'x': write hot"),
+          "x"], "'shiny'; it may mean: gloss, .*'hot' is not a setting.*'x': write hot"),
         (["add", "film", "denim", "--like", "matte-smooth"], "denim: stands on the shelf already"),
         (["add", "film", "a", "--like", "mate-smooth"], "nearest: matte-smooth"),
         (["add", "film", "a", "--like", "matte-smooth", "--value", "weight=3"], "weight: no value"),

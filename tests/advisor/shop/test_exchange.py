@@ -15,6 +15,7 @@ from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import SHELF_KINDS, change, take_in
 from advisor.shop.typed import field_of, plain_data, text_of, typed
 from rules.catalogue import MODELS, load_catalogue
+from rules.catalogue.everyday import load_words
 from rules.errors import BadInputError
 from rules.facts.film import FINISHES
 
@@ -201,3 +202,64 @@ def test_every_value_can_be_named_and_an_unknown_one_has_the_nearest() -> None:
     assert field_of("films", "metres") == "on_shelf_m"
     with pytest.raises(BadInputError, match="nearest: price"):
         field_of("films", "prise")
+
+
+@pytest.mark.parametrize("said", ["5.5oz", "5.5 oz/yd²", "5.5 oz/yd2", "5,5 oz", "186.48 g/m²"])
+def test_cloth_is_weighed_in_grams_or_in_ounces(said: str) -> None:
+    """An avoirdupois ounce is 28.349523125 g and a yard 0.9144 m, by the international
+    yard and pound agreement of 1959: 33.906 g/m² an ounce a square yard."""
+    assert typed("fabrics", "weight_gsm", said) == pytest.approx(186.48, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "belongs"),
+    [
+        ("fabrics", "weight_gsm", "g/m² or oz/yd²"), ("films", "setpoint_c", "°C or °F"),
+        ("films", "dwell_s", "s"), ("films", "roll_width_mm", "mm, cm or in"),
+        ("films", "opacity", "the number alone"),
+    ],
+)  # fmt: skip
+def test_a_unit_that_does_not_belong_is_answered_with_those_that_do(
+    kind: str, field: str, belongs: str
+) -> None:
+    with pytest.raises(BadInputError, match=f"'ells' does not belong here; write {belongs}$"):
+        typed(kind, field, "5 ells")
+
+
+@pytest.mark.parametrize(
+    ("field", "said", "means"),
+    [
+        ("price_per_m", "3,20", 3.2), ("price_per_m", "0,125", 0.125),
+        ("price_per_m", "12,5", 12.5),
+        ("setpoint_c", "150,5-160", {"low": 150.5, "high": 160.0}),
+        ("on_shelf_m", "8,5 m", 8.5),
+    ],
+)  # fmt: skip
+def test_a_decimal_comma_is_understood(field: str, said: str, means: object) -> None:
+    assert typed("films", field, said) == means
+
+
+def test_a_comma_that_may_part_thousands_is_told() -> None:
+    with pytest.raises(BadInputError, match=r"'1,200' may mean 1\.200 or 1200; write it without"):
+        typed("films", "price_per_m", "1,200")
+
+
+def test_fibres_take_commas_of_both_kinds() -> None:
+    for said in (
+        "cotton=95,5;elastane=4,5",
+        "cotton=95,5, elastane=4,5",
+        "cotton=95.5,elastane=4.5",
+    ):
+        assert typed("fabrics", "fibres", said) == {"cotton": 95.5, "elastane": 4.5}
+
+
+@pytest.mark.parametrize("field", ["finishes", "family"])
+def test_a_word_of_the_shop_that_may_mean_several_is_answered_with_them(field: str) -> None:
+    with pytest.raises(BadInputError, match="'foil'; it may mean: metallic, mirror"):
+        typed("films", field, "foil")
+
+
+def test_every_word_that_look_understands_is_understood_of_a_film() -> None:
+    for word, ids in load_words()["finishes"].items():
+        if len(ids) == 1 and word not in FINISHES:
+            assert typed("films", "finishes", word) == [*ids]
