@@ -159,6 +159,8 @@ def overlaps(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Overlap, 
             touching=not counts,
         )
         for under, over, counts in zip(lower.tolist(), upper.tolist(), real.tolist(), strict=True)
+        # Two that meet in a point share no edge that could be trapped, or that anyone sees.
+        if counts or _share_an_edge(shapes[over], shapes[under])
     )
 
 
@@ -166,6 +168,11 @@ def _side_by_side(upper: BaseGeometry, lower: BaseGeometry) -> bool:
     """Whether what shows of two pieces shares an edge that the eye follows."""
     if upper.is_empty or not shapely.dwithin(upper, lower, TOUCH_GAP_MM):
         return False
+    return _share_an_edge(upper, lower)
+
+
+def _share_an_edge(upper: BaseGeometry, lower: BaseGeometry) -> bool:
+    """Whether two shapes that touch do so along an edge, and not in a point."""
     beside = shapely.intersection(
         shapely.boundary(upper), shapely.buffer(lower, TOUCH_GAP_MM, quad_segs=2)
     )

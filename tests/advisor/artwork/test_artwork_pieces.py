@@ -81,7 +81,9 @@ def _overlaps_naive(artwork: Artwork) -> tuple[Overlap, ...]:
     found = []
     for one, other in combinations(artwork.pieces, 2):
         common = one.shape.intersection(other.shape)
-        if one.shape.distance(other.shape) >= 0.05:
+        edge = one.shape.boundary.intersection(other.shape.boundary)
+        if one.shape.distance(other.shape) >= 0.05 or not (common.area or edge.length):
+            # Apart, or meeting in a point.
             continue
         between = [
             piece
@@ -99,6 +101,13 @@ def _overlaps_naive(artwork: Artwork) -> tuple[Overlap, ...]:
             )
         )
     return tuple(found)
+
+
+def test_two_films_that_meet_in_a_point_are_no_joint() -> None:
+    corner = artwork_of(paints_of([(("#1b3a5c", 0, 0), 9, 9), (("#f2c14e", 9, 9), 9, 9)]))
+    assert overlaps(corner) == ()
+    edge = artwork_of(paints_of([(("#1b3a5c", 0, 0), 9, 9), (("#f2c14e", 9, 0), 9, 9)]))
+    assert [pair.touching for pair in overlaps(edge)] == [True]
 
 
 RELATIONS = st.integers(1, 8).flatmap(
