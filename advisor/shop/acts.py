@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from advisor.shop.entries import own_entries
-from advisor.shop.exchange import csv_of, from_csv, from_yaml, yaml_of
+from advisor.shop.exchange import csv_of, from_yaml, rows_of_csv, yaml_of
 from advisor.shop.knowledge import laid_on_shelf
-from advisor.shop.records import OwnEntry
-from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in
+from advisor.shop.records import EntryRow, OwnEntry
+from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in, take_in_rows
 from advisor.shop.typed import field_of, typed
 from rules.catalogue import load_catalogue
 from rules.catalogue.proposed_film import FAMILY_OF_FINISH
@@ -62,9 +63,7 @@ def add_typed(
         except BadInputError as error:
             unread[field] = error.reason
     if kind == "films" and like is None and "family" not in values:
-        # The family is seldom on a data sheet, and the finish mostly tells it.
-        finish = str(next(iter(values.get("finishes") or [""])))
-        values["family"] = FAMILY_OF_FINISH.get(finish, UNKNOWN_FAMILY)
+        values["family"] = _family_of(values)
     if kind == "fabrics" and like is None:
         like = _nearest_fabric(values)
     like = like or _LIKE.get(kind) or _LIKE_SHEET.get(str(values.get("kind")))
@@ -72,6 +71,24 @@ def add_typed(
         values["like"] = like
     entry = OwnEntry(kind, name, values)
     return entry, add(entry, store=store, unread=unread)
+
+
+def _family_of(values: Mapping[str, Any]) -> str:
+    """The family of a film that does not say it: seldom on a data sheet, and its finish mostly
+    tells it.
+    """
+    finish = str(next(iter(values.get("finishes") or [""])))
+    return FAMILY_OF_FINISH.get(finish, UNKNOWN_FAMILY)
+
+
+def _in_a_family(row: EntryRow) -> EntryRow:
+    """A row of a list with the family that its film is of; one that ships has its own."""
+    entry = row.entry
+    is_new = entry.kind == "films" and entry.name not in load_catalogue().films
+    if not is_new or not entry.values.keys().isdisjoint({"like", "family"}):
+        return row
+    values = {"family": _family_of(entry.values), **entry.values}
+    return replace(row, entry=replace(entry, values=values))
 
 
 def _nearest_fabric(values: Mapping[str, Any]) -> str | None:
@@ -195,9 +212,11 @@ def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
     except UnicodeDecodeError:
         raise BadInputError("is not UTF-8 text", source=str(source)) from None
     said = str(source)
-    entries = from_csv(text, kind, source=said) if table else from_yaml(text, source=said)
     try:
-        return take_in(entries, store=store)
+        if table:
+            rows, wrong = rows_of_csv(text, kind, source=said)
+            return take_in_rows(map(_in_a_family, rows), store=store, wrong=wrong)
+        return take_in(from_yaml(text, source=said), store=store)
     except BadInputError as error:
         raise (error if error.source else error.at(source=said)) from None
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import yaml
 
-from advisor.shop.records import OwnEntry
+from advisor.shop.records import EntryRow, OwnEntry
 from advisor.shop.shelf import SHELF_KINDS
 from advisor.shop.typed import field_of, plain_data, text_of, typed
 from rules.catalogue import MODELS
 from rules.catalogue.documents import parse_yaml
-from rules.errors import BadInputError, told_together
+from rules.errors import BadInputError
 
-__all__ = ["csv_of", "from_csv", "from_yaml", "yaml_of"]
+__all__ = ["csv_of", "from_yaml", "rows_of_csv", "yaml_of"]
 
 _ASKS_A_SHEET = ("=", "+", "-", "@", "\t", "\r", "'")
 """What a spreadsheet would take for a formula, or already stands for such a sign."""
@@ -78,32 +79,37 @@ def csv_of(entries: Iterable[OwnEntry], kind: str) -> str:
     return out.getvalue()
 
 
-def from_csv(text: str, kind: str, *, source: str) -> tuple[OwnEntry, ...]:
-    """Entries out of a table, a row each; an empty cell says nothing.
+def rows_of_csv(
+    text: str, kind: str, *, source: str
+) -> tuple[tuple[EntryRow, ...], tuple[str, ...]]:
+    """The rows of a table, each with what of it cannot be read, and what is wrong with its columns.
+
+    An empty cell says nothing.
 
     Raises:
-        BadInputError: columns or cells cannot be read; all of them are told, by row.
+        BadInputError: it has no column of ids.
 
-    >>> from_csv("id,price,setpoint\\nmatte-smooth,7,320F\\n", "films", source="ours.csv")[0].values
-    {'price_per_m': 7.0, 'setpoint_c': {'best': 160.0}}
+    >>> [row], _ = rows_of_csv("id,price\\nmatte-smooth,7\\n", "films", source="ours.csv")
+    >>> row.label, row.entry.values
+    ('row 2', {'price_per_m': 7.0})
     """
     text = text.removeprefix("\ufeff")
     parted = max(",;\t", key=text.partition("\n")[0].count)
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=parted))
-    if not rows or "id" not in (head.strip().lower() for head in rows[0]):
+    lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=parted))
+    if not lines or "id" not in (head.strip().lower() for head in lines[0]):
         raise BadInputError("the first row names the columns, and one of them is id", source=source)
     wrong: list[str] = []
-    fields = [_column(kind, head, wrong) for head in rows[0]]
-    entries = []
-    for number, row in enumerate(rows[1:], 2):
-        cells = [_read(cell) for cell in row]
+    fields = [_column(kind, head, wrong) for head in lines[0]]
+    rows: list[EntryRow] = []
+    for number, line in enumerate(lines[1:], 2):
+        cells = [_read(cell) for cell in line]
         if any(cell.strip() for cell in cells):
-            entry = _entry(kind, fields, cells)
-            wrong += (f"row {number}: {told}" for told in entry[1])
-            entries.append(entry[0])
-    if wrong:
-        raise told_together(wrong).at(source=source)
-    return _once_each(entries, source)
+            row = _row(f"row {number}", kind, fields, cells)
+            if row.entry.name in {before.entry.name for before in rows} - {""}:
+                twice = f"{row.entry.name!r} stands here twice"
+                row = replace(row, wrong=(*row.wrong, twice))
+            rows.append(row)
+    return tuple(rows), tuple(wrong)
 
 
 def _column(kind: str, head: str, wrong: list[str]) -> str:
@@ -117,8 +123,9 @@ def _column(kind: str, head: str, wrong: list[str]) -> str:
         return ""
 
 
-def _entry(kind: str, fields: Sequence[str], cells: Sequence[str]) -> tuple[OwnEntry, list[str]]:
+def _row(label: str, kind: str, fields: Sequence[str], cells: Sequence[str]) -> EntryRow:
     values: dict[str, Any] = {}
+    unread: dict[str, str] = {}
     wrong: list[str] = []
     name = ""
     for field, cell in zip(fields, cells, strict=False):
@@ -130,12 +137,13 @@ def _entry(kind: str, fields: Sequence[str], cells: Sequence[str]) -> tuple[OwnE
         try:
             values[field] = cell.strip() if field == "like" else typed(kind, field, cell)
         except BadInputError as error:
-            wrong.append(str(error))
+            unread[field] = error.reason
     if not name:
         wrong.append("has no id")
     if len(cells) > len(fields) and any(cells[len(fields) :]):
         wrong.append("has more cells than there are columns")
-    return OwnEntry(kind, name, plain_data(kind, values)), wrong
+    entry = OwnEntry(kind, name, plain_data(kind, values))
+    return EntryRow(label, entry, unread, tuple(wrong))
 
 
 def _once_each(entries: Sequence[OwnEntry], source: str) -> tuple[OwnEntry, ...]:

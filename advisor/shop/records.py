@@ -31,6 +31,21 @@ class OwnEntry:
 
 
 @dataclass(frozen=True)
+class EntryRow:
+    """An entry as it stands in a list.
+
+    Attributes:
+        label: what it is called when something is wrong with it, such as ``row 3``.
+        unread: values that could not be read, with why; ``wrong``: what else is wrong with the row.
+    """
+
+    label: str
+    entry: OwnEntry
+    unread: Mapping[str, str] = field(default_factory=dict)
+    wrong: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class OwnShelf:
     """All that the shop entered, in the order in which it did, and what of it cannot be used.
 

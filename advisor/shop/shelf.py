@@ -15,14 +15,23 @@ from typing import Any
 from advisor.shop.checked import checked
 from advisor.shop.entries import opened, put, stored, take_out
 from advisor.shop.knowledge import laid_on_shelf
-from advisor.shop.records import OwnEntry
+from advisor.shop.records import EntryRow, OwnEntry
 from advisor.shop.typed import plain_data
 from rules.catalogue import Catalogue, load_catalogue
 from rules.catalogue.proposed_film import name_of
 from rules.errors import BadInputError, UnknownNameError, told_together
 from rules.facts.fact import Fact
 
-__all__ = ["SHELF_KINDS", "add", "change", "count_metres", "kind_of", "remove", "take_in"]
+__all__ = [
+    "SHELF_KINDS",
+    "add",
+    "change",
+    "count_metres",
+    "kind_of",
+    "remove",
+    "take_in",
+    "take_in_rows",
+]
 
 SHELF_KINDS = ("films", "fabrics", "garments", "presses", "sheets")
 """The kinds of things that a shop may enter."""
@@ -144,22 +153,39 @@ def take_in(new: Iterable[OwnEntry], *, store: Path | None) -> tuple[int, int]:
     Raises:
         BadInputError: some are wrong; all of them are told.
     """
-    arriving = [replace(entry, values=plain_data(entry.kind, entry.values)) for entry in new]
+    return take_in_rows([EntryRow(one.name, one) for one in new], store=store)
+
+
+def take_in_rows(
+    rows: Iterable[EntryRow], *, store: Path | None, wrong: Iterable[str] = ()
+) -> tuple[int, int]:
+    """The same of rows of which some may not even be read, to be told with whatever else is wrong.
+
+    Args:
+        wrong: what is wrong with the whole list.
+    """
+    arriving = [
+        replace(row, entry=replace(row.entry, values=plain_data(row.entry.kind, row.entry.values)))
+        for row in rows
+    ]
+    new, told = [row.entry for row in arriving], [*wrong]
     with opened(store) as connection:
         entries = stored(connection)
-        replaced = [one for one in entries if _entered(arriving, one.kind, one.name) is not None]
-        kept = [one for one in entries if one not in replaced]
-        laid, wrong = list(kept), []
-        for entry in sorted(arriving, key=lambda one: one.kind == "garments"):
+        replaced = [one for one in entries if _entered(new, one.kind, one.name) is not None]
+        laid = [one for one in entries if one not in replaced]
+        for row in sorted(arriving, key=lambda row: row.entry.kind == "garments"):
+            told += (f"{row.label}: {why}" for why in row.wrong)
             try:
-                checked(entry, laid_on_shelf(load_catalogue(), laid)[0])
+                if row.entry.name:
+                    checked(row.entry, laid_on_shelf(load_catalogue(), laid)[0], row.unread)
+                    laid.append(row.entry)
             except BadInputError as error:
-                wrong.append(f"{entry.name}: {error}")
-            laid.append(entry)
-        if wrong:
-            raise told_together(wrong)
-        put(connection, arriving)
-    return len(arriving) - len(replaced), len(replaced)
+                told.append(f"{row.label}: {error}")
+                laid.append(row.entry)
+        if told:
+            raise told_together(told)
+        put(connection, new)
+    return len(new) - len(replaced), len(replaced)
 
 
 def kind_of(name: str, known: Catalogue) -> str:

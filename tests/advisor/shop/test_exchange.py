@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.shop import acts
 from advisor.shop.entries import own_entries
-from advisor.shop.exchange import csv_of, from_csv, from_yaml, yaml_of
+from advisor.shop.exchange import csv_of, from_yaml, rows_of_csv, yaml_of
 from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import SHELF_KINDS, change, take_in
 from advisor.shop.typed import field_of, plain_data, text_of, typed
@@ -18,6 +19,15 @@ from rules.catalogue import MODELS, load_catalogue
 from rules.catalogue.everyday import load_words
 from rules.errors import BadInputError
 from rules.facts.film import FINISHES
+
+
+def from_csv(text: str, kind: str, *, source: str) -> tuple[OwnEntry, ...]:
+    """The entries of a table of which nothing is wrong."""
+    rows, wrong = rows_of_csv(text, kind, source=source)
+    assert not wrong
+    assert not [row for row in rows if row.wrong or row.unread]
+    return tuple(row.entry for row in rows)
+
 
 NUMBER = st.floats(0, 1e4, allow_nan=False)
 NAME = st.from_regex(r"[a-z0-9]{1,8}(-[a-z0-9]{1,8}){0,2}", fullmatch=True)
@@ -108,18 +118,6 @@ def test_a_list_from_a_spreadsheet_is_taken_as_people_write_it() -> None:
         "dwell_s": {"low": 12.0, "high": 15.0}, "peel": "warm", "price_per_m": 17.5,
         "colours": {"gold": "#d4a017"},
     }  # fmt: skip
-
-
-def test_every_bad_row_and_column_is_told_at_once() -> None:
-    text = "id,price,setpont,dwell\na,x,1,2\n,3,1,2\nb,4,1,2,5\n"
-    with pytest.raises(BadInputError) as caught:
-        from_csv(text, "films", source="ours.csv")
-    told = str(caught.value)
-    for part in (
-        "ours.csv: column 'setpont'", "nearest: setpoint", "row 2: price_per_m: 'x'",
-        "row 3: has no id", "row 4: has more cells",
-    ):  # fmt: skip
-        assert part in told
 
 
 @pytest.mark.parametrize(
@@ -263,3 +261,43 @@ def test_every_word_that_look_understands_is_understood_of_a_film() -> None:
     for word, ids in load_words()["finishes"].items():
         if len(ids) == 1 and word not in FINISHES:
             assert typed("films", "finishes", word) == [*ids]
+
+
+def test_all_that_is_wrong_with_a_list_is_told_at_once_whether_it_can_be_read_or_not(
+    tmp_path: Path,
+) -> None:
+    listed, store = tmp_path / "ours.csv", tmp_path / "shop.sqlite"
+    listed.write_text(
+        "id,finish,setpoint,dwell,peel,price,setpont\n"
+        'good,matte,305F,10-12,hot,"3,20",\n'
+        "bad,mat,400,5,tepid,abc,\n"
+        "good,matte,300F,10,hot,3.2,\n"
+        ",matte,300F,10,hot,3.2,\n"
+        "more,matte,300F,10,hot,3.2,,5\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(BadInputError) as refused:
+        acts.bring_in(listed, "films", store=store)
+    told = str(refused.value)
+    for part in (
+        "ours.csv: column 'setpont'", "nearest: setpoint",
+        "row 3: price_per_m: 'abc' is not a number",
+        "'mat': write matte", "400 °C is beyond 260 °C", "'tepid': write hot, warm or cold",
+        "row 4: 'good' stands here twice", "row 5: has no id", "row 6: has more cells",
+    ):  # fmt: skip
+        assert part in told
+    assert "row 2" not in told
+    assert own_entries(store) == ()
+
+
+def test_a_film_of_a_list_is_of_the_family_that_its_finish_tells_as_one_that_is_added(
+    tmp_path: Path,
+) -> None:
+    listed, store = tmp_path / "ours.csv", tmp_path / "shop.sqlite"
+    listed.write_text(
+        "id,finish,setpoint,dwell,peel,price\nours,glitter,155,12,warm,9\nmatte-smooth,,,,,5.5\n",
+        encoding="utf-8",
+    )
+    assert acts.bring_in(listed, "films", store=store) == (2, 0)
+    ours, changed = own_entries(store)
+    assert (ours.values["family"], changed.values) == ("sparkle", {"price_per_m": 5.5})
