@@ -12,6 +12,13 @@ LEAST_SHARED = 0.5
 platen. Common practice, no source."""
 
 
+_IN_TWO = (
+    "where the films may lie in that order, finish the hotter one in a press of its own and lay "
+    "the cooler one after it; else take films that share more"
+)
+"""What to do where one press finishes films that share too little or nothing."""
+
+
 def _finds(at: ScheduledStep) -> Found | None:
     setpoint_c = at.after.setpoint_c
     if at.step.action != "press" or setpoint_c is None:
@@ -35,9 +42,7 @@ def _finds(at: ScheduledStep) -> Found | None:
         return Found(
             f"{show_c(setpoint_c)} is outside the {show_c(window.low)} to {show_c(window.high)} of "
             f"{films_named(schedule, outside[:1])}",
-            instead=f"set {show_c(low_c)} to {show_c(high_c)}"
-            if low_c <= high_c
-            else "finish these films in two presses at two setpoints, the hotter one first",
+            instead=f"set {show_c(low_c)} to {show_c(high_c)}" if low_c <= high_c else _IN_TWO,
         )
     return _too_loose(at, setpoint_c) or _too_narrow(at)
 
@@ -68,13 +73,20 @@ def _too_narrow(at: ScheduledStep) -> Found | None:
     low_c, high_c = films[coolest].setpoint_c.low, tops[hottest]
     if films[coolest] == films[hottest] or high_c - low_c > press.flat_c * LEAST_SHARED:
         return None
+    apart = coolest in at.finishing and hottest in at.finishing
     return Found(
         f"{films_named(schedule, (coolest,))} takes {show_c(low_c)} or more and "
         f"{films_named(schedule, (hottest,))} {show_c(high_c)} at most, and {press.id} is up to "
         f"{show_by_c(press.flat_c)} cooler or hotter in places",
         severity="sample",
-        instead="finish them in two presses at two setpoints, the hotter one first, or take films "
-        "that share more; otherwise check the platen with temperature strips",
+        instead=(
+            f"{_IN_TWO}; otherwise check the platen with temperature strips"
+            if apart
+            # Finished before, it lies under the hotter press all the same.
+            else f"take another film than {films_named(schedule, (hottest,))} that bears more "
+            "heat, or one that bonds cooler above it; otherwise check the platen with temperature "
+            "strips"
+        ),
         # Whatever else they finish with leaves them no more to share.
         drawn_by=(hottest, coolest),
     )
