@@ -73,13 +73,12 @@ def quote(
         *_named(taken, rates, figures),
         _garments(plan, catalogue),
     ]
-    spoiled_pct = figures.spoil_pct + rates.spoiled_per_sample_pct * sum(
-        finding.severity == "sample" for finding in plan.findings
-    )
+    samples = sum(finding.severity == "sample" for finding in plan.findings)
+    spoiled = _Spoiled(figures.spoil_pct, samples, rates.spoiled_per_sample_pct)
     set_up = _set_up(plan, taken, rates, figures, catalogue)
 
     def reckoned(quantity: int) -> tuple[QuoteLine, ...]:
-        return _lines(parts, set_up, Decimal(quantity) / ordered, coin, figures, spoiled_pct)
+        return _lines(parts, set_up, Decimal(quantity) / ordered, coin, figures, spoiled)
 
     lines = reckoned(ordered)
     items = _items(plan, _sum(lines), _direct(plan, parts, rates, catalogue), coin, catalogue)
@@ -108,13 +107,35 @@ def quote(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Spoiled:
+    """The share of an order that is expected to be spoiled, and what it is made of."""
+
+    always_pct: float
+    samples: int
+    per_sample_pct: float
+
+    @property
+    def percent(self) -> float:
+        return self.always_pct + self.per_sample_pct * self.samples
+
+    @property
+    def told(self) -> str:
+        said = f"{self.percent:g} % of all of the above"
+        if not self.samples:
+            return said
+        for_samples = f"{self.per_sample_pct:g} % for "
+        for_samples += "the sample" if self.samples == 1 else f"each of {self.samples} samples"
+        return f"{said}: {self.always_pct:g} % always and {for_samples} to press first"
+
+
 def _lines(
     parts: list[_Part],
     set_up: _Part,
     share: Decimal,
     coin: Decimal,
     figures: Figures,
-    spoiled_pct: float,
+    spoiled: _Spoiled,
 ) -> tuple[QuoteLine, ...]:
     """The lines for a share of the order, its garments mixed as they are; before rounding."""
 
@@ -125,12 +146,8 @@ def _lines(
         QuoteLine(part.what, money(part.garments * share + part.once), part.basis, part.facts)
         for part in parts
     ]
-    spoilt = money(_sum(lines) * _d(spoiled_pct) / 100)
-    lines.append(
-        QuoteLine(
-            "spoilage", spoilt, f"{spoiled_pct:g} % of all of the above", {"percent": spoiled_pct}
-        )
-    )
+    spoilt = money(_sum(lines) * _d(spoiled.percent) / 100)
+    lines.append(QuoteLine("spoilage", spoilt, spoiled.told, {"percent": spoiled.percent}))
     lines.append(QuoteLine(set_up.what, money(set_up.once), set_up.basis, set_up.facts))
     work = sum((line.amount for line in lines if line.what in WORK), Decimal(0))
     overhead = money(work * _d(figures.overhead_pct) / 100)

@@ -89,6 +89,16 @@ def test_an_order_reckoned_by_hand() -> None:
     assert told[1] == ("37.19", "37.19")
 
 
+def test_spoilage_says_what_it_is_made_of() -> None:
+    (spoilage,) = (line for line in made().lines if line.what == "spoilage")
+    assert spoilage.basis == (
+        "7 % of all of the above: 2 % always and 5 % for the sample to press first"
+    )
+    clean = made(plan=PLAN.model_copy(update={"findings": ()}))
+    (spoilage,) = (line for line in clean.lines if line.what == "spoilage")
+    assert spoilage.basis == "2 % of all of the above"
+
+
 def test_each_kind_of_garment_bears_what_it_costs() -> None:
     jacket = PrintLine("lined-jacket", "back", "nylon-coated", 2, 280.0, 270.0)
     lines = (*PLAN.print.lines, jacket)
