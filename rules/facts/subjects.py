@@ -231,7 +231,9 @@ class ArtworkPiece:
     def where(self) -> str:
         """Where a finding on it is: the piece at its size."""
         cut = " as it is cut" if self.as_cut else ""
-        return f"{self.named}{cut} at {show_mm(self.width_mm):.0f} wide"
+        if self.print_width_mm is None:
+            return f"{self.named}{cut} at {show_mm(self.width_mm):.0f} wide"
+        return f"{self.named}{cut} in a print {show_mm(self.print_width_mm):.0f} wide"
 
 
 @dataclass(frozen=True, slots=True)
