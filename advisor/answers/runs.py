@@ -309,6 +309,7 @@ def _laying(prepared: PreparedJob, found: Assessment, lines: Sequence[OrderLine]
             for piece in prepared.print.pieces
         },
         fabric_names=tuple(dict.fromkeys(line.fabric.make for line in lines)),
+        lined=any(line.garment is not None and line.garment.lined for line in lines),
     )
 
 

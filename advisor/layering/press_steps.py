@@ -26,7 +26,7 @@ from rules.facts.moisture import preheat_s
 from rules.facts.practice import COOLS_OFF_PRESS, PEEL_WAIT_S, PROUD_MM, TACK_S
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet, cover_for
-from rules.facts.step import Action, Purpose, Step
+from rules.facts.step import Action, Inside, Purpose, Step
 
 __all__ = ["in_the_way", "pad_for", "press_steps", "usual_timing"]
 
@@ -172,6 +172,7 @@ class _Sheet:
         pad: str | None = None,
         peel: Peel | None = None,
         off_press: bool = False,
+        inside: tuple[Inside, ...] = (),
     ) -> None:
         self.steps.append(
             Step(
@@ -187,6 +188,7 @@ class _Sheet:
                 pad=pad,
                 peel=peel,
                 off_press=off_press,
+                inside=inside,
                 reason=reason,
             )
         )
@@ -242,12 +244,15 @@ class _Sheet:
         fabric = self.laying.fabric
         dwell_s = preheat_s(fabric)
         names, leaves_gsm = self.laying.fabric_names or (fabric.id,), self.timing.preheated_gsm
+        lined: tuple[Inside, ...] = ("lining",) if self.laying.lined else ()
+        inside = (*lined, "sheet") if fabric.surface == "open" else lined
         self.add(
             "preheat",
-            PreheatReason(dwell_s, names, fabric.water_gsm, leaves_gsm),
+            PreheatReason(dwell_s, names, fabric.water_gsm, leaves_gsm, inside),
             setpoint_c=stage.setpoint_c,
             dwell_s=dwell_s,
             pressure_kpa=stage.pressure_kpa,
+            inside=inside,
         )
 
     def tack(self, index: int, stage: Stage) -> None:

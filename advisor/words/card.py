@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from advisor.job.records.plan import Plan, PlannedPiece, Run
-from advisor.words.plan import piece_names
+from advisor.words.plan import INSIDE_WORDS, piece_names
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
@@ -117,6 +117,9 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
                 what = "Final" if every else f"Final of {_named(step.pieces, names)}"
             acts = ("tape under its crosses", act) if step.tape == "under" else (act,)
             parts.append(_CardPart(what, acts, "layer" if new else "final"))
+        elif step.inside:
+            parts.append(_CardPart("Garment", _inside(step), "inside"))
+            parts.append(_CardPart(_kind(step), (act,), _kind(step)))
         elif parts and (parts[-1].kind == _kind(step) or _sets_after(parts[-1], step)):
             parts[-1] = _and(parts[-1], act)
         else:
@@ -124,6 +127,12 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
         if step.tape == "off":
             parts[-1] = _and(parts[-1], "tape off")
     return parts
+
+
+def _inside(step: Step) -> tuple[str, ...]:
+    """What is done inside the garment before it is preheated, and when the sheet comes out."""
+    acts = tuple(INSIDE_WORDS[one] for one in step.inside)
+    return (*acts, "peel that sheet off warm") if "sheet" in step.inside else acts
 
 
 def _kind(step: Step) -> str:

@@ -11,13 +11,13 @@ from advisor.words.verdicts import Shown
 from rules.facts.finding import Finding
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
-from rules.facts.step import Step
+from rules.facts.step import Inside, Step
 from rules.facts.text import and_list
 from rules.facts.units import Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "NO_ORDER", "cautions_last", "cooling_words", "has_no_order", "joint_clause",
+    "INSIDE_WORDS", "NO_ORDER", "cautions_last", "cooling_words", "has_no_order", "joint_clause",
     "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out", "run_words",
     "step_settings", "step_title",
 ]  # fmt: skip
@@ -86,6 +86,13 @@ def joint_clause(
     return clause
 
 
+INSIDE_WORDS: dict[Inside, str] = {
+    "lining": "draw the lining off the platen",
+    "sheet": "lay a cover sheet inside the garment",
+}
+"""What is done inside a garment before it is preheated, in a few words."""
+
+
 def step_title(step: Step, names: Mapping[str, str]) -> str:
     """What is done in a step, as an instruction.
 
@@ -100,6 +107,9 @@ def step_title(step: Step, names: Mapping[str, str]) -> str:
             return "Set the dial"
         case "pressure":
             return "Set the pressure"
+        case "preheat" if step.inside:
+            first = and_list([INSIDE_WORDS[one] for one in step.inside])
+            return f"{first[0].upper()}{first[1:]}, then preheat it"
         case "preheat":
             return "Preheat the garment"
         case "press" if step.purpose == "tack":

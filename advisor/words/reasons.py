@@ -23,6 +23,7 @@ from advisor.layering.records.reasons import (
 from advisor.words.given_reasons import bond_line_sentences, given_sentences
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
+from rules.facts.step import Inside
 from rules.facts.text import Text, and_list
 from rules.facts.units import show_c, show_mm, show_s, show_um
 
@@ -64,6 +65,15 @@ def _pad_in(reason: PadInReason) -> str:
     )
 
 
+_INSIDE: dict[Inside, str] = {
+    "lining": "Open the lining and draw the shell alone over the platen; a lining that does not "
+    "open is smoothed under the print.",
+    "sheet": "Lay a cover sheet inside the garment first: adhesive that strikes through its holes "
+    "would glue front to back. Peel the sheet off inside while it is warm.",
+}
+"""What is done inside a garment before it is preheated, and why. Common practice, no source."""
+
+
 def _sentences(reason: Reason) -> str:
     match reason:
         case SetpointReason():
@@ -81,7 +91,8 @@ def _sentences(reason: Reason) -> str:
             return f"No obstruction calls for {reason.pad} any more; take it out."
         case PreheatReason():
             return (
-                f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
+                "".join(f"{_INSIDE[one]} " for one in reason.inside)
+                + f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
                 f"{and_list(reason.fabrics)}{_water(reason)}. It shows that the pressure is right."
             )
         case TackReason():

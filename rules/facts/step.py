@@ -10,11 +10,12 @@ from rules.facts.fact import Record
 from rules.facts.film import Peel
 from rules.facts.text import Text
 
-__all__ = ["Action", "Meets", "Purpose", "Step", "Tape"]
+__all__ = ["Action", "Inside", "Meets", "Purpose", "Step", "Tape"]
 
 Action = Literal["preheat", "press", "peel", "wait", "pad", "pressure", "setpoint", "turn"]
 Purpose = Literal["tack", "full"]
 Tape = Literal["under", "off"]
+Inside = Literal["sheet", "lining"]
 Meets = Literal["lap", "inset-under", "inset-over", "butt"]
 
 
@@ -34,6 +35,9 @@ class Step(Record):
             where there is none.
         tape: whether tape goes under the crosses of what this step lays first, or comes off after
             it; left out of a file where the cut sheets bear none.
+        inside: what is done inside the garment before this step: a sheet is laid in, which an open
+            fabric wants, or a loose lining is drawn off the platen; left out of a file where there
+            is neither.
         run: which run of garments the step belongs to, from 1; a run is pressed alike.
         why: the reasons in plain sentences.
         reason: the facts behind it, for whoever puts them into sentences; no file holds them.
@@ -53,5 +57,6 @@ class Step(Record):
     off_press: bool = False
     lays: str | None = Field(default=None, exclude_if=lambda lays: lays is None)
     tape: Tape | None = Field(default=None, exclude_if=lambda tape: tape is None)
+    inside: tuple[Inside, ...] = Field(default=(), exclude_if=lambda inside: not inside)
     why: Text = Text()
     reason: object | None = Field(default=None, exclude=True, repr=False)

@@ -166,6 +166,7 @@ class Laying:
         names: what to call each piece; its film's id where it has none.
         carriers: by piece, its carrier among those of its press; its own where it has none.
         fabric_names: all the fabrics of the run, where there are more than ``fabric``.
+        lined: a loose lining hangs behind the print.
     """
 
     films: Mapping[str, Film]
@@ -180,6 +181,7 @@ class Laying:
     names: Mapping[str, str] = field(default_factory=dict)
     carriers: Mapping[str, str] = field(default_factory=dict)
     fabric_names: tuple[str, ...] = ()
+    lined: bool = False
 
 
 @dataclass(frozen=True, slots=True)

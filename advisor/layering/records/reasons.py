@@ -8,7 +8,7 @@ from rules.facts.film import Film, Peel
 from rules.facts.garment import Obstruction
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
-from rules.facts.step import Step
+from rules.facts.step import Inside, Step
 
 __all__ = [
     "FullReason", "GivenReason", "LiftReason", "OpenReason", "PadInReason", "PadOutReason",
@@ -84,12 +84,14 @@ class PreheatReason:
 
     Attributes:
         holds_gsm: water in the fabric, g/m²; ``leaves_gsm``: what of it leaves, where simulated.
+        inside: what is done inside the garment before.
     """
 
     dwell_s: float
     fabrics: tuple[str, ...]
     holds_gsm: float
     leaves_gsm: float | None = None
+    inside: tuple[Inside, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from advisor import plan
+from advisor import check, plan
 from advisor.job.demo import DEMO_FOLDER
+from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from advisor.words.card import MOST_LINES, card_text, press_cards
+from advisor.words.plan import step_title
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units, both_degrees
@@ -179,3 +181,36 @@ def test_every_card_can_be_read_by_itself() -> None:
     (card,) = press_cards(twice, KNOWN.press(made.press))
     assert card.runs == (first, second)
     assert str(card.lines[0].do).startswith("160 °C")
+
+
+@pytest.mark.parametrize(
+    ("garment", "inside", "told"),
+    [
+        ("mesh-bib", ("sheet",), "lay a cover sheet inside the garment, peel that sheet off warm"),
+        ("lined-jacket", ("lining",), "draw the lining off the platen"),
+        ("adult-tee", (), ""),
+    ],
+)
+def test_what_is_done_inside_a_garment_stands_on_the_card_and_in_the_steps(
+    garment: str, inside: tuple[str, ...], told: str
+) -> None:
+    report = check(fabric=garment, stack=["matte-nylon:black"])
+    (preheat,) = (step for step in report.steps if step.action == "preheat")
+    assert preheat.inside == inside
+    bags = {"job": "inside", "artwork": str(DEMO_FOLDER / "bag.svg")}
+    made = plan(
+        Job.model_validate(
+            {
+                **bags,
+                "looks": {"default": {"finish": "matte", "colour": "black"}},
+                "garments": [{"garment": garment, "quantity": 3, "artwork_width_mm": 180}],
+            }
+        )
+    )
+    lines = lines_of(made)
+    assert lines.count(f"Garment: {told}") == bool(told)
+    titles = [step_title(step, {}) for step in made.steps if step.action == "preheat"]
+    assert all(("inside" in title) == ("sheet" in inside) for title in titles)
+    assert all(("lining" in title) == ("lining" in inside) for title in titles)
+    saved = Plan.model_validate_json(made.model_dump_json())
+    assert [step.inside for step in saved.steps] == [step.inside for step in made.steps]
