@@ -53,4 +53,4 @@ def test_two_presses_are_not_advised_where_there_are_two_already(bears_c: float)
     low, high = film("low", 115, 125, bears_c), film("high", 155, 165, 170)
     (advice,) = advised({"first": low, "then": high}, press(1, 120, "first"), press(2, 155, "then"))
     assert "in a press" not in advice
-    assert "another film than low that bears more heat" in advice
+    assert "another film than low (first) that bears more heat" in advice
