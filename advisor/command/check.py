@@ -93,7 +93,8 @@ def command(
     if as_json:
         options.show_json(report)
     else:
-        _show(Terminal(units, names=names), report, known.press(report.press))
+        on = known.press(report.press)
+        _show(Terminal(options.as_dialled(units, on), names=names), report, on)
 
 
 def _show(out: Terminal, report: CheckReport, press: Press) -> None:

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import partial, wraps
 from pathlib import Path
 from typing import Any, TypeVar
@@ -18,15 +19,16 @@ from pydantic import BaseModel
 from advisor.job.saving import refuse_unwritable, save_file
 from advisor.shop.knowledge import shop_knowledge as knowledge_of_shop
 from rules.errors import BadInputError
+from rules.facts.press import Press
 from rules.facts.text import Text
 from rules.facts.units import MM_PER_INCH, Units, f_to_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "Degrees", "Number", "Size", "area", "as_json", "file", "file_argument", "garment_colour",
-    "in_units", "listed", "naming", "prefer", "press", "refuse_unused", "refuse_unwritable",
-    "save_file", "shop", "shop_folders", "shop_knowledge", "shop_store", "show_json", "size",
-    "stack", "units",
+    "Degrees", "Number", "Size", "area", "as_dialled", "as_json", "file", "file_argument",
+    "garment_colour", "in_units", "listed", "naming", "prefer", "press", "refuse_unused",
+    "refuse_unwritable", "save_file", "shop", "shop_folders", "shop_knowledge", "shop_store",
+    "show_json", "size", "stack", "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -192,8 +194,22 @@ def units(command: Callable[..., None]) -> Callable[..., None]:
         command(*args, units=Units(fahrenheit=fahrenheit, inches=inches), **options)
 
     inches = click.option("--inches", is_flag=True, help="Lengths in inches.")
-    fahrenheit = click.option("--fahrenheit", is_flag=True, help="Temperatures in °F.")
+    fahrenheit = click.option(
+        "--fahrenheit", is_flag=True,
+        help="Temperatures in °F, as on a press whose dial reads them.",
+    )  # fmt: skip
     return fahrenheit(inches(with_units))
+
+
+def as_dialled(units: Units, press: Press) -> Units:
+    """The reader's units, with temperatures as the dial reads that they are set on.
+
+    >>> from rules.catalogue import load_catalogue
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> as_dialled(Units(), press.model_copy(update={"dial_reads": "fahrenheit"})).fahrenheit
+    True
+    """
+    return replace(units, fahrenheit=units.fahrenheit or press.dial_reads == "fahrenheit")
 
 
 def shop_folders() -> tuple[Path, ...]:

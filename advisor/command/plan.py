@@ -122,6 +122,7 @@ def command(
             data = hand_over_data(handed, care=care) | _reorder_data(made.again)
             options.show_json(made.plan.document() | data)
             return
+        units = options.as_dialled(units, known.press(made.plan.whole.press))
         terminal = terminal_for(made.plan.whole, units)
         show_prints(terminal, made, why=why)
         show_sample(terminal, handed)
@@ -167,8 +168,9 @@ def command(
         more |= hand_over_data(handed, care=care) | _reorder_data(again)
         options.show_json(plan.model_dump(mode="json") | more if more else plan)
         return
-    terminal = terminal_for(plan, units)
-    show_plan(terminal, plan, known.press(plan.press), handed, again, why=why)
+    press = known.press(plan.press)
+    terminal = terminal_for(plan, options.as_dialled(units, press))
+    show_plan(terminal, plan, press, handed, again, why=why)
     if care:
         show_care(terminal, handed)
     show_others(terminal, others, answers)

@@ -12,7 +12,7 @@ import pytest
 from advisor.shop.entries import opened, put
 from advisor.shop.place import STORE
 from advisor.shop.records import OwnEntry
-from tests.advisor.command.command_line import refusal, run, run_json
+from tests.advisor.command.command_line import JOB, refusal, run, run_json, write_job
 
 GLITTER = [
     "shelf", "add", "film", "our-glitter", "--finish", "sparkle", "--setpoint", "320F",
@@ -102,6 +102,19 @@ def test_other_things_are_added_likewise(arguments: list[str], kind: str, name: 
     assert made["id"] == name
     assert [each["id"] for each in run_json("shelf", kind)[kind]].count(name) == 1
     assert run(*["shelf", "remove", name]).exit_code == 0
+
+
+def test_a_dial_that_reads_fahrenheit_is_told_in_it_unasked(tmp_path: Path) -> None:
+    run_json("shelf", "add", "press", "garage", "--platen", "15x15in", "--dial", "140-420F")
+    by_dial = {"garage": "320 °F", "clamshell-38x38": "160 °C"}
+    for press, told in by_dial.items():
+        job = write_job(tmp_path, job=f"{JOB}press: {press}\n")
+        for said in (
+            run("check", "--press", press, "--fabric", "adult-tee", "--stack", "matte-smooth"),
+            run("plan", job),
+        ):
+            degrees = set(re.findall("°[CF]", said.stdout))
+            assert (told in said.stdout, degrees) == (True, {told[-2:]}), said.stdout
 
 
 def test_a_press_of_which_little_is_known_can_be_worked_on() -> None:
