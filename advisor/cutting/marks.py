@@ -1,6 +1,6 @@
 """Registration marks: where they lie so that each film is laid on what is down, and cost least.
 
-Two crosses to a carrier fix it. They lie inside its weeding border, on bare garment, and on the
+Two crosses to a carrier fix it, and lie on two of the first carrier's in one place alone. They lie inside its weeding border, on bare garment, and on the
 first carrier of the print too, so that every later one is laid with its crosses on those of the
 first. Tape under them keeps them off the garment. A carrier for which crosses would cost more film
 than a ruler costs time has none, and is laid by hand. So is one that shares the press of the first,
@@ -35,6 +35,9 @@ CROSS_S = 4.0
 
 MOST_TIMES = 6.0
 """Crosses make a carrier at most this many times as large: a dot is laid by hand. Generic."""
+
+ASKEW_MM = MARK_MM / 2
+"""Two crosses of which one lies this far beside another are seen not to lie on it. Generic."""
 
 _CLEAR_MM = 1.5
 _STEP_MM = 6.0
@@ -96,6 +99,7 @@ def placed_marks(
     pairs = np.array([*combinations(range(len(spots)), 2)])
     apart = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
     boxes, kept = [one.box for one in stations], dict[tuple[float, float], Polygon]()
+    laid_by: list[Numbers] = []
     for n in sorted(range(len(stations)), key=lambda n: -_area(stations[n].box)):
         one = stations[n]
         if one.press == base_press:
@@ -112,12 +116,14 @@ def placed_marks(
             for other in range(len(stations)):
                 if other != grown and stations[other].press == stations[grown].press:
                     far &= _beside(around, boxes[grown], boxes[other], marked=bool(chosen[other]))
+        far[far] = _fit_once(spots[pairs[far]], new[pairs[far]], [*kept], laid_by)
         cost = cost + on_first + CROSS_S * rate_per_s * new[pairs].sum(axis=1)
         at = int(np.argmin(np.where(far, cost, np.inf)))
         if not far[at] or cost[at] > BY_HAND_S * rate_per_s:
             continue
         centres = [(x, y) for x, y in spots[pairs[at]].tolist()]
         kept |= {centre: cross(*centre, arm_mm) for centre in centres}
+        laid_by.append(spots[pairs[at, 1]] - spots[pairs[at, 0]])
         chosen[n] = tuple(kept[centre] for centre in centres)
         for grown in (n, first):
             boxes[grown] = _around(boxes[grown], spots[pairs[at : at + 1]])[0]
@@ -207,6 +213,48 @@ def _free_and_new(
     aside = np.abs(spots[:, None, :] - np.array([*kept])[None, :, :]).max(axis=2)
     clear = (aside == 0) | (aside >= MARK_MM + _CLEAR_MM)
     return clear.all(axis=1), (aside > 0).all(axis=1)
+
+
+def _fit_once(
+    pairs: Numbers,
+    new: NDArray[np.bool_],
+    kept: Sequence[tuple[float, float]],
+    laid_by: Sequence[Numbers],
+) -> NDArray[np.bool_]:
+    """Which pairs of crosses fit those of the first carrier in their own place alone.
+
+    A carrier laid on two others of its crosses, as far apart in the same direction, lies askew by
+    as much as these lie from its own.
+
+    Args:
+        pairs: shape (pairs, 2, 2); ``new`` which crosses of each are not there yet.
+        kept: the crosses chosen so far.
+        laid_by: from one cross to the other of each carrier so far.
+    """
+    if not kept or not len(pairs):
+        return np.ones(len(pairs), dtype=bool)
+    there = np.array(kept)
+    one, other = pairs[:, 0], pairs[:, 1]
+    across = other - one
+    steps = (there[None] - there[:, None])[~np.eye(len(there), dtype=bool)]
+    own = ~new.any(axis=1)
+    # Where both crosses are there already, their own step is one of them.
+    fits = _near(across, steps) <= own
+    fits &= (_near(2 * one - other, there) + _near(2 * other - one, there)) == 0
+    if laid_by:
+        told = np.array([*laid_by, *(-step for step in laid_by)])
+        beside = (there[:, None] + told[None]).reshape(-1, 2)
+        for cross_, is_new in ((one, new[:, 0]), (other, new[:, 1])):
+            fits &= ~is_new | (_near(cross_, beside) == 0)
+        fits &= own | (_near(across, told) == 0)
+    return fits
+
+
+def _near(places: Numbers, others: Numbers) -> NDArray[np.int_]:
+    """How many others each place is hardly told apart from by eye."""
+    aside = np.abs(places[:, None, :] - others[None, :, :]).max(axis=2)
+    near: NDArray[np.int_] = (aside < ASKEW_MM).sum(axis=1)
+    return near
 
 
 def _growth(station: Station, box: Numbers, pairs: Numbers) -> tuple[Numbers, NDArray[np.bool_]]:
