@@ -1,11 +1,11 @@
 """Registration marks: where they lie so that each film is laid on what is down, and cost least.
 
-Two crosses to a carrier fix it, and lie on two of the first carrier's in one place alone. They lie inside its weeding border, on bare garment, and on the
-first carrier of the print too, so that every later one is laid with its crosses on those of the
-first. Tape under them keeps them off the garment. A carrier for which crosses would cost more film
-than a ruler costs time has none, and is laid by hand. So is one that shares the press of the first,
-whose crosses would lie on the spots of its own; and no crosses make a carrier lie over another of
-its press.
+Two crosses to a carrier fix it, and lie on two of the first carrier's in one place alone. They lie
+inside its weeding border, on bare garment, and on the first carrier of the print too, so that every
+later one is laid with its crosses on those of the first. Tape under them keeps them off the
+garment. A carrier for which crosses would cost more film than a ruler costs time has none, and is
+laid by hand. So is one that shares the press of the first, whose crosses would lie on the spots of
+its own; and no crosses make a carrier lie over another of its press.
 """
 
 from __future__ import annotations
