@@ -13,6 +13,7 @@ from advisor.command import options
 from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
+from advisor.command.to_buy import to_buy
 from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
     BY_GARMENT,
@@ -101,11 +102,21 @@ def command(
         whole = quote(plan, taken, rates=rates, figures=kept, catalogue=known)
     if page is not None:
         options.save_file(page, quote_page(whole.for_customer, locale=locale))
-    answer = whole.for_customer if customer else whole
+    if customer:
+        if as_json:
+            options.show_json(_plain(asdict(whole.for_customer)))
+        else:
+            _show(Terminal(), whole.for_customer, locale)
+        return
+    short = to_buy(taken, known, nested=nest_seconds > 0)
     if as_json:
-        options.show_json(_plain(asdict(answer)))
-    else:
-        _show(Terminal(), answer, locale)
+        options.show_json(_plain(asdict(whole)) | {"to_buy": [str(one) for one in short]})
+        return
+    out = Terminal()
+    _show(out, whole, locale)
+    if short:
+        out.heading("To buy first")
+        out.lines(short, indent=2)
 
 
 def _changes(given: tuple[str, ...]) -> dict[str, str]:

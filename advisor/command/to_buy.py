@@ -25,11 +25,11 @@ def with_film_to_buy(plan: Plan, *made: PlannedJob) -> Plan:
     return plan.model_copy(update={"notes": notes})
 
 
-def to_buy(taken: OrderTaken, known: Catalogue) -> tuple[Text, ...]:
+def to_buy(taken: OrderTaken, known: Catalogue, *, nested: bool = False) -> tuple[Text, ...]:
     """A sentence for each film that runs short; the shelf counts its colours together.
 
     Args:
-        taken: by all prints together, nested as rectangles.
+        taken: by all prints together, laid as rectangles unless ``nested``.
 
     >>> from advisor.cutting.records import RollTaken
     >>> from rules.catalogue import load_catalogue
@@ -43,12 +43,13 @@ def to_buy(taken: OrderTaken, known: Catalogue) -> tuple[Text, ...]:
     >>> to_buy(OrderTaken(rolls=(navy,), cut_m=1, carriers=1), load_catalogue())
     ()
     """
+    laid = "nested" if nested else "laid as rectangles"
     needed: dict[str, float] = {}
     for roll in taken.rolls:
         needed[roll.film] = needed.get(roll.film, 0.0) + roll.metres
     return tuple(
         Text(
-            f"{film}: {metres:.2f} m needed, laid as rectangles, {there_m:.2f} m on the shelf: "
+            f"{film}: {metres:.2f} m needed, {laid}, {there_m:.2f} m on the shelf: "
             f"{metres - there_m:.2f} m to buy"
         )
         for film, metres in needed.items()

@@ -55,6 +55,26 @@ def test_a_quote_takes_film_cutting_and_minutes_from_the_plan_and_its_cut_files(
     assert re.search(r"\d,\d\d €", said.replace("\xa0", " "))
 
 
+def test_a_film_that_runs_short_is_told_to_the_shop_and_not_to_the_customer(
+    tmp_path: Path,
+) -> None:
+    job, plan = write_job(tmp_path), tmp_path / "plan.json"
+    run_json("plan", job, "--out", plan)
+    enough = run_json("quote", job, "--plan", plan)
+    assert enough["to_buy"] == []
+    assert "To buy" not in run("quote", job, "--plan", plan).stdout
+    (navy,) = [line for line in enough["lines"] if line["what"] == "film matte-smooth navy"]
+    run("shelf", "set", "matte-smooth", "metres", "0.1")
+    short = run_json("quote", job, "--plan", plan)
+    needed_m = navy["facts"]["metres"]
+    told = f"matte-smooth: {needed_m:.2f} m needed, laid as rectangles, 0.10 m on the shelf: "
+    assert short["to_buy"] == [f"{told}{needed_m - 0.1:.2f} m to buy"]
+    assert short["total"] == enough["total"]
+    assert told in " ".join(run("quote", job, "--plan", plan).stdout.split())
+    for customers in (("--customer",), ("--customer", "--json")):
+        assert "to buy" not in run("quote", job, "--plan", plan, *customers).stdout.lower()
+
+
 def test_the_figures_are_shown_and_kept() -> None:
     assert run_json("quote", "--figures")["margin_pct"] == 30
     assert run_json("quote", "--set", "margin_pct=35")["margin_pct"] == 35
