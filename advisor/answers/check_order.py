@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -18,6 +19,7 @@ from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.step import Step
+from rules.facts.text import Text
 from rules.knowledge import Knowledge
 
 __all__ = ["check_order"]
@@ -65,7 +67,20 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
         colours=tuple(piece.colour for piece in whole.pieces),
         steps=whole.steps,
         steps_given=True,
+        notes=tuple(_for_nobody(plan)),
     )
+
+
+def _for_nobody(plan: OrderPlan) -> Iterator[Text]:
+    """Garments that are lettered, and that nobody in the file gets."""
+    lettered = {lies.line for one in plan.prints if one.lettering is not None for lies in one.lies}
+    got = Counter[int]()
+    for person in plan.people:
+        got[person.line] += person.quantity
+    for number, line in enumerate(plan.whole.print.lines):
+        left = line.quantity - got[number]
+        if number in lettered and left > 0:
+            yield Text(f"{left} × {line.worn}: for nobody on the list, so it bears no letters")
 
 
 def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:

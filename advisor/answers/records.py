@@ -40,6 +40,7 @@ class CheckReport(Record):
         steps_given: whether the steps came with the stack; otherwise these are the best that we
             can give it.
         told_anew: whether they are an edited plan's, whose sentences were made for others.
+        notes: what is worth a look in a plan file beside what rules find.
     """
 
     verdict: Verdict
@@ -54,6 +55,7 @@ class CheckReport(Record):
     steps: tuple[Step, ...]
     steps_given: bool = False
     told_anew: bool = Field(default=False, exclude=True)
+    notes: tuple[Text, ...] = ()
 
 
 class OtherWay(Record):

@@ -101,6 +101,9 @@ def _show(out: Terminal, report: CheckReport, press: Press) -> None:
     out.verdict(report.verdict, label=f"{_laid(report)} on {report.fabric}")
     findings, cautions = cautions_last(report.findings)
     out.findings("Findings", findings)
+    if report.notes:
+        out.heading("Worth a look")
+        out.lines((f"· {note}" for note in report.notes), indent=2)
     given = "as given" if report.steps_given else "the best that we can give this stack"
     out.steps(f"Steps judged ({given})", report.steps, press=press)
     out.bond_lines(report.bond_lines)

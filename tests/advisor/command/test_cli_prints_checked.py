@@ -148,6 +148,19 @@ def test_a_colour_that_its_film_does_not_come_in_is_a_stop_wherever_it_is_writte
     assert stop["message"].endswith("does not come in ultraviolet")
 
 
+def test_a_garment_that_is_lettered_for_nobody_is_told(
+    saved: dict[str, Any], tmp_path: Path
+) -> None:
+    def one_less(document: dict[str, Any]) -> None:
+        document["people"].pop()
+
+    assert checked(saved, tmp_path)["notes"] == []
+    (told,) = checked(edited(saved, one_less), tmp_path)["notes"]
+    assert told.startswith("1 × ")
+    assert "for nobody on the list" in told
+    assert told in " ".join(run("check", tmp_path / "edited.json").stdout.split())
+
+
 @pytest.mark.parametrize("nth", [0, -1])
 def test_a_print_whose_press_is_left_out_is_not_finished(
     saved: dict[str, Any], tmp_path: Path, nth: int
