@@ -331,7 +331,8 @@ def _presses_over(
     """Of each press over a piece: what the dial said, °C, its seconds, the fabric's hottest, °C.
 
     Args:
-        lowest: the bond line on the fabric under it; its film may have been pressed before.
+        lowest: the bond line on the fabric under it; its film may have been pressed before, or,
+            in a plan edited by hand, after: the fabric is then taken for as hot as the dial said.
     """
     dialled = [
         (at.after.setpoint_c, seconds)
@@ -339,7 +340,9 @@ def _presses_over(
         if at.after.setpoint_c is not None
         and (seconds := at.after.pressed_s.get(piece, 0.0) - at.before.pressed_s.get(piece, 0.0))
     ]
-    peaks_c = lowest.press_peaks_c[len(lowest.press_peaks_c) - len(dialled) :]
+    seen = min(len(dialled), len(lowest.press_peaks_c))
+    unseen_c = [dial_c for dial_c, _ in dialled[: len(dialled) - seen]]
+    peaks_c = [*unseen_c, *lowest.press_peaks_c[len(lowest.press_peaks_c) - seen :]]
     return tuple((*press, fabric_c) for press, fabric_c in zip(dialled, peaks_c, strict=True))
 
 
