@@ -118,10 +118,13 @@ def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
     notes = []
     if lettered and lettered[0].height_share < LOW_LETTERS:
         longest = min(lettered, key=lambda one: one.condensed)
+        bounds = [one.shape.bounds for one in lettered]
+        high_mm = max(low for *_, low in bounds) - min(top for _, top, *_ in bounds)
         notes.append(
             Text(
-                f"all letters are {lettered[0].height_share:.0%} as high as the box allows, so "
-                f"that {longest.name!r} fits its width; widen the box, or shorten that name"
+                f"the lettering is {show_mm(high_mm):.0f} high, {lettered[0].height_share:.0%} of "
+                f"what the box allows, so that {longest.name!r} fits its width; widen the box, or "
+                "shorten that name"
             )
         )
     for one in lettered:

@@ -64,6 +64,7 @@ def artwork_pieces(
             room_mm=size.room_mm,
             wished_finish=wished_finish,
             mean_stroke_mm=size.mean_stroke_mm,
+            letters=piece.id == NAMES_PIECE,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -204,6 +204,7 @@ class ArtworkPiece:
         room_mm: the widest print that the print area takes.
         wished_finish: the finish that was wished for it; empty where nobody knows.
         mean_stroke_mm: how wide its strokes are in the mean, mm; ``None`` where not measured.
+        letters: it is names, set by us, and no artwork.
     """
 
     piece: str
@@ -221,6 +222,7 @@ class ArtworkPiece:
     room_mm: float | None = None
     wished_finish: str = ""
     mean_stroke_mm: float | None = None
+    letters: bool = False
 
     @property
     def named(self) -> PieceName:
@@ -231,6 +233,8 @@ class ArtworkPiece:
     def where(self) -> str:
         """Where a finding on it is: the piece at its size."""
         cut = " as it is cut" if self.as_cut else ""
+        if self.letters:
+            return f"{self.named}{cut} {show_mm(self.height_mm):.0f} high"
         if self.print_width_mm is None:
             return f"{self.named}{cut} at {show_mm(self.width_mm):.0f} wide"
         return f"{self.named}{cut} in a print {show_mm(self.print_width_mm):.0f} wide"

@@ -26,6 +26,11 @@ def if_larger(piece: ArtworkPiece, factor: float) -> str:
     """
     if not 1 < factor < WORTH_TELLING:
         return ""
+    if piece.letters:
+        return (
+            f"set the letters at least {show_mm(_enough(piece.height_mm * factor))} high in a box "
+            "as much wider, "
+        )
     if piece.print_width_mm is None:
         return f"make it at least {show_mm(_enough(piece.width_mm * factor))} wide, "
     enough_mm = _enough(piece.print_width_mm * factor)

@@ -28,6 +28,12 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             instead="open the gap or close it in the artwork",
         )
     larger = if_larger(piece, least_mm / max(narrowest_mm, 1e-9))
+    if piece.letters:
+        return Found(
+            f"the narrowest gap in or between the letters of {piece.named} is "
+            f"{show_mm(narrowest_mm):.2g}; {piece.film.id} weeds from {show_mm(least_mm):g}",
+            instead=f"{larger}shorten the longest name, or take a film that weeds finer",
+        )
     return Found(
         f"the narrowest gap in {piece.named} is {show_mm(narrowest_mm):.2g}; {piece.film.id} weeds "
         f"from {show_mm(least_mm):g}",

@@ -32,7 +32,9 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             instead=LET_IT_LAP,
         )
     larger = if_larger(piece, least_mm / max(thinnest_mm, 1e-9))
-    mean_mm = piece.mean_stroke_mm
+    mean_mm, thicken = piece.mean_stroke_mm, "thicken the artwork"
+    if piece.letters:
+        thicken = "take a bolder font"
     if mean_mm is not None and mean_mm < UNSEEN_MM:
         return Found(
             f"the strokes of {piece.named} are {show_mm(mean_mm):.2g} wide in the mean: nothing of "
@@ -45,7 +47,7 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             f"the strokes of {piece.named} are {show_mm(mean_mm):.2g} wide in the mean; "
             f"{piece.film.id} weeds from {show_mm(least_mm):g}: nothing of it would stay",
             severity="stop",
-            instead=f"{larger}thicken the artwork, leave it out, or take a film that weeds finer",
+            instead=f"{larger}{thicken}, leave it out, or take a film that weeds finer",
         )
     thin = (
         f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
@@ -53,11 +55,11 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     )
     spot = mean_mm is not None and mean_mm >= least_mm
     if spot and thinnest_mm >= WEEDED_WITH_CARE * least_mm:
-        return Found(thin, severity="note", instead=f"weed it slowly there; {larger}thicken it")
+        return Found(thin, severity="note", instead=f"weed it slowly there; {larger}{thicken}")
     return Found(
         thin,
         severity="sample",
-        instead=f"{larger}thicken the artwork, or take a film that weeds finer",
+        instead=f"{larger}{thicken}, or take a film that weeds finer",
     )
 
 

@@ -14,12 +14,21 @@ from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
 from advisor.cutting.font import BUNDLED_FONT, glyph_area, line_area, outline_text, read_font
-from advisor.cutting.lettering import letter_names, lettered_piece, names_fineness
+from advisor.cutting.lettering import (
+    fitted_notes,
+    letter_names,
+    lettered_piece,
+    names_fineness,
+)
 from advisor.cutting.records import Lettering
 from advisor.job.names_list import LONGEST_NAME, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE
+from rules.book.artwork.least_gap import RULE as LEAST_GAP
+from rules.book.artwork.least_stroke import RULE as LEAST_STROKE
+from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
+from rules.facts.subjects import ArtworkPiece
 from tests.advisor.cutting.cut_plans import badge
 
 BOX = (10.0, 30.0, 60.0, 20.0)
@@ -161,6 +170,28 @@ def test_letters_are_no_narrower_than_can_be_read_and_then_all_are_lower(tmp_pat
     assert short.height_share == long.height_share < 1
     assert sides(long) == pytest.approx((BOX[2], sides(short)[1]))
     assert sides(short)[1] == pytest.approx(short.height_share * sides(alone)[1])
+
+
+def test_lettering_that_is_made_lower_is_told_by_its_height(tmp_path: Path) -> None:
+    set_lower = lettered(tmp_path, "name\nANN\nANNANNANNANNANNA\n")
+    (lower, *_) = fitted_notes(set_lower)
+    high_mm = sides(set_lower[0])[1]
+    assert str(lower).startswith(f"the lettering is {high_mm:.0f} mm high, ")
+
+
+def test_lettering_too_fine_is_told_by_its_height_and_no_artwork_is_blamed() -> None:
+    film = load_catalogue().film("matte-smooth")
+    fine = film.least_gap_mm / 2
+    names = ArtworkPiece(
+        "names", film, 280, 22, least_gap_mm=fine, least_stroke_mm=fine, letters=True
+    )
+    for rule in (LEAST_GAP, LEAST_STROKE):
+        found = rule.finds(names)
+        assert found is not None
+        assert "artwork" not in f"{found.instead}"
+        assert "set the letters at least" in f"{found.instead}"
+    assert "22" in names.where
+    assert "wide" not in names.where
 
 
 def test_a_condensed_name_is_measured_as_it_is_cut(tmp_path: Path) -> None:
