@@ -70,9 +70,23 @@ def clashes_and_repairs(
     lines = prepared.print.lines
     return (
         tuple(map(clash, found.conflict)),
-        tuple(planned_changes(repair.changes, lines) for repair in found.repairs),
+        tuple(
+            tuple(
+                _told_if_recoloured(prepared, change)
+                for change in planned_changes(repair.changes, lines)
+            )
+            for repair in found.repairs
+        ),
         found.fewest,
     )
+
+
+def _told_if_recoloured(prepared: PreparedJob, change: Change) -> Change:
+    """A change that knows whether its film comes in another colour than is wished by name."""
+    wishes = [prepared.wish(piece) for piece in change.pieces]
+    named = {wish.colour for wish in wishes if wish and wish.colour and wish.colour[0] != "#"}
+    other = bool(change.colour and named - {change.colour})
+    return change.model_copy(update={"recoloured": other})
 
 
 def clash(fact: RuleInstance) -> Clash:

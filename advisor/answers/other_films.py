@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from advisor.job.records.job import Wish
-from advisor.layering.candidates import candidate_films, every_option
+from advisor.layering.candidates import candidate_films, every_option, piece_with_options
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
@@ -58,7 +58,31 @@ class OtherFilms:
             elif film.family != "clear":
                 # A clear film shows nothing of a colour that is drawn.
                 found["look"].append(option)
+        if not mine:
+            found["film"] = [*self._in_other_colours(wish, shown, piece_id), *found["film"]]
         return {how: tuple(options) for how, options in found.items() if options}
+
+    def _in_other_colours(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
+        """Films as wished but for the colour, where none will do in the colour that is wished."""
+        problem = self.prepared.problem
+        if wish.colour is None:
+            return []
+        return [
+            option
+            for film in shown
+            if film.on_shelf_m > 0 or not self.prepared.job.on_shelf_only
+            for colour in film.colours
+            if colour.name != wish.colour and _meets(film, wish)
+            for option in piece_with_options(
+                self.prepared.print.piece(piece_id),
+                Wish(film=film.id, colour=colour.name),
+                fabrics=problem.fabrics,
+                knowledge=problem.knowledge,
+                rates=self.prepared.job.rates,
+                on_shelf_only=self.prepared.job.on_shelf_only,
+                print_=self.prepared.print,
+            ).options
+        ]
 
     def _hotter(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
         """Films on the shelf, as wished but for the setpoint, that need the least above it."""

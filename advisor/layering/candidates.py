@@ -17,7 +17,9 @@ from advisor.layering.judged import (
     names_on_garment,
 )
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E, Option, ProblemPiece, Refusal
+from rules.book.film_on_fabric.dye_bleed import RULE as DYE_BLEED
 from rules.book.lightness import darkest, palest
+from rules.book.seen.legible_names import RULE as LEGIBLE_NAMES
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
@@ -64,6 +66,10 @@ def candidate_films(wish: Wish, catalogue: Catalogue) -> list[Film]:
             else f"no film is {others}; loosen the wish or add a film"
         )
     return films
+
+
+BY_COLOUR = frozenset({DYE_BLEED.id, LEGIBLE_NAMES.id})
+"""Rules that refuse a film for its colour: another colour of the same film might do."""
 
 
 def piece_with_options(
@@ -119,7 +125,12 @@ def piece_with_options(
             r.option.film.setpoint_c.low if unmet[r.film] and r.option else 0,
         )
     )
-    return ProblemPiece(piece, tuple(options), tuple(refused), _wish_text(wish))
+    by_colour = not options and all(
+        BY_COLOUR & {found.rule for found in one.findings if found.severity == "stop"}
+        for one in refused
+    )
+    said = f" in {wish.colour}" if wish.colour and by_colour else ""
+    return ProblemPiece(piece, tuple(options), tuple(refused), f"{_wish_text(wish)}{said}")
 
 
 def _clear_wanted(wish: Wish) -> bool:

@@ -43,6 +43,7 @@ def change_text(change: Change) -> Text:
     leave the 5 × rain-jacket out of this order
     """
     pieces = list(map(piece_name, change.pieces))
+    film = f"{change.to} in {change.colour}" if change.recoloured else change.to
     match change.kind:
         case "sample":
             said = "allow a sample to be pressed and washed first"
@@ -51,11 +52,11 @@ def change_text(change: Change) -> Text:
         case "press":
             said = f"press it on {change.to}"
         case "film":
-            said = f"cut {and_list(pieces)} from {change.to}"
+            said = f"cut {and_list(pieces)} from {film}"
         case "setpoint":
             said = f"allow {show_c(float(change.to))} for {and_list(pieces)}"
         case "buy":
-            said = f"buy {change.to} and cut {and_list(pieces)} from it"
+            said = f"buy {film} and cut {and_list(pieces)} from it"
         case "size":
             said = f"print the {change.where} {show_mm(float(change.to))} wide"
         case "line":

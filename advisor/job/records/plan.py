@@ -189,6 +189,7 @@ class Change(Record):
         pieces: those of the look that it changes, or the one left out; two for a joint, the upper
             first.
         colour: of the film.
+        recoloured: it is another colour than the job wishes.
         line: the line of the job that it changes, from 1.
     """
 
@@ -198,6 +199,7 @@ class Change(Record):
     message: Text = Text()
     pieces: tuple[str, ...] = ()
     colour: str = ""
+    recoloured: bool = Field(default=False, exclude_if=lambda recoloured: not recoloured)
     line: int | None = None
 
     def named(self, names: Mapping[str, str]) -> Change:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any, get_args
 
 import pytest
 
 from advisor import plan
+from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from advisor.job.repaired import repaired_job
 from advisor.solver.records import ChangeKind
 from rules.book.rule import Found, Judges
+from rules.catalogue import load_catalogue
 from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
 
 pytestmark = pytest.mark.slow
@@ -236,3 +239,44 @@ def test_a_look_is_changed_once_for_all_its_pieces_and_for_no_clear_film() -> No
         assert len({frozenset(c.pieces) for c in changes}) == len({*changed})
         assert not any("clear" in film for film in films)
         assert plan(repaired_job(wished, changes), svg=FACE).status == "planned"
+
+
+def test_a_colour_that_cannot_be_read_is_blamed_and_another_of_the_same_finish_proposed(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "crew.csv").write_text("name\nMIA\nTOM\n")
+    job = Job.model_validate(
+        {
+            "job": "kids",
+            "artwork": str(DEMO_FOLDER / "bag.svg"),
+            "looks": {"default": {"finish": "matte", "colour": "white"}},
+            "names": {
+                "file": "crew.csv",
+                "box_mm": [0, 200, 180, 40],
+                "look": {"finish": "sparkle", "colour": "pink"},
+            },
+            "garments": [
+                {
+                    "garment": "adult-tee",
+                    "colour": "lilac",
+                    "quantity": 2,
+                    "artwork_width_mm": 180,
+                }
+            ],
+        }
+    )
+    made = plan(job, folder=tmp_path)
+    assert made.status == "impossible"
+    assert "the names are to be sparkle in pink" in {str(one.message) for one in made.conflict}
+    first = made.repairs[0]
+    (change,) = first
+    known = load_catalogue()
+    film = known.film(change.to)
+    assert "sparkle" in film.finishes
+    assert film.on_shelf_m > 0
+    assert change.recoloured
+    assert change.colour in {colour.name for colour in film.colours} - {"pink"}
+    assert str(change.message) == f"cut the names from {film.id} in {change.colour}"
+    for repair in made.repairs:
+        repaired = plan(repaired_job(job, repair), folder=tmp_path)
+        assert repaired.status == "planned", [str(one.message) for one in repair]
