@@ -44,7 +44,7 @@ MORE_PRESSES = 3
 """Presses of a stage told apart at first beyond those in which all can go down: mostly enough to
 see that more do not pay, in what carriers they let pieces share."""
 
-PRESSES_OF_MANY_STAGES = 6
+PRESSES_OF_MANY_STAGES = 4
 """The same where no stages are told apart: what several press one after another."""
 
 FABRIC = ""
