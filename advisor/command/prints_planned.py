@@ -85,11 +85,17 @@ def spot_words(one: PlannedPrint, units: Units) -> str:
     >>> spot_words(print_, Units())
     '60 mm below the upper edge of the back'
     """
-    told = dict.fromkeys(
-        lies.told or f"{units.length(lies.top_mm)} below the upper edge of the {lies.area}"
-        for lies in one.lies
+    told: dict[str, list[int]] = {}
+    for n, lies in enumerate(one.lies):
+        words = lies.told or f"{units.length(lies.top_mm)} below the upper edge of the {lies.area}"
+        told.setdefault(words, []).append(n)
+    if len(told) == 1:
+        return next(iter(told))
+    lines = one.plan.print.lines
+    return "; ".join(
+        f"{and_list(dict.fromkeys(f'{lines[n].garment}' for n in at))}: {words}"
+        for words, at in told.items()
     )
-    return " and ".join(told)
 
 
 def _show_places(out: Terminal, plan: OrderPlan) -> None:

@@ -77,7 +77,9 @@ class PrintPlace(Fact):
         """
         areas = {area.name: area for area in garment.print_areas if area.curved == self.curved}
         factor = garment.size_factor if self.part == "body" and not self.curved else 1.0
-        told = f"{round(self.below_mm * factor)} mm below the {self.below}"
+        # What nobody wears, as a bag, has no collar.
+        edge = "upper edge" if garment.wearer == "nobody" else self.below
+        told = f"{round(self.below_mm * factor)} mm below the {edge}"
         across_mm = self.within.across_mm if self.within is not None else 0.0
         if across_mm:
             side = "left" if across_mm > 0 else "right"

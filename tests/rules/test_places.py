@@ -79,3 +79,16 @@ def test_left_is_the_wearers_left_and_small_garments_have_smaller_measures() -> 
     assert spot_at(right, adult).across_mm < 0 < spot_at(left, child).across_mm
     assert spot_at(left, child).width_mm == pytest.approx(100 * child.size_factor)
     assert "61 mm below the collar" in spot_at(left, child).told
+
+
+def test_what_nobody_wears_has_no_collar_to_measure_from() -> None:
+    told = {
+        garment.id: spot.told
+        for garment in SHELF.garments.values()
+        if garment.wearer == "nobody"
+        for place in load_places().values()
+        if (spot := place.spot(garment)) is not None
+    }
+    assert told
+    assert all("below the upper edge" in words for words in told.values())
+    assert "below the collar" in spot_at(load_places()["back"], SHELF.garment("adult-tee")).told

@@ -9,12 +9,17 @@ from pathlib import Path
 
 import pytest
 
+from advisor.command.prints_planned import spot_words
 from advisor.cutting.roll.layout import Layout
 from advisor.cutting.roll.nesting import _Run
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.plan_file import read_order_plan
+from advisor.job.records.order_plan import LiesOn, PlannedPrint
+from advisor.job.records.plan import Plan
+from advisor.job.records.print import Print, PrintLine
 from advisor.shop import acts
 from rules.catalogue import load_catalogue
+from rules.facts.units import Units
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import run, run_json
 
@@ -283,3 +288,23 @@ def test_one_stop_ends_the_nesting_of_every_print_and_is_told(
     assert len(searched) == 1
     assert "nesting was stopped" in answer.stderr
     assert json.loads(answer.stdout)
+
+
+def test_where_garments_differ_each_is_told_its_own_measure() -> None:
+    lines = tuple(
+        PrintLine(garment, "front", "cotton-canvas", 1, 180.0, 180.0)
+        for garment in ("canvas-tote", "shopping-bag", "adult-tee")
+    )
+    told = [f"{mm} mm below the upper edge" for mm in (76, 72, 76)]
+    lies = tuple(
+        LiesOn(line=n, area="front", top_mm=9, across_mm=0, width_mm=180, height_mm=180, told=words)
+        for n, words in enumerate(told)
+    )
+    printed = Plan.model_construct(print=Print((), (), (), (), lines))
+    one = PlannedPrint.model_construct(at="front", lies=lies, plan=printed)
+    assert spot_words(one, Units()) == (
+        "canvas-tote and adult-tee: 76 mm below the upper edge; "
+        "shopping-bag: 72 mm below the upper edge"
+    )
+    alone = PlannedPrint.model_construct(at="front", lies=lies[:1], plan=printed)
+    assert spot_words(alone, Units()) == "76 mm below the upper edge"
