@@ -356,11 +356,23 @@ def _seen_by(load: _Load, before: Sequence[Sequence[_Load]]) -> list[tuple[str, 
         for one in of_one
         if one.one is wanted
     ]
+    every = [one for of_one in before for one in of_one]
     return [
-        (f"{one.piece.colour} {one.piece.film}", shape)
-        for one in own or [one for of_one in before for one in of_one]
-        for _, shape in one.kept
+        (_told_apart(one, [*every, load]), shape) for one in own or every for _, shape in one.kept
     ]
+
+
+def _told_apart(load: _Load, among: Sequence[_Load]) -> str:
+    """A load by its film, and by its press and carrier where others are cut from the same."""
+    film = load.piece.film, load.piece.colour
+    alike = {
+        (one.piece.rank, one.nth) for one in among if (one.piece.film, one.piece.colour) == film
+    }
+    ranks = {rank for rank, _ in alike}
+    press = f" of press {load.piece.rank}" if len(ranks) > 1 else ""
+    several = sum(rank == load.piece.rank for rank, _ in alike) > 1
+    carrier = f", carrier {load.nth}" if several else ""
+    return f"{load.piece.colour} {load.piece.film}{press}{carrier}"
 
 
 def _inside(

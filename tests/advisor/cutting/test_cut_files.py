@@ -223,6 +223,30 @@ def refuse_crosses_that_overlap(one: SizedCut) -> None:
             assert trimmed(one, a, 2.99).disjoint(trimmed(one, b, 2.99))
 
 
+@pytest.mark.parametrize("sun_is_navy_too", [True, False])
+def test_of_two_carriers_of_one_film_the_label_says_which_is_measured_from(
+    sun_is_navy_too: bool,
+) -> None:
+    artwork, dear = badge(), load_catalogue()
+    foil = dear.film("matte-smooth").model_copy(update={"id": "foil", "price_per_m": 300.0})
+    known = replace(dear, films=dear.films | {"foil": foil})
+    plan = plan_for(
+        artwork, ranks=IN_TURN, films={MOON: "foil"}, garments=(("adult-tee", 1, 200.0),)
+    )
+    navy = {SKY, SUN} if sun_is_navy_too else {SKY}
+    pieces = tuple(
+        piece.model_copy(update={"colour": "navy"}) if piece.id in navy else piece
+        for piece in plan.pieces
+    )
+    (one,) = lay_out(plan.model_copy(update={"pieces": pieces}), artwork, catalogue=known)
+    moon = next(c for c in one.carriers if c.sheet.pieces[0].id == MOON).sheet
+    (told,) = (line for line in moon.lines if line.startswith("film to film"))
+    rank = next(piece.rank for piece in pieces if piece.id == SKY)
+    which = f"navy matte-smooth of press {rank}"
+    assert told.endswith(which) == sun_is_navy_too, told
+    assert "navy matte-smooth" in told
+
+
 @pytest.mark.parametrize("width_mm", [150.0, 220.0])
 def test_what_shares_the_press_of_the_first_film_is_laid_by_ruler(width_mm: float) -> None:
     artwork = read_artwork(EYES_AND_MUZZLE, name="mascot", width_mm=width_mm)
@@ -279,6 +303,13 @@ def off_mm(said: str) -> float:
     return float(by_mm) * {"right of": 1, "below": 1, "left of": -1, "above": -1}[way]
 
 
+def called(carrier: Carrier) -> set[str]:
+    """What a label may call a carrier, as far as its film's others make it say more."""
+    plain = f"{carrier.colour} {carrier.film.id}"
+    pressed = {plain, f"{plain} of press {carrier.press}"}
+    return pressed | {f"{one}, carrier {carrier.nth}" for one in pressed}
+
+
 @pytest.mark.parametrize("design", range(1, len(real_designs()), 6))
 def test_what_is_laid_by_ruler_lies_from_the_films_that_are_down_as_its_label_says(
     design: int,
@@ -295,7 +326,7 @@ def test_what_is_laid_by_ruler_lies_from_the_films_that_are_down_as_its_label_sa
                     laid[other.sheet.title + str(other.nth)][edge]
                     for other in one.carriers
                     if other is not carrier and other.press <= carrier.press
-                    if f"{other.colour} {other.film.id}" == film
+                    if film in called(other)
                 ]
                 # Read to the half millimetre, from an edge of a film so called that is down.
                 assert min(abs(own[edge] - edge_mm - off_mm(by)) for edge_mm in down) <= 0.26
