@@ -25,7 +25,7 @@ BASES: tuple[Basis, ...] = get_args(Basis)
 RULES = list(rulebook().by_id.values())
 
 RESTS_ON_NO_VALUE = {
-    "carrier-off-first", "colour-match", "cover-exposed-face", "faint-overlay", "foam-risen",
+    "carrier-off-first", "cover-exposed-face", "faint-overlay", "foam-risen",
     "hot-surface", "layer-count", "mirror-cut", "nightwear", "nothing-seen", "platen-shine",
     "press-order", "pressure-reset", "print-and-dry", "tack-before-next", "trap-width",
     "turned-for-nothing", "unattended-press",
