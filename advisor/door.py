@@ -15,3 +15,7 @@ def main() -> None:
 
         os.write(2, b"presslore: stopped\n")
         os._exit(130)
+
+
+if __name__ == "__main__":
+    main()

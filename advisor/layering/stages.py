@@ -86,7 +86,12 @@ def compromise(
     wanted = median_low([film.setpoint_c.best for film in laid])
     steps = steps_within((0.0, math.inf), limits.press)
     step = limits.press.dial_step(min(wanted, ceiling))
-    dwell = max(film.dwell_s.best for film in laid)
+    dwell = float(math.ceil(max(film.dwell_s.best for film in laid)))
+    shortest, longest = max(f.dwell_s.low for f in laid), min(f.dwell_s.high for f in laid)
+    dwells = (0.0, dwell)
+    if math.ceil(shortest) <= longest:
+        dwell = min(dwell, float(math.floor(longest)))
+        dwells = (float(math.ceil(shortest)), float(math.floor(longest)))
     pressure, suits = _pressure(laid, limits.press)
     return (
         Stage(
@@ -98,7 +103,7 @@ def compromise(
             else limits.press.setpoint_low_c,
             setpoint_window_c=(0.0, ceiling),
             dwell_s=dwell,
-            dwell_window_s=(0.0, dwell),
+            dwell_window_s=dwells,
             pressure_kpa=pressure,
             pressure_suits=suits,
             direct=_direct(groups, films, ()),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from advisor.layering.records.reasons import (
     FullReason,
@@ -21,6 +21,7 @@ from advisor.layering.records.reasons import (
     WaitReason,
 )
 from advisor.words.given_reasons import bond_line_sentences, given_sentences
+from rules.facts.fact import Window
 from rules.facts.film import Film
 from rules.facts.garment import Obstruction
 from rules.facts.step import Inside
@@ -149,13 +150,24 @@ def _ids(films: Sequence[Film]) -> str:
     return and_list([film.id for film in films])
 
 
+def _suit_none(windows: Iterable[Window]) -> bool:
+    """Whether no one value lies in all of them."""
+    every = list(windows)
+    return max(one.low for one in every) > min(one.high for one in every)
+
+
 def _setpoint(reason: SetpointReason) -> str:
     share = (
         f"{_ids(reason.films)} takes"
         if len({film.id for film in reason.films}) == 1
         else f"{_ids(reason.films)} share"
     )
-    sentence = f"{show_c(reason.setpoint_c)}: {share} {show_c(*reason.window_c)}"
+    suits = f"{share} {show_c(*reason.window_c)}"
+    windows = {film.id: film.setpoint_c for film in reason.films}
+    if _suit_none(windows.values()):
+        suits = and_list(f"{name} takes {show_c(w.low, w.high)}" for name, w in windows.items())
+        suits += "; no one setting suits them"
+    sentence = f"{show_c(reason.setpoint_c)}: {suits}"
     if reason.full_application is not None:
         sentence += f", and this is the full application of {reason.full_application.id}"
     sentences = [sentence + "."]
@@ -267,7 +279,11 @@ def _full(reason: FullReason) -> str:
     count = len({film.id for film in reason.films})
     setting = f"{show_s(reason.dwell_s)} at {show_c(reason.setpoint_c)}"
     both = "both" if count == 2 else "all"
-    if reason.full_application is None:
+    dwells = {film.id: film.dwell_s for film in reason.films}
+    if _suit_none(dwells.values()):
+        each = (f"{name} takes {w.low:g} to {w.high:g} s" for name, w in dwells.items())
+        sentences = [f"{setting}: {and_list(each)}; no one time suits them."]
+    elif reason.full_application is None:
         takes = f"{_ids(reason.films)} {'takes' if count == 1 else 'take'}"
         sentences = [f"{setting} is within what {takes}: {window} here."]
     elif count == 1:

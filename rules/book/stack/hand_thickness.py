@@ -18,10 +18,11 @@ def _finds(stack: Stack) -> Found | None:
     if total_um < FELT_UM:
         return None
     passed_um = BOARD_UM if total_um >= BOARD_UM else FELT_UM
+    hand = "is a board" if passed_um == BOARD_UM else "is felt"
     thickest = max(stack.films, key=lambda film: film.thickness_um)
     return Found(
-        f"the films add up to {show_um(total_um)}, at least {show_um(passed_um)}; {thickest.id} "
-        f"alone is {show_um(thickest.thickness_um)}",
+        f"the films add up to {show_um(total_um)}, and a print {hand} from {show_um(passed_um)} "
+        f"on; {thickest.id} alone is {show_um(thickest.thickness_um)}",
         severity="sample" if passed_um == BOARD_UM else "note",
         instead=f"take a thinner film than {thickest.id}, knock out what lies hidden, or inset "
         "pieces instead of lapping them"
