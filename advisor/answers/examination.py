@@ -167,6 +167,7 @@ class Drafts:
         in this plan alone.
         """
         cuts: dict[tuple[str, ...], Cut] = {}
+        guesses: list[Cut] = []
         for finding in findings:
             cut = self._cut(finding, found)
             where = "" if self._judges(finding) == "schedule" else finding.where
@@ -177,7 +178,28 @@ class Drafts:
                 cut = cut if cut.presses else whole_cut(finding, found)
                 free = ("this plan", finding.rule, str(len(cuts)))
             cuts[free] = replace(cut, cause=free)
-        return list(cuts.values())
+            guess = self._sampled_anywhere(finding, found, cut)
+            if guess is not None:
+                guesses.append(replace(guess, cause=free))
+        return [*cuts.values(), *guesses]
+
+    def _sampled_anywhere(self, finding: Finding, found: Assessment, cut: Cut) -> Cut | None:
+        """A guess that what a fabric does to a film it does in every plan, and to hotter films."""
+        if self._judges(finding) != "film_on_fabric" or len(cut.pieces) < 2:
+            return None
+        named = [piece for piece in cut.pieces if piece in self._named(finding, found)]
+        if not named:
+            return None
+        piece, taken = named[-1], found.choice.films[named[-1]]
+        hotter = [
+            option.film.id
+            for option in self.prepared.problem.piece(piece).options
+            if option.film.setpoint_c.low >= taken.setpoint_c.low
+            and option.film.blocks_dye == taken.blocks_dye
+        ]
+        alike = (piece, tuple(dict.fromkeys((taken.id, *hotter))))
+        guess = part_cut(finding, found, (), anywhere=True)
+        return replace(guess, alike=(alike,), certain=False)
 
     def _draws_often(
         self, finding: Finding, findings: Sequence[Finding], found: Assessment, cut: Cut

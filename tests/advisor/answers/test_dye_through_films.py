@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from advisor import check, look, plan
 from advisor.job.records.job import Job
 from rules.catalogue import load_catalogue
@@ -77,3 +79,31 @@ def test_a_cool_film_over_one_that_was_pressed_hot_stains_by_its_own_press() -> 
     ]
     hot = check(**asked, steps=both_hot)  # type: ignore[arg-type]
     assert ("sample", "dye-bleed") in {(found.severity, found.rule) for found in hot.findings}
+
+
+ROSETTE = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+<path d="M5 5H95V70L50 95L5 70Z" fill="#0b2a5b"/>
+<path d="M11 11H89V67L50 88L11 67Z" fill="#ffffff"/>
+<path d="M14 14H86V65L50 85L14 65Z" fill="#c01818"/><path d="M14 45H86V58H14Z" fill="#d4a017"/>
+<circle cx="50" cy="30" r="11" fill="#ffffff"/></svg>"""
+
+
+@pytest.mark.slow
+def test_films_that_a_strong_dye_stains_are_given_up_for_cooler_ones_in_a_few_seconds() -> None:
+    """Every hot pale film wants a sample there: it need not be seen of each pile of them anew."""
+
+    def samples(matte: dict[str, str]) -> int:
+        looks = {"default": matte, "#d4a017": {"finish": "sparkle"}}
+        garment = {"garment": "sports-jersey", "colour": "royal", "quantity": 6}
+        job = Job.model_validate(
+            {
+                "job": "rosette",
+                "artwork": "rosette.svg",
+                "looks": looks,
+                "garments": [garment | {"area": "left-chest", "artwork_width_mm": 80}],
+            }
+        )
+        made = plan(job, svg=ROSETTE, time_limit_s=8)
+        return sum(finding.severity == "sample" for finding in made.findings)
+
+    assert samples({"finish": "matte"}) <= samples({"film": "matte-low-temperature"})
