@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from advisor.answers.given_steps import fingerprint
 from advisor.answers.judge import (
     Judgement,
     PressedPrint,
@@ -21,11 +22,11 @@ from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import Finding, once_per_cause, worst_first
+from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["colours_that_no_film_has", "judge_plan", "pressed_prints"]
+__all__ = ["as_wanted_in", "colours_that_no_film_has", "judge_plan", "pressed_prints"]
 
 
 def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
@@ -47,6 +48,30 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
             findings += of_run
             lines += seen
     return once_per_cause(worst_first(findings)), tuple(lines)
+
+
+def as_wanted_in(was: Plan, plan: Plan, knowledge: Knowledge) -> Plan:
+    """A plan in the films and colours of another, judged by the colours that were wanted there.
+
+    Whoever plans a piece again in the colour that it had does not wish for that colour by it.
+    """
+    wanted = {piece.id: (piece.wanted, piece.delta_e) for piece in was.pieces}
+    pieces = tuple(
+        piece.model_copy(update=dict(zip(("wanted", "delta_e"), wanted[piece.id], strict=True)))
+        if piece.id in wanted
+        else piece
+        for piece in plan.pieces
+    )
+    plan = plan.model_copy(update={"pieces": pieces})
+    findings, lines = judge_plan(plan, knowledge)
+    return plan.model_copy(
+        update={
+            "findings": findings,
+            "verdict": verdict(findings),
+            "bond_lines": lines,
+            "told_of": fingerprint(plan),
+        }
+    )
 
 
 def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 
+from advisor.answers.judge_plan import as_wanted_in
 from advisor.answers.next_films import Compose
 from advisor.answers.plan import Solved
 from advisor.answers.shared_films import InOrder, Weigh, worth
@@ -17,6 +18,7 @@ from advisor.job.records.plan import Plan
 from rules.facts.press import Press
 from rules.facts.text import Text
 from rules.facts.units import show_c
+from rules.knowledge import Knowledge
 
 __all__ = ["SolveAt", "with_one_dial"]
 
@@ -29,7 +31,7 @@ SolveAt = Callable[[PlannedPrint, float], Solved]
 def with_one_dial(
     now: InOrder,
     *,
-    press: Press,
+    knowledge: Knowledge,
     solve_at: SolveAt,
     compose: Compose,
     weigh: Weigh,
@@ -45,10 +47,11 @@ def with_one_dial(
         deadline: of ``time.monotonic``, after which no other dial is tried.
     """
     best = now
+    press = knowledge.catalogue.press(now.whole.press)
     for dial_c in _dials(now.whole, press):
         if time.monotonic() > deadline:
             break
-        prints = [_at(one, dial_c, solve_at) for one in now.prints]
+        prints = [_at(one, dial_c, solve_at, knowledge) for one in now.prints]
         if prints == list(now.prints):
             continue
         laid, composed = compose(prints)
@@ -68,7 +71,9 @@ def _dials(whole: Plan, press: Press) -> Iterator[float]:
         yield from (press.dial_c(step + more) for more in range(1, HOTTER_STEPS + 1))
 
 
-def _at(print_: PlannedPrint, dial_c: float, solve_at: SolveAt) -> PlannedPrint:
+def _at(
+    print_: PlannedPrint, dial_c: float, solve_at: SolveAt, knowledge: Knowledge
+) -> PlannedPrint:
     """A print as it is pressed where the dial stands so; as it is where nothing comes of that."""
     was = print_.plan
     dials = {step.setpoint_c for step in was.steps if step.action == "setpoint"}
@@ -77,6 +82,7 @@ def _at(print_: PlannedPrint, dial_c: float, solve_at: SolveAt) -> PlannedPrint:
     plan = solve_at(print_, dial_c).plan
     if plan.status != "planned" or plan.steps == was.steps:
         return print_
+    plan = as_wanted_in(was, plan, knowledge)
     note = Text(f"pressed at {show_c(dial_c)}, so that the order is pressed with fewer changes")
     proof = plan.proof.model_copy(update={"optimal": False, "bound": None})
     kept = {"proof": proof, "refused": was.refused, "notes": (note, *was.notes)}

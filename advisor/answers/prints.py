@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.answers.hung import hung
+from advisor.answers.judge_plan import as_wanted_in
 from advisor.answers.next_films import with_next_films
 from advisor.answers.one_dial import with_one_dial
 from advisor.answers.order_of_places import order_of_places
@@ -75,7 +76,11 @@ def plan_order(
     for at, job in enumerate(jobs):
         share_s = max(0.0, deadline - time.monotonic()) / (len(jobs) - at)
         solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
-        made.append(_planned(job, solved))
+        planned = _planned(job, solved)
+        if job.id in was and planned.plan.status == "planned":
+            as_wanted = as_wanted_in(was[job.id], planned.plan, knowledge)
+            planned = planned.model_copy(update={"plan": as_wanted})
+        made.append(planned)
     prints = tuple(made)
     if any(one.plan.status != "planned" for one in prints):
         return OrderPlan(whole=plan_of_none(order, prints), prints=prints)
@@ -110,7 +115,7 @@ def plan_order(
             solve=solve_by, compose=laid, weigh=weighed, knowledge=knowledge, deadline=deadline,
         )  # fmt: skip
         prints, composed, _ = with_one_dial(
-            shared, press=known.press(order.press), solve_at=solve_at, compose=laid, weigh=weighed,
+            shared, knowledge=knowledge, solve_at=solve_at, compose=laid, weigh=weighed,
             deadline=deadline,
         )  # fmt: skip
     return order_plan(order, weighed(prints, composed, choices), prints, composed, people)

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from advisor.answers.judge_plan import judge_plan
+from advisor.answers.judge_plan import as_wanted_in, judge_plan
 from advisor.answers.plan import Solved
 from advisor.answers.prints import in_films_of, jobs_of, order_plan, plan_order, put_in_order
 from advisor.answers.records import Reordered, Since
@@ -88,7 +88,7 @@ def plan_again(
         changed = (_of_other_quantity(job, was), *changed)
         if plan.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
-        plan = _judged_anew(plan, knowledge)
+        plan = _judged_anew(as_wanted_in(was, plan, knowledge), knowledge)
     said = (*changed, *_said_now(was.findings, plan.findings))
     return Reordered(pressed_on=pressed.on, plan=plan, since=said)
 
