@@ -178,7 +178,7 @@ class Drafts:
                 cut = cut if cut.presses else whole_cut(finding, found)
                 free = ("this plan", finding.rule, str(len(cuts)))
             cuts[free] = replace(cut, cause=free)
-            guess = self._sampled_anywhere(finding, found, cut)
+            guess = self._sampled_anywhere(finding, found, cut) or self._too_deep(finding, found)
             if guess is not None:
                 guesses.append(replace(guess, cause=free))
         return [*cuts.values(), *guesses]
@@ -200,6 +200,37 @@ class Drafts:
         alike = (piece, tuple(dict.fromkeys((taken.id, *hotter))))
         guess = part_cut(finding, found, (), anywhere=True)
         return replace(guess, alike=(alike,), certain=False)
+
+    def _too_deep(self, finding: Finding, found: Assessment) -> Cut | None:
+        """A guess that what lies so deep under a film wants a full press before that film's own."""
+        if self._judges(finding) != "bond_line":
+            return None
+        films = found.choice.films
+        stage = {piece: k for k, one in enumerate(found.stages) for piece in one.finishes}
+        named = set(self._named(finding, found))
+        over = [
+            (films[above].thickness_um, piece, above)
+            for (above, piece), way in found.choice.meets.items()
+            if piece in named and way == "lap"
+            and stage[piece] == stage[above] == len(found.stages) - 1
+        ]  # fmt: skip
+        if not over:
+            return None
+        thick_um, piece, above = max(over)
+        alike = (
+            (piece, self._options_of(piece, least_c=films[piece].setpoint_c.low)),
+            (above, self._options_of(above, least_um=thick_um)),
+        )
+        guess = part_cut(finding, found, (), anywhere=True)
+        return replace(guess, alike=alike, stages=((piece, 0), (above, 0)), certain=False)
+
+    def _options_of(
+        self, piece: str, *, least_um: float = 0, least_c: float = 0
+    ) -> tuple[str, ...]:
+        """The films open to a piece that are as thick, or pressed as hot, or more."""
+        films = (option.film for option in self.prepared.problem.piece(piece).options)
+        alike = (f for f in films if f.thickness_um >= least_um and f.setpoint_c.low >= least_c)
+        return tuple(dict.fromkeys(film.id for film in alike))
 
     def _draws_often(
         self, finding: Finding, findings: Sequence[Finding], found: Assessment, cut: Cut

@@ -42,6 +42,10 @@ def overlaps_pair_by_pair(artwork: Artwork) -> int:
         if one.shape.distance(other.shape) >= 0.05:
             continue
         common = one.shape.intersection(other.shape)
+        beside = other.shape.boundary.intersection(one.shape.buffer(0.05))
+        if common.buffer(-0.025).is_empty and beside.length < 1:
+            # They meet in a point, or in a sliver there.
+            continue
         between = [
             piece.shape
             for piece in artwork.pieces[one.order + 1 : other.order]

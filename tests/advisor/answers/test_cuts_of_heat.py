@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from advisor import plan
 from advisor.answers.examination import Drafts
 from advisor.answers.prepared_job import prepared_job
+from advisor.job.records.job import Job
 from advisor.layering.assessment import assess
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
@@ -65,8 +67,28 @@ def test_which_of_two_rims_goes_under_is_nothing_to_heat() -> None:
             continue
         cuts = drafts.examine(best)
         knocked_out = [cut for cut in cuts if cut.apart]
-        for plan in with_other_rims(prepared.problem, best) if knocked_out else ():
-            assert all(refuses(cut, plan) for cut in knocked_out)
-            assert of_heat(drafts.examine(plan)) == of_heat(cuts)
-            alike += plan.choice.meets != best.choice.meets
+        for other in with_other_rims(prepared.problem, best) if knocked_out else ():
+            assert all(refuses(cut, other) for cut in knocked_out)
+            assert of_heat(drafts.examine(other)) == of_heat(cuts)
+            alike += other.choice.meets != best.choice.meets
     assert alike > 5
+
+
+@pytest.mark.slow
+def test_what_lies_too_deep_under_a_puff_gets_its_own_full_press_whatever_it_is_cut_from() -> None:
+    """Pinned to the films chosen it was proved to want no sample; with any matte it must too."""
+    art = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+    <rect width="100" height="100" fill="#e76f51"/><rect x="8" y="8" width="84" height="84"
+    fill="#111111"/><rect x="20" y="20" width="60" height="60" fill="#14213d"/></svg>"""
+    job = Job.model_validate(
+        {
+            "job": "puffed",
+            "artwork": "puffed.svg",
+            "looks": {"default": {"finish": "matte"}, "#14213d": {"finish": "puff"}},
+            "garments": [{"garment": "adult-tee", "quantity": 12, "artwork_width_mm": 90}],
+        }
+    )
+    made = plan(job, svg=art, time_limit_s=6)
+    assert made.verdict == "go"
+    full = [step for step in made.steps if step.purpose == "full"]
+    assert len(full) >= 2
