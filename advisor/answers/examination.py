@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from advisor.answers.plan_of_choice import plan_of_choice, priced
@@ -33,6 +33,7 @@ from advisor.solver.draft import (
 )
 from advisor.solver.leaving_out import only
 from advisor.solver.records import Cut, Examine
+from rules.facts.film import Film
 from rules.facts.finding import Finding, seriousness
 
 __all__ = ["Drafts"]
@@ -191,15 +192,12 @@ class Drafts:
         if not named:
             return None
         piece, taken = named[-1], found.choice.films[named[-1]]
-        hotter = [
-            option.film.id
-            for option in self.prepared.problem.piece(piece).options
-            if option.film.setpoint_c.low >= taken.setpoint_c.low
-            and option.film.blocks_dye == taken.blocks_dye
-        ]
-        alike = (piece, tuple(dict.fromkeys((taken.id, *hotter))))
-        guess = part_cut(finding, found, (), anywhere=True)
-        return replace(guess, alike=(alike,), certain=False)
+
+        def as_hot(film: Film) -> bool:
+            cooler = film.setpoint_c.low < taken.setpoint_c.low
+            return not cooler and film.blocks_dye == taken.blocks_dye
+
+        return self._guess(finding, found, {piece: as_hot})
 
     def _too_deep(self, finding: Finding, found: Assessment) -> Cut | None:
         """A guess that what lies so deep under a film wants a full press before that film's own."""
@@ -217,20 +215,25 @@ class Drafts:
         if not over:
             return None
         thick_um, piece, above = max(over)
-        alike = (
-            (piece, self._options_of(piece, least_c=films[piece].setpoint_c.low)),
-            (above, self._options_of(above, least_um=thick_um)),
-        )
-        guess = part_cut(finding, found, (), anywhere=True)
-        return replace(guess, alike=alike, stages=((piece, 0), (above, 0)), certain=False)
+        alike = {
+            piece: lambda film: film.setpoint_c.low >= films[piece].setpoint_c.low,
+            above: lambda film: film.thickness_um >= thick_um,
+        }
+        guess = self._guess(finding, found, alike)
+        return replace(guess, stages=((piece, 0), (above, 0)))
 
-    def _options_of(
-        self, piece: str, *, least_um: float = 0, least_c: float = 0
-    ) -> tuple[str, ...]:
-        """The films open to a piece that are as thick, or pressed as hot, or more."""
-        films = (option.film for option in self.prepared.problem.piece(piece).options)
-        alike = (f for f in films if f.thickness_um >= least_um and f.setpoint_c.low >= least_c)
-        return tuple(dict.fromkeys(film.id for film in alike))
+    def _guess(
+        self, finding: Finding, found: Assessment, alike: Mapping[str, Callable[[Film], bool]]
+    ) -> Cut:
+        """A guess that a finding is drawn whatever is chosen, of what is like the films here."""
+        named = []
+        for piece, like in alike.items():
+            options = self.prepared.problem.piece(piece).options
+            films = (found.choice.films[piece], *(option.film for option in options))
+            named.append((piece, tuple(dict.fromkeys(film.id for film in films if like(film)))))
+        return replace(
+            part_cut(finding, found, (), anywhere=True), alike=tuple(named), certain=False
+        )
 
     def _draws_often(
         self, finding: Finding, findings: Sequence[Finding], found: Assessment, cut: Cut

@@ -26,7 +26,7 @@ from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["as_wanted_in", "colours_that_no_film_has", "judge_plan", "pressed_prints"]
+__all__ = ["as_wanted_in", "colours_that_no_film_has", "judge_plan", "judged", "pressed_prints"]
 
 
 def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
@@ -50,10 +50,19 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
     return once_per_cause(worst_first(findings)), tuple(lines)
 
 
-def as_wanted_in(was: Plan, plan: Plan, knowledge: Knowledge) -> Plan:
-    """A plan in the films and colours of another, judged by the colours that were wanted there.
+def judged(plan: Plan, knowledge: Knowledge) -> Plan:
+    """A plan with all that is found of it, and its verdict; errors are those of `judge_plan`."""
+    findings, lines = judge_plan(plan, knowledge)
+    return plan.model_copy(
+        update={"findings": findings, "verdict": verdict(findings), "bond_lines": lines}
+    )
 
-    Whoever plans a piece again in the colour that it had does not wish for that colour by it.
+
+def as_wanted_in(was: Plan, plan: Plan) -> Plan:
+    """A plan in the films and colours of another, with the colours that were wanted there.
+
+    Whoever plans a piece again in the colour that it had does not wish for that colour by it. What
+    is found of it is to be asked again.
     """
     wanted = {piece.id: (piece.wanted, piece.delta_e) for piece in was.pieces}
     pieces = tuple(
@@ -63,15 +72,7 @@ def as_wanted_in(was: Plan, plan: Plan, knowledge: Knowledge) -> Plan:
         for piece in plan.pieces
     )
     plan = plan.model_copy(update={"pieces": pieces})
-    findings, lines = judge_plan(plan, knowledge)
-    return plan.model_copy(
-        update={
-            "findings": findings,
-            "verdict": verdict(findings),
-            "bond_lines": lines,
-            "told_of": fingerprint(plan),
-        }
-    )
+    return plan.model_copy(update={"told_of": fingerprint(plan)})
 
 
 def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedPrint, ...]:

@@ -9,10 +9,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 
-from advisor.answers.judge_plan import as_wanted_in
+from advisor.answers.judge_plan import as_wanted_in, judged
 from advisor.answers.next_films import Compose
 from advisor.answers.plan import Solved
-from advisor.answers.shared_films import InOrder, Weigh, worth
+from advisor.answers.shared_films import InOrder, Weigh, for_the_order, worth
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Plan
 from rules.facts.press import Press
@@ -82,8 +82,6 @@ def _at(
     plan = solve_at(print_, dial_c).plan
     if plan.status != "planned" or plan.steps == was.steps:
         return print_
-    plan = as_wanted_in(was, plan, knowledge)
+    plan = judged(as_wanted_in(was, plan), knowledge)
     note = Text(f"pressed at {show_c(dial_c)}, so that the order is pressed with fewer changes")
-    proof = plan.proof.model_copy(update={"optimal": False, "bound": None})
-    kept = {"proof": proof, "refused": was.refused, "notes": (note, *was.notes)}
-    return print_.model_copy(update={"plan": plan.model_copy(update=kept)})
+    return for_the_order(print_, plan, was, (note, *was.notes))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from advisor.answers.given_steps import fingerprint
-from advisor.answers.judge_plan import judge_plan
+from advisor.answers.judge_plan import judged
 from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.cutting.as_cut import sizes_as_cut
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm
@@ -17,7 +17,7 @@ from advisor.layering.records.assessment import PER_CENT, Assessment
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Problem, Refusal
 from rules.facts.film import Film
-from rules.facts.finding import verdict, worst_first
+from rules.facts.finding import worst_first
 from rules.facts.text import Text
 
 __all__ = ["plan_of_choice", "priced", "refused_films"]
@@ -56,15 +56,8 @@ def plan_of_choice(
         notes=tuple(map(Text, prepared.artwork.notes)),
     )
     made = priced(made, prepared, found, runs)
-    findings, bond_lines = judge_plan(made, problem.knowledge)
-    return made.model_copy(
-        update={
-            "findings": findings,
-            "verdict": verdict(findings),
-            "bond_lines": bond_lines,
-            "told_of": fingerprint(made),
-        }
-    )
+    told_of = fingerprint(made)
+    return judged(made, problem.knowledge).model_copy(update={"told_of": told_of})
 
 
 def priced(

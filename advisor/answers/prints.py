@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.answers.hung import hung
-from advisor.answers.judge_plan import as_wanted_in
+from advisor.answers.judge_plan import as_wanted_in, judged
 from advisor.answers.next_films import with_next_films
 from advisor.answers.one_dial import with_one_dial
 from advisor.answers.order_of_places import order_of_places
@@ -78,7 +78,7 @@ def plan_order(
         solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
         planned = _planned(job, solved)
         if job.id in was and planned.plan.status == "planned":
-            as_wanted = as_wanted_in(was[job.id], planned.plan, knowledge)
+            as_wanted = judged(as_wanted_in(was[job.id], planned.plan), knowledge)
             planned = planned.model_copy(update={"plan": as_wanted})
         made.append(planned)
     prints = tuple(made)

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from advisor.answers.judge_plan import as_wanted_in, judge_plan
+from advisor.answers.judge_plan import as_wanted_in, judged
 from advisor.answers.plan import Solved
 from advisor.answers.prints import in_films_of, jobs_of, order_plan, plan_order, put_in_order
 from advisor.answers.records import Reordered, Since
@@ -29,7 +29,7 @@ from advisor.shop.records import FilmTaken, PressedJob
 from rules.catalogue import Catalogue
 from rules.errors import UnknownNameError
 from rules.facts.film import Film
-from rules.facts.finding import Finding, verdict
+from rules.facts.finding import Finding
 from rules.knowledge import Knowledge
 
 __all__ = ["order_again", "plan_again"]
@@ -88,7 +88,7 @@ def plan_again(
         changed = (_of_other_quantity(job, was), *changed)
         if plan.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
-        plan = _judged_anew(as_wanted_in(was, plan, knowledge), knowledge)
+        plan = _judged_anew(as_wanted_in(was, plan), knowledge)
     said = (*changed, *_said_now(was.findings, plan.findings))
     return Reordered(pressed_on=pressed.on, plan=plan, since=said)
 
@@ -169,15 +169,8 @@ def _unread(pressed: PressedJob) -> Reordered:
 
 
 def _judged_anew(was: Plan, knowledge: Knowledge) -> Plan:
-    findings, lines = judge_plan(was, knowledge)
-    return was.model_copy(
-        update={
-            "findings": findings,
-            "verdict": verdict(findings),
-            "bond_lines": lines,
-            "proof": Proof(optimal=False, bound=None, objective=None, measures=()),
-        }
-    )
+    proof = Proof(optimal=False, bound=None, objective=None, measures=())
+    return judged(was, knowledge).model_copy(update={"proof": proof})
 
 
 def _since(pressed: PressedJob, was: Plan, known: Catalogue) -> tuple[bool, tuple[Since, ...]]:

@@ -20,7 +20,7 @@ from advisor.job.records.print_job import PrintJob
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["EACH_S", "InOrder", "Weigh", "with_shared_films", "worth"]
+__all__ = ["EACH_S", "InOrder", "Weigh", "for_the_order", "with_shared_films", "worth"]
 
 SEARCH_S, EACH_S = 10.0, 2.0
 """How long films to share are looked for at most, and one print's plan in them, s."""
@@ -180,21 +180,18 @@ def _told(best: InOrder, now: InOrder) -> tuple[PlannedPrint, ...]:
     return tuple(
         one
         if one.plan == was.plan
-        else one.model_copy(
-            update={
-                "plan": one.plan.model_copy(
-                    update={
-                        "proof": one.plan.proof.model_copy(
-                            update={"optimal": False, "bound": None}
-                        ),
-                        "refused": was.plan.refused,
-                        "notes": (_why(was, one, best, now), *one.plan.notes),
-                    }
-                )
-            }
-        )
+        else for_the_order(one, one.plan, was.plan, (_why(was, one, best, now), *one.plan.notes))
         for was, one in zip(best.prints, now.prints, strict=True)
     )
+
+
+def for_the_order(
+    print_: PlannedPrint, plan: Plan, alone: Plan, notes: tuple[Text, ...]
+) -> PlannedPrint:
+    """A print by a plan that is taken for the order's sake: it is not the best of its own."""
+    proof = plan.proof.model_copy(update={"optimal": False, "bound": None})
+    kept = {"proof": proof, "refused": alone.refused, "notes": notes}
+    return print_.model_copy(update={"plan": plan.model_copy(update=kept)})
 
 
 def _why(was: PlannedPrint, one: PlannedPrint, best: InOrder, now: InOrder) -> Text:

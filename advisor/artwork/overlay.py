@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -82,7 +83,7 @@ def artwork_places(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Pla
     faces = faces or faces_of(artwork)
     places = (
         Place(tuple(pieces[rank].id for rank in ranks), area_mm2)
-        for ranks, area_mm2 in faces.stacks().items()
+        for ranks, area_mm2 in faces.stacks.items()
     )
     return tuple(sorted(places, key=lambda place: (-len(place.stack), place.stack)))
 
@@ -148,7 +149,7 @@ def overlaps(artwork: Artwork, *, faces: Faces | None = None) -> tuple[Overlap, 
     by_rank = np.lexsort((upper, lower))
     lower, upper = lower[by_rank], upper[by_rank]
     shared = faces.shared_mm2()
-    direct = {pair for stack in faces.stacks() for pair in pairwise(stack)}
+    direct = {pair for stack in faces.stacks for pair in pairwise(stack)}
     real = faces.real[lower, upper]
     return tuple(
         Overlap(
@@ -200,7 +201,7 @@ def is_real_overlap(
     return real
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Faces:
     """The smallest areas that all outlines cut the plane into, and which shapes hold each.
 
@@ -235,14 +236,17 @@ class Faces:
         """The area that each pair of shapes shares."""
         return _counted_together(self.holds, self.area_mm2)
 
+    @cached_property
     def stacks(self) -> dict[tuple[int, ...], float]:
         """What lies over one another, bottom first, with the area, wherever it is wide enough."""
         areas: dict[tuple[int, ...], float] = {}
-        for holds, area_mm2 in zip(self.holds, self.area_mm2, strict=True):
+        found: dict[tuple[int, ...], float] = {}
+        for holds, area_mm2, wide in zip(self.holds, self.area_mm2, self.wide, strict=True):
             stack = tuple(np.flatnonzero(holds).tolist())
             areas[stack] = areas.get(stack, 0.0) + float(area_mm2)
-        wide = {tuple(np.flatnonzero(holds).tolist()) for holds in self.holds[self.wide]}
-        found = {stack: areas[stack] for stack in wide if stack}
+            if wide and stack:
+                found[stack] = 0.0
+        found |= {stack: areas[stack] for stack in found}
         for among in self.lying_only_in_slivers():
             within = self.holds[:, among].all(axis=1)
             found[tuple(among)] = areas.get(tuple(among)) or float(self.area_mm2[within].sum())
