@@ -6,6 +6,7 @@ import sys
 from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import click
 from pydantic import ValidationError
@@ -23,12 +24,13 @@ from advisor.command.terminal import Terminal
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
 from advisor.shop.pressed import (
+    all_pressed,
     job_key,
     key_of_any_quantity,
-    last_alike,
     last_pressed,
     pressed_before,
     take_back,
+    take_back_numbered,
     told_pressed,
 )
 from advisor.shop.records import PressedJob
@@ -55,16 +57,16 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
       presslore run done kites/crew-tees.yaml
       presslore run done kites/crew-tees.yaml --undo
     """
+    if undo:
+        because = "--undo takes back what was pressed"
+        options.refuse_unused(click.get_current_context(), because, "plan_file", "again")
     store = options.shop_store()
     catalogue = options.shop_knowledge().catalogue
     asked = asked_with_files(job_file, catalogue)
     key = job_key(asked.asked, *asked.files)
-    alike = key_of_any_quantity(asked.asked, *asked.drawings)
     with options.naming(job_file):
         if undo:
-            # What was pressed may have been asked in another quantity than the file says by now.
-            last = last_alike(key, asked.asked.job, alike, store=store)
-            _show(take_back(last.key if last else key, store=store), as_json, undone=True)
+            _show_undone(take_back(key, job=asked.asked.job, store=store), as_json, store)
             return
         before = last_pressed(key, store=store)
         if before is not None and not again:
@@ -77,10 +79,39 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
         plan, order, prints = _pressed_by(asked, plan_file, before)
         rolls = taken_by(*prints).rolls
         pressed = told_pressed(
-            key, plan, rolls, catalogue=catalogue, order=order, alike=alike,
+            key, plan, rolls, catalogue=catalogue, order=order,
+            alike=key_of_any_quantity(asked.asked, *asked.drawings),
             store=store, again=before is not None,
         )  # fmt: skip
-    _show(pressed, as_json, undone=False)
+    _show(pressed, as_json)
+
+
+@command.command("undo")
+@click.argument("number", type=click.IntRange(min=1), metavar="NUMBER")
+@options.as_json
+@options.shop
+def undo_numbered(number: int, as_json: bool) -> None:
+    """Take back what was pressed under a number of `run list`, whatever its job says by now."""
+    store = options.shop_store()
+    _show_undone(take_back_numbered(number, store=store), as_json, store)
+
+
+@command.command("list")
+@options.as_json
+@options.shop
+def list_pressed(as_json: bool) -> None:
+    """What was pressed, the newest first, with the film that it took."""
+    pressed = all_pressed(store=options.shop_store())
+    if as_json:
+        options.show_json({"pressed": [_document(one) for one in pressed]})
+        return
+    columns, out = ("number", "pressed on", "job", "film"), Terminal()
+    if not pressed:
+        out.line("nothing is told to be pressed")
+        return
+    rows = [(f"{one.number}", one.on, one.job, one.films) for one in pressed]
+    out.table(columns, rows, whole=3)
+    out.line("`presslore run undo NUMBER` takes one back")
 
 
 def _pressed_by(
@@ -94,22 +125,42 @@ def _pressed_by(
     return planned_prints(asked, plan_file)
 
 
-def _show(job: PressedJob, as_json: bool, *, undone: bool) -> None:
+def _document(job: PressedJob) -> dict[str, Any]:
+    return {
+        "number": job.number,
+        "job": job.job,
+        "pressed_at": f"{job.pressed_at.isoformat()}Z",
+        "taken": [asdict(each) for each in job.taken],
+    }
+
+
+def _show_undone(job: PressedJob, as_json: bool, store: Path | None) -> None:
+    before = last_pressed(job.key, store=store)
     if as_json:
-        options.show_json(
-            {
-                "job": job.job,
-                "done": not undone,
-                "pressed_at": f"{job.pressed_at.isoformat()}Z",
-                "taken": [asdict(each) for each in job.taken],
-            }
-        )
+        options.show_json({**_document(job), "done": False, "still_pressed": before is not None})
         return
     out = Terminal()
-    if undone:
-        out.line(f"{job.job} counts as not pressed; its film is back on the shelf", "bold")
-        out.lines((f"{each.film}: {each.counted_m:.2f} m" for each in job.taken), indent=2)
+    once = "once less" if before else "not"
+    out.line(f"{job.job} of {job.on} counts as {once} pressed; back on the shelf:", "bold")
+    out.lines(
+        (
+            f"{each.film}: {each.counted_m:.2f} m, now {each.left_m:.2f} m there"
+            for each in job.taken
+        ),
+        indent=2,
+    )
+    if before:
+        out.line(
+            f"it was pressed on {before.on} too ({before.films}): `presslore run undo "
+            f"{before.number}` takes that back"
+        )
+
+
+def _show(job: PressedJob, as_json: bool) -> None:
+    if as_json:
+        options.show_json({**_document(job), "done": True})
         return
+    out = Terminal()
     out.line(f"{job.job} is pressed; its plan is kept", "bold")
     for each in job.taken:
         short_m = each.wanted_m - each.counted_m

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from advisor.job.records.plan import Plan
 
 __all__ = [
-    "job_key", "key_of_any_quantity", "known_of", "last_alike", "last_pressed", "pressed_before",
-    "take_back", "told_pressed",
+    "all_pressed", "job_key", "key_of_any_quantity", "known_of", "last_alike", "last_pressed",
+    "pressed_before", "take_back", "take_back_numbered", "told_pressed",
 ]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
@@ -134,8 +134,7 @@ def told_pressed(
             key, plan.job, document, {**known_of(plan, catalogue), ANY_QUANTITY: alike}, taken,
             datetime.now(UTC).replace(tzinfo=None, microsecond=0),
         )  # fmt: skip
-        _insert(connection, now)
-    return now
+        return replace(now, number=_insert(connection, now))
 
 
 def pressed_before(before: PressedJob) -> BadInputError:
@@ -147,31 +146,77 @@ def pressed_before(before: PressedJob) -> BadInputError:
     )
 
 
-def take_back(key: str, *, store: Path | None) -> PressedJob:
-    """Forget that a job was pressed the last time, and put its film back on the shelf.
+def all_pressed(*, store: Path | None) -> list[PressedJob]:
+    """All that was pressed and not taken back, the newest first.
 
     Raises:
-        BadInputError: it was not pressed.
+        BadInputError: the store cannot be read.
     """
-    from sqlalchemy import delete
+    from sqlalchemy import select
 
     from advisor.shop.tables import pressed_jobs
 
     if not (store or store_path()).exists():
-        raise _not_pressed()
+        return []
     with opened(store) as connection:
-        newest = _newest(connection, key)
-        if newest is None:
-            raise _not_pressed()
-        number, last = newest
-        for each in last.taken:
-            _count(connection, each.film, each.counted_m)
-        connection.execute(delete(pressed_jobs).where(pressed_jobs.c.number == number))
-    return last
+        rows = connection.execute(select(pressed_jobs).order_by(pressed_jobs.c.number.desc())).all()
+    return [_read_row(row._mapping) for row in rows]
 
 
-def _not_pressed() -> BadInputError:
-    return BadInputError("this job, as it stands in its file, was not told to be pressed")
+def take_back(key: str, *, job: str = "", store: Path | None) -> PressedJob:
+    """Forget that a job was pressed the last time, and put its film back on the shelf.
+
+    What was pressed before the job was edited is another job: it is told with its number, and left.
+
+    Args:
+        job: its name, by which such others are found.
+
+    Returns:
+        The job with the metres of each film that are back, and what is on the shelf now.
+
+    Raises:
+        BadInputError: nothing of it is left to take back.
+    """
+    last = last_pressed(key, store=store)
+    if last is not None:
+        return take_back_numbered(last.number, store=store)
+    why = "this job, as it stands in its file, was not told to be pressed: nothing is left to undo"
+    other = next((one for one in all_pressed(store=store) if one.job == job), None)
+    if other is not None:
+        why += (
+            f"; {job} as it was asked otherwise was, on {other.on} ({other.films}): "
+            f"`presslore run undo {other.number}` takes that back"
+        )
+    raise BadInputError(why)
+
+
+def take_back_numbered(number: int, *, store: Path | None) -> PressedJob:
+    """The same of what was pressed under that number.
+
+    Raises:
+        BadInputError: nothing was, or it is taken back already.
+    """
+    from sqlalchemy import delete, select
+
+    from advisor.shop.tables import pressed_jobs
+
+    nothing = BadInputError(
+        f"nothing is left to undo under number {number}; `presslore run list` tells what was "
+        "pressed"
+    )
+    if not (store or store_path()).exists():
+        raise nothing
+    this = pressed_jobs.c.number == number
+    with opened(store) as connection:
+        row = connection.execute(select(pressed_jobs).where(this)).first()
+        if row is None:
+            raise nothing
+        was, back = _read_row(row._mapping), []
+        for each in was.taken:
+            counted_m, on_shelf_m = _count(connection, each.film, each.counted_m)
+            back.append(replace(each, counted_m=-counted_m, left_m=on_shelf_m))
+        connection.execute(delete(pressed_jobs).where(this))
+    return replace(was, taken=tuple(back))
 
 
 def _counted_down(connection: Connection, rolls: Iterable[RollTaken]) -> tuple[FilmTaken, ...]:
@@ -220,29 +265,24 @@ def known_of(plan: Plan, catalogue: Catalogue) -> dict[str, dict[str, dict[str, 
 
 
 def _last(connection: Connection, key: str) -> PressedJob | None:
-    newest = _newest(connection, key)
-    return None if newest is None else newest[1]
-
-
-def _newest(connection: Connection, key: str) -> tuple[int, PressedJob] | None:
-    """The job as it was pressed last, with the number of its row."""
     from sqlalchemy import select
 
     from advisor.shop.tables import pressed_jobs
 
     of_job = select(pressed_jobs).where(pressed_jobs.c.key == key)
     found = connection.execute(of_job.order_by(pressed_jobs.c.number.desc()).limit(1)).first()
-    if found is None:
-        return None
-    return found._mapping["number"], _read_row(found._mapping)
+    return None if found is None else _read_row(found._mapping)
 
 
 def _read_row(row: Mapping[Any, Any]) -> PressedJob:
     taken = tuple(FilmTaken(**each) for each in row["taken"])
-    return PressedJob(row["key"], row["job"], row["plan"], row["shelf"], taken, row["pressed_at"])
+    return PressedJob(
+        row["key"], row["job"], row["plan"], row["shelf"], taken, row["pressed_at"], row["number"]
+    )
 
 
-def _insert(connection: Connection, job: PressedJob) -> None:
+def _insert(connection: Connection, job: PressedJob) -> int:
+    """Keep it; its number."""
     from dataclasses import asdict
 
     from sqlalchemy import insert
@@ -253,4 +293,5 @@ def _insert(connection: Connection, job: PressedJob) -> None:
         "key": job.key, "job": job.job, "plan": dict(job.plan), "shelf": dict(job.shelf),
         "taken": [asdict(each) for each in job.taken], "pressed_at": job.pressed_at,
     }  # fmt: skip
-    connection.execute(insert(pressed_jobs).values(row))
+    (number,) = connection.execute(insert(pressed_jobs).values(row)).inserted_primary_key or (0,)
+    return int(number)

@@ -81,6 +81,7 @@ class PressedJob:
         plan: the plan that it was pressed by, as a plan file holds it.
         shelf: what was known then of its films, fabrics and press, by kind and id.
         pressed_at: in UTC.
+        number: what it is taken back by; 0 until it is kept.
     """
 
     key: str
@@ -89,11 +90,17 @@ class PressedJob:
     shelf: Mapping[str, Any]
     taken: tuple[FilmTaken, ...]
     pressed_at: datetime
+    number: int = 0
 
     @property
     def on(self) -> str:
         """The day, as it is told."""
         return f"{self.pressed_at:%Y-%m-%d}"
+
+    @property
+    def films(self) -> str:
+        """The metres that were counted of each film, as they are told."""
+        return ", ".join(f"{each.film} {each.counted_m:.2f} m" for each in self.taken)
 
 
 @dataclass(frozen=True)

@@ -193,5 +193,6 @@ def test_another_quantity_is_planned_in_the_same_films(shop: tuple[Path, Path]) 
     assert again["reorder"]["said"].startswith("in the films of 20")
     assert told(again)[0].startswith("40 garments, then 3; the same films")
     assert again["cost"] > before["cost"]
-    assert run("run", "done", shop[0], "--store", shop[1], "--undo").exit_code == 0
+    (kept,) = run_json("run", "list", "--store", shop[1])["pressed"]
+    assert run("run", "undo", kept["number"], "--store", shop[1]).exit_code == 0
     assert "reorder" not in planned(shop)

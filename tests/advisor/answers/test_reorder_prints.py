@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from advisor.answers import shared_films
 from advisor.job.records.order_plan import OrderPlan
 from advisor.shop import acts
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
-from tests.advisor.command.command_line import run, run_json
+from tests.advisor.command.command_line import refusal, run, run_json
 
 PRINTS = [block("chest-left"), block("back", film="sparkle-fine"), letters("yoke", "name")]
 
@@ -131,8 +132,9 @@ def test_another_quantity_and_list_is_planned_in_the_same_films(shop: Shop) -> N
 def test_what_was_pressed_in_another_quantity_can_be_undone(shop: Shop) -> None:
     order, store = shop
     more_of(order, 9)
-    undone = run_json("run", "done", order, "--store", store, "--undo")
-    assert undone["done"] is False
+    told = refusal(run("run", "done", order, "--store", store, "--undo"))
+    (way_back,) = re.findall(r"`presslore run undo (\d+)`", told)
+    assert run_json("run", "undo", way_back, "--store", store)["done"] is False
     more_of(order, 2)
     assert "reorder" not in planned(shop)
 

@@ -184,6 +184,57 @@ def test_another_quantity_is_another_job(tmp_path: Path) -> None:
     assert run("run", "done", more, *at).exit_code == 0
 
 
+def test_undo_takes_back_the_job_that_is_named_and_no_order_before_it(tmp_path: Path) -> None:
+    at = ("--store", tmp_path / "shop.sqlite")
+    three = run_json("run", "done", write_job(tmp_path), *at)
+    job = write_job(tmp_path, job=JOB.replace("quantity: 3", "quantity: 40"))
+    forty = run_json("run", "done", job, *at)
+    undone = run_json("run", "done", job, "--undo", *at)
+    assert [(each["film"], each["counted_m"]) for each in undone["taken"]] == [
+        (each["film"], each["counted_m"]) for each in forty["taken"]
+    ]
+    left = {each["film"]: each["left_m"] for each in three["taken"]}
+    assert {each["film"]: each["left_m"] for each in undone["taken"]} == left
+    told = refusal(run("run", "done", job, "--undo", *at))
+    assert "nothing is left to undo" in told
+    for each in three["taken"]:
+        assert f"{each['film']} {each['counted_m']:.2f} m" in told
+    assert f"`presslore run undo {three['number']}` takes that back" in told
+    assert {film: on_shelf_m(at[1], film) for film in left} == left
+    assert run("run", "undo", three["number"], *at).exit_code == 0
+    assert "nothing is left to undo" in refusal(run("run", "undo", three["number"], *at))
+    assert {film: on_shelf_m(at[1], film) for film in left} == {
+        film: KNOWN.film(film).on_shelf_m for film in left
+    }
+
+
+def test_undo_of_a_job_pressed_twice_says_that_it_was_pressed_before_too(tmp_path: Path) -> None:
+    job, at = write_job(tmp_path), ("--store", tmp_path / "shop.sqlite")
+    first = run_json("run", "done", job, *at)
+    run_json("run", "done", job, "--again", *at)
+    shown = run("run", "done", job, "--undo", *at).stdout
+    assert "counts as once less pressed" in shown
+    assert f"run undo {first['number']}" in " ".join(shown.split())
+    film = first["taken"][0]
+    assert f"{film['film']}: {film['counted_m']:.2f} m, now {film['left_m']:.2f} m there" in shown
+
+
+def test_film_that_is_off_the_shelf_for_good_is_not_said_to_be_back(
+    store: Path, bags: Plan
+) -> None:
+    acts.add_typed("films", "ours", [], like=FILM, store=store)
+    known = shop_knowledge(store=store).catalogue
+    told_pressed(KEY, bags, [roll(1, "ours")], catalogue=known, store=store)
+    acts.remove("ours", store=store)
+    assert [each.counted_m for each in take_back(KEY, store=store).taken] == [0]
+
+
+def test_undo_has_no_say_beside_what_presses_a_job(tmp_path: Path) -> None:
+    job = write_job(tmp_path)
+    told = refusal(run("run", "done", job, "--undo", "--again", "--store", tmp_path / "s.sqlite"))
+    assert "leave out --again" in told
+
+
 @pytest.mark.slow
 def test_an_order_of_several_prints_takes_the_film_of_all_of_them(tmp_path: Path) -> None:
     for name in ("festival-crew.yaml", "crew.csv", "badge.svg"):
