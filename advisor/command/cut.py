@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -78,6 +79,7 @@ def command(
     rates = asked[0][1].job.rates
     reports: list[CutReport] = []
     share_s = None if nest_seconds is None else nest_seconds / len(asked)
+    say: Callable[[], None] | None = say_stopped
     if order is not None:
         make_folder(out)
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:
@@ -86,7 +88,7 @@ def command(
             taken = [(roll.film, roll.length_m) for report in reports for roll in report.rolls]
             if any(roll.interrupted for report in reports for roll in report.rolls):
                 # One Ctrl-C ends the nesting of all of them.
-                share_s = 0.0
+                share_s, say = 0.0, None
             reports.append(
                 cut_job(
                     made.plan,
@@ -100,10 +102,9 @@ def command(
                     rates=rates,
                     nest_seconds=share_s,
                     on_nesting=watch,
+                    on_stopped=say,
                 )
             )
-    if any(roll.interrupted for report in reports for roll in report.rolls):
-        say_stopped()
     press_list = None if order is None else save_press_list(order.plan, out)
     if as_json and order is not None:
         cut = [

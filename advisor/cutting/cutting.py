@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import shapely
@@ -62,6 +62,7 @@ def cut_job(
     rates: Rates | None = None,
     nest_seconds: float | None = None,
     on_nesting: Watch | None = None,
+    on_stopped: Callable[[], None] | None = None,
 ) -> CutReport:
     """Write everything that is needed to cut a planned job.
 
@@ -83,6 +84,7 @@ def cut_job(
         nest_seconds: nest the whole order on its rolls for so long, all films together; 0 lays
             bounding rectangles. Ctrl-C ends it with the best so far.
         on_nesting: is told film, colour and how far the nesting is.
+        on_stopped: is called as soon as Ctrl-C has ended it: the files take a while yet.
 
     Returns:
         What was written, and what is too fine.
@@ -111,11 +113,6 @@ def cut_job(
             prepare=lambda sized: simplified_artwork(sized, films)[0],
         )
     files: dict[str, str | bytes] = {}
-    rolls: tuple[RollNeed, ...] = ()
-    if nest_seconds is not None:
-        nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
-        rolls = tuple(_add_roll(plan, roll, files) for roll in nested)
-        files[ROLLS_CSV] = roll_csv(rolls)
     fine = {
         size.width_mm: fine_places(size.separation, films, width_mm=size.width_mm) for size in sizes
     }
@@ -135,6 +132,14 @@ def cut_job(
         picture = _picture(plan, size, fine[size.width_mm], remarks, known)
         files[f"{stem}.svg"], files[f"{stem}.png"] = picture, preview_png(picture)
         previews += [f"{stem}.svg", f"{stem}.png"]
+    # Last, so that whoever stops it waits for the rolls' files alone.
+    rolls: tuple[RollNeed, ...] = ()
+    if nest_seconds is not None:
+        nested = nest_order(sizes, seconds=nest_seconds, on_progress=on_nesting)
+        if on_stopped is not None and any(roll.layout.interrupted for roll in nested):
+            on_stopped()
+        rolls = tuple(_add_roll(plan, roll, files) for roll in nested)
+        files[ROLLS_CSV] = roll_csv(rolls)
     report = CutReport(
         job=plan.job,
         artwork=plan.artwork,

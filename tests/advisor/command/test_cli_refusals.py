@@ -21,8 +21,10 @@ from advisor import cli as command_line_module
 from advisor.cli import cli
 from advisor.command import check as check_command
 from advisor.command.options import Size
+from advisor.job.demo import DEMO_FOLDER
 from advisor.shop.place import STORE
 from rules.errors import ProgramError
+from tests import ROOT
 from tests.advisor.command.command_line import JOB, KITE, refusal, run, run_process, write_job
 
 BOMB = "a: &a [x, x, x, x, x, x, x, x, x]\n" + "".join(
@@ -362,6 +364,28 @@ def test_a_process_that_is_interrupted_says_so(tmp_path: Path) -> None:
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=30)
     assert (process.returncode, out, err) == (130, "", "presslore: stopped\n")
+
+
+def test_ctrl_c_while_a_library_loads_stops_and_is_no_mistake_of_ours(tmp_path: Path) -> None:
+    """A library may take it for a fault of its own and tell it as one."""
+    (tmp_path / "numpy").mkdir()
+    (tmp_path / "numpy/__init__.py").write_text(
+        "import os, signal, time\n"
+        "try:\n"
+        "    os.kill(os.getpid(), signal.SIGINT)\n"
+        "    time.sleep(5)\n"
+        "except KeyboardInterrupt:\n"
+        "    raise ImportError('multiarray failed to import') from None\n",
+        encoding="utf-8",
+    )
+    ended = subprocess.run(
+        [sys.executable, "-m", "advisor.door", "plan", str(DEMO_FOLDER / "bags.yaml")],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(tmp_path), str(ROOT)])},
+    )
+    assert (ended.returncode, ended.stdout, ended.stderr) == (130, "", "presslore: stopped\n")
 
 
 @pytest.mark.parametrize("arguments", [["shelf", "--json"], ["shelf"], ["rules", "--markdown"]])

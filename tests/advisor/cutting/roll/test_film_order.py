@@ -242,10 +242,14 @@ def test_ctrl_c_keeps_the_best_so_far_writes_it_and_says_so(tmp_path: Path, phas
     made = plan_for(badge(), garments=(("adult-tee", 8, 100.0),))
     seconds = 3.0 if phase == "done" else 60.0
     began_s = time.monotonic()
+    there_then: list[list[Path]] = []
     report = cut_job(
-        made, badge(), out=tmp_path, catalogue=shelf(), nest_seconds=seconds, on_nesting=stop
-    )
+        made, badge(), out=tmp_path, catalogue=shelf(), nest_seconds=seconds, on_nesting=stop,
+        on_stopped=lambda: there_then.append(list(tmp_path.iterdir())),
+    )  # fmt: skip
     assert time.monotonic() - began_s < 30
+    # It is told once, before the files of the rolls are made: that takes a while.
+    assert there_then == [[]]
     assert [roll.parts for roll in report.rolls] == [8, 8, 8]
     assert all(roll.interrupted for roll in report.rolls)
     assert all("stopped" in roll.note for roll in report.rolls[1:])
@@ -323,7 +327,7 @@ def test_file_names_are_safe_whatever_a_colour_is_called(tmp_path: Path) -> None
     ]  # fmt: skip
     assert {path.name for path in tmp_path.iterdir()} == {"cut"}
     alike = made.model_copy(update={"pieces": tuple(pieces)})
-    with pytest.raises(BadInputError, match="two files would be called roll_matte-smooth_zoe-navy"):
+    with pytest.raises(BadInputError, match="would be called badges_100mm_matte-smooth_zoe-navy"):
         cut_job(alike, badge(), out=tmp_path / "never", catalogue=known, nest_seconds=0)
     assert not (tmp_path / "never").exists()
 
