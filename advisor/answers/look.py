@@ -10,7 +10,14 @@ from itertools import islice
 
 from advisor.answers.best_schedule import BestSchedule
 from advisor.answers.look_refused import refused_films, refused_pairs, refused_way
-from advisor.answers.look_rows import Looked, laid_nowhere, laid_somewhere, pieces_of, rows_of
+from advisor.answers.look_rows import (
+    Looked,
+    laid_nowhere,
+    laid_somewhere,
+    last_colours,
+    pieces_of,
+    rows_of,
+)
 from advisor.answers.records import (
     GIVEN,
     LISTING_LIMIT_S,
@@ -30,7 +37,6 @@ from advisor.solver.ways_counted import count_ways
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.film import FINISHES
-from rules.facts.finding import Verdict
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge, load_knowledge
@@ -64,7 +70,8 @@ def look(
 
     Each finish may lie in front of or behind the others, and each pair may be lapped, inset
     (rim under or over) or butted. What is given was planned, heat on an unlucky press and all, as
-    ``check`` plans it; the rest is counted.
+    ``check`` plans it, in the colours that it is shown in: a film's usual one where nobody said
+    one, another where it would be stopped in that. The rest is counted.
 
     Args:
         finishes: two or more finishes (or one, for the films that give it alone), each alone or
@@ -165,6 +172,7 @@ class _Entry:
     """A way in the queue, by the least objective that it can have.
 
     Attributes:
+        colours: that its films are judged and shown in.
         steps: how often it was weighed; ``weighed`` is its best schedule, once that is known: then
             the objective is its own.
     """
@@ -173,6 +181,7 @@ class _Entry:
     films: tuple[str, ...]
     meets: tuple[Meets, ...]
     finishes: tuple[str, ...]
+    colours: tuple[str, ...]
     steps: int = field(compare=False, default=0)
     weighed: BestSchedule | None = field(compare=False, default=None)
 
@@ -194,7 +203,7 @@ class _Found:
         self.taken: set[Laid] = set()
         self.given: dict[tuple[str, ...], _Entry] = {}
         self.refused: dict[Laid, Refused] = {}
-        self.verdicts: dict[Laid, Verdict] = {}
+        self.known: dict[Laid, OtherWay] = {}
 
     def search(self, rows: Sequence[Problem]) -> None:
         """Take ways by their bound, weigh the least of them, until enough are known for the best.
@@ -277,17 +286,13 @@ class _Found:
         else:
             least = max(way.bound, objective(found.measures, self.asked.prefer))
             finishes = tuple(piece.id for piece in way.problem.pieces)
-            heapq.heappush(queue, _Entry(least, *key, finishes))
+            heapq.heappush(queue, _Entry(least, *key, finishes, _colours(way)))
 
     def _weigh(self, entry: _Entry) -> _Entry | None:
         """A way with one schedule more weighed, heat and every rule; ``None`` if it has none."""
-        wanted = (finish.partition(":") for finish in entry.finishes)
-        films = (
-            f"{film}{colon}{colour}"
-            for film, (_, colon, colour) in zip(entry.films, wanted, strict=True)
-        )
+        films = zip(entry.films, entry.colours, strict=True)
         stack = typed_stack(
-            tuple(films),
+            tuple(f"{film}:{colour}" for film, colour in films),
             entry.meets,
             fabric=self.asked.fabric,
             press=self.asked.press,
@@ -301,10 +306,19 @@ class _Found:
             return replace(entry, objective=bound, steps=entry.steps + 1)
         self.weighed += 1
         if best.plan is None:
+            last = last_colours(self.asked, entry.finishes, entry.films, best.stops)
+            if last not in {None, entry.colours}:
+                # It ranks no better than in the colours that it was shown in at first.
+                return replace(entry, colours=last, steps=0)
             self.refused[key] = refused_way(*key, best.stops)
             return None
-        self.verdicts[key] = best.plan.verdict
-        return replace(entry, objective=best.objective, weighed=best)
+        self.known[key] = OtherWay(
+            films=entry.films,
+            colours=entry.colours,
+            meets=entry.meets,
+            verdict=best.plan.verdict,
+        )
+        return replace(entry, objective=max(entry.objective, best.objective), weighed=best)
 
     def others(self, films: tuple[str, ...], rows: Sequence[Problem]) -> Iterator[OtherWay]:
         """The other ways of laying films that are given, best first as far as is known."""
@@ -317,7 +331,16 @@ class _Found:
                 continue
             told.add(key)
             if assess(way.problem, way.choice).possible:
-                yield OtherWay(films=way.films, meets=way.meets, verdict=self.verdicts.get(key))
+                laid = OtherWay(films=way.films, colours=_colours(way), meets=way.meets)
+                yield self.known.get(key, laid)
+
+
+def _colours(way: Way) -> tuple[str, ...]:
+    """The colours that a way's films are shown in; what somebody said, in their words."""
+    return tuple(
+        piece.id.partition(":")[2] or way.choice.options[piece.id].colour.name
+        for piece in way.problem.pieces
+    )
 
 
 def _cut_from(row: Problem, films: set[str]) -> Problem:

@@ -8,19 +8,29 @@ from itertools import permutations
 
 from advisor.job.records.job import Prefer, Wish
 from advisor.job.records.print import EVERY_WAY
-from advisor.layering.candidates import candidate_films
+from advisor.layering.candidates import BY_COLOUR, candidate_films
 from advisor.layering.records.prepared import ANYWHERE, PrintedAt
 from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
-from advisor.layering.typed_print import stack_print, typed_job, typed_piece
+from advisor.layering.typed_print import stack_print, stained_first, typed_job, typed_piece
 from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
 from rules.book.colour_difference import colour_difference
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
+from rules.facts.fabric import Fabric
 from rules.facts.film import FINISHES, Film
+from rules.facts.finding import Finding
 from rules.facts.step import Meets
+from rules.facts.subjects import FilmOnFabric
 from rules.knowledge import Knowledge
 
-__all__ = ["Looked", "laid_nowhere", "laid_somewhere", "pieces_of", "rows_of"]
+__all__ = [
+    "Looked",
+    "laid_nowhere",
+    "laid_somewhere",
+    "last_colours",
+    "pieces_of",
+    "rows_of"
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +55,50 @@ def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
     return {
         piece.id: typed_piece(
             piece,
-            _films(piece.id, catalogue, on_shelf_only=on_shelf_only),
+            [
+                (film, piece.id.partition(":")[2] or _colours(film, cloth, asked.knowledge)[0])
+                for film in _films(piece.id, catalogue, on_shelf_only=on_shelf_only)
+            ],
             fabric=cloth,
             knowledge=asked.knowledge,
-            colour=piece.id.partition(":")[2] or None,
         )
         for piece in sample.pieces
     }
+
+
+def _colours(film: Film, fabric: Fabric, knowledge: Knowledge) -> tuple[str, str]:
+    """The colours that a film is shown in where nobody said one, by name: at first, and at last.
+
+    At first its usual one, in which it is not promised too soon; at last, and at once where the
+    rules stop it in that one, the one in which the fabric does it the least harm.
+    """
+    usual = stained_first(film)
+    worst = {
+        colour.name: _worst(knowledge.judge(FilmOnFabric(film, fabric, colour=colour)))
+        for colour in (usual, *film.colours)
+    }
+    least = min(worst, key=lambda name: worst[name])
+    return least if worst[usual.name][0] else usual.name, least
+
+
+def _worst(findings: Sequence[Finding]) -> tuple[int, ...]:
+    """How many findings there are of each severity, the most serious first."""
+    found = [finding.severity for finding in findings]
+    return tuple(found.count(severity) for severity in ("stop", "sample", "note"))
+
+
+def last_colours(
+    asked: Looked, finishes: Sequence[str], films: Sequence[str], stops: Sequence[Finding]
+) -> tuple[str, ...] | None:
+    """The colours in which films that are stopped for theirs might do, where nobody said them."""
+    if not BY_COLOUR & {stop.rule for stop in stops}:
+        return None
+    catalogue = asked.knowledge.catalogue
+    cloth = catalogue.fabric(asked.fabric)
+    return tuple(
+        finish.partition(":")[2] or _colours(catalogue.film(film), cloth, asked.knowledge)[1]
+        for finish, film in zip(finishes, films, strict=True)
+    )
 
 
 def _films(wanted: str, catalogue: Catalogue, *, on_shelf_only: bool) -> list[Film]:

@@ -66,6 +66,7 @@ class OtherWay(Record):
     """
 
     films: tuple[str, ...]
+    colours: tuple[str, ...]
     meets: tuple[Meets, ...]
     verdict: Verdict | None = None
 

@@ -143,10 +143,9 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     pieces = [
         typed_piece(
             piece,
-            [films[piece.id]],
+            [(films[piece.id], colours[piece.id])],
             fabric=fabric,
             knowledge=stack.knowledge,
-            colour=colours[piece.id],
         )
         for piece in print_.pieces
     ]

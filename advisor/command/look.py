@@ -143,12 +143,9 @@ def _show_answers(out: Terminal, given: LookAnswer, *, every: bool) -> None:
 
 
 def _show_answer(out: Terminal, position: int, answer: Answer, *, every: bool) -> None:
-    films = [
-        f"{film} ({colour})" for film, colour in zip(answer.films, answer.colours, strict=True)
-    ]
     order = ", then ".join(" with ".join(group) for group in answer.press_order)
     out.line()
-    stack = stack_line(films, answer.meets)
+    stack = stack_line(_films(answer), answer.meets)
     out.line(f"{position:>3}  {out.mark(answer.verdict)}  {stack}", "bold")
     out.lines(
         [
@@ -174,7 +171,11 @@ def _show_answer(out: Terminal, position: int, answer: Answer, *, every: bool) -
 
 def _other(out: Terminal, other: OtherWay) -> str:
     found = "heat not weighed" if other.verdict is None else out.mark(other.verdict).lower()
-    return f"{stack_line(other.films, other.meets)} ({found})"
+    return f"{stack_line(_films(other), other.meets)} ({found})"
+
+
+def _films(laid: Answer | OtherWay) -> list[str]:
+    return [f"{film} ({colour})" for film, colour in zip(laid.films, laid.colours, strict=True)]
 
 
 def _by_rule(refused: Sequence[Refused]) -> dict[str, list[Refused]]:

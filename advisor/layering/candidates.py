@@ -32,7 +32,7 @@ from rules.facts.units import show_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "candidate_films", "every_option", "piece_with_options",
+    "BY_COLOUR", "candidate_films", "every_option", "piece_with_options",
     "with_other_colours",
 ]  # fmt: skip
 

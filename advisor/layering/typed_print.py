@@ -29,7 +29,7 @@ from rules.facts.press import Press
 from rules.facts.step import Meets
 from rules.knowledge import Knowledge
 
-__all__ = ["SAMPLE_PRINT_MM", "stack_print", "typed_job", "typed_piece"]
+__all__ = ["SAMPLE_PRINT_MM", "stack_print", "stained_first", "typed_job", "typed_piece"]
 
 SAMPLE_PRINT_MM = 200.0
 """Size of the print that is judged where no artwork gives one, mm."""
@@ -118,28 +118,23 @@ def _size_mm(area: PrintArea | None, press: Press | None) -> tuple[float, float]
 
 def typed_piece(
     piece: PrintPiece,
-    films: Sequence[Film],
+    films: Sequence[tuple[Film, str | None]],
     *,
     fabric: Fabric,
     knowledge: Knowledge,
-    colour: str | None = None,
 ) -> ProblemPiece:
-    """A piece that may be cut from these films, in the colour named or one that a dye would stain.
-
-    Where nobody named a colour: judged in a dark one, a film that also comes in a pale one would
-    be promised too soon.
-    """
+    """A piece that may be cut from these films, each in the colour named or one that dyes stain."""
     each = [
         piece_with_options(
             piece,
-            Wish(film=film.id, colour=colour or _stained_first(film).name),
+            Wish(film=film.id, colour=colour or stained_first(film).name),
             fabrics=[fabric],
             knowledge=knowledge,
             rates=Rates(),
             on_shelf_only=False,
             colour_said=colour is not None,
         )
-        for film in films
+        for film, colour in films
     ]
     options = [option for one in each for option in one.options]
     return ProblemPiece(
@@ -196,8 +191,12 @@ def typed_job(
     )
 
 
-def _stained_first(film: Film) -> Colour:
-    """The film's usual colour, or its palest where that one is dark."""
+def stained_first(film: Film) -> Colour:
+    """The film's usual colour, or its palest where that one is dark.
+
+    Where nobody named a colour: judged in a dark one, a film that also comes in a pale one would
+    be promised too soon.
+    """
     usual = film.colours[0]
     return usual if lightness(usual.srgb) >= DARK_BELOW else palest(film.colours)
 

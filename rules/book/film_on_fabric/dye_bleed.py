@@ -170,7 +170,8 @@ def _instead(pair: FilmOnFabric) -> str:
     better = [
         other.id
         for other in pair.shelf
-        if other.on_shelf_m > 0
+        if other.id != film.id
+        and other.on_shelf_m > 0
         and film.finishes[0] in other.finishes
         and other.opacity >= 0.9 * film.opacity
         and fabric.coating in other.bonds_to_coatings

@@ -68,8 +68,9 @@ def test_what_a_look_says_check_says_of_the_same_ways(pair: tuple[str, str], fab
     for answer in found.answers:
         for laid in (answer, *answer.others):
             if laid.verdict is not None:
-                report = check(fabric=fabric, stack=laid.films, meets=laid.meets)
-                assert report.verdict == laid.verdict, (laid.films, laid.meets)
+                stack = [f"{f}:{c}" for f, c in zip(laid.films, laid.colours, strict=True)]
+                report = check(fabric=fabric, stack=stack, meets=laid.meets)
+                assert report.verdict == laid.verdict, (stack, laid.meets)
     for refused in found.refused:
         if len(refused.films) == 2 and refused.rule == "bond-line-heat":
             report = check(fabric=fabric, stack=refused.films, meets=refused.meets)

@@ -121,7 +121,7 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     """The sheet that the press steps of these films lay over the last full press."""
     try:
         report = check_stack(
-            answer.films, fabric=_ground(found), press=found.press, meets=answer.meets
+            _in_colours(answer), fabric=_ground(found), press=found.press, meets=answer.meets
         )
         return last_cover(report.steps)
     except PressloreError:
@@ -153,7 +153,7 @@ def _ground(found: LookAnswer) -> str:
 def _check_link(other: OtherWay, found: LookAnswer) -> str:
     on, _, colour = _ground(found).partition(":")
     asked = {
-        "stack": ",".join(other.films),
+        "stack": ",".join(_in_colours(other)),
         "meets": ",".join(other.meets),
         "on": on,
         "press": found.press,
@@ -161,6 +161,12 @@ def _check_link(other: OtherWay, found: LookAnswer) -> str:
     if colour:
         asked["colour"] = colour
     return f"check?{urlencode(asked, safe=',')}"
+
+
+def _in_colours(laid: Answer | OtherWay) -> tuple[str, ...]:
+    """The films, each with the colour that it was judged in."""
+    looks = zip(laid.films, laid.colours, strict=True)
+    return tuple(f"{film}:{colour}" for film, colour in looks)
 
 
 def _known(other: OtherWay) -> str:
