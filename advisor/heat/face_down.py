@@ -9,18 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 from typing import NamedTuple
 
-from advisor.heat.conduction import AIR_W_M2K, METAL, ROOM_C, configure
 from advisor.heat.curve import above
-from advisor.heat.layers import Boundary, Layer, LayerSide
+from advisor.heat.layers import Layer, LayerSide
 from advisor.heat.moments import moments_of
-from advisor.heat.places import cells_of
+from advisor.heat.places import COLD, ended, entered
 from advisor.heat.press_layers import Materials, film_layers, sheet_layers
 from advisor.heat.records import Moment
 from advisor.heat.walk import Course, Leg
 from rules.facts.film import Film
 from rules.facts.practice import TURN_S
+from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
 
@@ -65,27 +66,29 @@ def felt_face_down(
             it was hot; a film of a garment that had time to cool begins as warm as the room.
         materials: thermal materials by id.
     """
-    hotter_k = pressed.press.flat_c
-    course = Course()
+    course, turned = COLD, straight_after is None
     if straight_after is not None:
         piece, own = straight_after
         for at in own.scheduled:
             for moment in moments_of(at, (piece,), materials):
-                course = course.then(_leg(course, moment, moment.layers, hotter_k, own))
+                course = _then(course, moment, tuple(map(_dry, moment.layers)), own.press)
     felt: list[Felt | None] = []
-    turned = straight_after is None
     for at in pressed.scheduled:
         felt.append(None)
-        for moment in _all_of(tuple(moments_of(at, (), materials)), turned):
+        for moment in _all_of(moments_of(at, (), materials), turned):
             turned = True
             layers = tuple(_turned(moment.layers, film, sheet, materials))
-            leg = _leg(course, moment, layers, hotter_k, pressed)
-            course = course.then(leg)
+            course = _then(course, moment, layers, pressed.press)
             if moment.closed:
-                [curve] = leg.curves([ADHESIVE])
-                hot_s = math.ceil(round(float(above(curve, film.bonds_c).seconds), 2))
-                felt[-1] = Felt(float(hot_s), float(curve.hottest_c))
+                felt[-1] = _felt(course.legs[-1], film.bonds_c)
     return tuple(felt)
+
+
+@lru_cache(maxsize=512)
+def _felt(leg: Leg, bonds_c: float) -> Felt:
+    [curve] = leg.curves([ADHESIVE])
+    hot_s = math.ceil(round(float(above(curve, bonds_c).seconds), 2))
+    return Felt(float(hot_s), float(curve.hottest_c))
 
 
 def _all_of(moments: tuple[Moment, ...], turned: bool) -> Iterator[Moment]:
@@ -103,22 +106,20 @@ def _turned(
         if layer.name != FABRIC:
             yield layer
             continue
-        dry = replace(layer, drying_j_m2=0.0)
-        yield replace(dry, name=UPPER_PANEL)
-        yield dry
+        yield _dry(layer, UPPER_PANEL)
+        yield _dry(layer)
         yield from reversed(film_layers(film, 0, False, materials))
         yield from sheet_layers(sheet, "sheet", materials)
 
 
-def _leg(
-    course: Course, moment: Moment, layers: tuple[Layer, ...], hotter_k: float, schedule: Schedule
-) -> Leg:
-    """A moment after a course. A panel that is turned keeps its heat, not which side is hotter."""
-    if moment.platen_c is None:
-        front = Boundary(ROOM_C, AIR_W_M2K)
-    else:
-        front = Boundary(moment.platen_c + hotter_k, schedule.press.contact_w_m2k)
-    dry = tuple(replace(layer, drying_j_m2=0.0) for layer in layers)
-    stack = configure(dry, front=front, back=METAL, shares=cells_of(dry))
-    leg = course.enter(stack).lasting(moment.seconds)
-    return replace(leg, closed=moment.closed)
+# One object per layer: what was followed is kept by them.
+@lru_cache(maxsize=512)
+def _dry(layer: Layer, name: str = "") -> Layer:
+    return replace(layer, name=name or layer.name, drying_j_m2=0.0)
+
+
+def _then(course: Course, moment: Moment, layers: tuple[Layer, ...], press: Press) -> Course:
+    """A course and a moment more. A panel that is turned keeps its heat, not its hotter side."""
+    platen_c = None if moment.platen_c is None else moment.platen_c + press.flat_c
+    leg = entered(course, layers, platen_c, press.contact_w_m2k)
+    return ended(course, leg, moment.seconds)

@@ -20,12 +20,15 @@ from advisor.heat.records import Column, Moment
 from advisor.heat.walk import Course, Leg, horizon_s
 from rules.facts.schedule import ScheduledStep
 
-__all__ = ["Lying", "Places", "bond_curves", "bonding_s", "cells_of", "lying_at"]
+__all__ = [
+    "COLD", "Lying", "Places", "bond_curves", "bonding_s", "cells_of", "ended", "entered", "lying_at",
+]  # fmt: skip
 
 Lying = tuple[tuple[int, str], ...]
 """The pieces that are down at a place, bottom first, each with its number in the column."""
 
-_COLD = Course()
+COLD = Course()
+"""What has been through nothing yet."""
 
 
 def lying_at(column: Column, down: Collection[str]) -> Lying:
@@ -53,7 +56,7 @@ class Places:
     columns: Sequence[Column]
     materials: Materials
     contact_w_m2k: float
-    courses: dict[Lying, Course] = field(default_factory=lambda: {(): _COLD})
+    courses: dict[Lying, Course] = field(default_factory=lambda: {(): COLD})
     column_of: dict[Lying, Column] = field(default_factory=dict)
     presses: list[tuple[ScheduledStep, dict[Lying, Leg]]] = field(default_factory=list)
 
@@ -67,9 +70,8 @@ class Places:
         for lying, happens in moments.items():
             last = at.closes_hot or at.step.action == "wait"
             for moment in happens[: len(happens) - last]:
-                self.courses[lying] = _ended(
-                    self.courses[lying], self._entered(lying, moment), moment.seconds
-                )
+                leg = self._entered(lying, moment)
+                self.courses[lying] = ended(self.courses[lying], leg, moment.seconds)
             if last and happens:
                 to_come[lying] = happens[-1]
         return to_come
@@ -82,7 +84,7 @@ class Places:
         """Let a moment last for so many seconds: its legs when it is over."""
         over = {}
         for lying, leg in legs.items():
-            self.courses[lying] = _ended(self.courses[lying], leg, seconds)
+            self.courses[lying] = ended(self.courses[lying], leg, seconds)
             over[lying] = self.courses[lying].legs[-1]
         if at.closes_hot:
             self.presses.append((at, over))
@@ -100,21 +102,23 @@ class Places:
         return moments
 
     def _entered(self, lying: Lying, moment: Moment) -> Leg:
-        return _entered(self.courses[lying], moment.layers, moment.platen_c, self.contact_w_m2k)
+        return entered(self.courses[lying], moment.layers, moment.platen_c, self.contact_w_m2k)
 
 
 # Courses, legs and layers are compared by identity: a course leads to one leg for each stack that
 # may follow, and a leg to one course for each number of seconds.
 @lru_cache(maxsize=4096)
-def _entered(
+def entered(
     course: Course, layers: tuple[Layer, ...], platen_c: float | None, contact_w_m2k: float
 ) -> Leg:
+    """The leg of layers that lie there next, under a platen or, with ``None``, under air."""
     leg = course.enter(_under(layers, platen_c, contact_w_m2k))
     return replace(leg, closed=platen_c is not None)
 
 
 @lru_cache(maxsize=4096)
-def _ended(course: Course, leg: Leg, seconds: float) -> Course:
+def ended(course: Course, leg: Leg, seconds: float) -> Course:
+    """The course when its next leg has lasted for so many seconds."""
     return course.then(leg.lasting(seconds))
 
 

@@ -165,3 +165,10 @@ def test_a_garment_turned_while_it_is_hot_is_hotter_for_longer() -> None:
     assert hot is not None
     assert hot.peak_c > cold.peak_c + 3
     assert hot.seconds >= cold.seconds
+
+
+def test_heat_that_came_through_a_garment_is_followed_once_for_all_later_prints() -> None:
+    press, fabric = closed(160, 15), "adult-tee"
+    [first] = felt("matte-smooth", schedule(fabric, press))
+    [again, _] = felt("matte-smooth", schedule(fabric, press, closed(150, 10)))
+    assert again is first
