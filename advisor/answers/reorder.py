@@ -79,7 +79,7 @@ def plan_again(
     if gone:
         return Reordered(pressed_on=pressed.on, plan=None, since=changed)
     if pressed.key == key:
-        plan = _judged_anew(was, knowledge)
+        plan = judged(was, knowledge)
         cost = round(was.cost + _dearer(changed, pressed.taken), 2)
         plan = plan.model_copy(update={"cost": cost})
     else:
@@ -88,9 +88,9 @@ def plan_again(
         changed = (_of_other_quantity(job, was), *changed)
         if plan.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
-        plan = _judged_anew(as_wanted_in(was, plan), knowledge)
+        plan = judged(as_wanted_in(was, plan), knowledge)
     said = (*changed, *_said_now(was.findings, plan.findings))
-    return Reordered(pressed_on=pressed.on, plan=plan, since=said)
+    return Reordered(pressed_on=pressed.on, plan=_not_weighed(plan), since=said)
 
 
 def order_again(
@@ -125,28 +125,32 @@ def order_again(
     kept = _kept(was, changed, knowledge.catalogue) if gone else was.prints
     if not kept:
         return Reordered(pressed_on=pressed.on, plan=None, since=changed)
-    people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
-    dearer, prints = _dearer(changed, pressed.taken), was.prints
+    dearer = _dearer(changed, pressed.taken)
     if gone or pressed.key != key:
-        again = plan_order(order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=kept)
+        made = plan_order(order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=kept)
         if not gone:
             changed = (_of_other_quantity(order, was.whole), *changed)
-        if again.whole.status != "planned":
+        if made.whole.status != "planned":
             return Reordered(pressed_on=pressed.on, plan=None, since=changed)
         anew = [Since(kind="anew", what=one.id) for one in was.prints if one not in kept]
         changed = (*changed, *anew)
         # Their cost is of today.
-        dearer, prints = 0.0, again.prints
-    judged = [one.model_copy(update={"plan": _judged_anew(one.plan, knowledge)}) for one in prints]
-    prints, composed = put_in_order(order, judged, knowledge)
-    whole = whole_plan(order, prints, composed, people, knowledge.catalogue, choices=0)
-    if whole.status != "planned":
-        harm = tuple(f for _, places in composed for f in places.harm)
-        since = (*changed, *_said_now((), harm))
-        return Reordered(pressed_on=pressed.on, plan=None, since=since)
+        dearer = 0.0
+    else:
+        people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
+        as_now = [one.model_copy(update={"plan": judged(one.plan, knowledge)}) for one in kept]
+        prints, composed = put_in_order(order, as_now, knowledge)
+        whole = whole_plan(order, prints, composed, people, knowledge.catalogue, choices=0)
+        if whole.status != "planned":
+            harm = tuple(f for _, places in composed for f in places.harm)
+            since = (*changed, *_said_now((), harm))
+            return Reordered(pressed_on=pressed.on, plan=None, since=since)
+        made = order_plan(order, whole, prints, composed, people)
+    prints = tuple(one.model_copy(update={"plan": _not_weighed(one.plan)}) for one in made.prints)
+    whole = _not_weighed(made.whole)
     whole = whole.model_copy(update={"cost": round(whole.cost + dearer, 2)})
     said = (*changed, *_said_now(was.whole.findings, whole.findings))
-    made = order_plan(order, whole, prints, composed, people)
+    made = made.model_copy(update={"whole": whole, "prints": prints})
     return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
 
 
@@ -168,9 +172,10 @@ def _unread(pressed: PressedJob) -> Reordered:
     return Reordered(pressed_on=pressed.on, plan=None, since=(unread,))
 
 
-def _judged_anew(was: Plan, knowledge: Knowledge) -> Plan:
+def _not_weighed(plan: Plan) -> Plan:
+    """A plan as it was pressed, of which nobody has looked whether it is the best of today."""
     proof = Proof(optimal=False, bound=None, objective=None, measures=())
-    return judged(was, knowledge).model_copy(update={"proof": proof})
+    return plan.model_copy(update={"proof": proof})
 
 
 def _since(pressed: PressedJob, was: Plan, known: Catalogue) -> tuple[bool, tuple[Since, ...]]:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from advisor.answers import shared_films
+from advisor.answers import reorder, shared_films
 from advisor.job.records.order_plan import OrderPlan
 from advisor.shop import acts
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
@@ -127,6 +127,21 @@ def test_another_quantity_and_list_is_planned_in_the_same_films(shop: Shop) -> N
     assert again["reorder"]["said"].startswith("in the films of 20")
     assert sum(person["quantity"] for person in again["people"]) == 3
     assert "reorder" not in planned(shop, "--afresh")
+
+
+def test_what_is_planned_anew_in_the_films_of_before_is_not_judged_and_put_in_order_again(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def again(*_: object) -> None:
+        raise AssertionError("it was planned just now")
+
+    monkeypatch.setattr(reorder, "judged", again)
+    monkeypatch.setattr(reorder, "put_in_order", again)
+    more_of(shop[0], 9)
+    made = planned(shop)
+    assert made["reorder"]["said"].startswith("in the films of 20")
+    assert made["findings"]
+    assert not made["proof"]["optimal"]
 
 
 def test_what_was_pressed_in_another_quantity_can_be_undone(shop: Shop) -> None:
