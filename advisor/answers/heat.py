@@ -107,7 +107,7 @@ def _line(course: BondLineCourse) -> ReportedLine:
     return ReportedLine(
         piece=course.piece,
         film=film.id,
-        below=course.below,
+        below=line.below,
         place=course.column,
         softens_c=film.softens_c,
         bonds_c=film.bonds_c,
@@ -150,7 +150,7 @@ def _courses(here: Sequence[BondLineCourse]) -> tuple[ReportedCourse, ...]:
         times += [*np.arange(clock_s + step_s, ends_s - step_s / 2, step_s).tolist(), ends_s]
         clock_s = ends_s
     lines = [
-        _against_time((c.film.id, c.below), c.curve, times, c.film.softens_c, c.film.bonds_c)
+        _against_time((c.film.id, c.line.below), c.curve, times, c.film.softens_c, c.film.bonds_c)
         for c in here
     ]
     return (*lines, _against_time(("face", here[-1].film.id), here[-1].face, times))

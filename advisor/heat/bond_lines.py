@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import TypeVar
 
@@ -18,7 +18,7 @@ from advisor.heat.curve import Curve, above
 from advisor.heat.moments import columns_of, moments_at
 from advisor.heat.places import Lying, Places, bond_curves, bonding_s, lying_at
 from advisor.heat.press_layers import Materials, bond_line_at, face_at
-from advisor.heat.records import BondLineCourse, Column
+from advisor.heat.records import BondLineCourse, Column, Followed
 from advisor.heat.unlucky import low_seconds, spread_of
 from advisor.heat.walk import Course, Leg
 from rules.book.schedule.registration_shrink import edge_shift_mm
@@ -28,37 +28,15 @@ from rules.facts.schedule import Schedule, ScheduledStep
 from rules.facts.subjects import BondLine
 
 __all__ = [
-    "LONGEST_SEARCH_S", "Followed", "bond_lines", "bonded_after", "bonded_at", "followed_lines",
-    "weighed", "whole", "worst_lines",
+    "LONGEST_SEARCH_S", "bond_lines", "bonded_after", "bonded_at", "followed_lines", "weighed",
+    "whole", "worst_lines",
 ]  # fmt: skip
 
 LONGEST_SEARCH_S = 300.0
 """How long a press is looked at to say how long it would take, s."""
 
 
-@dataclass(frozen=True, slots=True)
-class Followed:
-    """One adhesive at one column, as it was followed through a schedule.
-
-    Attributes:
-        number: of its film, from the bottom of the column.
-        line: what the rule ``bond-line-heat`` judges.
-        legs: all that the column has been through.
-    """
-
-    piece: str
-    column: Column
-    number: int
-    line: BondLine
-    legs: tuple[Leg, ...]
-
-    @property
-    def margin_s(self) -> float:
-        """Seconds bonding beyond what the adhesive wants, s; negative where they fall short."""
-        return self.line.seconds_bonding - self.line.film.bonds_s
-
-
-AnyLine = TypeVar("AnyLine", Followed, BondLineCourse)
+AnyLine = TypeVar("AnyLine", bound=Followed)
 
 
 def bond_lines(
@@ -71,10 +49,8 @@ def bond_lines(
     """Every adhesive at every column, over any list of steps.
 
     Args:
-        schedule: films, fabric, press and the steps of one garment, in order.
         columns: the places of the artwork, by piece, bottom first; ``None`` for the deepest that
             the contacts allow. A piece that no press lays down has no bond line.
-        materials: thermal materials by id.
         uncertain: work out, for what bonds as computed, whether it still does on an unlucky
             press (:mod:`advisor.heat.unlucky`), each piece at its worst place.
 
@@ -92,16 +68,14 @@ def bond_lines(
     ...     films={"base": known.film("matte-smooth")}, over=(), steps=(press,),
     ...     sheets=known.sheets,
     ... ), None, known.materials)
-    >>> line.below, line.margin_s > 0
+    >>> line.line.below, line.margin_s > 0
     ('cotton-jersey-tee', True)
     """
     chosen = columns if columns is not None else columns_of(tuple(schedule.films), schedule.over)
     places, lines = followed_lines(schedule, chosen, materials)
     worst = worst_lines(lines) if uncertain else {}
-    return tuple(
-        _told(schedule, places, weighed(schedule, one) if one is worst.get(one.piece) else one)
-        for one in lines
-    )
+    lines = tuple(weighed(schedule, one) if one is worst.get(one.piece) else one for one in lines)
+    return tuple(_told(schedule, places, one) for one in lines)
 
 
 def followed_lines(
@@ -150,10 +124,7 @@ def weighed(schedule: Schedule, one: Followed) -> Followed:
 
 
 def bonded_after(curve: Curve, film: Film, had_s: float) -> float:
-    """Seconds of one press after which a film is bonded, ``had_s`` of bonding before it counted.
-
-    ``inf`` where the press, as long as the curve of its bond line lasts, never bonds it.
-    """
+    """Seconds of one press after which a film is bonded that had ``had_s`` before; or ``inf``."""
     missing_s = film.bonds_s - had_s
     if missing_s <= 0:
         return 0.0
@@ -233,11 +204,11 @@ def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
     shrink, onset = film.shrink, above(face, film.shrink.onset_c)
     bonding = above(curve.during([leg.lasts_s for leg in legs if leg.closed]), film.bonds_c)
     return BondLineCourse(
-        piece=one.piece,
-        film=film,
-        below=one.line.below,
-        column=one.column,
-        line=one.line,
+        one.piece,
+        one.column,
+        one.number,
+        one.line,
+        one.legs,
         softened_at_s=_finite(float(above(curve, film.softens_c).first_s)),
         bonded_at_s=_finite(float(bonding.held_at(film.bonds_s))),
         face_hottest_c=float(face.hottest_c),
@@ -254,10 +225,7 @@ def _told(schedule: Schedule, places: Places, one: Followed) -> BondLineCourse:
         face=face,
         moments=moments_at(schedule, one.column, places.materials),
         water_gsm=tuple(
-            (
-                at.step.n,
-                schedule.fabric.water_gsm * _leg_of(one.column, at, under).wet_share,
-            )
+            (at.step.n, schedule.fabric.water_gsm * _leg_of(one.column, at, under).wet_share)
             for at, under in places.presses
         ),
     )

@@ -121,8 +121,6 @@ def calibrate(
 
     Args:
         readings: at least two more than there are unknowns.
-        build: from the unknowns and a setpoint, what was pressed.
-        unknowns: what to find.
         reading_error_k: the least standard error of a reading, K. Readings that happen to agree
             better than that do not make the interval narrower.
         widest_factor: an interval that reaches further than this factor is no answer.

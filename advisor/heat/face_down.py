@@ -64,7 +64,6 @@ def felt_face_down(
         sheet: what it lies on.
         straight_after: its piece and the steps that pressed it, where the garment was turned while
             it was hot; a film of a garment that had time to cool begins as warm as the room.
-        materials: thermal materials by id.
     """
     course, turned = COLD, straight_after is None
     if straight_after is not None:

@@ -28,7 +28,7 @@ from advisor.heat.press_layers import (
     film_layers,
     ground_layers,
     sheet_layers,
-)
+)  # fmt: skip
 from advisor.heat.records import FitReport, Fitted, Unknowns
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
@@ -169,9 +169,7 @@ def fit_press(
     Args:
         readings: at least two more than unknowns; see :func:`read_readings`.
         stack: what lay under the platen, all at room temperature when it closed.
-        press: the press as the catalogue has it.
-        materials: thermal materials by id.
-        unknowns: what to find.
+        press: as the catalogue has it.
 
     Raises:
         BadInputError: too few readings, no unknown, one named twice, or a pad where none lay.
@@ -201,11 +199,17 @@ def fit_press(
         else Unknown(name, press.contact_w_m2k, _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K)
         for name in unknowns
     ]
-    found = calibrate(
-        readings,
-        lambda values, setpoint_c: _pressed(readings, stack, press, materials, values, setpoint_c),
-        searched,
-    )
+    laid = stack.layers(press, materials)
+
+    def pressed(values: Mapping[str, float], setpoint_c: float) -> Pressed:
+        layers = tuple(
+            replace(layer, conductivity_w_mk=values[layer.name]) if layer.name in values else layer
+            for layer in laid
+        )
+        platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
+        return Pressed(layers, platen, METAL, max(reading.seconds for reading in readings))
+
+    found = calibrate(readings, pressed, searched)
     fitted = tuple(
         Fitted(
             unknown=name,
@@ -225,22 +229,6 @@ def fit_press(
     )
 
 
-def _pressed(
-    readings: Sequence[Reading],
-    stack: ReadStack,
-    press: Press,
-    materials: Materials,
-    values: Mapping[str, float],
-    setpoint_c: float,
-) -> Pressed:
-    layers = tuple(
-        replace(layer, conductivity_w_mk=values[layer.name]) if layer.name in values else layer
-        for layer in stack.layers(press, materials)
-    )
-    platen = Boundary(setpoint_c, values.get("contact", press.contact_w_m2k))
-    return Pressed(layers, platen, METAL, max(reading.seconds for reading in readings))
-
-
 def _material(name: Unknowns, stack: ReadStack) -> str:
     if name == "pad" and stack.pad is not None:
         return stack.pad.thermal_material
@@ -253,11 +241,6 @@ def calibrated(press: Press, fit: FitReport, *, materials: Materials) -> Calibra
     Both are marked as computed (basis ``physics``); a press so marked counts as less uncertain
     from then on (:func:`advisor.heat.unlucky.spread_of`).
 
-    Args:
-        press: the press that was fitted.
-        fit: what :func:`fit_press` found.
-        materials: thermal materials by id.
-
     Raises:
         BadInputError: the fit is of another press.
     """
@@ -266,11 +249,9 @@ def calibrated(press: Press, fit: FitReport, *, materials: Materials) -> Calibra
     changed: list[Material] = []
     for fitted in fit.fitted:
         if fitted.unknown == "contact":
+            basis = {**press.basis, "contact_w_m2k": "physics"}
             press = press.model_copy(
-                update={
-                    "contact_w_m2k": round(fitted.value, 1),
-                    "basis": {**press.basis, "contact_w_m2k": "physics"},
-                }
+                update={"contact_w_m2k": round(fitted.value, 1), "basis": basis}
             )
         else:
             before = materials[fitted.of]

@@ -19,16 +19,9 @@ from numpy.typing import NDArray
 from rules.errors import BadInputError
 
 __all__ = [
-    "RESOLVE_S",
-    "Boundary",
-    "FloatArray",
-    "Layer",
-    "LayerSide",
-    "Quantity",
-    "Side",
-    "cell_shares",
+    "RESOLVE_S", "Boundary", "FloatArray", "Layer", "LayerSide", "Quantity", "Side", "cell_shares",
     "names_of",
-]
+]  # fmt: skip
 
 FloatArray = NDArray[np.float64]
 Quantity = float | FloatArray

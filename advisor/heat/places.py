@@ -21,7 +21,8 @@ from advisor.heat.walk import Course, Leg, horizon_s
 from rules.facts.schedule import ScheduledStep
 
 __all__ = [
-    "COLD", "Lying", "Places", "bond_curves", "bonding_s", "cells_of", "ended", "entered", "lying_at",
+    "COLD", "Lying", "Places", "bond_curves", "bonding_s", "cells_of", "ended", "entered",
+    "lying_at",
 ]  # fmt: skip
 
 Lying = tuple[tuple[int, str], ...]

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 
 from advisor.heat.curve import Curve
 from advisor.heat.layers import Layer
+from advisor.heat.walk import Leg
 from rules.facts.fact import Record
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Verdict
@@ -16,9 +17,9 @@ from rules.facts.text import Text
 from rules.facts.units import show_c
 
 __all__ = [
-    "LIMITS", "BondLineCourse", "Column", "Estimate", "FitReport", "Fitted", "HeatRefusal",
-    "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase", "ReportedShrink",
-    "ReportedWater", "Unknowns",
+    "LIMITS", "BondLineCourse", "Column", "Estimate", "FitReport", "Fitted", "Followed",
+    "HeatRefusal", "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase",
+    "ReportedShrink", "ReportedWater", "Unknowns",
 ]  # fmt: skip
 
 Column = tuple[str, ...]
@@ -59,14 +60,33 @@ class Moment(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class BondLineCourse:
-    """One adhesive at one column over a whole schedule.
+class Followed:
+    """One adhesive at one column, as it was followed through a schedule.
 
     Attributes:
-        piece: whose adhesive it is; ``film`` is its film.
-        below: what it lies on at this column, by id.
-        column: the pieces there, bottom first.
-        line: the same in the terms that the rule ``bond-line-heat`` judges.
+        piece: whose adhesive it is.
+        column: the pieces there, bottom first; ``number`` is its own place among them.
+        line: what the rule ``bond-line-heat`` judges.
+        legs: all that the column has been through.
+    """
+
+    piece: str
+    column: Column
+    number: int
+    line: BondLine
+    legs: tuple[Leg, ...] = field(repr=False, compare=False)
+
+    @property
+    def margin_s(self) -> float:
+        """Seconds bonding beyond what the adhesive wants, s; negative where they fall short."""
+        return self.line.seconds_bonding - self.line.film.bonds_s
+
+
+@dataclass(frozen=True, slots=True)
+class BondLineCourse(Followed):
+    """The same with its course, for people.
+
+    Attributes:
         softened_at_s: when it first softens, s from the first closing; ``None`` if never.
         bonded_at_s: when it has been hot enough for long enough under the platen; likewise.
         face_hottest_c: hottest that the film's face gets here, °C.
@@ -80,11 +100,6 @@ class BondLineCourse:
         water_gsm: by the number of each step that presses, the water left in the fabric, g/m².
     """
 
-    piece: str
-    film: Film
-    below: str
-    column: Column
-    line: BondLine
     softened_at_s: float | None
     bonded_at_s: float | None
     face_hottest_c: float
@@ -98,9 +113,9 @@ class BondLineCourse:
     water_gsm: tuple[tuple[int, float], ...] = field(repr=False, compare=False)
 
     @property
-    def margin_s(self) -> float:
-        """Seconds bonding beyond what the adhesive wants, s; negative where they fall short."""
-        return self.line.seconds_bonding - self.film.bonds_s
+    def film(self) -> Film:
+        """The film whose adhesive it is."""
+        return self.line.film
 
 
 @dataclass(frozen=True, slots=True)

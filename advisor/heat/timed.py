@@ -38,22 +38,13 @@ class _Question(Generic[Asked]):
 
 
 def with_seconds(
-    laying: Laying,
-    columns: Sequence[Column],
-    materials: Materials,
+    laying: Laying, columns: Sequence[Column], materials: Materials
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with the seconds that bond every line, on an unlucky press too where they can.
 
     Where the longest press that the films allow leaves an adhesive short on an unlucky press, the
-    last finishing press is set hotter, within what its films share.
-
-    Args:
-        columns: the places of the artwork, by piece, bottom first.
-        materials: thermal materials by id, the shop's own among them.
-
-    Returns:
-        The laying (hotter, where heat asked for it) and its timing; or the first bond line that
-        no setting within the films' windows bonds even on a usual press.
+    last finishing press is set hotter, within what its films share. What no setting bonds even on
+    a usual press is refused.
     """
     found = _timed(_question(laying, columns, materials))
     if isinstance(found, HeatRefusal):
@@ -65,10 +56,7 @@ def with_seconds(
 def judged_lines(
     schedule: Schedule, columns: Sequence[Column], materials: Materials
 ) -> dict[str, BondLine]:
-    """Each piece's bond line at its worst place, with the unlucky end of it where that may matter.
-
-    What bonds on a usual press with little to spare is weighed by chance, at its worst place.
-    """
+    """Each piece's bond line at its worst place; what has little to spare is weighed by chance."""
     return dict(_judged(_question(schedule, columns, materials)))
 
 
@@ -82,12 +70,8 @@ def timed_laying(
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
 
     Only the setpoint of the stage that falls short is raised, within what its films share and
-    what is already down bears. The arguments are those of :func:`advisor.heat.timing.timing`;
-    ``uncertain`` holds as far as films bear it.
-
-    Returns:
-        The laying (with the setpoint that was needed) and its timing, or the refusal at the
-        hottest setting.
+    what is already down bears; a refusal is that of the hottest. The arguments are those of
+    :func:`advisor.heat.timing.timing`; ``uncertain`` holds as far as films bear it.
     """
     tried = partial(timing, columns=columns, materials=materials)
     while True:
@@ -176,16 +160,14 @@ def _without_luck(laying: Laying, asked: _Question[Laying]) -> tuple[Laying, Tim
         made = timed_laying(hotter, asked.columns, asked.materials, uncertain=True)
         return None if isinstance(made, HeatRefusal) or _left_to_luck(made, asked) else made
 
-    settings = hotter_settings(laying.stages[-1], laying.press)
-    return _least(settings, at)
+    return _least(hotter_settings(laying.stages[-1], laying.press), at)
 
 
 def _left_to_luck(made: tuple[Laying, Timing], asked: _Question[Laying]) -> bool:
     """Whether an adhesive that the last press finishes bonds on a usual press only."""
     laying = made[0]
     last = {laying.films[piece].id for piece in laying.stages[-1].finishes}
-    schedule = laid_schedule(*made)
-    lines = judged_lines(schedule, asked.columns, asked.materials).values()
+    lines = judged_lines(laid_schedule(*made), asked.columns, asked.materials).values()
     return any(
         line.film.id in last and line.low_seconds_bonding < line.film.bonds_s for line in lines
     )

@@ -57,18 +57,13 @@ def timing(
     press until every bond line that it finishes has been hot enough for long enough *while the
     platen was closed*, over all presses so far; a wait until the adhesive has set (warm peel) or
     is cool to the hand (cold peel). All are whole seconds on the safe side, and none is shorter
-    than decorators use.
+    than decorators use. Refused is the first bond line that heat does not reach so.
 
     Args:
-        laying: what is pressed.
         columns: the places of the artwork, by piece, bottom first; ``None`` for the deepest that
             the contacts allow.
-        materials: thermal materials by id.
         uncertain: lengthen full presses within the films' windows until they bond on all but an
             unlucky press as well (:mod:`advisor.heat.unlucky`).
-
-    Returns:
-        The timing, or the first bond line that heat does not reach within the films' windows.
 
     Raises:
         UnknownNameError: a material or sheet is not known.

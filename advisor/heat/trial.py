@@ -36,8 +36,6 @@ def stack_schedule(
     setpoint_c: float | None = None,
     dwell_s: float | None = None,
     cover: str | None = None,
-    size_mm: float = 0.0,
-    trap_mm: float = 0.0,
 ) -> Schedule:
     """The schedule that presses films over one another, each tacked, all finished at the end.
 
@@ -45,15 +43,10 @@ def stack_schedule(
 
     Args:
         films: bottom first, at least one.
-        fabric: what they go on.
-        press: the press.
         sheets: the covers and pads that there are.
-        materials: thermal materials by id.
         setpoint_c: the dial in every press, °C; by default what suits the films.
         dwell_s: seconds of the full press; by default what heat and the films ask for.
         cover: the cover sheet by id, or ``"none"``; by default the one that suits.
-        size_mm: extent of every piece, for how far a shrink moves its edge.
-        trap_mm: the overlap that hides it, mm.
 
     Raises:
         BadInputError: no film is given, or a setting that the press cannot be set to.
@@ -101,16 +94,7 @@ def stack_schedule(
             for step in steps
             if chosen is not None or not (step.action == "peel" and step.cover)
         )
-    return Schedule(
-        fabric,
-        press,
-        by_piece,
-        over,
-        steps,
-        sheets,
-        dict.fromkeys(names, size_mm),
-        trap_mm,
-    )
+    return Schedule(fabric, press, by_piece, over, steps, sheets)
 
 
 def _names(films: Sequence[Film]) -> tuple[str, ...]:

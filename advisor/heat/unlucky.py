@@ -29,15 +29,9 @@ from rules.facts.film import Film
 from rules.facts.press import Press
 
 __all__ = [
-    "CLOSE_CALL_S",
-    "SAMPLES",
-    "Spread",
-    "close_call_s",
-    "low_seconds",
-    "sampled_seconds",
-    "spread_of",
-    "sure_seconds",
-]
+    "CLOSE_CALL_S", "SAMPLES", "Spread", "close_call_s", "low_seconds", "sampled_seconds",
+    "spread_of", "sure_seconds",
+]  # fmt: skip
 
 SAMPLES = 256
 CLOSE_CALL_S = 5.0
@@ -112,13 +106,9 @@ def close_call_s(film: Film) -> float:
 
 
 def low_seconds(presses: Sequence[Leg], number: int, film: Film, spread: Spread) -> float:
-    """Seconds that a bond line gets over some presses where it is unlucky.
+    """Seconds that a bond line gets over the presses of its stack where it is unlucky.
 
-    Args:
-        presses: every press of the stack, in order.
-        number: of the film whose bond line it is, from the bottom of its column.
-        film: wants to be hot enough.
-        spread: how uncertain the inputs are.
+    ``number`` is that of its film, from the bottom of its column.
     """
     return float(np.percentile(sampled_seconds(presses, number, film, spread), UNLUCKY_PCT))
 
@@ -138,12 +128,8 @@ def sure_seconds(press: Leg, wanted: Mapping[int, tuple[Film, float]], spread: S
     """Seconds of a press after which bond lines are bonded on all but an unlucky press.
 
     Args:
-        press: as long as it may last.
+        press: as long as it may last; where that would not do, the answer is ``inf``.
         wanted: by the film's number, the film and the seconds that it still wants.
-        spread: how uncertain the inputs are.
-
-    Returns:
-        Seconds; ``inf`` where the longest press would not do.
     """
     sure_s = 0.0
     kept = math.ceil(SAMPLES * (1 - UNLUCKY_PCT / 100)) - 1

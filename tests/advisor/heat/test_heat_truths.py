@@ -144,7 +144,7 @@ def test_each_place_has_its_own_answer_and_the_worst_is_judged() -> None:
     schedule = scheduled(PAIR, usual_steps())
     lines = bond_lines(schedule, [("p0",), ("p0", "p1")])
     alone, under, over = lines
-    assert (alone.below, under.below, over.below) == (
+    assert (alone.line.below, under.line.below, over.line.below) == (
         "cotton-jersey-tee", "cotton-jersey-tee", "matte-smooth",
     )  # fmt: skip
     assert alone.line.seconds_bonding > under.line.seconds_bonding
