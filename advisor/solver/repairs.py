@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
-from typing import Any, Literal
+from typing import Any
 
-from advisor.job.records.print import Pair
 from advisor.layering.assessment import objective
 from advisor.layering.records.assessment import Assessment
-from advisor.layering.records.problem import Option, Problem
-from advisor.solver.conflict import impossible_parts, is_narrowed
-from advisor.solver.cpsat import OutOfTimeError, solved
-from advisor.solver.leaving_out import part_of, without
-from advisor.solver.model import PlanModel
+from advisor.layering.records.problem import Problem
+from advisor.solver.conflict import impossible_parts
+from advisor.solver.leaving_out import without
 from advisor.solver.plain_plan import first_plan
 from advisor.solver.records import (
     Cut,
@@ -26,17 +22,12 @@ from advisor.solver.records import (
     Otherwise,
     Repair,
     RepairChange,
-    SwapKind,
     Swaps,
 )
 from advisor.solver.search import good_plan
-from advisor.solver.variables import most_stages, no
-from rules.facts.step import Meets
+from advisor.solver.small_changes import changed, small_changes
 
 __all__ = ["can_be_planned", "repairs"]
-
-MOST_TOGETHER = 4
-"""Changes made together; a job that needs more is another job."""
 
 MOST_DRAFTS = 20
 """Plans of one repair that are examined; where none of them may be pressed it is not offered."""
@@ -74,11 +65,11 @@ def repairs(
     part = tuple(piece.id for bad in known for piece in bad.pieces)
     draft = _Drafting(problem, cuts, examine_of, deadline)
     found: list[Repair] = []
-    for changes in _in_time(_small_changes(problem, part, swaps, cuts, deadline)):
+    for changes in small_changes(problem, part, swaps, cuts, deadline):
         if len(found) >= most or time.monotonic() > deadline:
             break
         if not any(_where(repair.changes) <= _where(changes) for repair in found):
-            found += draft.repair(changes, _changed(problem, changes, swaps))
+            found += draft.repair(changes, changed(problem, changes, swaps))
     for other in otherwise:
         if time.monotonic() > deadline:
             break
@@ -158,147 +149,6 @@ class _Drafting:
             if same:
                 self.seen.update(dict.fromkeys(found))
         return None
-
-
-def _in_time(
-    changes: Iterator[tuple[RepairChange, ...]],
-) -> Iterator[tuple[RepairChange, ...]]:
-    """Those sets of changes that are found before time runs out."""
-    with suppress(OutOfTimeError):
-        yield from changes
-
-
-def _small_changes(
-    problem: Problem,
-    pieces: Sequence[str],
-    swaps: Swaps,
-    cuts: Sequence[Cut],
-    deadline: float,
-) -> Iterator[tuple[RepairChange, ...]]:
-    """Sets of changes from the least on; none of them contains another."""
-    if not pieces:
-        return
-    part = part_of(problem, pieces)
-    options = {
-        piece.id: (*piece.options, *(o for each in swaps(piece.id).values() for o in each))
-        for piece in part.pieces
-    }
-    if not all(options.values()):
-        return
-    model = PlanModel(
-        part,
-        stages=most_stages(part),
-        sample_free=not problem.samples_allowed,
-        cuts=cuts,
-        options=options,
-        ways={meeting.pair: meeting.open_ways for meeting in part.meetings},
-        waivable=not problem.samples_allowed,
-        deadline=deadline,
-    )
-    bad = {piece.id for piece in part.pieces}
-    looks = [look for look in _looks(problem) if bad.intersection(look)]
-    literals = _literals(part, model, swaps, looks)
-    if not literals:
-        return
-    model.cp.add(sum(literal for _, literal in literals) <= MOST_TOGETHER)
-    model.cp.minimize(sum(change.much * literal for change, literal in literals))
-    while True:
-        solution = solved(model.cp, deadline=deadline)
-        if not solution.found:
-            return
-        made = [(change, literal) for change, literal in literals if solution.holds(literal)]
-        yield tuple(change for change, _ in made)
-        if not made:
-            return
-        model.never(("order",), *(literal for _, literal in made))
-
-
-def _looks(problem: Problem) -> list[tuple[str, ...]]:
-    """The pieces that a job gives one look: those of one colour in its artwork."""
-    of_fill: dict[str, list[str]] = {}
-    for piece in problem.pieces:
-        shares = problem.cut_with_others(piece.id)
-        of_fill.setdefault(piece.fill if shares else piece.id, []).append(piece.id)
-    return [tuple(pieces) for pieces in of_fill.values()]
-
-
-def _hows(look: Sequence[str], swaps: Swaps) -> list[SwapKind]:
-    """The kinds of other film that there are for every piece of a look."""
-    first, *others = (swaps(piece) for piece in look)
-    return [how for how in first if all(how in other for other in others)]
-
-
-def _all_swapped(model: PlanModel, pieces: Sequence[str], how: SwapKind, swaps: Swaps) -> Any:
-    """A literal: these pieces of one look are cut from one other film of that kind."""
-    films, *others = (_swapped(model, piece, how, swaps) for piece in pieces)
-    made = model.any_of(films.values())
-    for other in others:
-        model.cp.add(model.any_of(other.values()) == made)
-        for cut_from, literal in films.items():
-            model.clause(("order",), no(literal), other.get(cut_from, False))
-    return made
-
-
-def _swapped(
-    model: PlanModel, piece: str, how: SwapKind, swaps: Swaps
-) -> dict[tuple[str, str], Any]:
-    """A literal for each other film and colour of a kind, as they follow those that were wished."""
-    others = swaps(piece)
-    first = len(model.options[piece]) - sum(map(len, others.values()))
-    for before in others:
-        if before == how:
-            break
-        first += len(others[before])
-    literals = model.film[piece][first : first + len(others[how])]
-    return {
-        (option.film.id, option.colour.name): literal
-        for option, literal in zip(others[how], literals, strict=True)
-    }
-
-
-def _literals(
-    problem: Problem, model: PlanModel, swaps: Swaps, looks: Sequence[tuple[str, ...]]
-) -> list[tuple[RepairChange, Any]]:
-    """Each single change with the literal that makes it."""
-    found: list[tuple[RepairChange, Any]] = []
-    for meeting in problem.meetings:
-        for way in meeting.open_ways if is_narrowed(meeting) else ():
-            if way not in meeting.ways:
-                literal = model.way[meeting.pair][way]
-                found.append((RepairChange("meets", meeting.pair, way), literal))
-    for look in looks:
-        for how in _hows(look, swaps):
-            kind: Literal["buy", "film", "setpoint"] = "film" if how == "look" else how
-            made = _all_swapped(model, [piece for piece in look if piece in model.film], how, swaps)
-            found.append((RepairChange(kind, look, look=how == "look"), made))
-    if model.sampled is not False:
-        found.append((RepairChange("sample", to="yes"), model.sampled))
-    return found
-
-
-def _changed(problem: Problem, changes: Sequence[RepairChange], swaps: Swaps) -> Problem:
-    """The problem with small changes made."""
-    ways: dict[Pair, Meets] = {}
-    options: dict[str, tuple[Option, ...]] = {}
-    sampled = problem.samples_allowed
-    for change in changes:
-        if change.kind == "meets":
-            ways[change.pieces[0], change.pieces[1]] = change.to  # type: ignore[assignment]
-        elif change.kind == "sample":
-            sampled = True
-        else:
-            how = "look" if change.look else change.kind
-            for piece in change.pieces:
-                options[piece] = tuple(swaps(piece)[how])  # type: ignore[index]
-    return replace(
-        problem,
-        samples_allowed=sampled,
-        print=problem.print.with_ways(ways),
-        pieces=tuple(
-            replace(piece, options=options[piece.id]) if piece.id in options else piece
-            for piece in problem.pieces
-        ),
-    )
 
 
 def _of_one_film(changes: Sequence[RepairChange], plan: Assessment) -> bool:
