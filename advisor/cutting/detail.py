@@ -114,17 +114,33 @@ def _walled_spots(piece: CutPiece, kind: _Walled, film: Film) -> list[_Spot]:
     if not places:
         return []
     drawn = _places(piece.drawn, kind, least_mm) if piece.shape != piece.drawn else places
-    known = shapely.union_all([place for place, _ in drawn]).buffer(least_mm / 4)
     return [
         (
             "island" if kind == "stroke" and _is_island(piece.shape, place, least_mm) else kind,
             place,
             width_mm,
             least_mm,
-            place.difference(known).area > place.area / 2,
+            _made_by_cutting(place, width_mm, drawn, film),
         )
         for place, width_mm in places
     ]
+
+
+def _made_by_cutting(
+    place: Polygon, width_mm: float, drawn: Sequence[tuple[Polygon, float]], film: Film
+) -> bool:
+    """Whether the drawing has no fine place there, or none as fine as this.
+
+    One that is drawn is told in any case, so that what cutting adds to it counts where it is seen.
+    """
+    reach_mm = min(film.least_stroke_mm, film.least_gap_mm) / 4
+    near = [(one.buffer(reach_mm), mm) for one, mm in drawn]
+    near = [(one, mm) for one, mm in near if one.intersects(place)]
+    known = shapely.union_all([one for one, _ in near])
+    if place.difference(known).area > place.area / 2:
+        return True
+    seen = place.area >= film.least_stroke_mm**2
+    return seen and width_mm < min(mm for _, mm in near) - ROUNDING_MM
 
 
 def _places(shape: BaseGeometry, kind: _Walled, least_mm: float) -> list[tuple[Polygon, float]]:
@@ -163,7 +179,8 @@ def smallest_width_mm(
     Strokes and gaps grow in proportion to the width, islands with its square; the width that
     follows is measured again and raised until it holds. Windows, traps and gaps at butts do not
     grow with the artwork, so what they make of it is separated and measured at every width that is
-    tried, up to four times the first. Names are left out: they are fitted to their box at any
+    tried, up to four times the first. That is no less than the job's widths that are too fine as
+    they are cut: what is a sliver there is nothing at all in a print that is small enough. Names are left out: they are fitted to their box at any
     width, and measured one by one. Returns ``None`` when not even ten metres would do.
 
     Raises:
@@ -194,13 +211,15 @@ def smallest_width_mm(
         step = max(1 / max(tightest.share, 0.1), 1.005)
         width_mm = min(math.ceil(step * width_mm), MOST_WIDTH_MM)
         tightest = drawn_at(width_mm)
+    asked = [line.width_mm for line in plan.print.lines if line.width_mm > width_mm]
+    from_mm = max([width_mm, *(mm for mm in asked if cut_at(mm) < 1)])
     return SmallestPrint(
         width_mm=width_mm,
         piece=tightest.piece,
         kind=tightest.kind,
         measure_mm=round(tightest.measure_mm, 2),
         least_mm=tightest.least_mm,
-        as_cut_mm=_smallest_that_holds(cut_at, width_mm, min(4 * width_mm, MOST_WIDTH_MM)),
+        as_cut_mm=_smallest_that_holds(cut_at, from_mm, min(4 * from_mm, MOST_WIDTH_MM)),
     )
 
 

@@ -13,6 +13,7 @@ from advisor import plan
 from advisor.answers.judge_plan import judge_plan
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.cutting.as_cut import sizes_as_cut
+from advisor.cutting.detail import smallest_width_mm
 from advisor.cutting.separation import CUTTER_MM, separate
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job
@@ -147,3 +148,24 @@ def test_no_hair_of_film_and_no_hair_of_waste_is_left() -> None:
     assert len(sea.shape.geoms) == 1
     assert sea.shape.bounds[0] > 60
     assert shapely.buffer(sea.shape, -CUTTER_MM / 2).area > 0
+
+
+THIN_BAR = (
+    f'{BASE}<path d="M10 10H40V29.6H60V10H90V50H60V30.4H40V50H10z" fill="#f2c14e"/>'
+)
+"""Two blocks, with a bar of 0.8 mm from one to the other."""
+
+
+def test_a_bar_that_is_drawn_thin_and_a_butt_makes_thinner_is_told_as_it_is_cut() -> None:
+    made = planned(THIN_BAR, 100, joints=BUTT)
+    (found,) = [f for f in made.findings if f.rule == "least-stroke" and f.severity == "sample"]
+    # 0.8 mm drawn, less half of a gap of half a millimetre on each side.
+    assert "fill-f2c14e is 0.3 mm at its thinnest as it is cut" in found.message
+
+
+def test_a_print_is_large_enough_as_cut_only_beyond_the_sizes_that_are_not() -> None:
+    made = planned(NEAR_THE_EDGE, 100, joints=BUTT)
+    limit = smallest_width_mm(made, art(NEAR_THE_EDGE), catalogue=load_catalogue())
+    assert limit is not None
+    # Half a millimetre in 100, less 0.25 mm, is the film's whole millimetre at 250 mm.
+    assert limit.as_cut_mm == pytest.approx(250, rel=0.02)
