@@ -180,8 +180,9 @@ def smallest_width_mm(
     follows is measured again and raised until it holds. Windows, traps and gaps at butts do not
     grow with the artwork, so what they make of it is separated and measured at every width that is
     tried, up to four times the first. That is no less than the job's widths that are too fine as
-    they are cut: what is a sliver there is nothing at all in a print that is small enough. Names are left out: they are fitted to their box at any
-    width, and measured one by one. Returns ``None`` when not even ten metres would do.
+    they are cut: what is a sliver there is nothing at all in a print that is small enough. Names
+    are left out: they are fitted to their box at any width, and measured one by one. Returns
+    ``None`` when not even ten metres would do.
 
     Raises:
         BadInputError: the plan and the artwork do not belong together.

@@ -150,9 +150,7 @@ def test_no_hair_of_film_and_no_hair_of_waste_is_left() -> None:
     assert shapely.buffer(sea.shape, -CUTTER_MM / 2).area > 0
 
 
-THIN_BAR = (
-    f'{BASE}<path d="M10 10H40V29.6H60V10H90V50H60V30.4H40V50H10z" fill="#f2c14e"/>'
-)
+THIN_BAR = f'{BASE}<path d="M10 10H40V29.6H60V10H90V50H60V30.4H40V50H10z" fill="#f2c14e"/>'
 """Two blocks, with a bar of 0.8 mm from one to the other."""
 
 
