@@ -98,8 +98,7 @@ def pressed_prints(plan: Plan, run: Run, catalogue: Catalogue) -> tuple[PressedP
             meets=plan.meets,
             widths={
                 (joint.upper, joint.lower): width_as_made(plan.print, films, joint)
-                for joint in plan.joints
-                if not plan.is_hidden(joint)
+                for joint in plan.open_joints
             },
             lines=tuple(garment.line for garment in run.garments),
             fabric=catalogue.fabric(fabric),

@@ -105,7 +105,7 @@ def show_cards(out: Terminal, plan: Plan, press: Press) -> None:
 
 def show_in_short(out: Terminal, plan: Plan) -> None:
     """How pieces meet where they do not plainly lap, each finding in a line, the cautions."""
-    special = [joint for joint in plan.open_joints if joint.meets != "lap"]
+    special = [joint for joint in plan.seen_joints if joint.meets != "lap"]
     findings, cautions = cautions_last(plan.findings)
     told = [f"· {joint_clause(joint, out.names, out.units)}" for joint in special]
     if told or findings or plan.notes:
@@ -236,13 +236,10 @@ def _show_pieces(out: Terminal, plan: Plan) -> None:
             )
         )
     out.table(("press", "colour", "film", "fill", "largest", "lies on"), rows)
-    if plan.joints:
+    if plan.seen_joints:
         out.heading("How they meet")
         out.lines(
-            (
-                f"· {joint_clause(joint, out.names, out.units, hidden=plan.is_hidden(joint))}"
-                for joint in plan.joints
-            ),
+            (f"· {joint_clause(joint, out.names, out.units)}" for joint in plan.seen_joints),
             indent=2,
         )
 

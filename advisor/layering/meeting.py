@@ -9,7 +9,7 @@ from itertools import pairwise
 from advisor.job.records.print import Contact, Meeting, Pair, Place
 from rules.facts.step import Meets
 
-__all__ = ["columns", "contacts", "lapping_what_is_covered", "present", "pressed_before"]
+__all__ = ["columns", "contacts", "lapping_what_is_covered", "pressed_before"]
 
 
 def lapping_what_is_covered(
@@ -33,31 +33,13 @@ def lapping_what_is_covered(
     return tuple(found)
 
 
-def present(place: Place, meets: Mapping[Pair, Meets]) -> tuple[str, ...]:
-    """What lies at a place once the knocked-out pieces are gone, bottom first.
-
-    A piece is knocked out where another in front of it meets it in any way but a lap.
-
-    >>> place = Place(("sea", "sun", "word"), 100.0)
-    >>> present(place, {("sun", "sea"): "lap", ("word", "sun"): "inset-under",
-    ...                 ("word", "sea"): "lap"})
-    ('sea', 'word')
-    """
-    stack = place.stack
-    return tuple(
-        lower
-        for i, lower in enumerate(stack)
-        if all(meets.get((upper, lower), "lap") == "lap" for upper in stack[i + 1 :])
-    )
-
-
 def columns(places: Iterable[Place], meets: Mapping[Pair, Meets]) -> tuple[tuple[str, ...], ...]:
     """The distinct piles of pieces that lie over one another, each bottom first.
 
     >>> columns([Place(("sea", "word"), 100.0)], {("word", "sea"): "inset-under"})
     (('word',),)
     """
-    return tuple(dict.fromkeys(present(place, meets) for place in places))
+    return tuple(dict.fromkeys(place.laid(meets) for place in places))
 
 
 def contacts(
@@ -75,7 +57,7 @@ def contacts(
     found: dict[tuple[str, str], Contact] = {}
     on_fabric: dict[str, None] = {}
     for place in places:
-        laid = present(place, meets)
+        laid = place.laid(meets)
         if laid:
             on_fabric[laid[0]] = None
         for lower, upper in pairwise(laid):

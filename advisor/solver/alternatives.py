@@ -6,7 +6,6 @@ import time
 from dataclasses import dataclass
 
 from advisor.layering.assessment import objective
-from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.proof import refined
@@ -79,7 +78,7 @@ def alternatives(
 def layers(problem: Problem, found: Assessment) -> int:
     """Films over one another at the deepest place."""
     meets = found.choice.meets
-    return max((len(present(place, meets)) for place in problem.places), default=0)
+    return max((len(place.laid(meets)) for place in problem.places), default=0)
 
 
 def _same(one: Assessment, other: Assessment) -> bool:

@@ -8,7 +8,6 @@ from dataclasses import replace
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, with_more
 from advisor.layering.flaking_last import may_move
-from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.pressing import Arrangement
 from advisor.layering.records.problem import Choice, Option, Problem
@@ -208,7 +207,7 @@ def stack_cuts(problem: Problem, found: Assessment) -> tuple[Cut, ...]:
     limits = stack_limits(problem)
     judged: dict[tuple[str, ...], None] = {}
     for place in problem.places:
-        laid = present(place, found.choice.meets)
+        laid = place.laid(found.choice.meets)
         films = found.choice.films
         ids = tuple(films[piece].id for piece in laid)
         if ids in judged:

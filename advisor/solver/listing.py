@@ -12,7 +12,6 @@ from constraint import Problem as ConstraintProblem
 
 from advisor.job.records.print import Pair, Place
 from advisor.layering.assessment import assess, objective
-from advisor.layering.meeting import present
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Choice, Option, Problem
 from rules.facts.finding import Finding, verdict
@@ -94,7 +93,7 @@ def allowed_at_place(
     meets: Mapping[Pair, Meets],
 ) -> bool:
     """Whether what then lies at a place may: on the fabric, film on film, and as a stack."""
-    laid = present(place, meets)
+    laid = place.laid(meets)
     if _stops(options[laid[0]].fabric_findings):
         return False
     for lower, upper in pairwise(laid):

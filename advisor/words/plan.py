@@ -71,13 +71,9 @@ def _fill_of(piece: str) -> str:
     return f"#{fill}" + (f" (number {number})" if number else "")
 
 
-def joint_clause(
-    joint: PlannedJoint, names: Mapping[str, str], units: Units, *, hidden: bool = False
-) -> str:
+def joint_clause(joint: PlannedJoint, names: Mapping[str, str], units: Units) -> str:
     """A joint in one clause, with the width of its rim or gap."""
     upper, lower = names[joint.upper], names[joint.lower]
-    if hidden:
-        return f"{upper} and {lower} overlap only under another piece; both stay whole"
     clause = MEETING_WORDS[joint.meets].clause.format(upper=upper, lower=lower)
     if joint.trap_mm:
         clause += f" by {units.length(joint.trap_mm)}"

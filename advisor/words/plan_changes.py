@@ -157,8 +157,8 @@ def _joints(before: Plan, after: Plan, units: Units) -> list[str]:
     were = {(joint.upper, joint.lower): joint.meets for joint in before.joints}
     names = piece_names(after)
     turned = [
-        joint_clause(joint, names, units, hidden=after.is_hidden(joint))
-        for joint in after.joints
+        joint_clause(joint, names, units)
+        for joint in after.seen_joints
         if were.get((joint.upper, joint.lower), joint.meets) != joint.meets
     ]
     return [f"Now {clause}." for clause in turned]

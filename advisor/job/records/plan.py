@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any, Literal
 
 from pydantic import (
@@ -267,10 +268,6 @@ class Plan(Record):
         """The lines of the print that a run presses."""
         return tuple(self.print.lines[garment.line] for garment in run.garments)
 
-    def is_hidden(self, joint: PlannedJoint) -> bool:
-        """Whether the two overlap only under a third piece, so that both stay whole."""
-        return self.print.meeting((joint.upper, joint.lower)).hidden
-
     @property
     def hidden_pairs(self) -> frozenset[Pair]:
         """The pairs that overlap only under a third piece, so that both stay whole."""
@@ -279,7 +276,33 @@ class Plan(Record):
     @property
     def open_joints(self) -> tuple[PlannedJoint, ...]:
         """The joints that are not hidden under a third piece."""
-        return tuple(joint for joint in self.joints if not self.is_hidden(joint))
+        hidden = self.hidden_pairs
+        return tuple(joint for joint in self.joints if (joint.upper, joint.lower) not in hidden)
+
+    @property
+    def seen_joints(self) -> tuple[PlannedJoint, ...]:
+        """The joints that there are: none of two that a third piece keeps from meeting.
+
+        What lies between two keeps them apart, and so does what is in front of both and knocks
+        the lower one out; where what lies between is itself knocked out, they do meet.
+        """
+        return tuple(joint for joint in self.joints if self._is_seen(joint))
+
+    def _is_seen(self, joint: PlannedJoint) -> bool:
+        pair, lapped = (joint.upper, joint.lower), joint.meets == "lap"
+        meeting = self.print.meeting(pair)
+        if meeting.touching:
+            return True
+        if meeting.hidden and not lapped:
+            return False
+        others = {**self.meets, pair: "lap"}
+        laid = (place.laid(others) for place in self.print.places)
+        return any(
+            pair in {(above, below) for below, above in pairwise(pile)}
+            if lapped
+            else set(pair) <= set(pile)
+            for pile in laid
+        )
 
     @property
     def stacks(self) -> tuple[tuple[str, ...], ...]:

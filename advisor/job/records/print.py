@@ -80,6 +80,22 @@ class Place:
     stack: tuple[str, ...]
     area_mm2: Annotated[float, Field(ge=0)]
 
+    def laid(self, meets: Mapping[Pair, Meets]) -> tuple[str, ...]:
+        """What lies here once the knocked-out pieces are gone, bottom first.
+
+        A piece is knocked out where another in front of it meets it in any way but a lap.
+
+        >>> place = Place(("sea", "sun", "word"), 100.0)
+        >>> place.laid({("sun", "sea"): "lap", ("word", "sun"): "inset-under",
+        ...             ("word", "sea"): "lap"})
+        ('sea', 'word')
+        """
+        return tuple(
+            lower
+            for i, lower in enumerate(self.stack)
+            if all(meets.get((upper, lower), "lap") == "lap" for upper in self.stack[i + 1 :])
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Meeting:

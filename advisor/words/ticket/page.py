@@ -96,7 +96,7 @@ def ticket_html(
         verdict_kind=plan.verdict if plan.status == "planned" else "stop",
         severities=SEVERITIES,
         pieces=_pieces(plan, known),
-        joints=[joint_clause(joint, names, Units()) for joint in plan.joints],
+        joints=[joint_clause(joint, names, Units()) for joint in plan.seen_joints],
         runs=[
             (
                 run,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from advisor.artwork.overlay import artwork_pairs, artwork_places, close_pairs
 from advisor.artwork.reader import read_artwork
 from advisor.job.records.print import EVERY_WAY, Contact, Meeting, Pair, Place
-from advisor.layering.meeting import contacts, lapping_what_is_covered, present, pressed_before
+from advisor.layering.meeting import contacts, lapping_what_is_covered, pressed_before
 from rules.facts.step import Meets
 
 SEA, SUN, WORD = "sea", "sun", "word"
@@ -61,7 +61,7 @@ def test_what_lies_at_a_place_is_in_the_artworks_order_and_its_top_piece_stays(
     ways: tuple[Meets, Meets, Meets],
 ) -> None:
     meets = dict(zip([(SUN, SEA), (WORD, SUN), (WORD, SEA)], ways, strict=True))
-    laid = present(DEEP[0], meets)
+    laid = DEEP[0].laid(meets)
     assert laid[-1] == WORD
     assert list(laid) == [piece for piece in DEEP[0].stack if piece in laid]
     for lower, upper in pairwise(laid):

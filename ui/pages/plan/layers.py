@@ -60,12 +60,9 @@ def show_layers(plan: Plan, artwork: Artwork) -> None:
         st.subheader("Cut through")
         _sections(plan)
     names = piece_names(plan)
-    if plan.joints:
+    if plan.seen_joints:
         st.subheader("How the pieces meet")
-        sentences(
-            f"{joint_clause(joint, names, units(), hidden=plan.is_hidden(joint))}."
-            for joint in plan.joints
-        )
+        sentences(f"{joint_clause(joint, names, units())}." for joint in plan.seen_joints)
     rows = []
     for piece in sorted(plan.pieces, key=lambda piece: piece.rank):
         printed = plan.print.piece(piece.id)
@@ -101,9 +98,9 @@ def _sections(plan: Plan) -> None:
 def _places(plan: Plan) -> list[tuple[str, ...]]:
     """Stacks worth a drawing, bottom first: the deepest, then where pieces are inset or butted."""
     stacks = [max(plan.stacks, key=len, default=())]
-    for joint in plan.joints:
+    for joint in plan.open_joints:
         below = next((s for s in plan.stacks if s[-1] == joint.lower), (joint.lower,))
-        if joint.meets != "lap" and not plan.is_hidden(joint):
+        if joint.meets != "lap":
             stacks.append((*below, joint.upper))
     return list(dict.fromkeys(stacks))[:MOST_SECTIONS]
 
