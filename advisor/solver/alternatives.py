@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from advisor.layering.assessment import objective
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
-from advisor.solver.proof import refined
+from advisor.solver.proof import optimise
 from advisor.solver.records import Cut, Examine
 from rules.facts.text import Text
 
@@ -54,12 +54,12 @@ def alternatives(
         left_s = deadline - time.monotonic()
         if left_s <= 0 or len(found) >= most:
             return False
-        other = refined(
+        other = optimise(
             problem, examine=examine, time_limit_s=left_s, cuts=cuts, most_layers=most_layers
         )
         if other.assessment is None:
             return False
-        if all(_same(other.assessment, one) is False for one in seen):
+        if not any(_same(other.assessment, one) for one in seen):
             seen.append(other.assessment)
             found.append(Alternative(other.assessment, other.optimal, other.objective))
         return True

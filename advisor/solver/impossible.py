@@ -21,7 +21,6 @@ def explain_impossible(
     otherwise: Callable[[Sequence[RuleInstance]], Iterable[Otherwise]] = lambda conflict: (),
     cuts: Sequence[Cut] = (),
     examine_of: ExamineOf | None = None,
-    most: int = 6,
     time_limit_s: float = 20.0,
 ) -> Impossible:
     """Why nothing is possible, and every smallest set of changes that makes it possible.
@@ -31,7 +30,6 @@ def explain_impossible(
         swaps: as in `advisor.solver.repairs.repairs`, and so ``examine_of``.
         otherwise: the same job changed as a whole, in the light of a conflict.
         cuts: what was found against drafted plans.
-        most: repairs to give.
         time_limit_s: seconds for both; three quarters of them at most for the conflict, s.
 
     Raises:
@@ -54,7 +52,6 @@ def explain_impossible(
             cuts=cuts,
             blamed=[piece for one in conflict for piece in one.pieces],
             examine_of=examine_of,
-            most=most,
             deadline=deadline,
         ),
         fewest,

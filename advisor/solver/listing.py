@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice, pairwise
+from functools import cache
+from itertools import combinations, islice, pairwise
 from typing import Any
 
 from constraint import OptimizedBacktrackingSolver
@@ -121,13 +122,11 @@ def rank(
 
 def _solutions(problem: Problem) -> Iterator[dict[Any, Any]]:
     model = ConstraintProblem(OptimizedBacktrackingSolver())
-    domains = {piece.id: range(len(piece.options)) for piece in problem.pieces}
     options = {piece.id: piece.options for piece in problem.pieces}
-    for piece_id, domain in domains.items():
-        model.addVariable(piece_id, list(domain))
+    for piece_id, films in options.items():
+        model.addVariable(piece_id, list(range(len(films))))
     for meeting in problem.meetings:
         model.addVariable(_spoken(meeting.pair), list(meeting.ways))
-    for meeting in problem.meetings:
         if not meeting.hidden:
             model.addConstraint(
                 _joint_constraint(problem, meeting.pair, options),
@@ -136,8 +135,7 @@ def _solutions(problem: Problem) -> Iterator[dict[Any, Any]]:
     for place in problem.places:
         pairs = [
             (upper, lower)
-            for i, lower in enumerate(place.stack)
-            for upper in place.stack[i + 1 :]
+            for lower, upper in combinations(place.stack, 2)
             if any(meeting.pair == (upper, lower) for meeting in problem.meetings)
         ]
         model.addConstraint(
@@ -151,14 +149,11 @@ def _spoken(pair: Pair) -> str:
 
 
 def _joint_constraint(problem: Problem, pair: Pair, options: Mapping[str, Sequence[Option]]) -> Any:
-    known: dict[tuple[int, int, Meets], bool] = {}
+    above, below = (options[piece] for piece in pair)
 
+    @cache
     def holds(upper: int, lower: int, way: Meets) -> bool:
-        key = (upper, lower, way)
-        if key not in known:
-            above, below = options[pair[0]][upper], options[pair[1]][lower]
-            known[key] = allowed_at_joint(problem, pair, above, below, way)
-        return known[key]
+        return allowed_at_joint(problem, pair, above[upper], below[lower], way)
 
     return holds
 
@@ -169,18 +164,14 @@ def _place_constraint(
     pairs: Sequence[Pair],
     options: Mapping[str, Sequence[Option]],
 ) -> Any:
-    known: dict[tuple[Any, ...], bool] = {}
     depth = len(place.stack)
 
+    @cache
     def holds(*values: Any) -> bool:
-        if values not in known:
-            chosen = {
-                piece: options[piece][at]
-                for piece, at in zip(place.stack, values[:depth], strict=True)
-            }
-            meets = dict(zip(pairs, values[depth:], strict=True))
-            known[values] = allowed_at_place(problem, place, chosen, meets)
-        return known[values]
+        laid = zip(place.stack, values[:depth], strict=True)
+        chosen = {piece: options[piece][at] for piece, at in laid}
+        meets = dict(zip(pairs, values[depth:], strict=True))
+        return allowed_at_place(problem, place, chosen, meets)
 
     return holds
 

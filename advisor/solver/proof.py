@@ -12,7 +12,7 @@ from advisor.solver.records import Cut, Examine, Optimum
 from advisor.solver.search import Search
 from rules.errors import BadInputError
 
-__all__ = ["Cut", "Examine", "Optimum", "optimise", "refined"]
+__all__ = ["Cut", "Examine", "Optimum", "optimise"]
 
 
 def optimise(
@@ -22,6 +22,7 @@ def optimise(
     time_limit_s: float = 20.0,
     warm_start: Assessment | None = None,
     cuts: tuple[Cut, ...] = (),
+    most_layers: int | None = None,
 ) -> Optimum:
     """The plan with the least objective: films, ways of meeting, presses and stages together.
 
@@ -32,6 +33,7 @@ def optimise(
             plan is looked for even where there are none.
         warm_start: a plan to begin from.
         cuts: what is known before.
+        most_layers: at most so many films anywhere over one another.
 
     Raises:
         BadInputError: the problem has no pieces.
@@ -63,21 +65,6 @@ def optimise(
     """
     if not problem.pieces:
         raise BadInputError("there is nothing to press", field="pieces")
-    return refined(
-        problem, examine=examine, time_limit_s=time_limit_s, warm_start=warm_start, cuts=cuts
-    )
-
-
-def refined(
-    problem: Problem,
-    *,
-    examine: Examine | None,
-    time_limit_s: float,
-    warm_start: Assessment | None = None,
-    cuts: tuple[Cut, ...] = (),
-    most_layers: int | None = None,
-) -> Optimum:
-    """`optimise` under cuts that are known before, and with at most so many films anywhere."""
     started = time.monotonic()
     search = Search(
         problem,
