@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 from advisor.answers.heat import heat_report
 from advisor.answers.judge_plan import pressed_prints
@@ -18,7 +19,8 @@ from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, Ot
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import Lettering, OrderTaken
+from advisor.cutting.records.cut import Lettering
+from advisor.cutting.records.rolls import OrderTaken
 from advisor.cutting.taken import order_taken
 from advisor.heat.records import HeatReport
 from advisor.job.records.job import Prefer
@@ -28,13 +30,14 @@ from advisor.shop.knowledge import store_stamp
 from advisor.shop.pricing import Figures, Quote, kept_figures, quote
 from advisor.words.answers import check, look, other_plans, solve, why_not_this
 from rules.facts.step import Meets, Step
+from rules.facts.text import Text
 from ui.order.record import CustomerOrder, folder_of
 from ui.session import catalogue, knowledge
 from ui.workers import Answer, Task
 
 __all__ = [
-    "LookQuestion", "check_stack", "cut_task", "heat_task", "look_task", "other_plans_task",
-    "plan_task", "quote_task", "taken_task", "why_not_task",
+    "LookQuestion", "Priced", "check_stack", "cut_task", "heat_task", "look_task",
+    "other_plans_task", "plan_task", "quote_task", "taken_task", "why_not_task",
 ]  # fmt: skip
 
 
@@ -88,7 +91,14 @@ def taken_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[Order
     return _of(order, "taken", "Measuring the film", _taken, order, plan, artwork)
 
 
-def quote_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[Quote]:
+class Priced(NamedTuple):
+    """What an order is to cost, and what of its films the shop has to buy first, in sentences."""
+
+    quote: Quote
+    to_buy: tuple[Text, ...]
+
+
+def quote_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[Priced]:
     """What the order is to cost; see :func:`advisor.shop.quote.quote`."""
     figures = kept_figures()
     what = f"quote {figures!r}"
@@ -170,9 +180,10 @@ def _heat(plan: Plan, run: Run) -> HeatReport:
     return heat_report(pressed.schedule, pressed.columns, knowledge=knowledge(), uncertain=False)
 
 
-def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures) -> Quote:
-    taken = _taken(order, plan, artwork)
-    return quote(plan, taken, rates=order.job.rates, figures=figures, catalogue=catalogue())
+def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures) -> Priced:
+    taken, known = _taken(order, plan, artwork), catalogue()
+    made = quote(plan, taken, rates=order.job.rates, figures=figures, catalogue=known)
+    return Priced(made, taken.to_buy(known))
 
 
 def _taken(order: CustomerOrder, plan: Plan, artwork: Artwork) -> OrderTaken:

@@ -18,7 +18,7 @@ from advisor.command.prints_cut import (
 from advisor.command.progress import nesting_shown, say_stopped
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
-from advisor.cutting.records import CutReport, SimplerPiece
+from advisor.cutting.records.report import CutReport, SimplerPiece
 from advisor.cutting.roll.order import whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError

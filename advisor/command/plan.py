@@ -17,9 +17,8 @@ from advisor.command.plan_shown import (
     show_sample,
     terminal_for,
 )
-from advisor.command.planned import artwork_of, pressed_again, with_files
+from advisor.command.planned import artwork_of, pressed_again, with_files, with_film_to_buy
 from advisor.command.progress import waiting_shown
-from advisor.command.to_buy import with_film_to_buy
 from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data

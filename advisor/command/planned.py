@@ -10,7 +10,8 @@ from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
-from advisor.cutting.records import Lettering, OrderTaken
+from advisor.cutting.records.cut import Lettering
+from advisor.cutting.records.rolls import OrderTaken
 from advisor.job.plan_file import read_either_plan, read_order_plan, read_plan
 from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order, read_order
@@ -25,7 +26,7 @@ from rules.knowledge import Knowledge
 __all__ = [
     "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "kept_prints", "planned_job",
     "planned_order", "planned_prints", "pressed_again", "read_either_plan", "read_plan",
-    "read_prints", "taken_by", "with_files",
+    "read_prints", "taken_by", "with_files", "with_film_to_buy",
 ]  # fmt: skip
 
 
@@ -206,6 +207,18 @@ def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:
             )
         )  # fmt: skip
     return each[0] if len(each) == 1 else taken_in_all(each)
+
+
+def with_film_to_buy(plan: Plan, *made: PlannedJob) -> Plan:
+    """The plan with a note for each film of which its prints take more than the shelf has."""
+    if plan.status != "planned":
+        return plan
+    try:
+        taken = taken_by(*made)
+    except BadInputError:
+        # What cannot be cut as it is, is told by the plan's findings and by ``cut``.
+        return plan
+    return plan.model_copy(update={"notes": (*plan.notes, *taken.to_buy(made[0].catalogue))})
 
 
 def _files_of(job: Job, folder: Path) -> tuple[bytes, bytes]:

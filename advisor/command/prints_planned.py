@@ -11,10 +11,9 @@ from advisor.command.plan_shown import (
     show_order_answer,
     show_refused,
 )
-from advisor.command.planned import PlannedOrder, planned_order
+from advisor.command.planned import PlannedOrder, planned_order, with_film_to_buy
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
-from advisor.command.to_buy import with_film_to_buy
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
 from rules.facts.text import and_list
 from rules.facts.units import Units

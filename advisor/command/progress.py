@@ -12,7 +12,7 @@ from rich import progress as bars
 from rich.console import Console
 
 if TYPE_CHECKING:
-    from advisor.cutting.records import Progress, Watch
+    from advisor.cutting.records.rolls import Progress, Watch
 
 __all__ = ["nesting_shown", "say_stopped", "waiting_shown"]
 

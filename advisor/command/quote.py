@@ -13,7 +13,6 @@ from advisor.command import options
 from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
-from advisor.command.to_buy import to_buy
 from advisor.job.records.job import has_prints, job_document
 from advisor.shop.pricing import (
     BY_GARMENT,
@@ -108,7 +107,7 @@ def command(
         else:
             _show(Terminal(), whole.for_customer, locale)
         return
-    short = to_buy(taken, known, nested=nest_seconds > 0)
+    short = taken.to_buy(known, nested=nest_seconds > 0)
     if as_json:
         options.show_json(_plain(asdict(whole)) | {"to_buy": [str(one) for one in short]})
         return

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.artwork.records import Artwork
 from advisor.cutting.detail import fine_places
-from advisor.cutting.records import FineDetail, Kind
+from advisor.cutting.records.report import FineDetail, Kind
 from advisor.cutting.separation import separate
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair, PieceSize

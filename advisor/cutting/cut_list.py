@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.cutting.detail import ROUNDING_MM, measures
 from advisor.cutting.lettering import fitted_notes
-from advisor.cutting.records import CutReport, FineDetail, FinePlace, RollNeed, SizedCut
+from advisor.cutting.records.cut import SizedCut
+from advisor.cutting.records.report import CutReport, FineDetail, FinePlace
+from advisor.cutting.records.rolls import RollNeed
 from advisor.cutting.roll.order import NestedRoll
 from advisor.cutting.separation import BULK_LAYERS
 from advisor.job.records.plan import Plan

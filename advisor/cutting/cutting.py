@@ -20,17 +20,9 @@ from advisor.cutting.detail import films_of, fine_places, simplified_artwork, sm
 from advisor.cutting.dxf import cut_dxf
 from advisor.cutting.layout import lay_out
 from advisor.cutting.preview import DrawnPiece, preview_png, preview_svg
-from advisor.cutting.records import (
-    Carrier,
-    CutFile,
-    CutReport,
-    FinePlace,
-    Lettering,
-    RollNeed,
-    SizedCut,
-    SmallestPrint,
-    Watch,
-)
+from advisor.cutting.records.cut import Carrier, Lettering, SizedCut
+from advisor.cutting.records.report import CutFile, CutReport, FinePlace, SmallestPrint
+from advisor.cutting.records.rolls import RollNeed, Watch
 from advisor.cutting.roll.order import NestedRoll, nest_order
 from advisor.cutting.roll.picture import roll_picture
 from advisor.cutting.sheet import roll_sheet

@@ -17,7 +17,7 @@ from ezdxf.filemanagement import new
 from shapely import LineString, MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import rings
-from advisor.cutting.records import CutSheet
+from advisor.cutting.records.cut import CutSheet
 
 __all__ = ["BORDER_LAYER", "LABEL_LAYER", "MARKS_LAYER", "cut_dxf", "piece_layer"]
 

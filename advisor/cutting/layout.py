@@ -17,7 +17,7 @@ from advisor.artwork.records import Artwork, Piece
 from advisor.cutting.carriers import divided, price_mm2
 from advisor.cutting.lettering import assigned
 from advisor.cutting.marks import Station, by_ruler, laid_order, placed_marks
-from advisor.cutting.records import Carrier, CutPiece, Lettering, Separation, SizedCut
+from advisor.cutting.records.cut import Carrier, CutPiece, Lettering, Separation, SizedCut
 from advisor.cutting.separation import Bulk, separate
 from advisor.cutting.sheet import gang_sheet_of, sheet_of
 from advisor.job.records.job import Rates

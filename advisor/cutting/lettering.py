@@ -23,7 +23,7 @@ from advisor.artwork.fineness import fineness
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.cutting.font import Font, glyph_area, line_area, read_font
-from advisor.cutting.records import Lettering
+from advisor.cutting.records.cut import Lettering
 from advisor.job.names_list import read_names
 from advisor.job.records.job import GivenNames, NameRow, Names
 from advisor.job.records.print import NAMES_PIECE

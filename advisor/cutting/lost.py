@@ -10,7 +10,7 @@ import shapely
 from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
-from advisor.cutting.records import SimplerLoss
+from advisor.cutting.records.report import SimplerLoss
 
 __all__ = ["lost_by", "lost_told"]
 

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.svg.writing import HEAD, document, element, number, path_data
 from advisor.cutting.font import BUNDLED_FONT, outline_text, read_font
-from advisor.cutting.records import FineDetail, FinePlace
+from advisor.cutting.records.report import FineDetail, FinePlace
 
 __all__ = ["MOST_MARKED", "DrawnPiece", "preview_png", "preview_svg"]
 

@@ -23,7 +23,7 @@ from advisor.artwork.fineness import thin_places
 from advisor.artwork.overlay import SEEN_EDGE_MM, TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
-from advisor.cutting.records import CutPiece, Separation
+from advisor.cutting.records.cut import CutPiece, Separation
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.carriers import BORDER_MM
 from advisor.cutting.font import outline_text
-from advisor.cutting.records import CarrierLabel, CutSheet, PlacedPiece
+from advisor.cutting.records.cut import CarrierLabel, CutSheet, PlacedPiece
 from advisor.cutting.roll.layout import place
 from advisor.cutting.roll.order import NestedRoll, whole_cm
 

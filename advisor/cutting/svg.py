@@ -13,7 +13,7 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 
 from advisor.artwork.svg.writing import HEAD, document, element, path_data
-from advisor.cutting.records import CutSheet
+from advisor.cutting.records.cut import CutSheet
 
 __all__ = ["cut_svg"]
 

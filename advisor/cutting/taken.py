@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from advisor.cutting.layout import lay_out
-from advisor.cutting.records import CutSheet, Lettering, OrderTaken, RollTaken
+from advisor.cutting.records.cut import CutSheet, Lettering
+from advisor.cutting.records.rolls import OrderTaken, RollTaken
 from advisor.cutting.roll.order import nest_order, whole_cm
 
 if TYPE_CHECKING:

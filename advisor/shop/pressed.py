@@ -20,7 +20,7 @@ from rules.facts.fact import Fact
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from advisor.cutting.records import RollTaken
+    from advisor.cutting.records.rolls import RollTaken
     from advisor.job.records.job import Job
     from advisor.job.records.order import Order
     from advisor.job.records.order_plan import OrderPlan

@@ -19,7 +19,7 @@ from rules.facts.practice import ROLL_S, SET_UP_S
 from rules.facts.text import and_list
 
 if TYPE_CHECKING:
-    from advisor.cutting.records import OrderTaken
+    from advisor.cutting.records.rolls import OrderTaken
     from advisor.job.records.job import Rates
     from advisor.job.records.plan import Plan, Run
     from advisor.shop.figures import Figures

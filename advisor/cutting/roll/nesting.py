@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from advisor.cutting.records import Progress
+from advisor.cutting.records.rolls import Progress
 from advisor.cutting.roll.layout import Layout, Method, Placement, Strip
 from advisor.cutting.roll.rectangles import lay_parts
 from advisor.cutting.roll.search import search

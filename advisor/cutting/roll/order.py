@@ -11,7 +11,8 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from advisor.cutting.records import Carrier, Progress, SizedCut, Watch
+from advisor.cutting.records.cut import Carrier, SizedCut
+from advisor.cutting.records.rolls import Progress, Watch
 from advisor.cutting.roll.layout import Layout
 from advisor.cutting.roll.nesting import FEW_PARTS, nest
 from advisor.cutting.roll.shapes import EXACT_MM, NestError, Part, PartTooWideError, rotations_for

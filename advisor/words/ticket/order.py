@@ -9,7 +9,7 @@ from typing import Any
 from markupsafe import Markup
 
 from advisor.artwork.records import Artwork, Piece
-from advisor.cutting.records import Lettering
+from advisor.cutting.records.cut import Lettering
 from advisor.job.records.order_plan import LaidRun, OrderPlan, PlannedPrint
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.plan import (

@@ -6,7 +6,7 @@ import pytest
 
 from advisor.command.cut import show_fine
 from advisor.command.terminal import Terminal
-from advisor.cutting.records import CutReport, FineDetail
+from advisor.cutting.records.report import CutReport, FineDetail
 
 HAIR = FineDetail(
     piece="fill-1b3a5c", film="matte-smooth", width_mm=90, kind="stroke", measure_mm=0.4,

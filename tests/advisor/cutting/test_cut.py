@@ -20,7 +20,8 @@ from advisor.command.cut import command
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import CutReport, Lettering
+from advisor.cutting.records.cut import Lettering
+from advisor.cutting.records.report import CutReport
 from advisor.job.records.job import GarmentLine, Job, Names, Wish
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE

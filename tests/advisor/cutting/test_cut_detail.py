@@ -9,7 +9,7 @@ from shapely import MultiPolygon
 from advisor.artwork.fineness import fineness
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.cutting.detail import fine_places, simplified_artwork, smallest_width_mm
-from advisor.cutting.records import CutPiece, Separation
+from advisor.cutting.records.cut import CutPiece, Separation
 from advisor.cutting.separation import separate
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError

@@ -26,7 +26,7 @@ from advisor.cutting.cutting import cut_job
 from advisor.cutting.dxf import LABEL_LAYER, MARKS_LAYER, cut_dxf
 from advisor.cutting.layout import lay_out
 from advisor.cutting.marks import MARK_MM, cross
-from advisor.cutting.records import Carrier, CutSheet, SizedCut
+from advisor.cutting.records.cut import Carrier, CutSheet, SizedCut
 from advisor.cutting.sheet import sheet_of
 from advisor.cutting.svg import cut_svg
 from advisor.job.records.job import Rates

@@ -20,7 +20,7 @@ from advisor.cutting.lettering import (
     lettered_piece,
     names_fineness,
 )
-from advisor.cutting.records import Lettering
+from advisor.cutting.records.cut import Lettering
 from advisor.job.names_list import LONGEST_NAME, read_names
 from advisor.job.records.job import Names
 from advisor.job.records.print import NAMES_PIECE

@@ -15,7 +15,7 @@ from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import Piece
 from advisor.cutting.detail import fine_places
-from advisor.cutting.records import Separation
+from advisor.cutting.records.cut import Separation
 from advisor.cutting.separation import CUTTER_MM, Bulk, separate
 from advisor.job.records.plan import PlannedJoint
 from rules.catalogue import load_catalogue

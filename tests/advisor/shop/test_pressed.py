@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.cutting.records import RollTaken
+from advisor.cutting.records.rolls import RollTaken
 from advisor.job.demo import DEMO_FOLDER, demo_job
 from advisor.job.records.plan import Plan
 from advisor.shop import acts

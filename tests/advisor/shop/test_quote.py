@@ -9,7 +9,7 @@ from random import Random
 
 import pytest
 
-from advisor.cutting.records import OrderTaken, RollTaken
+from advisor.cutting.records.rolls import OrderTaken, RollTaken
 from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan, Proof, Run, RunGarment
 from advisor.job.records.print import NOTHING_PRINTED, PrintLine

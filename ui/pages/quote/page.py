@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 import streamlit as st
@@ -9,10 +10,11 @@ import streamlit as st
 from advisor.job.saving import safe_name
 from advisor.shop.pricing import BY_GARMENT, Quote, quote_page, shown_in
 from rules.errors import PressloreError
+from rules.facts.text import Text
 from ui.order.artwork import named_artwork
 from ui.order.visit import keep, opened_order
 from ui.pages.quote.figures import edit_figures
-from ui.show import lead, refusal, remark, values_table
+from ui.show import lead, refusal, remark, sentences, values_table
 from ui.tasks import plan_task, quote_task
 from ui.waiting import wait_for
 
@@ -34,12 +36,12 @@ def page() -> None:
     except PressloreError as error:
         refusal(str(error))
         return
-    whole = wait_for(quote_task(order, plan, artwork))
-    if whole is None or not _show(whole):
+    priced = wait_for(quote_task(order, plan, artwork))
+    if priced is None or not _show(*priced):
         edit_figures()
 
 
-def _show(whole: Quote) -> bool:
+def _show(whole: Quote, to_buy: Sequence[Text]) -> bool:
     """Show a quote; whether the customer is the one who looks at it."""
     seen, place = st.columns([2, 1], vertical_alignment="bottom")
     customers = seen.toggle("As the customer sees it", key="quote-customer", bind="query-params")
@@ -60,6 +62,8 @@ def _show(whole: Quote) -> bool:
     if not customers:
         parts = [(line.what.capitalize(), money(line.amount), line.basis) for line in whole.lines]
         values_table("What the price is made of", parts, heads=("Part", "Amount", "Comes from"))
+        if to_buy:
+            sentences(to_buy, title="To buy first")
     rows = [
         (str(at.quantity), BY_GARMENT if at.each is None else money(at.each), money(at.total))
         for at in whole.breaks

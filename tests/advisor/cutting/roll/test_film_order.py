@@ -24,7 +24,9 @@ from advisor.command.progress import nesting_shown
 from advisor.cutting.cutting import LIST_JSON, ROLLS_CSV, cut_job
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
-from advisor.cutting.records import CutReport, Progress, RollNeed, SizedCut
+from advisor.cutting.records.cut import SizedCut
+from advisor.cutting.records.report import CutReport
+from advisor.cutting.records.rolls import Progress, RollNeed
 from advisor.cutting.roll.layout import faults, place
 from advisor.cutting.roll.nesting import nest
 from advisor.cutting.roll.order import NestedRoll, nest_order, order_parts

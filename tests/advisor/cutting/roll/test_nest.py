@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
 
-from advisor.cutting.records import Progress
+from advisor.cutting.records.rolls import Progress
 from advisor.cutting.roll import worker as nest_worker
 from advisor.cutting.roll.layout import faults
 from advisor.cutting.roll.nesting import nest

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,10 +12,8 @@ from streamlit.testing.v1 import AppTest
 from advisor.shop.figures import Figures, kept_figures
 from advisor.shop.place import STORE
 from tests.ui.one_page import SCRIPT, words_of
-from ui.order.record import demo_order
+from ui.order.record import CustomerOrder, demo_order
 from ui.order.text import order_to_link
-
-BAGS = order_to_link(demo_order("bags")) or ""
 
 
 @pytest.fixture(autouse=True)
@@ -22,9 +22,9 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "shop.sqlite"
 
 
-def opened() -> AppTest:
+def opened(order: CustomerOrder | None = None) -> AppTest:
     page = AppTest.from_string(SCRIPT.format(name="quote"), default_timeout=90)
-    page.query_params["job"] = BAGS
+    page.query_params["job"] = order_to_link(order or demo_order("bags")) or ""
     page.run()
     assert not page.exception
     return page
@@ -44,6 +44,19 @@ def test_the_price_is_told_with_what_it_is_made_of_and_without_it_for_the_custom
         assert part not in said
     page.selectbox(key="quote-place").set_value("de").run()
     assert "\xa0€ for 40 garments" in words_of(page)
+
+
+@pytest.mark.slow
+def test_film_that_runs_short_is_told_to_the_shop_and_not_to_the_customer() -> None:
+    assert "to buy" not in words_of(opened())
+    bags = demo_order("bags")
+    many = bags.job.garments[0].model_copy(update={"quantity": 500})
+    page = opened(replace(bags, job=bags.job.model_copy(update={"garments": (many,)})))
+    assert re.search(
+        r"m needed, laid as rectangles, .* m on the shelf: .* m to buy", words_of(page)
+    )
+    page.toggle(key="quote-customer").set_value(True).run()
+    assert "to buy" not in words_of(page)
 
 
 @pytest.mark.slow

@@ -1,0 +1,1 @@
+"""Records of cutting: what is cut, what was written, and what the rolls need."""
