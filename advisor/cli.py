@@ -14,7 +14,7 @@ from rules.errors import PressloreError, nearest_names
 __all__ = ["COMMANDS", "Entry", "cli", "main"]
 
 ANSWERED, BAD_INPUT, OUR_MISTAKE, STOPPED = 0, 2, 70, 130
-LONGEST_LINE = 600
+LONGEST_LINE = 2400
 DEBUG = "PRESSLORE_DEBUG"
 
 

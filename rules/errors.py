@@ -7,13 +7,16 @@ from collections.abc import Iterable, Sequence
 from typing import Self
 
 __all__ = [
-    "MOST_NAMED", "BadInputError", "PressloreError", "ProgramError", "UnknownNameError",
-    "nearest_names", "told_together",
+    "MOST_NAMED", "MOST_SHOWN", "BadInputError", "PressloreError", "ProgramError",
+    "UnknownNameError", "nearest_names", "told_together",
 ]  # fmt: skip
 
 
 MOST_NAMED = 16
 """So many names are told outright where none is near."""
+
+MOST_SHOWN = 60
+"""So many letters of a wrong name or value are shown."""
 
 MOST_TOLD = 8
 """So many complaints are told in full; of the rest it is told how many there are."""
@@ -91,18 +94,19 @@ class UnknownNameError(BadInputError):
             hint = f"`presslore {lists}` lists what there is"
         else:
             hint = f"there are: {', '.join(names)}" if names else "there are none"
-        super().__init__(f"no {kind} is called {name!r}; {hint}", source=source)
+        shown = name if len(name) <= MOST_SHOWN else f"{name[: MOST_SHOWN - 1]}…"
+        super().__init__(f"no {kind} is called {shown!r}; {hint}", source=source)
 
 
-def told_together(wrong: Iterable[str]) -> BadInputError:
+def told_together(wrong: Iterable[str], *, most: int = MOST_TOLD) -> BadInputError:
     """One complaint of several, each once, the first of them in full.
 
     >>> str(told_together(["row 2: is empty", "row 5: is empty", "row 2: is empty"]))
     'row 2: is empty; row 5: is empty'
     """
     each = list(dict.fromkeys(wrong))
-    more = [f"and {len(each) - MOST_TOLD} more"] if len(each) > MOST_TOLD else []
-    return BadInputError("; ".join([*each[:MOST_TOLD], *more]))
+    more = [f"and {len(each) - most} more"] if len(each) > most else []
+    return BadInputError("; ".join([*each[:most], *more]))
 
 
 def nearest_names(name: str, known: Iterable[str], *, most: int = 3) -> list[str]:

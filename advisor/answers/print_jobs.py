@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace, lies_inside
 from rules.knowledge import Knowledge
 
-__all__ = ["print_jobs"]
+__all__ = ["naming_print", "print_jobs"]
 
 LEAST_HIGH_MM = 10.0
 """The least that a place by its measures leaves for a print, mm."""
@@ -87,6 +88,17 @@ def print_jobs(
             )
         )
     return tuple(jobs)
+
+
+@contextmanager
+def naming_print(one: PrintJob) -> Iterator[None]:
+    """Name the print in a complaint about what is asked of it."""
+    try:
+        yield
+    except BadInputError as error:
+        what = f"lettering of {one.column}" if one.column else one.job.artwork
+        field = f"print {one.id} ({what})"
+        raise error.at(field=f"{field}: {error.field}" if error.field else field) from None
 
 
 def _id(place: str, column: str | None, taken: Sequence[str]) -> str:

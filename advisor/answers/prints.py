@@ -15,7 +15,7 @@ from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
 from advisor.answers.prepared_job import unsettable_in
-from advisor.answers.print_jobs import print_jobs
+from advisor.answers.print_jobs import naming_print, print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.shared_films import EACH_S, with_shared_films
 from advisor.answers.whole_agrees import refuse_disagreeing
@@ -75,7 +75,8 @@ def plan_order(
     made: list[PlannedPrint] = []
     for at, job in enumerate(jobs):
         share_s = max(0.0, deadline - time.monotonic()) / (len(jobs) - at)
-        solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
+        with naming_print(job):
+            solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
         planned = _planned(job, solved)
         if job.id in was and planned.plan.status == "planned":
             as_wanted = judged(as_wanted_in(was[job.id], planned.plan), knowledge)

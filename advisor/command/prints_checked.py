@@ -13,7 +13,14 @@ __all__ = ["check_prints"]
 
 def check_prints(job_file: Path, *, as_json: bool) -> None:
     """Read an order, its people, its places and its artwork, and tell what each print is."""
-    read = read_prints(job_file)
+    # Only here, since it reads artwork.
+    from advisor.answers.prepared_job import prepared_job
+    from advisor.answers.print_jobs import naming_print
+
+    read, knowledge = read_prints(job_file), options.shop_knowledge()
+    for each in read.prints:
+        with options.naming(job_file), naming_print(each):
+            prepared_job(each.job, folder=job_file.parent, knowledge=knowledge)
     garments = sum(line.quantity for line in read.order.garments)
     prints = [
         {

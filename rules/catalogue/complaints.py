@@ -6,21 +6,20 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
-from rules.errors import BadInputError
+from rules.errors import MOST_SHOWN, BadInputError, nearest_names
 
-__all__ = ["all_problems", "first_problem"]
+__all__ = ["MISSING", "all_problems", "first_problem"]
 
-MOST_SHOWN = 60
-"""So many letters of a wrong value are shown."""
-
+MISSING = "is missing"
 LIST = "write a list, as in [one, two]"
 MAPPING = "write names with their values, as in {name: value}"
 TEXT = "write text"
 NUMBER = "write a number, without its unit"
 WHOLE = "write a whole number"
 YES_OR_NO = "write true or false"
+QUOTES = 'YAML reads an unquoted Yes, No, On or Off so; put the word in quotes, as in "No"'
 
 _PATTERNS: Mapping[str, str] = MappingProxyType(
     {
@@ -50,7 +49,7 @@ def _always(words: str) -> Words:
 
 _SAID: Mapping[str, Words] = MappingProxyType(
     {
-        "missing": _always("is missing"),
+        "missing": _always(MISSING),
         "extra_forbidden": _always("nothing here is called so; mind its spelling, or leave it out"),
         "greater_than_equal": lambda of: f"write at least {of['ge']:g}",
         "greater_than": lambda of: f"write more than {of['gt']:g}",
@@ -92,15 +91,50 @@ def first_problem(error: ValidationError, *, source: str) -> BadInputError:
     return BadInputError(message, source=source, field=field)
 
 
-def all_problems(error: ValidationError) -> list[tuple[str, str]]:
-    """Everything wrong with a document: each field with its value and limit."""
-    return [_told(problem) for problem in error.errors(include_url=False)]
+def all_problems(
+    error: ValidationError, model: type[BaseModel] | None = None
+) -> list[tuple[str, str]]:
+    """Everything wrong with a document: each field with its value and limit.
+
+    Args:
+        model: what it was read as, by which the key is known that a misspelt one is nearest to.
+    """
+    schema = {} if model is None else model.model_json_schema()
+    told = []
+    for problem in error.errors(include_url=False):
+        field, message = _told(problem)
+        if problem["type"] == "extra_forbidden" and schema:
+            *above, last = problem["loc"]
+            key = str(last)
+            near = nearest_names(key, _keys(schema, schema, above))[:1] if key[1:] else []
+            message = f"nothing here is called so; nearest: {near[0]}" if near else message
+        told.append((field, message))
+    return told
+
+
+def _keys(node: Mapping[str, Any], schema: Mapping[str, Any], loc: Sequence[str | int]) -> set[str]:
+    """The keys that a mapping may have which stands at ``loc`` of a schema."""
+    if "$ref" in node:
+        return _keys(schema["$defs"][node["$ref"].rpartition("/")[2]], schema, loc)
+    either = [*node.get("anyOf", ()), *node.get("oneOf", ())]
+    if either:
+        return set().union(*(_keys(one, schema, loc) for one in either))
+    if not loc:
+        return set(node.get("properties", ()))
+    part, *rest = loc
+    if part in KINDS:
+        return _keys(node, schema, rest)
+    below = node.get("items") if isinstance(part, int) else node.get("properties", {}).get(part)
+    below = below or node.get("additionalProperties")
+    return _keys(below, schema, rest) if isinstance(below, Mapping) else set()
 
 
 def _told(problem: Any) -> tuple[str, str]:
     kind, given = problem["type"], problem.get("input")
     words = _SAID.get(kind)
     message = words(problem.get("ctx", {})) if words else _as_it_is(problem["msg"])
+    if kind == "string_type" and isinstance(given, bool):
+        message = QUOTES
     if kind != "missing":
         message = _shown(given) + message
     return _field(problem["loc"]), message

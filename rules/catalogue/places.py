@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from rules.catalogue import first_problem
 from rules.catalogue.documents import read_yaml
 from rules.catalogue.everyday import as_word, load_words
-from rules.errors import UnknownNameError
+from rules.errors import UnknownNameError, nearest_names
 from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace
 
@@ -60,9 +60,9 @@ def place_named(said: str, garment: Garment) -> PrintPlace:
     called = [name for name in load_words()["places"].get(word, ()) if name in has]
     name = word if word in has else areas.get(word, called[0] if len(called) == 1 else "")
     if not name:
-        raise UnknownNameError(
-            f"place on {garment.id}", said, has, hint=f"it has: {', '.join(has)}"
-        )
+        near = nearest_names(word, has)
+        hint = f"nearest: {', '.join(near)}" if near else f"it has: {', '.join(has)}"
+        raise UnknownNameError(f"place on {garment.id}", said, has, hint=hint)
     return places[name]
 
 

@@ -12,14 +12,13 @@ from pydantic import (
     BeforeValidator,
     Field,
     StringConstraints,
-    ValidationError,
     field_validator,
     model_validator,
 )
 
 from advisor.job.meant import job_in_ids
 from advisor.job.records.print import NAMES_PIECE, fill_of
-from rules.catalogue import Catalogue, first_problem, load_catalogue
+from rules.catalogue import Catalogue, load_catalogue
 from rules.catalogue.documents import read_yaml
 from rules.catalogue.everyday import as_word, meant_of_film
 from rules.errors import BadInputError, UnknownNameError
@@ -304,6 +303,9 @@ def read_job(path: Path, known: Catalogue | None = None) -> Job:
     Raises:
         BadInputError: one line naming file, field, value and limit.
     """
+    # Only here, since what tells all that is wrong reads lists too.
+    from advisor.job.misspelt import read_whole
+
     document = job_document(path)
     if has_prints(document):
         raise BadInputError(
@@ -311,10 +313,10 @@ def read_job(path: Path, known: Catalogue | None = None) -> Job:
             "`job check` read; here, name one artwork",
             source=str(path),
         )
+    shelf = known or load_catalogue()
+    job = read_whole(Job, document, shelf, path)
     try:
-        return job_in_ids(Job.model_validate(document), known or load_catalogue())
-    except ValidationError as error:
-        raise first_problem(error, source=str(path)) from None
+        return job_in_ids(job, shelf)
     except BadInputError as error:
         raise error.at(source=str(path)) from None
 

@@ -10,11 +10,11 @@ from pydantic import (
     Field,
     StringConstraints,
     Tag,
-    ValidationError,
     model_validator,
 )
 
 from advisor.job.meant import line_in_ids, looks_in_ids, wish_in_ids
+from advisor.job.misspelt import read_whole
 from advisor.job.records.job import (
     FileName,
     GarmentColour,
@@ -28,7 +28,7 @@ from advisor.job.records.job import (
     Wishes,
     job_document,
 )
-from rules.catalogue import Catalogue, first_problem, load_catalogue
+from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Hex, PlainText, Record
 
@@ -189,18 +189,16 @@ def read_order(path: Path, known: Catalogue | None = None) -> Order:
         known: the shelf that the ids are of; the one that ships by default.
 
     Raises:
-        BadInputError: one line naming file, field, value and limit.
+        BadInputError: one line naming file, and each field with its value and limit.
     """
     shelf = known or load_catalogue()
+    order = read_whole(Order, job_document(path), shelf, path)
     try:
-        order = Order.model_validate(job_document(path))
         lines = (_line(line, shelf, f"garments.{n}") for n, line in enumerate(order.garments))
         update: dict[str, object] = {"garments": tuple(lines)}
         if order.looks is not None:
             update["looks"] = looks_in_ids(order.looks, shelf, "looks")
         return order.model_copy(update=update)
-    except ValidationError as error:
-        raise first_problem(error, source=str(path)) from None
     except BadInputError as error:
         raise error.at(source=str(path)) from None
 

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from advisor.job.misspelt import no_column
 from advisor.job.names_list import (
     LONGEST_NAME,
     MOST_EACH,
@@ -124,10 +125,7 @@ def _refuse_header(header: Sequence[str], lettered: Sequence[str], source: str) 
     there = [cell for cell in header if cell]
     for name in lettered:
         if name not in header:
-            columns = ", ".join(there)[:120]
-            raise BadInputError(
-                f"has no column called {name}; its columns: {columns}", source=source
-            )
+            raise BadInputError(no_column(name, there), source=source)
     missing = [name for name in KNOWN if name not in header]
     for cell in there:
         meant_for = [name for name in missing if _likeness(cell, name) >= SURELY_MEANT]

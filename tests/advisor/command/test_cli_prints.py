@@ -176,6 +176,53 @@ def test_bad_input_is_told_by_field_and_limit(
     assert told in " ".join(refused.stderr.split())
 
 
+def test_all_that_is_misspelt_in_an_order_is_told_in_one_round(tmp_path: Path) -> None:
+    people = "name,number,size\nAna,7,S\nBen,12,MM\n"
+    order = written(tmp_path, [block("back")], people=people)
+    asked = json.loads(order.read_text(encoding="utf-8"))
+    (line,) = asked["garments"]
+    line |= {"garment": "adlt-tee", "colour": "nvy", "sizes": {"S": 1, "M": 1}, "prnts": 1}
+    del line["quantity"]
+    line["prints"] = [
+        {"at": "bck", "artwork": "block.svg", "looks": {"default": {"finish": "mate"}}},
+        {"at": "yoke", "lettering": {"column": False}, "height_mm": 30, "film": "matte-thinn"},
+        letters("nape", "numbr", 20),
+    ]
+    order.write_text(json.dumps(asked), encoding="utf-8")
+    refused = run("plan", order)
+    assert refused.exit_code == 2
+    for told in (
+        "garments.0.garment: no garment is called 'adlt-tee'; nearest: adult-tee",
+        "garments.0.colour: no garment colour is called 'nvy'; nearest: navy",
+        "garments.0.prnts: nothing here is called so; nearest: prints",
+        "prints.0.at: no place on adult-tee is called 'bck'; nearest: back",
+        "prints.0.looks.default.finish: 'mate': no finish is called 'mate'; nearest: matte",
+        "prints.1.lettering.column: False: YAML reads an unquoted Yes, No, On or Off so; put",
+        "prints.1.film: no film is called 'matte-thinn'; nearest: matte-thin",
+        "prints.2.lettering.column: crew.csv has no column called numbr; its columns: name, ",
+        "number, size; nearest: number",
+        "crew.csv: the size 'MM' is none of the order; nearest: M",
+    ):
+        assert told in refused.stderr
+
+
+def test_a_key_that_is_missing_and_one_that_is_misspelt_are_both_told(tmp_path: Path) -> None:
+    asked = {**block("back"), "lettering": {"colum": "name"}}
+    del asked["artwork"]
+    told = run("job", "check", written(tmp_path, [asked], people=CREW)).stderr
+    assert "lettering.column: is missing" in told
+    assert "lettering.colum: nothing here is called so; nearest: column" in told
+
+
+def test_a_fill_without_a_look_is_told_with_its_print_and_its_drawing(tmp_path: Path) -> None:
+    own = {**block("chest-left"), "looks": {"#f2c14e": {"film": "matte-smooth"}}}
+    order = written(tmp_path, [block("back"), own])
+    for command in (("plan",), ("job", "check")):
+        refused = run(*command, order)
+        assert refused.exit_code == 2
+        assert "print chest-left (block.svg): looks: the artwork has the fill" in refused.stderr
+
+
 def test_a_place_by_its_measures_is_taken_where_the_garment_has_room(tmp_path: Path) -> None:
     asked = {**block("back"), "at": {"area": "back", "below_mm": 120, "across_mm": 60}}
     answer = run_json("plan", written(tmp_path, [asked]))
