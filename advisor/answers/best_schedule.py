@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from advisor.answers.examination import Drafts
-from advisor.answers.judge import pressed_choice
+from advisor.answers.pressed_print import pressed_choice
 from advisor.answers.runs import steps_of, usual_runs
 from advisor.job.records.plan import Plan
 from advisor.layering.assessment import (

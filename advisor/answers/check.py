@@ -8,8 +8,9 @@ from functools import lru_cache
 
 from advisor.answers.check_order import check_order
 from advisor.answers.given_steps import fingerprint, with_given_reasons
-from advisor.answers.judge import judge_print, pressed_choice, refuse_unknown_names
+from advisor.answers.judge import judge_print
 from advisor.answers.judge_plan import judge_plan
+from advisor.answers.pressed_print import pressed_choice, refuse_unknown_names
 from advisor.answers.records import CheckReport
 from advisor.answers.runs import steps_of, timed_runs, usual_runs
 from advisor.answers.told_once import told_once

@@ -8,13 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.answers.given_steps import fingerprint
-from advisor.answers.judge import (
-    Judgement,
-    PressedPrint,
-    judge_print,
-    refuse_unknown_names,
-    width_as_made,
-)
+from advisor.answers.judge import Judgement, judge_print
+from advisor.answers.pressed_print import PressedPrint, refuse_unknown_names, width_as_made
 from advisor.job.plan_file import refuse_mismatched_parts
 from advisor.job.records.plan import BondLineResult, Plan, PlannedPiece, Run
 from rules.book.colour_difference import colour_difference
