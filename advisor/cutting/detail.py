@@ -15,9 +15,10 @@ from advisor.artwork.fineness import fineness, narrow_places, simplified, small_
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.records import MOST_WIDTH_MM, Artwork, Fineness
 from advisor.cutting.lost import lost_by, lost_told
+from advisor.cutting.outlines import plain_outline
 from advisor.cutting.records.cut import CutPiece, Separation
 from advisor.cutting.records.report import FineDetail, FinePlace, Kind, SimplerPiece, SmallestPrint
-from advisor.cutting.separation import plain_outline, separate
+from advisor.cutting.separation import separate
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue import Catalogue

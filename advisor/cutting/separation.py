@@ -15,36 +15,35 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import MultiPolygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from advisor.artwork.fineness import thin_places
-from advisor.artwork.overlay import SEEN_EDGE_MM, TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork
+from advisor.cutting.outlines import (
+    CORNER_SEGMENTS,
+    CUT_GRID_MM,
+    CUTTER_MM,
+    LEAST_LOST_MM2,
+    along_edges,
+    beyond_a_cutter,
+    grown,
+    is_real,
+    near,
+    plain_outline,
+    without_dust,
+)
 from advisor.cutting.records.cut import CutPiece, Separation
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Pair
 from rules.errors import BadInputError
 
-__all__ = ["BULK_LAYERS", "CUTTER_MM", "CUT_GRID_MM", "Bulk", "plain_outline", "separate"]
+__all__ = ["BULK_LAYERS", "Bulk", "separate"]
 
-CUT_GRID_MM = 0.001
-"""Cut shapes lie on this grid: the files' last decimal, far finer than any blade."""
-
-CUTTER_MM = 0.1
-"""How exactly a cutter repeats a place. Common practice, no source."""
 
 BULK_LAYERS = 3
 """What lies under this many layers is hidden bulk. Common practice, no source."""
-
-LEAST_LOST_MM2 = 0.01
-MOST_GROWTH = 2.5
-_CORNER_SEGMENTS = 4
-_LARGEST_TOUCH = 30.0
-_MANY_POINTS = 2000
-_OFFSET_SLACK_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +171,7 @@ class _Table:
                 # One after the other: uniting what stands in front costs more than it saves.
                 for front in fronts[piece.id]:
                     shape = shapely.difference(shape, front)
-                shape = _without_dust(shape)
+                shape = without_dust(shape)
             self.kept[piece.id] = shape
 
     def open_butts(self) -> None:
@@ -181,10 +180,10 @@ class _Table:
         for joint in self.joints:
             if joint.meets == "butt":
                 for one, other in ((joint.upper, joint.lower), (joint.lower, joint.upper)):
-                    neighbour = _near(self.kept[other], self.kept[one], joint.gap_mm / 2)
-                    back.setdefault(one, []).append(_grown(neighbour, joint.gap_mm / 2))
+                    neighbour = near(self.kept[other], self.kept[one], joint.gap_mm / 2)
+                    back.setdefault(one, []).append(grown(neighbour, joint.gap_mm / 2))
         for piece_id, strips in back.items():
-            self.kept[piece_id] = _without_dust(
+            self.kept[piece_id] = without_dust(
                 shapely.difference(self.kept[piece_id], shapely.union_all(strips))
             )
 
@@ -200,11 +199,11 @@ class _Table:
             else:
                 under, over = joint.upper, joint.lower
                 room = self.kept[over]
-            kept = _near(self.kept[under], room, joint.trap_mm)
-            reach = shapely.intersection(_grown(kept, joint.trap_mm), room)
-            reach = _along_edges(reach, kept, joint.trap_mm)
+            kept = near(self.kept[under], room, joint.trap_mm)
+            reach = shapely.intersection(grown(kept, joint.trap_mm), room)
+            reach = along_edges(reach, kept, joint.trap_mm)
             rim = self._unbarred(reach, under, over)
-            if reach.area - rim.area > LEAST_LOST_MM2 and _is_real(shapely.difference(reach, rim)):
+            if reach.area - rim.area > LEAST_LOST_MM2 and is_real(shapely.difference(reach, rim)):
                 self.notes.append(
                     f"the trap of {under} under {over} is left out where it would show, or lie on "
                     "a piece that it was not judged on"
@@ -229,15 +228,15 @@ class _Table:
         touched = {piece for joint in self.joints for piece in (joint.upper, joint.lower)}
         for piece_id in touched & set(self.cut):
             mended: BaseGeometry = self.cut[piece_id]
-            slits = _beyond_a_cutter(mended, CUTTER_MM / 2)
+            slits = beyond_a_cutter(mended, CUTTER_MM / 2)
             if not slits.is_empty:
                 # On the grid what is thinner falls to a line, which no cut is.
                 mended = areas_only(shapely.union(mended, slits, grid_size=CUT_GRID_MM))
-            slivers = _beyond_a_cutter(mended, -CUTTER_MM / 2)
+            slivers = beyond_a_cutter(mended, -CUTTER_MM / 2)
             if not slivers.is_empty:
                 mended = shapely.difference(mended, slivers, grid_size=CUT_GRID_MM)
             if mended is not self.cut[piece_id]:
-                self.cut[piece_id] = _without_dust(mended)
+                self.cut[piece_id] = without_dust(mended)
 
     def _unbarred(self, reach: BaseGeometry, under: str, over: str) -> BaseGeometry:
         """The part of a rim that will not be seen and lies on nothing unforeseen."""
@@ -276,7 +275,7 @@ class _Table:
                 levels[0] = shapely.union(levels[0], over)
             beneath = shapely.union_all([self.cut[other.id] for other in by_rank[:nth]])
             hidden = shapely.difference(shapely.intersection(levels[-1], next_on), beneath)
-            core = _without_dust(shapely.buffer(hidden, -bulk.rim_mm, quad_segs=_CORNER_SEGMENTS))
+            core = without_dust(shapely.buffer(hidden, -bulk.rim_mm, quad_segs=CORNER_SEGMENTS))
             if not core.is_empty:
                 less = areas_only(shapely.difference(mine, core, grid_size=CUT_GRID_MM))
                 self.bulk_mm2[piece.id] = mine.area - less.area
@@ -291,7 +290,7 @@ class _Table:
             thin = self._made_thin(piece.id, least_mm)
             if not thin.is_empty:
                 spare = shapely.union_all(self.hideouts[piece.id])
-                wider = self._unseen(shapely.intersection(_grown(thin, least_mm), spare), piece.id)
+                wider = self._unseen(shapely.intersection(grown(thin, least_mm), spare), piece.id)
                 self.cut[piece.id] = areas_only(
                     shapely.union(self.cut[piece.id], wider, grid_size=CUT_GRID_MM)
                 )
@@ -302,7 +301,7 @@ class _Table:
         if thin.is_empty:
             return thin
         drawn = thin_places(plain_outline(self.shape_of(piece_id)), least_mm=least_mm)
-        known = _grown(drawn, least_mm / 4)
+        known = grown(drawn, least_mm / 4)
         parts = [part for part in thin.geoms if part.difference(known).area > 0.5 * part.area]
         return MultiPolygon(parts)
 
@@ -340,75 +339,3 @@ def _refuse_strangers(
         if (joint.upper, joint.lower) in pairs:
             raise BadInputError(f"the plan joins {joint.upper} and {joint.lower} twice")
         pairs.add((joint.upper, joint.lower))
-
-
-def plain_outline(shape: BaseGeometry, slack_mm: float = _OFFSET_SLACK_MM) -> BaseGeometry:
-    """The shape with fewer points where it has very many, for measuring and offsetting it.
-
-    Offsets of a long outline drawn in tiny steps cross themselves everywhere, which takes minutes.
-
-    >>> plain_outline(shapely.box(0, 0, 1, 1)).area
-    1.0
-    """
-    if shapely.get_num_coordinates(shape) <= _MANY_POINTS:
-        return shape
-    plain: BaseGeometry = shapely.simplify(shape, slack_mm)
-    return plain
-
-
-def _grown(shape: BaseGeometry, by_mm: float) -> BaseGeometry:
-    plain = plain_outline(shape, min(_OFFSET_SLACK_MM, by_mm / 5))
-    grown: BaseGeometry = shapely.buffer(plain, by_mm, quad_segs=_CORNER_SEGMENTS)
-    return grown
-
-
-def _beyond_a_cutter(shape: BaseGeometry, by_mm: float) -> MultiPolygon:
-    """What moving an outline out by so much and back again fills, or in and back takes off.
-
-    The tip of a needle, or of a notch that runs to a point, stays: without it the rest would end
-    blunt. What is twice as wide there holds more than twice as much.
-    """
-    fine = _filled_or_lost(shape, by_mm)
-    if not fine.size:
-        return MultiPolygon()
-    coarse = _filled_or_lost(shape, 2 * by_mm)
-    part, around = STRtree(coarse).query(fine, predicate="intersects")
-    whole = np.bincount(part, shapely.area(coarse)[around], minlength=len(fine))
-    return MultiPolygon(fine[whole < MOST_GROWTH * shapely.area(fine)].tolist())
-
-
-def _filled_or_lost(shape: BaseGeometry, by_mm: float) -> NDArray[np.object_]:
-    there = shapely.buffer(shape, by_mm, join_style="mitre")
-    back = shapely.buffer(there, -by_mm, join_style="mitre")
-    changed = shapely.difference(back, shape) if by_mm > 0 else shapely.difference(shape, back)
-    parts: NDArray[np.object_] = shapely.get_parts(areas_only(changed))
-    return parts[shapely.area(parts) > LEAST_LOST_MM2]
-
-
-def _along_edges(reach: BaseGeometry, kept: BaseGeometry, trap_mm: float) -> BaseGeometry:
-    """A rim, or none where two pieces meet in a mere point.
-
-    Such a rim hangs on a neck of no width, beside notches that nobody weeds, and hides nothing.
-    """
-    if shapely.area(reach) > _LARGEST_TOUCH * trap_mm**2:
-        return reach
-    slack_mm = 2 * CUT_GRID_MM
-    shared = shapely.intersection(shapely.buffer(reach, slack_mm, quad_segs=1), kept)
-    return MultiPolygon() if shared.area < SEEN_EDGE_MM * slack_mm else reach
-
-
-def _is_real(area: BaseGeometry) -> bool:
-    return bool(is_real_overlap(np.array([area], dtype=object))[0])
-
-
-def _near(shape: BaseGeometry, other: BaseGeometry, within_mm: float) -> BaseGeometry:
-    """The separate parts of a shape that lie near enough to another to matter."""
-    parts = shapely.get_parts(shape)
-    near = parts[shapely.dwithin(parts, other, within_mm)]
-    return shape if len(near) == len(parts) else MultiPolygon(near.tolist())
-
-
-def _without_dust(shape: BaseGeometry) -> MultiPolygon:
-    """Leave out parts so thin that only arithmetic made them."""
-    parts = shapely.get_parts(areas_only(shape))
-    return MultiPolygon(parts[is_real_overlap(parts, least_mm=TOUCH_GAP_MM)].tolist())

@@ -14,7 +14,8 @@ from advisor.answers.judge_plan import judge_plan
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.cutting.as_cut import sizes_as_cut
 from advisor.cutting.detail import smallest_width_mm
-from advisor.cutting.separation import CUTTER_MM, separate
+from advisor.cutting.outlines import CUTTER_MM
+from advisor.cutting.separation import separate
 from advisor.job.plan_file import read_plan
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan

@@ -15,8 +15,9 @@ from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import Piece
 from advisor.cutting.detail import fine_places
+from advisor.cutting.outlines import CUTTER_MM
 from advisor.cutting.records.cut import Separation
-from advisor.cutting.separation import CUTTER_MM, Bulk, separate
+from advisor.cutting.separation import Bulk, separate
 from advisor.job.records.plan import PlannedJoint
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
