@@ -9,8 +9,9 @@ from itertools import permutations
 from advisor.job.records.job import Prefer, Wish
 from advisor.job.records.print import EVERY_WAY
 from advisor.layering.candidates import BY_COLOUR, candidate_films
+from advisor.layering.records.asked import RuleAnswers
 from advisor.layering.records.prepared import ANYWHERE, PrintedAt
-from advisor.layering.records.problem import Problem, ProblemPiece, RuleAnswers
+from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.typed_print import stack_print, stained_first, typed_job, typed_piece
 from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
 from rules.book.colour_difference import colour_difference

@@ -13,7 +13,8 @@ from itertools import combinations
 from typing import Any
 
 from advisor.job.records.print import Pair, Place
-from advisor.layering.records.problem import Option, Problem, Said
+from advisor.layering.records.asked import Said
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.cpsat import OutOfTimeError
 from advisor.solver.press_settings import PressSettings
 from advisor.solver.records import Cut

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from advisor.job.records.print import Meeting
-from advisor.layering.records.problem import Option, Problem, Said
+from advisor.layering.records.asked import Said
+from advisor.layering.records.problem import Option, Problem
 from advisor.solver.variables import Trigger
 from rules.facts.film import Film
 from rules.facts.step import Meets
