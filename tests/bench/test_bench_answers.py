@@ -38,8 +38,8 @@ def forget() -> None:
     for kept in (heat_timed._timed, heat_timed._judged, weighing_of, _check_best):
         kept.cache_clear()
     for followed in (
-        places._entered,
-        places._ended,
+        places.entered,
+        places.ended,
         places._solved,
         places._bond_curves,
         places._long_curves,

@@ -34,8 +34,8 @@ FOUR = ["matte-smooth", "matte-thin", "satin-smooth", "sparkle-coarse"]
 def forget() -> None:
     """Nothing has been solved before."""
     for followed in (
-        places._entered,
-        places._ended,
+        places.entered,
+        places.ended,
         places._bond_curves,
         places._long_curves,
         places.bonding_s,
