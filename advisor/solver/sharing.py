@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import combinations
 
 import networkx as nx
 
 from advisor.layering.records.problem import Option, Problem
 
-__all__ = ["cliques", "most_presses", "presses_of_use"]
+__all__ = ["cliques", "most_presses", "part_sizes", "presses_of_use"]
 
 
 def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) -> int:
@@ -19,7 +19,7 @@ def presses_of_use(problem: Problem, options: Mapping[str, Sequence[Option]]) ->
     that does not goes before it. Two are always of use: after a tack a carrier has cooled far
     sooner than after a full press of all at once.
     """
-    longest = max(_beside(problem, options), default=1)
+    longest = max(part_sizes(problem, options), default=1)
     return max(1, min(len(options), max(2, 2 * longest if _foams(options) else longest)))
 
 
@@ -30,14 +30,14 @@ def most_presses(problem: Problem, options: Mapping[str, Sequence[Option]]) -> i
     wait: but two presses after one another, of which no piece of the one meets or lies close to one
     of the other, are one. A part of the print has at most one such two for each piece but one.
     """
-    parted = sum(size - 1 for size in _beside(problem, options))
+    parted = sum(size - 1 for size in part_sizes(problem, options))
     return max(1, min(len(options), max(2, 1 + parted + _foams(options))))
 
 
-def _beside(problem: Problem, options: Mapping[str, Sequence[Option]]) -> list[int]:
+def part_sizes(problem: Problem, pieces: Iterable[str]) -> list[int]:
     """How many pieces each part of a print has that neither meets nor lies close to another."""
     graph: nx.Graph[str] = nx.Graph()
-    graph.add_nodes_from(options)
+    graph.add_nodes_from(pieces)
     graph.add_edges_from(meeting.pair for meeting in problem.meetings)
     graph.add_edges_from((min(two), max(two)) for two in problem.close)
     return [len(part) for part in nx.connected_components(graph)]
