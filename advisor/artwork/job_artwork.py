@@ -9,13 +9,12 @@ from pathlib import Path
 
 from advisor.artwork.closing import CLOSED_UP_TO_MM, closed, hardly_apart
 from advisor.artwork.contacts import meetings_told
-from advisor.artwork.overlay import TOUCH_GAP_MM
 from advisor.artwork.piecing import visible_parts
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.artwork.records import ArtworkError, Piece
 from advisor.artwork.translucent import mixed, without_overlays
 from advisor.artwork.unseen import without_unseen
-from advisor.artwork.windows import WINDOW_FROM_MM, Join, joined
+from advisor.artwork.windows import WINDOW_FROM_MM, Alike, Join, joined
 from advisor.job.records.job import Job
 from advisor.job.records.print import Merged, Print
 from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
@@ -122,8 +121,10 @@ def _closed_up_to_mm(job: Job) -> float:
 
 
 def _said(join: Join) -> str:
-    hardly = "" if join.windows else ": they meet, and hardly differ in the artwork"
-    return join.sentence + hardly
+    if join.windows:
+        return join.sentence
+    alike = "are of one colour" if join.upper.fill == join.lower.fill else "hardly differ"
+    return f"{join.sentence}: they meet, and {alike} in the artwork"
 
 
 def merging(
@@ -137,12 +138,7 @@ def merging(
     kind = {piece.id: piece.id for piece in artwork.pieces}
     for one, other in map(sorted, alike):
         kind = {piece: kind[one] if of == kind[other] else of for piece, of in kind.items()}
-    pieces, joins = joined(
-        artwork.pieces,
-        alike=lambda upper, lower: kind[upper.id] == kind[lower.id],
-        kept_apart=partial(_kept_apart, job),
-        least_mm=_least_window_mm(job),
-    )
+    pieces, joins = _joined(artwork, job, lambda upper, lower: kind[upper.id] == kind[lower.id])
     merged = tuple(
         Merged(
             join.upper.id,
@@ -164,16 +160,20 @@ def merging(
     return replace(artwork, pieces=_laid(pieces), notes=(*artwork.notes, *notes)), merged
 
 
-def as_planned(artwork: Artwork, print_: Print) -> Artwork:
+def as_planned(artwork: Artwork, print_: Print, *, job: Job) -> Artwork:
     """The artwork with those pieces as one that a plan cuts as one."""
     pairs = {(one.piece, one.into) for one in print_.merged}
-    pieces, _ = joined(
-        artwork.pieces,
-        alike=lambda upper, lower: (upper.id, lower.id) in pairs,
-        kept_apart=lambda upper, lower: False,
-        least_mm=TOUCH_GAP_MM,
-    )
+    pieces, _ = _joined(artwork, job, lambda upper, lower: (upper.id, lower.id) in pairs)
     return replace(artwork, pieces=_laid(pieces)) if pairs else artwork
+
+
+def _joined(artwork: Artwork, job: Job, alike: Alike) -> tuple[tuple[Piece, ...], tuple[Join, ...]]:
+    return joined(
+        artwork.pieces,
+        alike=alike,
+        kept_apart=partial(_kept_apart, job),
+        least_mm=_least_window_mm(job),
+    )
 
 
 def _laid(pieces: Sequence[Piece]) -> tuple[Piece, ...]:

@@ -184,7 +184,7 @@ def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:
     Raises:
         BadInputError: it cannot be read.
     """
-    return as_planned(job_artwork(job, folder / job.artwork), made.print)
+    return as_planned(job_artwork(job, folder / job.artwork), made.print, job=job)
 
 
 def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from rules.facts.fabric import Fabric
@@ -223,6 +224,11 @@ class ArtworkPiece:
     wished_finish: str = ""
     mean_stroke_mm: float | None = None
     letters: bool = False
+
+    @property
+    def fill(self) -> PieceName:
+        """The first piece of its colour in the artwork, which stands for all of that colour."""
+        return piece_name(re.sub(r"^(fill-[0-9a-f]{6})-\d+$", r"\1", self.piece))
 
     @property
     def named(self) -> PieceName:

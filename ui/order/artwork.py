@@ -45,7 +45,7 @@ def named_artwork(order: CustomerOrder, plan: Plan) -> Artwork:
         BadInputError: the artwork or a name cannot be used.
     """
     job = order.job
-    artwork = as_planned(_cut(order.key, order), plan.print)
+    artwork = as_planned(_cut(order.key, order), plan.print, job=order.job)
     if job.names is None:
         return artwork
     with folder_of(order) as folder:

@@ -17,16 +17,16 @@ def _finds(piece: ArtworkPiece) -> Found | None:
         return None
     if "clear" in piece.film.finishes:
         return Found(
-            f"{piece.film.id} is clear: {piece.named} shows what lies below it, not the colour it "
+            f"{piece.film.id} is clear: {piece.fill} shows what lies below it, not the colour it "
             "is drawn in",
-            f"{piece.named}",
+            f"{piece.fill}",
             severity="note",
             instead="a film of that colour, if the colour is meant to be seen",
         )
     return Found(
         f"its colour in {piece.film.id} differs from the one wanted by ΔE "
         f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
-        f"{piece.named}",
+        f"{piece.fill}",
         severity="sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note",
     )
 

@@ -347,7 +347,7 @@ def test_pieces_that_are_one_in_the_plan_are_one_in_the_cut(tmp_path: Path) -> N
     svg = drawn(disc("#ffffff"), bar("#fdf6d8", "2 45 60 12"), bar("#1b2a49", "60 40 10 30"))
     job = job_of(MATTE)
     made = plan(job, svg=svg, knowledge=KNOWN)
-    artwork = as_planned(job_artwork(job, svg), made.print)
+    artwork = as_planned(job_artwork(job, svg), made.print, job=job)
     assert {piece.id for piece in artwork.pieces} == {piece.id for piece in made.pieces}
     report = cut_job(made, artwork, out=tmp_path, catalogue=KNOWN.catalogue)
     assert sorted(file.colour for file in report.files) == ["navy", "white"]
