@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from decimal import Decimal
 from pathlib import Path
@@ -13,12 +14,12 @@ from advisor.command import options
 from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
-from advisor.job.records.job import has_prints, job_document
+from advisor.job.records.job import Rates, has_prints, job_document
 from advisor.shop.pricing import (
     BY_GARMENT,
     CustomerQuote,
-    Figures,
     Quote,
+    all_figures,
     keep_figures,
     kept_figures,
     quote,
@@ -81,7 +82,11 @@ def command(
     if job_file is None:
         if not figures and not changes:
             raise BadInputError("name the job to quote, or ask for --figures")
-        _show_figures(kept, as_json)
+        told = all_figures(kept, Rates())
+        if as_json:
+            options.show_json(_values(told))
+        else:
+            _show_figures(Terminal(), told)
         return
     shown_in(Decimal(0), "EUR", locale)
     if has_prints(job_document(job_file)):
@@ -108,14 +113,19 @@ def command(
             _show(Terminal(), whole.for_customer, locale)
         return
     short = taken.to_buy(known, nested=nest_seconds > 0)
+    told = all_figures(kept, rates)
     if as_json:
-        options.show_json(_plain(asdict(whole)) | {"to_buy": [str(one) for one in short]})
+        document = _plain(asdict(whole)) | {"to_buy": [str(one) for one in short]}
+        options.show_json(document | ({"figures": _values(told)} if figures else {}))
         return
     out = Terminal()
     _show(out, whole, locale)
     if short:
         out.heading("To buy first")
         out.lines(short, indent=2)
+    if figures:
+        out.heading("Figures that it reckons with")
+        _show_figures(out, told)
 
 
 def _changes(given: tuple[str, ...]) -> dict[str, str]:
@@ -128,15 +138,16 @@ def _changes(given: tuple[str, ...]) -> dict[str, str]:
     return changes
 
 
-def _show_figures(kept: Figures, as_json: bool) -> None:
-    if as_json:
-        options.show_json(kept)
-        return
+def _values(told: Mapping[str, tuple[Any, str]]) -> dict[str, Any]:
+    return {name: value for name, (value, _) in told.items()}
+
+
+def _show_figures(out: Terminal, told: Mapping[str, tuple[Any, str]]) -> None:
     rows = [
-        (name, ", ".join(map(str, value)) if isinstance(value, tuple) else f"{value:g}")
-        for name, value in kept
+        (name, ", ".join(map(str, value)) if isinstance(value, tuple) else f"{value:g}", says)
+        for name, (value, says) in told.items()
     ]
-    Terminal().table(("figure", "is"), rows)
+    out.table(("figure", "is", "who says it"), rows, whole=2)
 
 
 def _plain(value: Any) -> Any:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic import Field, ValidationError
 
@@ -13,8 +13,15 @@ from advisor.shop.place import store_path
 from rules.catalogue import first_problem
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fact import Record
+from rules.facts.practice import ROLL_S, SET_UP_S
 
-__all__ = ["Figures", "keep_figures", "kept_figures"]
+if TYPE_CHECKING:
+    from advisor.job.records.job import Rates
+
+__all__ = ["Figures", "all_figures", "keep_figures", "kept_figures"]
+
+OF_A_JOB = ("rate_per_hour", "spoiled_per_sample_pct")
+"""What a quote reckons with that a job says, under its rates."""
 
 
 class Figures(Record):
@@ -61,6 +68,25 @@ def kept_figures(store: Path | None = None) -> Figures:
     return Figures.model_validate({n: v for n, v in kept.items() if n in Figures.model_fields})
 
 
+def all_figures(kept: Figures, rates: Rates) -> dict[str, tuple[Any, str]]:
+    """Every figure that enters a quote besides prices and measures, each with who says it.
+
+    >>> from advisor.job.records.job import Rates
+    >>> all_figures(Figures(), Rates())["rate_per_hour"]
+    (36.0, "the job, under rates: the hour of all work, the press's too")
+    """
+    told = {name: (value, f"you: --set {name}=…") for name, value in kept}
+    whose = (
+        "the job, under rates: the hour of all work, the press's too",
+        "the job, under rates: garments spoiled for each finding of kind sample",
+    )
+    for name, says in zip(OF_A_JOB, whose, strict=True):
+        told[name] = (getattr(rates, name), says)
+    told["run_s"] = (SET_UP_S, "always: to set up the press for a run")
+    told["roll_s"] = (ROLL_S, "always: to change the roll in the cutter")
+    return told
+
+
 def keep_figures(changes: Mapping[str, str], *, store: Path | None = None) -> Figures:
     """Keep figures of the shop's for every quote to come.
 
@@ -73,6 +99,8 @@ def keep_figures(changes: Mapping[str, str], *, store: Path | None = None) -> Fi
     """
     typed: dict[str, Any] = {}
     for name, text in changes.items():
+        if name in OF_A_JOB:
+            raise BadInputError(f"is said by each job, as in rates: {{{name}: 40}}", field=name)
         if name not in Figures.model_fields:
             raise UnknownNameError("figure", name, Figures.model_fields)
         typed[name] = [n.strip() for n in text.split(",")] if name == "breaks" else text.strip()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from advisor.shop.figures import Figures, keep_figures, kept_figures
+from advisor.shop.figures import Figures, all_figures, keep_figures, kept_figures
 from advisor.shop.money import shown_in
 from advisor.shop.quote import quote
 from advisor.shop.quote_page import quote_page
 from advisor.shop.records import BY_GARMENT, CustomerQuote, Quote
 
 __all__ = [
-    "BY_GARMENT", "CustomerQuote", "Figures", "Quote", "keep_figures", "kept_figures", "quote",
-    "quote_page", "shown_in",
+    "BY_GARMENT", "CustomerQuote", "Figures", "Quote", "all_figures", "keep_figures",
+    "kept_figures", "quote", "quote_page", "shown_in",
 ]  # fmt: skip

@@ -315,7 +315,7 @@ def _alike_numbers(rows: Sequence[Person], order: Order) -> list[str]:
         wear: dict[str, list[int]] = defaultdict(list)
         for row in rows:
             wear[row.lettered(column)].append(row.row)
-        if all(said.isdigit() or not said for said in wear):
+        if all(said.removeprefix("#").isdigit() or not said for said in wear):
             told += [
                 f"the {column} {said} is on rows {', '.join(map(str, at))} of the list"
                 for said, at in wear.items()

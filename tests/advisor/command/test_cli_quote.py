@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from advisor.shop.place import STORE
-from tests.advisor.command.command_line import refusal, run, run_json, write_job
+from tests.advisor.command.command_line import JOB, refusal, run, run_json, write_job
 
 
 @pytest.fixture(autouse=True)
@@ -80,6 +80,30 @@ def test_the_figures_are_shown_and_kept() -> None:
     assert run_json("quote", "--set", "margin_pct=35")["margin_pct"] == 35
     assert run_json("quote", "--figures")["margin_pct"] == 35
     assert "margin_pct" in run("quote", "--figures").stdout
+
+
+def test_figures_tell_every_rate_that_a_quote_names(tmp_path: Path) -> None:
+    job = write_job(tmp_path, job=f"{JOB}rates: {{rate_per_hour: 41}}\n")
+    answer = run_json("quote", job, "--figures")
+    figures = answer["figures"]
+    assert figures["rate_per_hour"] == 41
+    assert run_json("quote", "--figures")["rate_per_hour"] == 36
+    known = {"percent": {figures[name] for name in figures if name.endswith("_pct")}}
+    rated = ("_per_hour", "_per_s", "_per_m", "_per_carrier", "run_s", "roll_s", "set_up_min")
+    for line in answer["lines"]:
+        for name, value in line["facts"].items():
+            if name.endswith(rated) and not name.startswith("price"):
+                assert figures[name] == value, name
+            if name == "percent" and line["what"] != "spoilage":
+                assert value in known["percent"]
+    shown = run("quote", job, "--figures").stdout
+    assert "Figures that it reckons with" in shown
+    assert "rate_per_hour" in shown
+    assert "under rates" in shown
+
+
+def test_a_rate_that_the_job_says_is_not_kept_for_every_quote() -> None:
+    assert "is said by each job" in refusal(run("quote", "--set", "rate_per_hour=40"))
 
 
 @pytest.mark.parametrize(

@@ -121,6 +121,9 @@ def test_one_number_worn_by_two_is_worth_a_look_and_no_mistake(tmp_path: Path) -
     rows = "name,number\nAna,7\nBen,7\nAna,8\n"
     found = people_of(tmp_path, rows, {"garment": "adult-tee", "quantity": 3})
     assert found.notes == ("the number 7 is on rows 2, 3 of the list",)
+    hashed = rows.replace(",7", ",#7").replace(",8", ",#8")
+    found = people_of(tmp_path, hashed, {"garment": "adult-tee", "quantity": 3})
+    assert found.notes == ("the number #7 is on rows 2, 3 of the list",)
 
 
 def test_a_dash_leaves_a_place_bare(tmp_path: Path) -> None:
