@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
 import numpy as np
@@ -22,7 +22,6 @@ from advisor.heat.records import (
 )
 from rules.errors import BadInputError
 from rules.facts.finding import verdict, worst_first
-from rules.facts.material import Material
 from rules.facts.schedule import Schedule
 from rules.knowledge import Knowledge, load_knowledge
 
@@ -37,7 +36,6 @@ def heat_report(
     columns: Sequence[Column] | None = None,
     *,
     knowledge: Knowledge | None = None,
-    materials: Mapping[str, Material] | None = None,
     uncertain: bool = True,
 ) -> HeatReport:
     """All that heat says about a schedule.
@@ -48,12 +46,11 @@ def heat_report(
         columns: the places of the artwork, by piece, bottom first; by default the deepest that
             the contacts allow.
         knowledge: what is judged by; by default the rules and the catalogue that ship.
-        materials: thermal materials by id; by default those of the catalogue.
         uncertain: with what an unlucky press does.
 
     Raises:
         BadInputError: no step presses anything.
-        UnknownNameError: a piece, material or sheet is not known.
+        UnknownNameError: a piece or sheet is not known.
 
     >>> from advisor.heat.trial import stack_schedule
     >>> from rules.catalogue import load_catalogue
@@ -68,12 +65,7 @@ def heat_report(
     ('go', ['matte-smooth', 'sparkle-coarse'])
     """
     known = knowledge or load_knowledge()
-    courses = bond_lines(
-        schedule,
-        columns,
-        materials or known.catalogue.materials,
-        uncertain=uncertain,
-    )
+    courses = bond_lines(schedule, columns, known.catalogue.materials, uncertain=uncertain)
     if not courses:
         raise BadInputError("press nothing down, so there is no bond line", field="steps")
     shown = tuple(worst_lines(courses).values())

@@ -165,7 +165,7 @@ def order_plan(
             )
             for number, (_, places) in enumerate(composed, 1)
         ),
-        people=_gets(order, people, prints),
+        people=_gets(people, prints),
     )
 
 
@@ -199,7 +199,7 @@ def given_plan(
                 field=f"print.lines.{number}",
             )
     given, listed = (
-        {one.row: one for one in of} for of in (plan.people, _gets(order, people, plan.prints))
+        {one.row: one for one in of} for of in (plan.people, _gets(people, plan.prints))
     )
     for row in sorted(given.keys() | listed.keys()):
         if given.get(row) != listed.get(row):
@@ -306,7 +306,7 @@ def run_of(print_: PlannedPrint, lines: Sequence[int]) -> Run:
     return run.model_copy(update={"garments": garments, "fabrics": tuple(dict.fromkeys(fabrics))})
 
 
-def _gets(order: Order, people: People, prints: Sequence[PlannedPrint]) -> tuple[Gets, ...]:
+def _gets(people: People, prints: Sequence[PlannedPrint]) -> tuple[Gets, ...]:
     """What each person gets, per print."""
 
     def lettered(line: int) -> Mapping[str, str]:

@@ -51,14 +51,13 @@ def contacts_of(areas: NDArray[np.object_]) -> NDArray[np.float64]:
     return np.unique(np.round(middles, 3), axis=0)
 
 
-def meetings_told(pieces: Sequence[Piece], *, scale: float = 1.0) -> tuple[str, ...]:
+def meetings_told(pieces: Sequence[Piece]) -> tuple[str, ...]:
     """What is said of each piece whose parts meet in points with bare garment beside them.
 
     Where other films fill the corners, the print holds together there.
 
     Args:
         pieces: one film each.
-        scale: how large the places are told beside the pieces as given.
 
     >>> corners = shapely.MultiPolygon([shapely.box(0, 0, 4, 4), shapely.box(4, 4, 9, 9)])
     >>> print(*meetings_told([Piece("navy", "#1b2a49", 1.0, corners, corners, 0)]))
@@ -71,7 +70,7 @@ them apart, or overlapping
         points = contacts_of(np.array(piece.shape.geoms, dtype=object))
         rounds = shapely.buffer(shapely.points(points), _BESIDE_MM)
         bare = shapely.area(shapely.difference(rounds, every)) > 0.001 * shapely.area(rounds)
-        points = points[bare] * scale
+        points = points[bare]
         if not len(points):
             continue
         places = ", ".join(

@@ -163,7 +163,7 @@ def line_area(text: str, font: Font) -> MultiPolygon:
     return _polygons(shapely.union_all(areas))
 
 
-def outline_text(text: str, *, em_mm: float, font: Font | None = None) -> MultiPolygon:
+def outline_text(text: str, *, em_mm: float) -> MultiPolygon:
     """A line of text as areas, mm, y down, its origin on the base line: for labels and pictures.
 
     A character that the font lacks is shown as a question mark, or left out if that is missing too.
@@ -173,7 +173,7 @@ def outline_text(text: str, *, em_mm: float, font: Font | None = None) -> MultiP
     >>> outline_text("", em_mm=5).is_empty
     True
     """
-    font = read_font() if font is None else font
+    font = read_font()
     known = (sign if font.glyph(sign) is not None else "?" for sign in text)
     shown = "".join(sign for sign in known if font.glyph(sign) is not None)
     unit_mm = em_mm / font.units_per_em

@@ -38,12 +38,7 @@ def heat_limits(fabrics: Sequence[Fabric], press: Press) -> HeatLimits:
 
 
 def choose_stages(
-    groups: Sequence[Sequence[str]],
-    films: Mapping[str, Film],
-    limits: HeatLimits,
-    *,
-    tack_s: Sequence[float] | None = None,
-    least_dwell_s: Mapping[int, float] | None = None,
+    groups: Sequence[Sequence[str]], films: Mapping[str, Film], limits: HeatLimits
 ) -> tuple[Stage, ...] | StageConflict:
     """The fewest finishing stages, and among those the least change of setpoint.
 
@@ -51,22 +46,16 @@ def choose_stages(
         groups: the pieces of each press, in order.
         films: the film of each piece.
         limits: see `heat_limits`.
-        tack_s: seconds of each group's tack, s; the usual tack where not given.
-        least_dwell_s: by the stage's last group, the least full press that heats every bond
-            line, s.
 
     Returns:
         The stages in order, or the conflict that a single stage runs into when none will do.
     """
-    tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
     conflict: StageConflict | None = None
     for count in range(1, min(len(groups), MOST_STAGES) + 1):
         feasible: list[tuple[Stage, ...]] = []
         for cuts in combinations(range(1, len(groups)), count - 1):
             edges = (0, *cuts, len(groups))
-            made = stages_between(
-                edges, groups, films, limits, tack_s=tacks, least_dwell_s=least_dwell_s
-            )
+            made = stages_between(edges, groups, films, limits)
             if isinstance(made, StageConflict):
                 conflict = conflict or made
             else:
@@ -141,7 +130,6 @@ def stages_between(
     limits: HeatLimits,
     *,
     tack_s: Sequence[float] | None = None,
-    least_dwell_s: Mapping[int, float] | None = None,
 ) -> tuple[Stage, ...] | StageConflict:
     """The settings of given stages: a full press ends each run of groups between two edges.
 
@@ -150,8 +138,7 @@ def stages_between(
         groups: the pieces of each press, in order.
         films: the film of each piece.
         limits: see `heat_limits`.
-        tack_s: as in `choose_stages`.
-        least_dwell_s: as in `choose_stages`.
+        tack_s: seconds of each group's tack, s; the usual tack where not given.
 
     >>> from rules.catalogue import load_catalogue
     >>> known = load_catalogue()
@@ -161,7 +148,6 @@ def stages_between(
     [15.0]
     """
     tacks = tuple(tack_s) if tack_s is not None else (TACK_S,) * len(groups)
-    least = least_dwell_s or {}
     asked: list[StageAsked] = []
     for first, end in pairwise(edges):
         down = [piece for group in groups[:first] for piece in group]
@@ -174,7 +160,7 @@ def stages_between(
         window = _setpoint_window(finishing, down, films, limits)
         if isinstance(window, StageConflict):
             return window
-        dwell_window = _dwell_window(finishing, films, least.get(end - 1, 0.0))
+        dwell_window = _dwell_window(finishing, films)
         if isinstance(dwell_window, StageConflict):
             return dwell_window
         steps = steps_within(window, limits.press)
@@ -236,7 +222,7 @@ def _setpoint_window(
 
 
 def _dwell_window(
-    finishing: Sequence[str], films: Mapping[str, Film], least_s: float
+    finishing: Sequence[str], films: Mapping[str, Film]
 ) -> tuple[float, float] | StageConflict:
     longest_need = max(finishing, key=lambda piece: films[piece].dwell_s.low)
     shortest = min(finishing, key=lambda piece: films[piece].dwell_s.high)
@@ -251,16 +237,7 @@ def _dwell_window(
             ),
             (longest_need, shortest),
         )
-    if least_s > high:
-        return StageConflict(
-            "bond-line-heat",
-            Text(
-                f"heat needs {least_s:.0f} s to reach every bond line, but {films[shortest].id} "
-                f"takes at most {high:.0f} s"
-            ),
-            (shortest,),
-        )
-    return (max(low, float(math.ceil(least_s))), high)
+    return low, high
 
 
 def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:

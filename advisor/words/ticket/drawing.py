@@ -105,7 +105,7 @@ def draw_section(
     thick = _thicknesses([pieces[name] for name in stack], films)
     blocks = _blocks(plan, stack, pieces, thick)
     top = max(block.high for block in blocks)
-    label_at = _label_heights([_anchor(blocks, name)[1] for name in stack], top)
+    label_at = _label_heights([_anchor(blocks, name)[1] for name in stack])
     head = max(10.0, max(label_at.values()) - top + 12)
     height = head + top + FABRIC_PX + 4
     floor = head + top
@@ -232,7 +232,7 @@ def _anchor(blocks: Sequence[_Block], name: str) -> tuple[float, float]:
     return block.right, (block.low + block.high) / 2
 
 
-def _label_heights(anchors: Sequence[float], top: float) -> dict[float, float]:
+def _label_heights(anchors: Sequence[float]) -> dict[float, float]:
     """A height for each label, at its anchor or higher, so that no two overlap."""
     heights: dict[float, float] = {}
     lowest = 2.0
