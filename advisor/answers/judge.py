@@ -8,7 +8,6 @@ from advisor.answers.pressed_print import PressedPrint
 from advisor.heat.timed import judged_lines
 from advisor.job.records.plan import BondLineResult
 from advisor.job.records.print import NAMES_PIECE
-from advisor.layering.joint_width import joints_to_judge
 from advisor.layering.judged import (
     artwork_pieces,
     merged_into,
@@ -72,20 +71,7 @@ def _subjects(
             )
             for contact in touching
         ),
-        *(
-            joint
-            for pair, width in pressed.widths.items()
-            for joint in joints_to_judge(
-                films[pair[0]],
-                films[pair[1]],
-                pressed.meets[pair],
-                width,
-                upper_sizes=pressed.sizes(pair[0]),
-                rims_mm=pressed.rims_mm(pair),
-                registration_mm=print_.registration_mm,
-                pieces=pair,
-            )
-        ),
+        *pressed.joints,
         *(
             seen
             for meeting in print_.meetings

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from advisor.job.records.plan import PlannedJoint
 from advisor.job.records.print import Contact, Pair, PieceSize, Print, PrintPiece
-from advisor.layering.joint_width import JointWidth, joint_width
-from advisor.layering.judged import (
-    InColour,
-)
+from advisor.layering.joint_width import JointWidth, joint_width, joints_to_judge
 from advisor.layering.meeting import columns, contacts
 from advisor.layering.records.problem import Choice, Problem
 from rules.errors import UnknownNameError
@@ -22,6 +19,7 @@ from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.sheet import Sheet
 from rules.facts.step import Meets, Step
+from rules.facts.subjects import Joint
 
 __all__ = ["PressedPrint", "pressed_choice", "refuse_unknown_names", "width_as_made"]
 
@@ -82,7 +80,22 @@ class PressedPrint:
             dial_c=self.dial_c,
         )
 
-    def in_colour(self, piece: str) -> InColour:
+    @property
+    def joints(self) -> Iterator[Joint]:
+        """Each two pieces that meet, as wide as they are made, on these lines."""
+        for pair, width in self.widths.items():
+            yield from joints_to_judge(
+                self.films[pair[0]],
+                self.films[pair[1]],
+                self.meets[pair],
+                width,
+                upper_sizes=self.sizes(pair[0]),
+                rims_mm=self.rims_mm(pair),
+                registration_mm=self.print.registration_mm,
+                pieces=pair,
+            )
+
+    def in_colour(self, piece: str) -> tuple[Film, Colour]:
         """The film of a piece and its colour: the film's first where none is chosen."""
         film = self.films[piece]
         return film, self.colours.get(piece, film.colours[0])
