@@ -80,15 +80,19 @@ def stack_limits(
         sum(max((tenths_um(o.film) for o in domains[p]), default=0) for p in place.stack)
         for place in problem.places
     )
-    return tuple(
-        StackLimit(finding, depth=depth)
-        for finding, depth in _thresholds(deep, 0, deepest)
-        if all(_says(deep(depth, film), finding) for film in others)
-    ) + tuple(
-        StackLimit(finding, tenths_um=tenths)
-        for finding, tenths in _thresholds(thick, THIN, thickest)
-        if all(_says(thick(tenths, film), finding) for film in others)
-    )
+    known: dict[tuple[object, ...], tuple[StackLimit, ...]] = problem.rule_answers.stack_limits
+    key = (*films, deepest, thickest)
+    if key not in known:
+        known[key] = tuple(
+            StackLimit(finding, depth=depth)
+            for finding, depth in _thresholds(deep, 0, deepest)
+            if all(_says(deep(depth, film), finding) for film in others)
+        ) + tuple(
+            StackLimit(finding, tenths_um=tenths)
+            for finding, tenths in _thresholds(thick, THIN, thickest)
+            if all(_says(thick(tenths, film), finding) for film in others)
+        )
+    return known[key]
 
 
 def _thresholds(

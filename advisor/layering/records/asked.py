@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from advisor.job.records.print import Meeting, Pair, PieceSize, Print
 from advisor.layering.joint_width import joints_to_judge, shrink_mm, width_drawn_in
@@ -45,6 +45,7 @@ class RuleAnswers:
     seen: dict[tuple[Pair, str, str], tuple[Finding, ...]] = field(default_factory=dict)
     seen_pairs: dict[tuple[object, ...], Pairs] = field(default_factory=dict)
     in_stack: dict[tuple[str, ...], tuple[Finding, ...]] = field(default_factory=dict)
+    stack_limits: dict[tuple[object, ...], Any] = field(default_factory=dict)
     as_cut: dict[object, Mapping[str, tuple[PieceSize, ...]]] = field(default_factory=dict)
 
     def on_another_print(self) -> RuleAnswers:
