@@ -13,8 +13,7 @@ from advisor.layering.records.asked import RuleAnswers
 from advisor.layering.records.prepared import ANYWHERE, PrintedAt
 from advisor.layering.records.problem import Problem, ProblemPiece
 from advisor.layering.typed_print import stack_print, stained_first, typed_job, typed_piece
-from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
-from rules.book.colour_difference import colour_difference
+from rules.book.artwork.colour_match import named_alike
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
@@ -71,12 +70,14 @@ def _colours(film: Film, fabric: Fabric, knowledge: Knowledge) -> tuple[str, str
     """The colours that a film is shown in where nobody said one, by name: at first, and at last.
 
     At first its usual one, in which it is not promised too soon; at last, and at once where the
-    rules stop it in that one, the one in which the fabric does it the least harm.
+    rules stop it in that one, the one in which the fabric does it the least harm, and in which it
+    is seen.
     """
     usual = stained_first(film)
+    seen = (one for one in film.colours if not named_alike(one.srgb, fabric.colour.srgb))
     worst = {
         colour.name: _worst(knowledge.judge(FilmOnFabric(film, fabric, colour=colour)))
-        for colour in (usual, *film.colours)
+        for colour in (usual, *seen)
     }
     least = min(worst, key=lambda name: worst[name])
     return least if worst[usual.name][0] else usual.name, least
@@ -125,9 +126,7 @@ def _comes_in(film: Film, colour: str) -> bool:
     """Whether a film has a colour of that name, or one that people call the same as that value."""
     if not colour.startswith("#"):
         return any(one.name == colour for one in film.colours)
-    return film.printed or any(
-        colour_difference(colour, one.srgb) < ANOTHER_COLOUR_DELTA_E for one in film.colours
-    )
+    return film.printed or any(named_alike(colour, one.srgb) for one in film.colours)
 
 
 def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:

@@ -9,6 +9,7 @@ from advisor.layering.candidates import candidate_films, every_option, piece_wit
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
+from rules.book.artwork.colour_match import named_alike
 from rules.facts.film import Film
 from rules.facts.finding import verdict
 
@@ -33,7 +34,10 @@ class OtherFilms:
         )
 
     def swaps(self, piece_id: str) -> Mapping[SwapKind, tuple[Option, ...]]:
-        """Films that may be used instead: of the wished look, to buy, of another look."""
+        """Films that may be used instead: of the wished look, to buy, of another look.
+
+        None of them hides a piece that was to be seen on its garment.
+        """
         prepared = self.prepared
         wish = prepared.wish(piece_id)
         if wish is None:
@@ -60,7 +64,24 @@ class OtherFilms:
                 found["look"].append(option)
         if not mine:
             found["film"] = [*self._in_other_colours(wish, shown, piece_id), *found["film"]]
-        return {how: tuple(options) for how, options in found.items() if options}
+        seen = {
+            how: tuple(option for option in options if not self._hides(option, piece_id))
+            for how, options in found.items()
+        }
+        return {how: options for how, options in seen.items() if options}
+
+    def _hides(self, option: Option, piece_id: str) -> bool:
+        """Whether a film is in the colour of a garment from which what is wished stands out."""
+        problem = self.prepared.problem
+        if all(place.stack != (piece_id,) for place in problem.places):
+            return False
+        piece = problem.piece(piece_id)
+        wished = [*piece.options, *(refused.option for refused in piece.refused)]
+        return any(
+            named_alike(option.colour.srgb, fabric.colour.srgb)
+            and not any(one and named_alike(one.colour.srgb, fabric.colour.srgb) for one in wished)
+            for fabric in problem.fabrics
+        )
 
     def _in_other_colours(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
         """Films as wished but for the colour, where none will do in the colour that is wished."""

@@ -1,15 +1,25 @@
 """Rule colour-match: the film's colour is near the one wanted."""
 
+from rules.book.colour_difference import colour_difference
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import ArtworkPiece
 
-__all__ = ["ANOTHER_COLOUR_DELTA_E", "RULE", "SEEN_DELTA_E"]
+__all__ = ["ANOTHER_COLOUR_DELTA_E", "RULE", "SEEN_DELTA_E", "named_alike"]
 
 SEEN_DELTA_E = 5.0
 """CIEDE2000 from which two colours differ at a glance. Value from memory."""
 
 ANOTHER_COLOUR_DELTA_E = 20.0
 """CIEDE2000 from which people give the two colours different names. Value from memory."""
+
+
+def named_alike(one: str, other: str) -> bool:
+    """Whether people call two sRGB colours by one name.
+
+    >>> named_alike("#b1202c", "#7d1f2d"), named_alike("#b1202c", "#ffffff")
+    (True, False)
+    """
+    return colour_difference(one, other) < ANOTHER_COLOUR_DELTA_E
 
 
 def _finds(piece: ArtworkPiece) -> Found | None:

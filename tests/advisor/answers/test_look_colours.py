@@ -6,8 +6,11 @@ import pytest
 
 from advisor import check, look
 from advisor.answers.records import LookAnswer
+from rules.book.artwork.colour_match import named_alike
+from rules.catalogue import load_catalogue
 from rules.facts.finding import Finding
 
+SHELF = load_catalogue()
 SIZE_MM = (120.0, 90.0)
 PAIRS = (
     ("mirror", "sparkle"),
@@ -47,7 +50,10 @@ def test_a_look_says_of_films_in_their_colours_what_check_says_of_them(
 def test_a_film_is_shown_in_a_colour_that_the_dye_below_it_does_not_spoil() -> None:
     found = answered("reflective", "matte", fabric="mesh-bib", colour="navy")
     films = dict(zip(found.answers[0].films, found.answers[0].colours, strict=True))
-    assert films["matte-thick"] == "black"
+    assert films["matte-thick"] == "forest"
+    film, cloth = SHELF.film("matte-thick"), SHELF.fabric("mesh-bib:navy")
+    (shown,) = [colour for colour in film.colours if colour.name == "forest"]
+    assert not named_alike(shown.srgb, cloth.colour.srgb)
     in_white = check(fabric="mesh-bib", colour="navy", stack=["matte-thick:white"], size_mm=SIZE_MM)
     assert ("dye-bleed", "stop") in {(one.rule, one.severity) for one in in_white.findings}
 
