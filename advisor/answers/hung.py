@@ -10,6 +10,8 @@ from rules.catalogue import Catalogue
 from rules.catalogue.places import load_places
 from rules.errors import BadInputError
 from rules.facts.garment import Garment
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = ["GAP_MM", "hung"]
 
@@ -68,7 +70,9 @@ def hung(
                     update={
                         "top_mm": lies.top_mm
                         + other.top_mm + other.height_mm + GAP_MM - box.top_mm,
-                        "told": f"{GAP_MM:g} mm below the {other.print_id.replace('-', ' ')}",
+                        "told": Text(
+                            f"{show_mm(GAP_MM)} below the {other.print_id.replace('-', ' ')}"
+                        ),
                     }
                 )  # fmt: skip
                 box = _box(print_, lies, garment)

@@ -14,7 +14,7 @@ from advisor.answers.one_dial import with_one_dial
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
-from advisor.answers.prepared_job import unsettable_in
+from advisor.answers.prepared_job import prepared_job, unsettable_in
 from advisor.answers.print_jobs import naming_print, print_jobs
 from advisor.answers.records import PROOF_LIMIT_S
 from advisor.answers.shared_films import EACH_S, with_shared_films
@@ -220,9 +220,12 @@ def _told(gets: Gets | None) -> str:
 
 
 def jobs_of(
-    order: Order, *, folder: Path, knowledge: Knowledge
+    order: Order, *, folder: Path, knowledge: Knowledge, with_looks: bool = False
 ) -> tuple[People, tuple[PrintJob, ...]]:
     """The people of an order, and each of its prints as a job.
+
+    Args:
+        with_looks: also refuse a print whose looks do not suit its artwork, as planning does.
 
     Raises:
         BadInputError: the list of people, a place or an artwork cannot be used.
@@ -235,7 +238,11 @@ def jobs_of(
             knowledge.catalogue.words,
             unsettable=unsettable_in(order, folder),
         )
-    return people, print_jobs(order, people, folder=folder, knowledge=knowledge)
+    jobs = print_jobs(order, people, folder=folder, knowledge=knowledge)
+    for one in jobs if with_looks else ():
+        with naming_print(one):
+            prepared_job(one.job, folder=folder, knowledge=knowledge)
+    return people, jobs
 
 
 def _planned(job: PrintJob, solved: Solved) -> PlannedPrint:

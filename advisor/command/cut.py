@@ -22,6 +22,7 @@ from advisor.cutting.records.report import CutReport, SimplerPiece
 from advisor.cutting.roll.order import whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
+from rules.facts.units import Units, show_mm, show_size, show_spot
 
 __all__ = ["command", "show_fine"]
 
@@ -43,6 +44,7 @@ MOST_NEST_S = 3600.0
     help="Nest the whole order on its rolls and say the metres: 20 suits most orders, 0 lays "
     "bounding rectangles, more may save film. All films together.",
 )
+@options.units
 @options.prefer
 @options.as_json
 @options.shop
@@ -54,6 +56,7 @@ def command(
     simplify: bool,
     nest_seconds: float | None,
     prefer: str | None,
+    units: Units,
     as_json: bool,
 ) -> None:
     """Cut a job: a mirrored SVG and DXF at true size for every film and garment size.
@@ -118,7 +121,7 @@ def command(
         options.show_json(reports[0])
     else:
         for report in reports:
-            _show(Terminal(), report, rates)
+            _show(Terminal(units), report, rates)
         if press_list:
             Terminal().line(f"who gets which, in the order of pressing: {press_list}")
 
@@ -128,11 +131,10 @@ def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
     for file in report.files:
         side = "mirrored" if file.mirrored else "not mirrored"
         whose = f", for {file.name}" if file.name else ""
-        width_mm, height_mm = file.carrier_mm
         out.lines(
             [
                 f"{file.svg}: cut {file.count}{whose}; {file.colour} {file.film}, {side}, "
-                f"carrier {width_mm:.0f} × {height_mm:.0f} mm"
+                f"carrier {show_size(*file.carrier_mm)}"
             ],
             indent=2,
         )
@@ -152,9 +154,10 @@ def show_fine(out: Terminal, report: CutReport) -> None:
         out.heading(f"Too fine for its film: {many} {'place' if many == 1 else 'places'}")
         shown = sorted(report.fine, key=lambda detail: detail.measure_mm / detail.least_mm)
         lines = [
-            f"{detail.kind} of {detail.measure_mm:g} mm in {detail.name or detail.piece} at "
-            f"{detail.x_mm:.0f}, {detail.y_mm:.0f} mm, {detail.width_mm:g} mm wide; {detail.film} "
-            f"takes {detail.least_mm:g} mm" + (" (made by cutting)" if detail.by_separation else "")
+            f"{detail.kind} of {show_mm(detail.measure_mm):g} in {detail.name or detail.piece} at "
+            f"{show_spot(detail.x_mm, detail.y_mm)}, {show_mm(detail.width_mm):g} wide; "
+            f"{detail.film} takes {show_mm(detail.least_mm):g}"
+            + (" (made by cutting)" if detail.by_separation else "")
             for detail in shown[:MOST_SHOWN]
         ]
         if len(shown) > MOST_SHOWN:
@@ -166,16 +169,16 @@ def show_fine(out: Terminal, report: CutReport) -> None:
     limit = report.smallest
     if limit is None:
         return
-    line = f"as drawn it cuts from {limit.width_mm:.0f} mm wide"
+    line = f"as drawn it cuts from {show_mm(limit.width_mm):.0f} wide"
     if limit.as_cut_mm is None:
         line += "; this plan's windows and gaps leave some too fine even at four times that"
     elif limit.as_cut_mm > limit.width_mm:
-        line += f"; with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm"
+        line += f"; with this plan's windows and gaps from {show_mm(limit.as_cut_mm):.0f}"
     out.line(line)
 
 
 def _simpler(one: SimplerPiece) -> str:
-    change = f"simpler: {one.piece} at {one.width_mm:g} mm wide, area {one.change_pct:+.1f} %"
+    change = f"simpler: {one.piece} at {show_mm(one.width_mm):g} wide, area {one.change_pct:+.1f} %"
     if one.lost and not one.used:
         return (
             f"{change}, but then {one.lost}: thicken it in the drawing or print it larger; "

@@ -90,8 +90,13 @@ class ReadOrder(NamedTuple):
     prints: tuple[PrintJob, ...]
 
 
-def read_prints(job_file: Path, *, prefer: str | None = None) -> ReadOrder:
+def read_prints(
+    job_file: Path, *, prefer: str | None = None, with_looks: bool = False
+) -> ReadOrder:
     """The order of a file that lists prints, not yet planned.
+
+    Args:
+        with_looks: also refuse a print whose looks do not suit its artwork.
 
     Raises:
         BadInputError: the order, its people, a place or an artwork cannot be used.
@@ -100,14 +105,16 @@ def read_prints(job_file: Path, *, prefer: str | None = None) -> ReadOrder:
     if prefer is not None:
         order = order.model_copy(update={"prefer": prefer})
     with options.naming(job_file):
-        return _with_prints(order, job_file.parent)
+        return _with_prints(order, job_file.parent, with_looks=with_looks)
 
 
-def _with_prints(order: Order, folder: Path) -> ReadOrder:
+def _with_prints(order: Order, folder: Path, *, with_looks: bool = False) -> ReadOrder:
     # Only here, as above.
     from advisor import jobs_of
 
-    return ReadOrder(order, *jobs_of(order, folder=folder, knowledge=options.shop_knowledge()))
+    knowledge = options.shop_knowledge()
+    made = jobs_of(order, folder=folder, knowledge=knowledge, with_looks=with_looks)
+    return ReadOrder(order, *made)
 
 
 class PlannedOrder(NamedTuple):

@@ -13,14 +13,7 @@ __all__ = ["check_prints"]
 
 def check_prints(job_file: Path, *, as_json: bool) -> None:
     """Read an order, its people, its places and its artwork, and tell what each print is."""
-    # Only here, since it reads artwork.
-    from advisor.answers.prepared_job import prepared_job
-    from advisor.answers.print_jobs import naming_print
-
-    read, knowledge = read_prints(job_file), options.shop_knowledge()
-    for each in read.prints:
-        with options.naming(job_file), naming_print(each):
-            prepared_job(each.job, folder=job_file.parent, knowledge=knowledge)
+    read = read_prints(job_file, with_looks=True)
     garments = sum(line.quantity for line in read.order.garments)
     prints = [
         {

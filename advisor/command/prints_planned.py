@@ -86,8 +86,7 @@ def spot_words(one: PlannedPrint, units: Units) -> str:
     """
     told: dict[str, list[int]] = {}
     for n, lies in enumerate(one.lies):
-        words = lies.told or f"{units.length(lies.top_mm)} below the upper edge of the {lies.area}"
-        told.setdefault(words, []).append(n)
+        told.setdefault(lies.where.shown(units), []).append(n)
     if len(told) == 1:
         return next(iter(told))
     lines = one.plan.print.lines

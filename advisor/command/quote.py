@@ -27,6 +27,7 @@ from advisor.shop.pricing import (
     shown_in,
 )
 from rules.errors import BadInputError
+from rules.facts.units import Units
 
 __all__ = ["command"]
 
@@ -55,6 +56,7 @@ MOST_NEST_S = 600.0
     metavar="FIGURE=VALUE",
     help="Keep a figure for every quote, such as margin_pct=35 or breaks=1,12,48.",
 )
+@options.units
 @options.prefer
 @options.as_json
 @options.shop
@@ -68,6 +70,7 @@ def command(
     figures: bool,
     changes: tuple[str, ...],
     prefer: str | None,
+    units: Units,
     as_json: bool,
 ) -> None:
     """Quote a job before tax: film, cutting, weeding, pressing, garments, set-up, margin.
@@ -110,7 +113,7 @@ def command(
         if as_json:
             options.show_json(_plain(asdict(whole.for_customer)))
         else:
-            _show(Terminal(), whole.for_customer, locale)
+            _show(Terminal(units), whole.for_customer, locale)
         return
     short = taken.to_buy(known, nested=nest_seconds > 0)
     told = all_figures(kept, rates)
@@ -118,7 +121,7 @@ def command(
         document = _plain(asdict(whole)) | {"to_buy": [str(one) for one in short]}
         options.show_json(document | ({"figures": _values(told)} if figures else {}))
         return
-    out = Terminal()
+    out = Terminal(units)
     _show(out, whole, locale)
     if short:
         out.heading("To buy first")

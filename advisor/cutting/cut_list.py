@@ -17,6 +17,8 @@ from advisor.cutting.separation import BULK_LAYERS
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from rules.facts.film import Film
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = ["fine_details", "list_csv", "notes_on", "roll_csv", "roll_need", "rolls_note"]
 
@@ -46,11 +48,11 @@ def fine_details(
     ]
 
 
-def notes_on(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[str, ...]:
+def notes_on(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[Text, ...]:
     """What to know before cutting: traps and film left out, names that do not fit the order."""
     notes: dict[str, None] = {}
     for size in sizes:
-        wide = f"{size.width_mm:g} mm wide"
+        wide = f"{show_mm(size.width_mm):g} wide"
         for note in size.separation.notes:
             notes[f"{wide}: {note}"] = None
         for piece in size.separation.pieces:
@@ -62,7 +64,7 @@ def notes_on(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[str, ...]:
             if piece.shape.is_empty:
                 notes[f"{wide}: nothing of {piece.id} is left to cut; it is all knocked out"] = None
         notes |= dict.fromkeys(f"{wide}: {note}" for note in _notes_on_names(plan, size))
-    return (*notes,)
+    return tuple(map(Text, notes))
 
 
 def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
@@ -94,7 +96,7 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
     return notes
 
 
-def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
+def rolls_note(rolls: Sequence[RollNeed]) -> tuple[Text, ...]:
     """What to know about the metres of all rolls together.
 
     >>> rolls_note([])
@@ -103,8 +105,8 @@ def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
     if not rolls:
         return ()
     notes = [
-        "metres of roll are for carriers 3 mm apart as in the rolls' own cut files; cutting the "
-        "files one by one takes more"
+        f"metres of roll are for carriers {show_mm(3)} apart as in the rolls' own cut files; "
+        "cutting the files one by one takes more"
     ]
     films = Counter(roll.film for roll in rolls)
     notes += [
@@ -114,7 +116,7 @@ def rolls_note(rolls: Sequence[RollNeed]) -> tuple[str, ...]:
     ]
     if any(roll.interrupted for roll in rolls):
         notes.append("nesting was stopped early: the metres are the best found so far")
-    return tuple(notes)
+    return tuple(map(Text, notes))
 
 
 def roll_need(roll: NestedRoll, *, stem: str) -> RollNeed:
@@ -136,7 +138,7 @@ def roll_need(roll: NestedRoll, *, stem: str) -> RollNeed:
         on_shelf_m=round(roll.on_shelf_m, 4),
         short_m=round(roll.short_m, 4),
         method=layout.method,
-        note=layout.note,
+        note=Text(layout.note),
         interrupted=layout.interrupted,
         sentence=roll.sentence,
         svg=f"{stem}.svg",

@@ -33,6 +33,7 @@ from advisor.job.records.plan import Plan
 from advisor.job.saving import refuse_unwritable, safe_name, save_file
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
+from rules.facts.text import Text
 
 __all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job"]
 
@@ -146,7 +147,7 @@ def cut_job(
         ),
         smallest=limit,
         notes=(
-            *dict.fromkeys((*plan.notes, *artwork.notes)),
+            *map(Text, dict.fromkeys((*plan.notes, *artwork.notes))),
             *notes_on(plan, sizes),
             *rolls_note(rolls),
         ),

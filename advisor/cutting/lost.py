@@ -11,6 +11,8 @@ from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from advisor.cutting.records.report import SimplerLoss
+from rules.facts.text import Text
+from rules.facts.units import Quantity, show_spot
 
 __all__ = ["lost_by", "lost_told"]
 
@@ -76,7 +78,7 @@ _WORDS = {
 }
 
 
-def lost_told(losses: Sequence[SimplerLoss]) -> str:
+def lost_told(losses: Sequence[SimplerLoss]) -> Text:
     """What a simpler piece loses, by size and place.
 
     >>> bar = SimplerLoss(what="part", length_mm=31, across_mm=0.47, x_mm=35, y_mm=62)
@@ -89,9 +91,9 @@ def lost_told(losses: Sequence[SimplerLoss]) -> str:
     for loss in losses[:MOST_TOLD]:
         subject, fate = _WORDS[loss.what]
         told.append(
-            f"{subject} {loss.length_mm:g} × {loss.across_mm:g} mm at {loss.x_mm:.0f}, "
-            f"{loss.y_mm:.0f} mm {fate}"
+            f"{subject} {Quantity('length', (loss.length_mm, loss.across_mm), ' × ', 'g')} at "
+            f"{show_spot(loss.x_mm, loss.y_mm)} {fate}"
         )
     if len(losses) > MOST_TOLD:
         told.append(f"{len(losses) - MOST_TOLD} more, in the cut list, are lost")
-    return ", ".join(told)
+    return Text(", ".join(told))

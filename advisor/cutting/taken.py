@@ -9,6 +9,7 @@ from advisor.cutting.layout import lay_out
 from advisor.cutting.records.cut import CutSheet, Lettering
 from advisor.cutting.records.rolls import OrderTaken, RollTaken
 from advisor.cutting.roll.order import nest_order, whole_cm
+from rules.facts.text import Text
 
 if TYPE_CHECKING:
     from advisor.artwork.records import Artwork
@@ -50,7 +51,7 @@ def order_taken(
                 colour=roll.colour,
                 metres=whole_cm(roll.length_m),
                 price_per_m=roll.film.price_per_m,
-                note=roll.layout.note,
+                note=Text(roll.layout.note),
                 interrupted=roll.layout.interrupted,
             )
             for roll in nest_order(sizes, seconds=seconds)

@@ -19,6 +19,8 @@ from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Fact
 from rules.facts.film import HOTTEST_SETPOINT_C, LONGEST_PRESSED_S, UNKNOWN_FAMILY
+from rules.facts.press import Press
+from rules.facts.units import Units, show_c
 
 __all__ = [
     "add_stated", "add_typed", "bring_in", "change", "count_metres", "own_entries", "remove",
@@ -142,12 +144,34 @@ def _press_texts(said: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
         ends = typed("films", "setpoint_c", dial)
         if ends.keys() != {"low", "high"}:
             raise BadInputError(f"{dial!r} has no two ends, as 60-215 has", field="dial")
+        _refuse_dial(dial, ends["low"], ends["high"])
         rest += [(f"setpoint_{end}_c", f"{ends[end]}") for end in ("low", "high")]
         if dial.strip().lower().endswith("f"):
             rest += [("dial_reads", "fahrenheit"), ("setpoint_step_c", "5F")]
     if not words.get("pressure"):
         rest.append(("pressure", "unknown"))
     return rest
+
+
+def _refuse_dial(dial: str, low_c: float, high_c: float) -> None:
+    """Refuse ends that no dial has, in the degrees that they were typed in, the others beside."""
+    in_f, in_c = Units(fahrenheit=True), Units()
+    shown, beside = (in_f, in_c) if dial.strip().lower().endswith("f") else (in_c, in_f)
+    wrong = []
+    for end, given_c in (("low", low_c), ("high", high_c)):
+        limits = Press.model_fields[f"setpoint_{end}_c"].metadata
+        least_c = next(one.ge for one in limits if hasattr(one, "ge"))
+        most_c = next(one.le for one in limits if hasattr(one, "le"))
+        if not least_c <= given_c <= most_c:
+            reach = show_c(least_c, most_c)
+            wrong.append(
+                f"its {end} end is {shown.temperature(given_c)} ({beside.temperature(given_c)}); "
+                f"give {reach.shown(shown)} ({reach.shown(beside)})"
+            )
+    if not low_c < high_c:
+        wrong.append("the lower end comes first")
+    if wrong:
+        raise BadInputError(f"{dial!r}: {'; '.join(wrong)}", field="dial")
 
 
 def _refuse_impossible(field: str, value: Any, text: str) -> None:

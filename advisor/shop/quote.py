@@ -16,7 +16,8 @@ from advisor.shop.money import coin_of, currency_code
 from advisor.shop.records import CustomerItem, Quote, QuoteBreak, QuoteLine
 from rules.errors import BadInputError
 from rules.facts.practice import ROLL_S, SET_UP_S
-from rules.facts.text import and_list
+from rules.facts.text import Text, and_list
+from rules.facts.units import show_mm, show_size
 
 if TYPE_CHECKING:
     from advisor.cutting.records.rolls import OrderTaken
@@ -84,7 +85,7 @@ def quote(
     items = _items(plan, _sum(lines), _direct(plan, parts, rates, catalogue), coin, catalogue)
     total = sum((item.amount for item in items), Decimal(0))
     told = "the price of each garment" if len(items) > 1 else "the price of one garment"
-    rounding = {f"each {item.what}": float(item.each) for item in items}
+    rounding = {f"each {item.what!s}": float(item.each) for item in items}
     lines = (
         *lines,
         QuoteLine("rounding", total - _sum(lines), f"{told} rounded up to {coin}", rounding),
@@ -189,7 +190,7 @@ def _cut(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
     return [
         _work(
             "cutting", cut_s, rates,
-            f"{taken.cut_m:.2f} m of cut line at {figures.cut_mm_per_s:g} mm/s",
+            f"{taken.cut_m:.2f} m of cut line at {show_mm(figures.cut_mm_per_s)}/s",
             {"cut_m": taken.cut_m, "cut_mm_per_s": figures.cut_mm_per_s},
         ),
         _work(
@@ -288,7 +289,7 @@ def _work(
     what: str, seconds: Decimal, rates: Rates, told: str, facts: Mapping[str, float]
 ) -> _Part:
     amount = seconds * _d(rates.rate_per_hour) / 3600
-    basis = f"{told}: {seconds / 60:.1f} min at {rates.rate_per_hour:g} an hour"
+    basis = Text(f"{told}: {seconds / 60:.1f} min at {rates.rate_per_hour:g} an hour")
     facts = {**facts, "seconds": float(seconds), "rate_per_hour": rates.rate_per_hour}
     return _Part(what, amount, Decimal(0), basis, facts)
 
@@ -327,12 +328,12 @@ def _items(
         places = (line.area or "").replace("-", " ").split(", ")
         where = f", printed on the {and_list(places)}" if line.area else ""
         # Several prints on a garment are each of their own size.
-        one = f", {line.width_mm:.0f} × {line.height_mm:.0f} mm"
+        one = f", {show_size(line.width_mm, line.height_mm)}"
         size = one if len(places) == 1 else ""
         share = direct[n] / in_all if in_all else Decimal(1) / plan.quantity
         each = (price * share).quantize(coin, ROUND_UP)
         items.append(
-            CustomerItem(f"{name}{where}{size}", line.quantity, each, each * line.quantity)
+            CustomerItem(Text(f"{name}{where}{size}"), line.quantity, each, each * line.quantity)
         )
     return tuple(items)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from pydantic import Field
 
 from rules.facts.fact import Fact, Record, Slug
 from rules.facts.garment import Garment, PrintArea
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = ["GarmentPart", "PlaceSpot", "PrintPlace", "Side", "Within", "lies_inside"]
 
@@ -48,7 +50,7 @@ class PlaceSpot:
     across_mm: float
     width_mm: float
     height_mm: float
-    told: str = ""
+    told: Text = field(default_factory=Text)
 
 
 class PrintPlace(Fact):
@@ -79,15 +81,16 @@ class PrintPlace(Fact):
         factor = garment.size_factor if self.part == "body" and not self.curved else 1.0
         # What nobody wears, as a bag, has no collar.
         edge = "upper edge" if garment.wearer == "nobody" else self.below
-        told = f"{round(self.below_mm * factor)} mm below the {edge}"
+        told = f"{show_mm(round(self.below_mm * factor))} below the {edge}"
         across_mm = self.within.across_mm if self.within is not None else 0.0
         if across_mm:
             side = "left" if across_mm > 0 else "right"
-            told += f", its middle {round(abs(across_mm) * factor)} mm to the wearer's {side}"
+            beside = show_mm(round(abs(across_mm) * factor))
+            told += f", its middle {beside} to the wearer's {side}"
         for name in self.areas:
             if name in areas:
                 area = areas[name]
-                return PlaceSpot(area, 0.0, 0.0, area.width_mm, area.height_mm, told)
+                return PlaceSpot(area, 0.0, 0.0, area.width_mm, area.height_mm, Text(told))
         box = self.within
         if box is None or box.area not in areas:
             return None
@@ -98,7 +101,7 @@ class PrintPlace(Fact):
             box.across_mm * factor,
             box.width_mm * factor,
             box.height_mm * factor,
-            told,
+            Text(told),
         )
         return spot if lies_inside(spot) else None
 

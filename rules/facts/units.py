@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 __all__ = [
     "MM_PER_INCH", "Kind", "Quantity", "Units", "both_degrees", "c_to_f", "f_to_c",
     "mm_to_inch", "show_by_c", "show_c", "show_degrees", "show_mm", "show_s",
-    "show_size", "show_um",
+    "show_size", "show_spot", "show_um",
 ]  # fmt: skip
 
 MM_PER_INCH = 25.4
@@ -213,6 +213,15 @@ def show_size(width_mm: float, height_mm: float) -> Quantity:
     ('51 × 25 mm', '2 × 1 in')
     """
     return Quantity("length", (width_mm, height_mm), " × ", ".0f")
+
+
+def show_spot(x_mm: float, y_mm: float) -> Quantity:
+    """A spot by its two measures, in whole millimetres.
+
+    >>> str(show_spot(35, 62)), show_spot(50.8, 25.4).shown(Units(inches=True))
+    ('35, 62 mm', '2, 1 in')
+    """
+    return Quantity("length", (x_mm, y_mm), ", ", ".0f")
 
 
 def show_um(*micrometres: float, between: str = " to ") -> Quantity:

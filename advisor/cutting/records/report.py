@@ -10,6 +10,7 @@ from shapely import Polygon
 
 from advisor.cutting.records.rolls import RollNeed
 from rules.facts.fact import Record
+from rules.facts.text import Text
 
 __all__ = [
     "CutFile", "CutReport", "FineDetail", "FinePlace", "Kind", "SimplerLoss", "SimplerPiece",
@@ -124,7 +125,7 @@ class SimplerPiece(Record):
     change_pct: float
     used: bool
     losses: tuple[SimplerLoss, ...] = ()
-    lost: str = ""
+    lost: Text = Field(default_factory=Text)
 
 
 class SmallestPrint(Record):
@@ -162,5 +163,5 @@ class CutReport(Record):
     fine: tuple[FineDetail, ...]
     simpler: tuple[SimplerPiece, ...]
     smallest: SmallestPrint | None
-    notes: tuple[str, ...]
+    notes: tuple[Text, ...]
     rolls: tuple[RollNeed, ...] = ()

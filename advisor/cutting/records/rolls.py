@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from pydantic import Field
+
 from rules.catalogue import Catalogue
 from rules.facts.fact import Record
 from rules.facts.text import Text
@@ -41,7 +43,7 @@ class RollNeed(Record):
     on_shelf_m: float
     short_m: float
     method: Literal["true-shape", "rectangles"]
-    note: str
+    note: Text
     interrupted: bool = False
     sentence: str
     svg: str
@@ -61,7 +63,7 @@ class RollTaken(Record):
     colour: str
     metres: float
     price_per_m: float
-    note: str = ""
+    note: Text = Field(default_factory=Text)
     interrupted: bool = False
 
 

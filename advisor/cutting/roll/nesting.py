@@ -13,6 +13,8 @@ from advisor.cutting.roll.layout import Layout, Method, Placement, Strip
 from advisor.cutting.roll.rectangles import lay_parts
 from advisor.cutting.roll.search import search
 from advisor.cutting.roll.shapes import EXACT_MM, NestError, Part, refuse_unfit
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = ["FEW_PARTS", "nest"]
 
@@ -238,12 +240,12 @@ def _how(
     if repeats > 1:
         length_mm = run.strip.length_mm(first)
         note += (
-            f"; a block of {sum(block.values())} parts, {length_mm:.0f} mm long, "
-            f"repeats {repeats} times every {length_mm + run.strip.spacing_mm:.0f} mm"
+            f"; a block of {sum(block.values())} parts, {show_mm(length_mm):.0f} long, "
+            f"repeats {repeats} times every {show_mm(length_mm + run.strip.spacing_mm):.0f}"
         )
         if len(batches) > 1:
             rest = sum(sum(batch.values()) for batch, _ in batches[1:])
             note += f", and {rest} more {'part follows' if rest == 1 else 'parts follow'}"
     elif len(batches) > 1:
         note += f"; nested in {len(batches)} blocks, one after another"
-    return f"stopped early, the best so far; {note}" if interrupted else note
+    return Text(f"stopped early, the best so far; {note}" if interrupted else note)

@@ -18,6 +18,8 @@ from advisor.cutting.roll.nesting import FEW_PARTS, nest
 from advisor.cutting.roll.shapes import EXACT_MM, NestError, Part, PartTooWideError, rotations_for
 from rules.book.artwork.fits_roll import EDGE_MM
 from rules.facts.film import Film
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = ["NestedRoll", "nest_order", "nest_parts", "order_parts", "whole_cm"]
 
@@ -273,5 +275,5 @@ def _on_roll(
         return on_width(film.roll_width_mm - 2 * EDGE_MM)
     except PartTooWideError:
         layout = on_width(film.roll_width_mm)
-    whole = f"the whole {film.roll_width_mm:g} mm of roll: no edge left for the rollers"
-    return replace(layout, note=f"{layout.note}; {whole}")
+    whole = f"the whole {show_mm(film.roll_width_mm):g} of roll: no edge left for the rollers"
+    return replace(layout, note=Text(f"{layout.note}; {whole}"))

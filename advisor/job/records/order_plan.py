@@ -8,10 +8,11 @@ from typing import Any, Self
 
 from pydantic import Field
 
-from advisor.job.records.plan import Plan
+from advisor.job.records.plan import QUANTITIES, Plan
 from rules.facts.fact import Record, Slug
 from rules.facts.print_place import GarmentPart, Side
-from rules.facts.text import Text
+from rules.facts.text import Text, typed_sentences, with_typed_sentences
+from rules.facts.units import show_mm
 
 __all__ = [
     "Gets",
@@ -39,7 +40,13 @@ class LiesOn(Record):
     across_mm: float
     width_mm: float
     height_mm: float
-    told: str = ""
+    told: Text = Field(default_factory=Text)
+
+    @property
+    def where(self) -> Text:
+        """Where it lies, from what a person measures it."""
+        below = f"{show_mm(self.top_mm):g} below the upper edge of the {self.area}"
+        return self.told or Text(below)
 
 
 class PlannedPrint(Record):
@@ -163,7 +170,11 @@ class OrderPlan(Record):
     def document(self) -> dict[str, Any]:
         """The order plan as plain data, with the keys of a plan and its own."""
         more = self.model_dump(mode="json", exclude={"whole"})
-        return self.whole.model_dump(mode="json") | more
+        document = self.whole.model_dump(mode="json") | more
+        # Sentences are plain there, as those of a plan are.
+        typed = typed_sentences([*self.laid, *(one.lies for one in self.prints)])
+        document[QUANTITIES] += json.loads(json.dumps(typed))
+        return document
 
     def text(self) -> str:
         """The same as JSON text that `read_order_plan` takes back."""
@@ -173,6 +184,7 @@ class OrderPlan(Record):
     def from_document(cls, document: Mapping[str, Any]) -> Self:
         """An order plan from its plain data; pydantic's complaints are the caller's to word."""
         own = {name: document[name] for name in cls.model_fields if name in document}
+        own = with_typed_sentences(own, document.get(QUANTITIES, ()))
         rest = {name: value for name, value in document.items() if name not in cls.model_fields}
         return cls.model_validate({**own, "whole": rest})
 

@@ -102,7 +102,7 @@ def _print(plan: OrderPlan, one: PlannedPrint, drawn: Drawn, known: Catalogue) -
             (
                 lines[lies.line].worn if lines else "",
                 Units().size(lies.width_mm, lies.height_mm),
-                lies.told or f"{lies.top_mm:g} mm below the upper edge of the {lies.area}",
+                lies.where.shown(),
             )
             for lies in one.lies
         ],
