@@ -2,6 +2,7 @@
 
 from rules.book.colour_difference import colour_difference
 from rules.book.rule import Found, Rule
+from rules.facts.finding import Severity
 from rules.facts.subjects import ArtworkPiece
 
 __all__ = ["ANOTHER_COLOUR_DELTA_E", "RULE", "SEEN_DELTA_E", "named_alike"]
@@ -33,11 +34,23 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             severity="note",
             instead="a film of that colour, if the colour is meant to be seen",
         )
+    severity: Severity = "sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note"
+    if "reflective" in piece.film.finishes:
+        # Whatever it sends back at night. Common practice, no source.
+        return Found(
+            f"by day {piece.film.id} shows its own dull colour, which differs from the one wanted "
+            f"by ΔE {piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f}); it shines only "
+            "in light that comes from where one stands",
+            f"{piece.fill}",
+            severity=severity,
+            instead="draw it in the film's own colour and show the customer that, or keep the "
+            "colour in a plain film and lay reflective beside it",
+        )
     return Found(
         f"its colour in {piece.film.id} differs from the one wanted by ΔE "
         f"{piece.delta_e:.0f} (seen at a glance from {SEEN_DELTA_E:.0f})",
         f"{piece.fill}",
-        severity="sample" if piece.delta_e >= ANOTHER_COLOUR_DELTA_E else "note",
+        severity=severity,
     )
 
 

@@ -1,4 +1,7 @@
-"""Rule tone-on-tone: a plain film in the garment's own colour is seen by its sheen alone."""
+"""Rule tone-on-tone: a plain film in the garment's own colour is seen by its sheen alone.
+
+A reflective one is seen at night alone.
+"""
 
 from rules.book.colour_difference import colour_difference
 from rules.book.rule import Found, Rule
@@ -9,20 +12,28 @@ __all__ = ["RULE", "TONE_BELOW_DELTA_E"]
 TONE_BELOW_DELTA_E = 10.0
 """CIEDE2000 below which film and garment are one tone across a room. Value from memory."""
 
-PLAIN = frozenset({"matte", "satin", "gloss"})
-"""Finishes that nothing but colour and a little sheen tells from cloth."""
+PLAIN_BY_DAY = frozenset({"matte", "satin", "gloss", "reflective"})
+"""Finishes that nothing but colour and a little sheen tells from cloth in daylight: a reflective
+film is a dull grey or black then. Common practice, no source."""
 
 
 def _finds(seen: SeenAgainst) -> Found | None:
-    if seen.letters or seen.ground_film is not None or not PLAIN.issuperset(seen.film.finishes):
+    if seen.letters or seen.ground_film is not None:
+        return None
+    if not PLAIN_BY_DAY.issuperset(seen.film.finishes):
         return None
     delta_e = colour_difference(seen.colour.srgb, seen.ground_colour.srgb)
     if delta_e >= TONE_BELOW_DELTA_E:
         return None
+    by = (
+        "at night alone, in light that comes from where one stands"
+        if "reflective" in seen.film.finishes
+        else "by its sheen alone"
+    )
     return Found(
         lambda: (
             f"{seen.named} in {seen.colour.name} has the colour of {seen.ground} (ΔE "
-            f"{delta_e:.0f}): tone on tone, seen by its sheen alone"
+            f"{delta_e:.0f}): tone on tone, seen {by}"
         )
     )
 
