@@ -169,18 +169,7 @@ def _samples_foreseen(prepared: PreparedJob, found: Assessment) -> int:
 
 def pinned(problem: Problem, choice: Choice) -> Problem:
     """The problem that leaves nothing open but how the choice is pressed."""
-    return replace(
-        problem,
-        pieces=tuple(
-            replace(piece, options=(choice.options[piece.id],)) for piece in problem.pieces
-        ),
-        print=replace(
-            problem.print,
-            meetings=tuple(
-                replace(meeting, ways=(choice.meets[meeting.pair],)) for meeting in problem.meetings
-            ),
-        ),
-    )
+    return problem.narrowed({p: (option,) for p, option in choice.options.items()}, choice.meets)
 
 
 def _finding(problem: Problem, cut: Cut) -> Finding:

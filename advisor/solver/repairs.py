@@ -169,14 +169,12 @@ def _cut_from_one(repaired: Problem, changes: Sequence[RepairChange], plan: Asse
         if change.kind in {"film", "buy"}
         for piece in change.pieces
     }
-    return replace(
-        repaired,
-        pieces=tuple(
-            replace(piece, options=tuple(o for o in piece.options if o.roll == roll[piece.id]))
-            if piece.id in roll
-            else piece
+    return repaired.narrowed(
+        {
+            piece.id: tuple(option for option in piece.options if option.roll == roll[piece.id])
             for piece in repaired.pieces
-        ),
+            if piece.id in roll
+        }
     )
 
 

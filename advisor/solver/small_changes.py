@@ -152,12 +152,4 @@ def changed(problem: Problem, changes: Sequence[RepairChange], swaps: Swaps) -> 
             how = "look" if change.look else change.kind
             for piece in change.pieces:
                 options[piece] = tuple(swaps(piece)[how])  # type: ignore[index]
-    return replace(
-        problem,
-        samples_allowed=sampled,
-        print=problem.print.with_ways(ways),
-        pieces=tuple(
-            replace(piece, options=options[piece.id]) if piece.id in options else piece
-            for piece in problem.pieces
-        ),
-    )
+    return replace(problem.narrowed(options, ways), samples_allowed=sampled)

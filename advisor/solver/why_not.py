@@ -162,4 +162,4 @@ def _with_meeting(problem: Problem, asked: Question) -> Problem:
             f"{asked.piece} and {asked.lower} cannot meet as {asked.way}; open to them: "
             f"{', '.join(meeting.open_ways)}"
         )
-    return replace(problem, print=problem.print.with_ways({meeting.pair: asked.way}))
+    return problem.narrowed({}, {meeting.pair: asked.way})

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 
 from advisor.job.records.job import Prefer, Rates
 from advisor.job.records.print import (
@@ -32,6 +33,8 @@ __all__ = ["NEAR_ENOUGH_DELTA_E", "Choice", "Option", "Problem", "ProblemPiece",
 NEAR_ENOUGH_DELTA_E = 5.0
 """A shelf colour this much farther (CIEDE2000) than the nearest one is still a candidate: about
 the difference that is seen at a glance. Value from memory."""
+
+NO_WAYS: Mapping[Pair, Meets] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +180,19 @@ class Problem(AskedRules):
     def carriers_clash(self, carriers: Mapping[str, str]) -> frozenset[frozenset[str]]:
         """Of the pairs that lie close, those that lie on two carriers."""
         return frozenset(two for two in self.close if len({carriers[piece] for piece in two}) > 1)
+
+    def narrowed(
+        self, options: Mapping[str, tuple[Option, ...]], ways: Mapping[Pair, Meets] = NO_WAYS
+    ) -> Problem:
+        """The same problem with these alone open to some pieces, and to some pairs."""
+        return replace(
+            self,
+            print=self.print.with_ways(ways),
+            pieces=tuple(
+                replace(piece, options=options[piece.id]) if piece.id in options else piece
+                for piece in self.pieces
+            ),
+        )
 
     @property
     def registration_mm(self) -> float:
