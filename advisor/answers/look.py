@@ -121,7 +121,7 @@ def look(
     told = None if most is None else OTHERS_GIVEN
     answers = tuple(
         _answer(entry, islice(found.others(films, every), told))
-        for films, entry in found.given.items()
+        for films, entry in sorted(found.given.items(), key=lambda given: _reached(given[1]))
     )
     listed = sum(1 + len(answer.others) for answer in answers)
     return LookAnswer(
@@ -333,6 +333,11 @@ class _Found:
             if assess(way.problem, way.choice).possible:
                 laid = OtherWay(films=way.films, colours=_colours(way), meets=way.meets)
                 yield self.known.get(key, laid)
+
+
+def _reached(entry: _Entry) -> tuple[int, ...]:
+    """The objective of a way as it is given, also where it ranked by colours that are stopped."""
+    return entry.objective if entry.weighed is None else entry.weighed.objective
 
 
 def _colours(way: Way) -> tuple[str, ...]:

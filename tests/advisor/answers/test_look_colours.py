@@ -58,6 +58,19 @@ def test_a_film_is_shown_in_a_colour_that_the_dye_below_it_does_not_spoil() -> N
     assert ("dye-bleed", "stop") in {(one.rule, one.severity) for one in in_white.findings}
 
 
+def test_a_film_that_heat_alone_spoils_is_shown_in_another_colour_and_ranks_by_that() -> None:
+    # No rule stops gold before it is known how hot and how long it is pressed.
+    found = look("sparkle", fabric="polyester-jersey", colour="navy", size_mm=SIZE_MM, most=9)
+    shown = {answer.films[0]: answer.colours[0] for answer in found.answers}
+    assert (shown["sparkle-fine"], shown["sparkle-warm-peel"]) == ("gold", "red")
+    samples = [[one.severity for one in each.findings].count("sample") for each in found.answers]
+    assert samples == sorted(samples)
+    gold = check(
+        fabric="polyester-jersey", colour="navy", stack=["sparkle-warm-peel:gold"], size_mm=SIZE_MM
+    )
+    assert ("dye-bleed", "stop") in {(one.rule, one.severity) for one in gold.findings}
+
+
 def test_a_colour_that_somebody_says_is_kept_although_another_would_do() -> None:
     found = answered("matte:white", fabric="mesh-bib", colour="navy")
     assert {answer.colours for answer in found.answers} == {("white",)}
