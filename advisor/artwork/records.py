@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -183,12 +183,15 @@ class Fineness:
             likewise.
         island_areas_mm2: area of each separate part (its holes taken off), smallest first.
         hole_areas_mm2: area of each hole, smallest first.
+        stroke_in, gap_in: which letter of which name has them; empty in a drawing.
     """
 
     least_stroke_mm: float | None
     least_gap_mm: float | None
     island_areas_mm2: tuple[float, ...]
     hole_areas_mm2: tuple[float, ...]
+    stroke_in: str = field(default="", repr=False)
+    gap_in: str = field(default="", repr=False)
 
     def scaled(self, factor: float) -> Fineness:
         """Return the fineness of the same artwork drawn ``factor`` times as large.
@@ -205,7 +208,8 @@ class Fineness:
         if not (math.isfinite(factor) and factor > 0):
             raise BadInputError(f"{factor}: give a number above 0", field="factor")
         stroke, gap = self.least_stroke_mm, self.least_gap_mm
-        return Fineness(
+        return replace(
+            self,
             least_stroke_mm=None if stroke is None else stroke * factor,
             least_gap_mm=None if gap is None else gap * factor,
             island_areas_mm2=tuple(area * factor**2 for area in self.island_areas_mm2),

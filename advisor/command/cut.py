@@ -154,7 +154,8 @@ def show_fine(out: Terminal, report: CutReport) -> None:
         out.heading(f"Too fine for its film: {many} {'place' if many == 1 else 'places'}")
         shown = sorted(report.fine, key=lambda detail: detail.measure_mm / detail.least_mm)
         lines = [
-            f"{detail.kind} of {show_mm(detail.measure_mm):g} in {detail.name or detail.piece} at "
+            f"{detail.kind} of {show_mm(detail.measure_mm):g} "
+            f"{detail.inside or f'in {detail.name or detail.piece}'} at "
             f"{show_spot(detail.x_mm, detail.y_mm)}, {show_mm(detail.width_mm):g} wide; "
             f"{detail.film} takes {show_mm(detail.least_mm):g}"
             + (" (made by cutting)" if detail.by_separation else "")

@@ -7,7 +7,7 @@ import io
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from advisor.cutting.detail import ROUNDING_MM, measures
+from advisor.cutting.detail import ROUNDING_MM, finest_spot, measures
 from advisor.cutting.lettering import fitted_notes
 from advisor.cutting.records.cut import SizedCut
 from advisor.cutting.records.report import CutReport, FineDetail, FinePlace
@@ -38,13 +38,15 @@ def fine_details(
             kind=kind,
             measure_mm=round(measure_mm, 2),
             least_mm=least_mm,
-            x_mm=round(one.shape.centroid.x, 2),
-            y_mm=round(one.shape.centroid.y, 2),
+            x_mm=round(spot.x, 2),
+            y_mm=round(spot.y, 2),
             name=one.name,
+            inside={"stroke": one.fineness.stroke_in, "gap": one.fineness.gap_in}.get(kind, ""),
         )
         for one in size.named
         for kind, measure_mm, least_mm in measures(one.fineness, films[NAMES_PIECE])
         if measure_mm < least_mm - ROUNDING_MM
+        for spot in [finest_spot(one.shape, kind, least_mm)]
     ]
 
 

@@ -26,7 +26,8 @@ from rules.errors import BadInputError
 from rules.facts.film import Film
 
 __all__ = [
-    "ROUNDING_MM", "films_of", "fine_places", "measures", "simplified_artwork", "smallest_width_mm",
+    "ROUNDING_MM", "films_of", "fine_places", "finest_spot", "measures", "simplified_artwork",
+    "smallest_width_mm",
 ]  # fmt: skip
 
 _Walled = Literal["stroke", "gap"]
@@ -144,6 +145,22 @@ def _places(shape: BaseGeometry, kind: _Walled, least_mm: float) -> list[tuple[P
         for place, width_mm in narrow_places(plain_outline(shape), kind, least_mm=least_mm)
         if width_mm < least_mm - ROUNDING_MM
     ]
+
+
+def finest_spot(shape: MultiPolygon, kind: Kind, least_mm: float) -> shapely.Point:
+    """Where the finest stroke, gap or bit of a shape is.
+
+    >>> ink = MultiPolygon([shapely.box(0, 0, 10, 10), shapely.box(30, 4, 50, 4.5)])
+    >>> spot = finest_spot(ink, "stroke", 1.0)
+    >>> 30 < spot.x < 50
+    True
+    """
+    if kind == "island":
+        return min(shape.geoms, key=lambda part: part.area).representative_point()
+    places = narrow_places(plain_outline(shape), kind, least_mm=least_mm)
+    if not places:
+        return shape.representative_point()
+    return min(places, key=lambda one: one[1])[0].representative_point()
 
 
 def _is_island(shape: MultiPolygon, place: Polygon, least_mm: float) -> bool:

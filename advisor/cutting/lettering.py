@@ -116,24 +116,31 @@ def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
     []
     """
     notes = []
+    bounds = [one.shape.bounds for one in lettered]
+    high_mm = max((low for *_, low in bounds), default=0.0) - min(
+        (top for _, top, *_ in bounds), default=0.0
+    )
     if lettered and lettered[0].height_share < LOW_LETTERS:
         longest = min(lettered, key=lambda one: one.condensed)
-        bounds = [one.shape.bounds for one in lettered]
-        high_mm = max(low for *_, low in bounds) - min(top for _, top, *_ in bounds)
         notes.append(
             Text(
-                f"the lettering is {show_mm(high_mm):.0f} high, {lettered[0].height_share:.0%} of "
-                f"what the box allows, so that {longest.name!r} fits its width; widen the box, or "
-                "shorten that name"
+                f"the lettering is {show_mm(high_mm):.0f} high, from its tallest letter to its "
+                f"deepest tail: {lettered[0].height_share:.0%} of what the box allows "
+                f"({show_mm(high_mm / lettered[0].height_share):.0f}, the height that the job asks "
+                f"for), so that {longest.name!r} fits its width; widen the box, or shorten that "
+                "name"
             )
         )
-    for one in lettered:
+    for one, (left, _, right, _) in zip(lettered, bounds, strict=True):
         if one.condensed < NARROW_NAME:
-            left, _, right, _ = one.shape.bounds
+            as_drawn_mm = (right - left) / (one.condensed * one.height_share)
             notes.append(
                 Text(
                     f"{one.name!r} is set {100 * (1 - one.condensed):.0f} % narrower, to fit "
-                    f"{show_mm(right - left):.0f}"
+                    f"{show_mm(right - left):.0f}, and its strokes and gaps with it; a box "
+                    f"{show_mm(math.ceil(as_drawn_mm))} wide, or one "
+                    f"{show_mm(math.floor(high_mm * one.condensed))} high, sets it as the font "
+                    "draws it"
                 )
             )
     return list(dict.fromkeys(notes))
@@ -265,19 +272,39 @@ def _fineness_of(name: str, font: Font, condensed: float) -> Fineness:
     """The finest details of a line at 100 mm to the em, from its glyphs and the gaps between."""
     line = font.set_line(name)
     fine = [_glyph_fineness(font, glyph, condensed) for glyph, _ in line]
+    letters_of = list(name) if len(name) == len(line) else [""] * len(line)
+    narrower = f", set {100 * (1 - condensed):.0f} % narrower" if condensed < NARROW_NAME else ""
     narrow = (condensed, 0, 0, 1)
     letters = [
         affine_transform(glyph_area(font, glyph), (*narrow, condensed * x / font.units_per_em, 0))
         for glyph, x in line
     ]
     drawn = [letter for letter in letters if not letter.is_empty]
-    between = [_MEASURED_EM_MM * shapely.distance(*pair) for pair in pairwise(drawn)]
-    gaps = [one.least_gap_mm for one in fine] + [apart for apart in between if apart > 0]
+    inked = [said for said, letter in zip(letters_of, letters, strict=True) if not letter.is_empty]
+    strokes = [
+        (one.least_stroke_mm, f"in the {said!r} of {name!r}{narrower}")
+        for said, one in zip(letters_of, fine, strict=True)
+        if one.least_stroke_mm is not None
+    ]
+    gaps = [
+        (one.least_gap_mm, f"in the {said!r} of {name!r}{narrower}")
+        for said, one in zip(letters_of, fine, strict=True)
+        if one.least_gap_mm is not None
+    ]
+    gaps += [
+        (apart, f"between the {said[0]!r} and the {said[1]!r} of {name!r}{narrower}")
+        for said, pair in zip(pairwise(inked), pairwise(drawn), strict=True)
+        if (apart := _MEASURED_EM_MM * shapely.distance(*pair)) > 0
+    ]
+    stroke_mm, stroke_in = min(strokes, default=(None, ""))
+    gap_mm, gap_in = min(gaps, default=(None, ""))
     return Fineness(
-        least_stroke_mm=_least(one.least_stroke_mm for one in fine),
-        least_gap_mm=_least(gaps),
+        least_stroke_mm=stroke_mm,
+        least_gap_mm=gap_mm,
         island_areas_mm2=tuple(sorted(area for one in fine for area in one.island_areas_mm2)),
         hole_areas_mm2=tuple(sorted(area for one in fine for area in one.hole_areas_mm2)),
+        stroke_in=stroke_in,
+        gap_in=gap_in,
     )
 
 
@@ -299,7 +326,16 @@ def names_fineness(lettered: Sequence[Lettering]) -> Fineness:
             (one.island_areas_mm2 for one in fine), key=lambda areas: areas[0], default=()
         ),
         hole_areas_mm2=(),
+        stroke_in=_whose(fine, "least_stroke_mm", "stroke_in"),
+        gap_in=_whose(fine, "least_gap_mm", "gap_in"),
     )
+
+
+def _whose(fine: Sequence[Fineness], measure: str, told: str) -> str:
+    """In which letter the least of a measure is, over all names."""
+    measured = [one for one in fine if getattr(one, measure) is not None]
+    finest = min(measured, key=lambda one: float(getattr(one, measure)), default=None)
+    return "" if finest is None else str(getattr(finest, told))
 
 
 def lettered_piece(names: Names, artwork: Artwork, *, folder: Path = Path()) -> Piece:

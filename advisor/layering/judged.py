@@ -65,6 +65,8 @@ def artwork_pieces(
             wished_finish=wished_finish,
             mean_stroke_mm=size.mean_stroke_mm,
             letters=piece.id == NAMES_PIECE,
+            stroke_in=size.stroke_in,
+            gap_in=size.gap_in,
         )
         for size in (piece.sizes if lines is None else [piece.sizes[line] for line in lines])
     )

@@ -288,6 +288,8 @@ def _measured(
                 print_width_mm=width,
                 room_mm=room_mm,
                 mean_stroke_mm=mean_mm * factor,
+                stroke_in=fine.stroke_in,
+                gap_in=fine.gap_in,
             )
         )
     return PrintPiece(piece.id, piece.fill, tuple(sizes))

@@ -61,7 +61,7 @@ def place_named(said: str, garment: Garment) -> PrintPlace:
     name = word if word in has else areas.get(word, called[0] if len(called) == 1 else "")
     if not name:
         near = nearest_names(word, has)
-        hint = f"nearest: {', '.join(near)}" if near else f"it has: {', '.join(has)}"
+        hint = f"it has: {', '.join(has)}" + (f"; nearest: {near[0]}" if near else "")
         raise UnknownNameError(f"place on {garment.id}", said, has, hint=hint)
     return places[name]
 

@@ -206,6 +206,7 @@ class ArtworkPiece:
         wished_finish: the finish that was wished for it; empty where nobody knows.
         mean_stroke_mm: how wide its strokes are in the mean, mm; ``None`` where not measured.
         letters: it is names, set by us, and no artwork.
+        stroke_in, gap_in: which letter of which name is so fine.
     """
 
     piece: str
@@ -224,6 +225,8 @@ class ArtworkPiece:
     wished_finish: str = ""
     mean_stroke_mm: float | None = None
     letters: bool = False
+    stroke_in: str = ""
+    gap_in: str = ""
 
     @property
     def fill(self) -> PieceName:

@@ -69,7 +69,7 @@ class FineDetail(Record):
         least_mm: the least that the film takes there.
         x_mm, y_mm: where, from the artwork's top left corner.
         by_separation: a window or a gap made it; it is not so in the artwork.
-        name: in whose name it is, if in one.
+        name: in whose name it is, if in one; ``inside``: in which letter of it, in words.
     """
 
     piece: str
@@ -82,6 +82,7 @@ class FineDetail(Record):
     y_mm: float
     by_separation: bool = False
     name: str = ""
+    inside: str = ""
 
 
 @dataclass(frozen=True, slots=True)

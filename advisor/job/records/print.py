@@ -37,6 +37,7 @@ class PieceSize:
         print_width_mm: of the whole print; ``None`` where no artwork gives one.
         room_mm: the widest print of this artwork that the print area takes.
         mean_stroke_mm: how wide its strokes are in the mean, mm; ``None`` where not measured.
+        stroke_in, gap_in: which letter of which name is so fine; empty in an artwork.
     """
 
     width_mm: Annotated[float, Field(ge=0)]
@@ -47,6 +48,8 @@ class PieceSize:
     print_width_mm: float | None = None
     room_mm: float | None = None
     mean_stroke_mm: float | None = None
+    stroke_in: str = ""
+    gap_in: str = ""
 
     @property
     def extent_mm(self) -> float:

@@ -31,7 +31,9 @@ def _finds(piece: ArtworkPiece) -> Found | None:
     if piece.letters:
         return Found(
             f"the narrowest gap in or between the letters of {piece.named} is "
-            f"{show_mm(narrowest_mm):.2g}; {piece.film.id} weeds from {show_mm(least_mm):g}",
+            f"{show_mm(narrowest_mm):.2g}"
+            + (f", {piece.gap_in}" if piece.gap_in else "")
+            + f"; {piece.film.id} weeds from {show_mm(least_mm):g}",
             instead=f"{larger}shorten the longest name, or take a film that weeds finer",
         )
     return Found(

@@ -50,8 +50,9 @@ def _finds(piece: ArtworkPiece) -> Found | None:
             instead=f"{larger}{thicken}, leave it out, or take a film that weeds finer",
         )
     thin = (
-        f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest; {piece.film.id} weeds from "
-        f"{show_mm(least_mm):g}"
+        f"{piece.named} is {show_mm(thinnest_mm):.2g} at its thinnest"
+        + (f", {piece.stroke_in}" if piece.stroke_in else "")
+        + f"; {piece.film.id} weeds from {show_mm(least_mm):g}"
     )
     spot = mean_mm is not None and mean_mm >= least_mm
     if spot and thinnest_mm >= WEEDED_WITH_CARE * least_mm:

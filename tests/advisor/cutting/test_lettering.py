@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
+from advisor.cutting.detail import finest_spot
 from advisor.cutting.font import BUNDLED_FONT, glyph_area, line_area, outline_text, read_font
 from advisor.cutting.lettering import (
     fitted_notes,
@@ -29,6 +31,7 @@ from rules.book.artwork.least_stroke import RULE as LEAST_STROKE
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from rules.facts.subjects import ArtworkPiece
+from rules.facts.text import Text
 from tests.advisor.cutting.cut_plans import badge
 
 BOX = (10.0, 30.0, 60.0, 20.0)
@@ -177,6 +180,40 @@ def test_lettering_that_is_made_lower_is_told_by_its_height(tmp_path: Path) -> N
     (lower, *_) = fitted_notes(set_lower)
     high_mm = sides(set_lower[0])[1]
     assert str(lower).startswith(f"the lettering is {high_mm:.0f} mm high, ")
+
+
+def test_a_letter_too_fine_is_told_with_its_name_and_stands_where_it_is_said_to(
+    tmp_path: Path,
+) -> None:
+    film = load_catalogue().film("flock-plush")
+    ana, olek = lettered(tmp_path, "name\nAna\nOlek\n")
+    worst = names_fineness([ana, olek])
+    # Where the arm of a k meets its leg.
+    assert worst.stroke_in == "in the 'k' of 'Olek'"
+    k = max(olek.shape.geoms, key=lambda part: part.bounds[2])
+    assert k.distance(finest_spot(olek.shape, "stroke", film.least_stroke_mm)) < 0.1
+    names = ArtworkPiece(
+        "names", film, 60, 10, letters=True,
+        least_stroke_mm=worst.least_stroke_mm, stroke_in=worst.stroke_in,
+        least_gap_mm=worst.least_gap_mm, gap_in=worst.gap_in,
+    )  # fmt: skip
+    for rule, told in ((LEAST_STROKE, worst.stroke_in), (LEAST_GAP, worst.gap_in)):
+        found = rule.finds(names)
+        assert found is not None
+        assert told
+        assert told in str(Text(found.message))
+
+
+def test_a_box_as_told_sets_a_name_as_the_font_draws_it(tmp_path: Path) -> None:
+    rows = "name\nANN\nANNANNANNANNANNA\n"
+    (told,) = [str(note) for note in fitted_notes(lettered(tmp_path, rows)) if "narrower" in note]
+    assert "and its strokes and gaps with it" in told
+    found = re.search(r"a box (\d+) mm wide, or one (\d+) mm high", told)
+    assert found is not None
+    wide_mm, high_mm = map(float, found.groups())
+    left, top, width, height = BOX
+    for box in ((left, top, wide_mm, height), (left, top, width, high_mm)):
+        assert lettered(tmp_path, rows, box_mm=box)[1].condensed >= 0.99
 
 
 def test_lettering_too_fine_is_told_by_its_height_and_no_artwork_is_blamed() -> None:

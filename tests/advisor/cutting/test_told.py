@@ -32,4 +32,4 @@ def test_a_plan_names_who_is_set_narrower_and_by_how_much(tmp_path: Path) -> Non
     told = [str(note) for note in made.notes if "narrower" in note]
     assert len(told) == 1
     assert told[0].startswith("'Maximilian' is set ")
-    assert told[0].endswith(" % narrower, to fit 160 mm")
+    assert " % narrower, to fit 160 mm, and its strokes and gaps with it; a box " in told[0]
