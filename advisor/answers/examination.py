@@ -26,7 +26,6 @@ from advisor.solver.draft import (
     late_cut,
     of_heat,
     part_cut,
-    refuses,
     shape_cut,
     whole_cut,
     with_late,
@@ -55,6 +54,7 @@ class Drafts:
         alone: what some of the pieces draw by themselves, so that it is asked once.
         columns: the pieces over one another where heat refuses a bond line, by its finding.
         spoilt: by piece, the films that a fabric was found to spoil in some press.
+        always: what every plan was found to draw, before any was drafted.
         deadline: of ``time.monotonic``; past it cuts name the whole plan, which is also enough
             where nothing but its schedule is open.
     """
@@ -64,6 +64,7 @@ class Drafts:
     alone: dict[object, Drawing] = field(default_factory=dict)
     columns: dict[object, tuple[str, ...]] = field(default_factory=dict)
     spoilt: dict[str, set[str]] = field(default_factory=dict)
+    always: tuple[Cut, ...] = ()
     deadline: float = math.inf
 
     def examine(self, found: Assessment) -> tuple[Cut, ...]:
@@ -86,7 +87,8 @@ class Drafts:
 
     def examine_of(self, repaired: Problem) -> Examine:
         """What examines the plans of the same job with its problem changed."""
-        return Drafts(replace(self.prepared, problem=repaired), deadline=self.deadline).examine
+        prepared = replace(self.prepared, problem=repaired)
+        return Drafts(prepared, always=self.always, deadline=self.deadline).examine
 
     def of(self, found: Assessment) -> Plan:
         """The draft of a choice that was examined and may be pressed."""
@@ -136,10 +138,8 @@ class Drafts:
         if time.monotonic() > self.deadline:
             return whole_cut(finding, found)
         if finding.drawn_by:
-            cut = replace(part_cut(finding, found, finding.drawn_by, coloured=False), meets=())
-            # A cut of some pieces speaks of plans that finish nothing after them.
-            if refuses(cut, found):
-                return cut
+            cut = part_cut(finding, found, finding.drawn_by, coloured=False)
+            return replace(cut, meets=(), followed=True)
         if self._judges(finding) == "schedule":
             # Steps may show it in one order only, so the order is named unless one film will do.
             for piece in found.choice.options:
@@ -167,9 +167,12 @@ class Drafts:
         steps are no places that stay, so for these only how often counts. What is left over counts
         in this plan alone.
         """
-        cuts: dict[tuple[str, ...], Cut] = {}
+        said = {finding.said for finding in findings}
+        cuts = {cut.cause: cut for cut in self.always if cut.cause in said}
         guesses: list[Cut] = []
         for finding in findings:
+            if finding.said in cuts:
+                continue
             cut = self._cut(finding, found)
             where = "" if self._judges(finding) == "schedule" else finding.where
             often = 0 if cut.presses else self._draws_often(finding, findings, found, cut)
@@ -242,7 +245,7 @@ class Drafts:
         if self._judges(finding) == "artwork":
             return sum(one.where == finding.where for one in findings)
         pieces = cut.pieces
-        drawing = self._drawing(found, pieces, anywhere=not cut.stages)
+        drawing = self._drawing(found, pieces, anywhere=not cut.stages or cut.followed)
         return sum(self._same(one, finding) for one in drawing.get(finding.rule, ()))
 
     def _same(self, one: Finding, finding: Finding) -> bool:

@@ -8,8 +8,8 @@ from dataclasses import replace
 from functools import cache
 
 from advisor.answers.examination import Drafts
+from advisor.answers.found_always import found_always
 from advisor.answers.other_films import OtherFilms
-from advisor.answers.refused_always import refused_always
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import PrintLine
 from advisor.job.repaired import repaired_job
@@ -184,9 +184,12 @@ def _fewer_lines(
 def _made(prepared: PreparedJob, changes: tuple[RepairChange, ...], deadline: float) -> Otherwise:
     def made() -> tuple[Problem, Examine] | None:
         changed = _prepared_with(prepared, changes)
-        if changed is None or off_the_press(changed) or refused_always(changed):
+        if changed is None or off_the_press(changed):
             return None
-        return changed.problem, Drafts(changed, deadline=deadline).examine
+        always = found_always(changed)
+        if any(cut.forbids(changed.problem) for cut in always):
+            return None
+        return changed.problem, Drafts(changed, always=always, deadline=deadline).examine
 
     return Otherwise(changes, made)
 

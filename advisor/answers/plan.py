@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from advisor.answers.examination import Drafts
+from advisor.answers.found_always import found_always
 from advisor.answers.impossible import (
     clashes_and_repairs,
     off_the_press,
@@ -16,7 +17,6 @@ from advisor.answers.other_shade import other_shades
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import PROOF_LIMIT_S
-from advisor.answers.refused_always import refused_always
 from advisor.cutting.told import told_as_cut
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
@@ -123,11 +123,11 @@ def solve(
     prepared = prepared_job(job, folder=folder or Path(), svg=svg, knowledge=knowledge)
     limits = replace(prepared.problem.limits, dial_c=dial_c)
     prepared = replace(prepared, problem=replace(prepared.problem, limits=limits))
-    drafts = Drafts(prepared, deadline=time.monotonic() + time_limit_s)
+    known = found_always(prepared)
+    drafts = Drafts(prepared, always=known, deadline=time.monotonic() + time_limit_s)
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)
-    known = refused_always(prepared)
     best = optimise(prepared.problem, examine=drafts.examine, time_limit_s=time_limit_s, cuts=known)
     if best.assessment is None:
         best = replace(best, cuts=(*known, *best.cuts))

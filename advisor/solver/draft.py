@@ -151,7 +151,8 @@ def _in_stages(cut: Cut, stages: Sequence[int], number: int) -> bool:
     apart = sorted(set(stages))
     numbered = [stage for _, stage in cut.stages]
     return not stages or (
-        [apart.index(stage) for stage in stages] == numbered and apart[-1] == number - 1
+        [apart.index(stage) for stage in stages] == numbered
+        and (cut.followed or apart[-1] == number - 1)
     )
 
 

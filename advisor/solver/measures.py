@@ -178,7 +178,7 @@ class Measured:
         """How many different findings want a sample first: the same one counts once."""
         model = self.model
         if model.sample_free:
-            return 0
+            return len(model.always)
         found = []
         for triggers in model.samples.values():
             wanted = self.cp.new_bool_var("")

@@ -23,6 +23,7 @@ from advisor.solver.samples_drawn import (
     said_at_joint,
     said_of_seen,
     said_on_film,
+    sampled_always,
 )
 from advisor.solver.stack_limits import StackLimit, stack_limits
 from advisor.solver.variables import (
@@ -52,6 +53,7 @@ class PlanModel(PressSettings):
     The other arguments are those of `advisor.solver.variables.Variables`.
 
     Attributes:
+        always: what wants a sample in every plan.
         late: what takes longer than usual, as literals, and how much at least, milliseconds.
     """
 
@@ -83,6 +85,7 @@ class PlanModel(PressSettings):
             beyond=beyond,
         )
         self.cuts, self.most_layers, self.deadline = cuts, most_layers, deadline
+        self.always = sampled_always(problem, cuts)
         self._samples: dict[tuple[str, ...], list[Trigger]] = {}
         self._drawing: list[Callable[[], Iterator[tuple[Said, Trigger]]]] = []
         self.late: list[tuple[Trigger, int]] = []
@@ -155,10 +158,11 @@ class PlanModel(PressSettings):
 
     def _judge_what_is_drawn(self) -> None:
         for finding in self.problem.drawn:
+            if finding.said in self.always:
+                self._samples.setdefault(finding.said, []).append(())
+                continue
             for rule in self._forbidden(finding.rule, finding.severity):
                 self.never((rule, DRAWN))
-            if finding.severity == "sample" and not self.sample_free:
-                self._samples.setdefault(finding.said, []).append(())
 
     def _judge_what_is_seen(self) -> None:
         for meeting in self.problem.meetings:
@@ -239,7 +243,7 @@ class PlanModel(PressSettings):
             for staged in self._staged(cut):
                 if cut.severity == "late":
                     self.late.append(((*literals, *staged), cut.ms))
-                elif cut.severity == "stop" or self.sample_free:
+                elif cut.severity == "stop" or (self.sample_free and cut.cause not in self.always):
                     tag = ("cut" if cut.severity == "stop" else "cut sample", str(n))
                     self.never((*tag, *sorted(named)), *literals, *staged)
                 else:
@@ -250,7 +254,7 @@ class PlanModel(PressSettings):
         number = len({stage for _, stage in cut.stages})
         for stages in combinations(range(self.stages), number):
             literals = [self.finishes[piece][stages[stage]] for piece, stage in cut.stages]
-            if stages and stages[-1] + 1 < self.stages:
+            if stages and stages[-1] + 1 < self.stages and not cut.followed:
                 literals.append(~self.stage_used[stages[-1] + 1])
             yield literals
 

@@ -35,7 +35,7 @@ class Cut:
             ``late`` takes longer, once heat is followed through its steps.
         rule: the rule that was broken.
         stages: (piece, stage), where it rests on which of them finish together: numbered among
-            these alone, from 0; the last of them is the plan's last stage.
+            these alone, from 0; the last of them is the plan's last stage, unless ``followed``.
         presses: (piece, stage, press of the stage), both from 0, where it rests on the order too.
         cause: findings with the same cause count once.
         ms: of what is late, how much longer the average garment takes at least, milliseconds.
@@ -51,6 +51,7 @@ class Cut:
     alike: tuple[tuple[str, tuple[str, ...]], ...] = ()
     apart: tuple[Pair, ...] = ()
     stages: tuple[tuple[str, int], ...] = ()
+    followed: bool = False
     presses: tuple[tuple[str, int, int], ...] = ()
     cause: tuple[str, ...] = ()
     ms: int = 0
@@ -60,6 +61,12 @@ class Cut:
     def pieces(self) -> tuple[str, ...]:
         """The pieces whose films it names."""
         return tuple(piece for piece, _ in (*self.films, *self.alike))
+
+    @property
+    def always(self) -> bool:
+        """Whether every plan is as it says."""
+        named = (self.pieces, self.meets, self.apart, self.stages, self.presses)
+        return self.certain and not any(named)
 
     def forbids(self, problem: Problem) -> bool:
         """Whether no plan of the problem may be as it says."""

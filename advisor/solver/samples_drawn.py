@@ -8,11 +8,21 @@ from typing import Any
 from advisor.job.records.print import Meeting
 from advisor.layering.records.asked import Said
 from advisor.layering.records.problem import Option, Problem
+from advisor.solver.records import Cut
 from advisor.solver.variables import Trigger
 from rules.facts.film import Film
 from rules.facts.step import Meets
 
-__all__ = ["drawn_by", "said_at_joint", "said_of_seen", "said_on_film"]
+__all__ = ["drawn_by", "said_at_joint", "said_of_seen", "said_on_film", "sampled_always"]
+
+
+def sampled_always(problem: Problem, cuts: Sequence[Cut]) -> frozenset[tuple[str, ...]]:
+    """What wants a sample in every plan, where samples are allowed."""
+    if not problem.samples_allowed:
+        return frozenset()
+    drawn = [finding.said for finding in problem.drawn if finding.severity == "sample"]
+    found = [cut.cause for cut in cuts if cut.always and cut.severity == "sample"]
+    return frozenset([*drawn, *found])
 
 
 def drawn_by(

@@ -61,7 +61,7 @@ class Variables:
         stages: most finishing stages; 0 asks only what holds whatever the stages are.
         more: how many presses of a stage are told apart beyond those in which all can go down; of
             plans with still more the model has a bound. Without it there are no such plans.
-        sample_free: forbid what wants a sample as well as what is stopped.
+        sample_free: forbid what wants a sample too, but what every plan may and does want one for.
         options: the films open to each piece; those of the problem by default.
         ways: the ways open to each pair; those of the problem by default.
         explained: give every fact, rule and wish a literal that asks for it.

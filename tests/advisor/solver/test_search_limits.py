@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import colorsys
+import math
 import os
 import subprocess
 import sys
@@ -19,10 +20,12 @@ from advisor.job.records.print import Place
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.problem import Problem
 from advisor.solver.cpsat import solved
+from advisor.solver.draft import refuses
 from advisor.solver.listing import list_choices
 from advisor.solver.model import PlanModel
 from advisor.solver.proof import optimise
 from advisor.solver.records import Cut
+from advisor.solver.search import Search
 from rules.facts.text import Text
 from tests import ROOT
 from tests.advisor.solver.solver_problems import stacked, text_on_star
@@ -76,6 +79,35 @@ def test_a_sample_that_only_the_plan_shows_is_counted_with_what_it_spoils() -> N
     assert sampled.objective is not None
     assert sampled.optimal
     assert sampled.objective == (plain.objective[0] + 1, *plain.objective[1:])
+
+
+def test_of_a_plan_that_is_stopped_it_is_not_known_what_it_wants_a_sample_for() -> None:
+    problem = text_on_star()
+    plan = optimise(problem).assessment
+    assert plan is not None
+    films = tuple((piece, film.id) for piece, film in plan.choice.films.items())
+    sampled = Cut(films[:1], (), Text("try it"), severity="sample", cause=("trial",))
+    search = Search(
+        problem,
+        examine=lambda _: (Cut(films, (), Text("heat does not reach it")),),
+        cuts=(sampled,),
+        most_layers=None,
+        deadline=math.inf,
+    )
+    assert search.consider(plan) is None
+    assert sampled in search.cuts
+
+
+def test_what_a_film_draws_in_its_press_it_draws_whatever_is_finished_after() -> None:
+    problem = stacked({"base": Wish(film="gloss-smooth"), "flock": Wish(film="flock-short")})
+    last = Cut((("base", "gloss-smooth"),), (), Text("too hot"), stages=(("base", 0),))
+    whenever = replace(last, followed=True)
+    after_it = optimise(problem, cuts=(last,)).assessment
+    assert after_it is not None
+    assert [stage.finishes for stage in after_it.stages] == [("base",), ("flock",)]
+    assert not refuses(last, after_it)
+    assert refuses(whenever, after_it)
+    assert optimise(problem, cuts=(whenever,)).status == "impossible"
 
 
 CTRL_C = """

@@ -1,4 +1,4 @@
-"""Refused always: what rules object to whatever is chosen, since they do not look at what is."""
+"""Found always: what rules object to whatever is chosen, since they do not look at what is."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from advisor.solver.records import Cut
 from rules.facts.subjects import GarmentOnPress, Pressing
 from rules.facts.text import Text
 
-__all__ = ["refused_always"]
+__all__ = ["found_always"]
 
 
 class _ReadsWhatIsChosenError(Exception):
@@ -33,29 +33,29 @@ class _Some(_Chosen):
         return True
 
 
-def refused_always(prepared: PreparedJob) -> tuple[Cut, ...]:
-    """What no plan of a job can do anything about: a rule refuses it whatever is pressed.
+def found_always(prepared: PreparedJob) -> tuple[Cut, ...]:
+    """What no plan of a job can do anything about: a rule stops or samples it whatever is pressed.
 
     Each rule on what finished steps show is asked with nothing chosen: it objects to every plan if
     it objects before it has looked at what is chosen. What a rule of safety finds on a garment with
     no film on it is no film's doing. Where evidence has a say nothing is known.
     """
     known = prepared.problem.knowledge
-    cuts: dict[str, Cut] = {}
+    cuts: dict[tuple[str, ...], Cut] = {}
     for judges, subject in () if known.evidence else _unchosen(prepared):
         for rule in known.rules.by_id.values():
             if rule.judges != judges:
                 continue
             try:
                 found, severity = rule.finds(subject), rule.severity_on(subject)
-                words = found.message if found is not None else ""
-                message = Text(words() if callable(words) else words)
+                if found is None or severity is None or severity == "note":
+                    continue
+                message = Text(found.message() if callable(found.message) else found.message)
+                where = found.where if found.where is not None else subject.where
             except (_ReadsWhatIsChosenError, TypeError):
                 continue
-            if severity == "stop" or (
-                severity == "sample" and not prepared.problem.samples_allowed
-            ):
-                cuts.setdefault(f"{message}", Cut((), (), message, severity, rule.id))
+            said = (rule.id, Text(where), message)
+            cuts.setdefault(said, Cut((), (), message, severity, rule.id, cause=said))
     return tuple(cuts.values())
 
 

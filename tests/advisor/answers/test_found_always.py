@@ -7,16 +7,33 @@ from typing import Any
 
 import pytest
 
+from advisor import plan
+from advisor.answers.found_always import found_always
 from advisor.answers.prepared_job import prepared_job
-from advisor.answers.refused_always import refused_always
 from rules.book.rule import Found, Judges
+from rules.knowledge import load_knowledge
 from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
+
+
+def test_a_sample_that_every_plan_wants_is_known_before_the_first_and_counted_once() -> None:
+    """As of a print a little larger than its area: none without it is looked for in vain."""
+    rule = rule_that("garment", "sample", lambda it: Found("a little large", it.garment.id))
+    knowledge = knowledge_with(rule)
+    prepared = prepared_job(job(), folder=Path(), svg=SVG, knowledge=knowledge)
+    (known,) = found_always(prepared)
+    assert known.always
+    made, without = (plan(job(), svg=SVG, knowledge=one) for one in (knowledge, load_knowledge()))
+    assert made.proof.optimal
+    assert without.proof.optimal
+    assert made.proof.objective is not None
+    assert made.proof.objective[0] == sum(one.severity == "sample" for one in made.findings)
+    assert [one.film for one in made.pieces] == [one.film for one in without.pieces]
 
 
 def refused_by(judges: Judges, objects: Any) -> list[str]:
     rule = rule_that(judges, "stop", lambda it: Found("no", "here") if objects(it) else None)
     prepared = prepared_job(job(), folder=Path(), svg=SVG, knowledge=knowledge_with(rule))
-    return [cut.rule for cut in refused_always(prepared)]
+    return [cut.rule for cut in found_always(prepared)]
 
 
 @pytest.mark.parametrize(
