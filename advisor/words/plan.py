@@ -19,7 +19,7 @@ from rules.rulebook import rulebook
 __all__ = [
     "INSIDE_WORDS", "NO_ORDER", "cautions_last", "cooling_words", "has_no_order", "joint_clause",
     "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out", "run_words",
-    "step_settings", "step_title",
+    "short_title", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -126,6 +126,24 @@ def step_title(step: Step, names: Mapping[str, str]) -> str:
             return f"Lay it with the {step.lays} up"
         case "turn":
             return "Open the garment and lay it flat"
+
+
+def short_title(step: Step, names: Mapping[str, str]) -> str:
+    """`step_title`, where three films or more are counted instead of named.
+
+    >>> films = {"sky": "navy matte", "sun": "gold sparkle", "moon": "white matte"}
+    >>> short_title(Step(n=1, action="press", purpose="full", pieces=tuple(films)), films)
+    'Full press of all films'
+    """
+    if len(step.pieces) < FEW_NAMED:
+        return step_title(step, names)
+    all_of_them = set(step.pieces) >= set(names)
+    counted = "all films" if all_of_them else f"{len(step.pieces)} films"
+    return step_title(step.model_copy(update={"pieces": (counted,)}), {counted: counted})
+
+
+FEW_NAMED = 3
+"""From so many films on a short title counts them."""
 
 
 def step_settings(

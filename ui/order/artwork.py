@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 import streamlit as st
 
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.reader import Artwork, Piece, read_artwork
-from advisor.cutting.lettering import UNCOLOURED, letter_names
+from advisor.cutting.lettering import UNCOLOURED, assigned, letter_names
+from advisor.cutting.records.cut import Lettering
 from advisor.job.records.job import WidthOf
 from advisor.job.records.plan import Plan
 from advisor.job.records.print import NAMES_PIECE
 from ui.order.record import CustomerOrder, folder_of
 
-__all__ = ["drawn_artwork", "named_artwork"]
+__all__ = ["assigned_names", "drawn_artwork", "named_artwork"]
 
 
 # Someone's artwork: remembered in that person's session alone.
@@ -44,14 +47,33 @@ def named_artwork(order: CustomerOrder, plan: Plan) -> Artwork:
     Raises:
         BadInputError: the artwork or a name cannot be used.
     """
-    job = order.job
-    artwork = as_planned(_cut(order.key, order), plan.print, job=order.job)
-    if job.names is None:
+    artwork, names = _lettered(order, plan)
+    if not names:
         return artwork
-    with folder_of(order) as folder:
-        first = letter_names(job.names, artwork, folder=folder)[0]
+    first = names[0]
     lettered = Piece(
         id=NAMES_PIECE, fill=UNCOLOURED, opacity=1.0, shape=first.shape, visible=first.shape,
         order=len(artwork.pieces),
     )  # fmt: skip
     return replace(artwork, pieces=(*artwork.pieces, lettered))
+
+
+def assigned_names(order: CustomerOrder, plan: Plan) -> list[Lettering]:
+    """Every name of an order with the garment that it goes on.
+
+    Raises:
+        BadInputError: the artwork or a name cannot be used.
+    """
+    ordered: Counter[str] = Counter()
+    for line in order.job.garments:
+        ordered[line.garment] += line.quantity
+    return assigned(_lettered(order, plan)[1], ordered)
+
+
+def _lettered(order: CustomerOrder, plan: Plan) -> tuple[Artwork, Sequence[Lettering]]:
+    """The artwork as a plan has it cut, and the names set for it."""
+    artwork = as_planned(_cut(order.key, order), plan.print, job=order.job)
+    if order.job.names is None:
+        return artwork, ()
+    with folder_of(order) as folder:
+        return artwork, letter_names(order.job.names, artwork, folder=folder)

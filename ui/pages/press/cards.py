@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from advisor.artwork.reader import Artwork
+from advisor.cutting.records.cut import Lettering
 from advisor.job.records.plan import Plan, Run
+from advisor.words.plan import piece_names, short_title
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
@@ -15,7 +17,7 @@ from ui.drawing.ink import data_uri
 from ui.pages.plan.layers import looks_of
 from ui.pages.plan.steps import StepShown, shown_steps
 
-__all__ = ["Card", "first_of_next_garment", "press_cards"]
+__all__ = ["Card", "first_of_next_garment", "garments_in_turn", "press_cards"]
 
 Card = dict[str, Any]
 _START = {"press": "Close the press", "preheat": "Close the press", "wait": "Start the wait"}
@@ -28,7 +30,27 @@ def press_cards(
     """Every step of a run with its words, seconds and drawings, ready to be sent to the screen."""
     layers = _layers(plan, run, artwork, known)
     shown = shown_steps(plan, run, known=known, units=units)
-    return [_card(each, layers, units) for each in shown]
+    return [_card(each, plan, layers, units) for each in shown]
+
+
+def garments_in_turn(plan: Plan, run: Run, names: Sequence[Lettering], units: Units) -> list[str]:
+    """Every garment of a run as it is taken from the pile, with the name that it bears.
+
+    Args:
+        names: each with the garment that it goes on, in the order of the list.
+    """
+    left: dict[str | None, list[str]] = {}
+    for one in names:
+        left.setdefault(one.size, []).extend([one.name] * one.quantity)
+    turns = []
+    for n, line in enumerate(plan.print.lines):
+        named = left.get(line.garment, [])
+        bears, left[line.garment] = named[: line.quantity], named[line.quantity :]
+        if n in {garment.line for garment in run.garments}:
+            words = f"{line.worn}, {line.area}, {units.length(line.width_mm)} wide"
+            turns += [f"{words} · {name}" for name in bears]
+            turns += [words] * (line.quantity - len(bears))
+    return turns
 
 
 def first_of_next_garment(steps: Sequence[Step]) -> int:
@@ -47,12 +69,16 @@ def first_of_next_garment(steps: Sequence[Step]) -> int:
     return next((n for n, step in enumerate(steps) if step not in set_up), 0)
 
 
-def _card(shown: StepShown, layers: dict[str, str], units: Units) -> Card:
-    step = shown.step
+def _card(shown: StepShown, plan: Plan, layers: dict[str, str], units: Units) -> Card:
+    step, names = shown.step, piece_names(plan)
+    title = short_title(step, names)
     timed = step.action in _START and step.dwell_s is not None
     lays_down = step.action == "press" and step.purpose == "tack"
+    laid = [piece for piece in plan.pieces if piece.id in step.pieces] if lays_down else []
     return {
-        "title": shown.title,
+        "title": title,
+        "lays": [(names[piece.id], piece.srgb) for piece in laid] if title != shown.title else [],
+        "off": step.action == "wait" and step.off_press,
         "settings": [each for each in shown.settings if not each.startswith("under ")],
         "extras": _extras(step, shown.pad),
         "seconds": step.dwell_s if timed else 0,

@@ -8,10 +8,10 @@ import streamlit as st
 
 from advisor.words.plan import run_words
 from rules.errors import PressloreError
-from ui.order.artwork import named_artwork
+from ui.order.artwork import assigned_names, named_artwork
 from ui.order.visit import keep, opened_order
 from ui.pages.plan.steps import choose_run
-from ui.pages.press.cards import first_of_next_garment, press_cards
+from ui.pages.press.cards import first_of_next_garment, garments_in_turn, press_cards
 from ui.session import catalogue, units
 from ui.show import lead, refusal, remark
 from ui.tasks import plan_task
@@ -43,24 +43,26 @@ def page() -> None:
     if plan.status != "planned":
         refusal(f"{order.job.job} cannot be pressed as asked; Plan a job tells what would help.")
         return
+    screen = st.container()
     run = choose_run(plan, key="press-run", units=units())
     lead(f"{order.job.job}: {run_words(plan, run, units())}.")
-    if plan.verdict == "sample":
-        lead("Sample first: press one and wash it before the rest.")
     try:
-        artwork = named_artwork(order, plan)
+        artwork, names = named_artwork(order, plan), assigned_names(order, plan)
     except PressloreError as error:
         refusal(str(error))
         return
     cards = press_cards(plan, run, artwork, known=catalogue(), units=units())
-    _SCREEN(
-        data={
-            "key": f"{order.key[:16]}-{run.run}",
-            "title": order.job.job,
-            "cards": cards,
-            "again": first_of_next_garment([s for s in plan.steps if s.run == run.run]),
-            "garments": sum(line.quantity for line in plan.lines_of(run)),
-        },
-        key=f"press-screen-{run.run}",
-    )
+    with screen:
+        _SCREEN(
+            data={
+                "key": f"{order.key[:16]}-{run.run}",
+                "sample": plan.verdict == "sample",
+                "cards": cards,
+                "again": first_of_next_garment([s for s in plan.steps if s.run == run.run]),
+                "garments": garments_in_turn(plan, run, names, units()),
+            },
+            key=f"press-screen-{run.run}",
+        )
+    if plan.verdict == "sample":
+        remark("Sample first: press one and wash it before the rest.")
     remark(CAUTION)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
 
+from advisor.job.records.job import Job
 from tests.ui.browser import faults_for_assistive_use, photograph, runs_off_sideways, settle, visit
+from ui.order.record import own_order
+from ui.order.text import order_to_link
 
 # Counts the tones that are sounded, since a test has no ears.
 EARS = """() => {
@@ -16,6 +20,12 @@ OscillatorNode.prototype.start = function (...at) {
   window.tones.push(this.frequency.value)
   return start.apply(this, at)
 }
+}"""
+# Lets the page's clock run ahead, since a test has no time to wait.
+HASTE = """() => {
+const now = Date.now
+window.skipped = 0
+Date.now = () => now() + window.skipped
 }"""
 LEAST_TOUCH_PX = 96
 NEXT, BACK, TITLE = "[data-at=next]", "[data-at=back]", "[data-at=title]"
@@ -114,5 +124,77 @@ def test_after_the_last_step_comes_the_next_garment_without_the_dial(
     page.reload()
     page.wait_for_selector("text=Next garment", timeout=60_000)
     page.locator(NEXT).click()
-    assert page.locator("[data-at=garment]").inner_text() == "Garment 2 of 36"
+    assert page.locator("[data-at=garment]").inner_text().startswith("Garment 2 of 36: adult-tee")
     assert page.locator(TITLE).inner_text() == "Preheat the garment"
+
+
+NEEDED = ("garment", "title", "settings", "extras", "digits", "picture", "then", "back", "next")
+
+
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (768, 1024), (390, 844)])
+@pytest.mark.parametrize("filled", [False, True], ids=["page", "full screen"])
+def test_all_that_a_step_needs_is_in_view_at_once(
+    tab: Any, app_url: str, width: int, height: int, filled: bool
+) -> None:
+    page = at_the_press(tab, app_url, width=width)
+    page.set_viewport_size({"width": width, "height": height})
+    until_title(page, "Tack")
+    if filled:
+        page.locator("[data-at=full]").click()
+    page.wait_for_timeout(300)
+    boxes = {part: page.locator(f"[data-at={part}]").bounding_box() for part in NEEDED}
+    for part, box in boxes.items():
+        assert box["x"] >= 0, part
+        assert box["y"] >= 0, part
+        assert box["x"] + box["width"] <= width + 1, part
+        assert box["y"] + box["height"] <= height + 1, part
+    rows = ("title", "settings", "extras", "digits", "then", "next")
+    for above, below in pairwise(rows):
+        assert boxes[above]["y"] + boxes[above]["height"] <= boxes[below]["y"] + 1, (above, below)
+
+
+def test_back_is_one_step_back_and_starting_over_is_asked_twice(tab: Any, app_url: str) -> None:
+    page = at_the_press(tab, app_url)
+    until_title(page, "Tack")
+    before = page.locator(TITLE).inner_text()
+    page.locator("[data-at=over]").click()
+    assert page.locator(TITLE).inner_text() == before
+    page.locator("[data-at=over]").click()
+    assert page.locator(TITLE).inner_text() == "Set the dial"
+    page.locator(BACK).click()
+    assert page.locator(TITLE).inner_text() == before
+
+
+def test_while_one_garment_cools_off_the_press_the_next_is_taken(tab: Any, app_url: str) -> None:
+    svg = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0H9V9H0z"
+    fill="#1b3a5c"/><path d="M2 2H7V7H2z" fill="#fff"/></svg>"""
+    line = {"garment": "adult-tee", "quantity": 3, "artwork_width_mm": 100}
+    job = Job.model_validate(
+        {
+            "job": "cold", "artwork": "badge.svg", "garments": [line],
+            "looks": {"default": {"film": "dye-blocking-matte"}},
+        }
+    )  # fmt: skip
+    page = visit(tab, f"{app_url}/press?job={order_to_link(own_order(job, svg))}")
+    page.wait_for_selector(NEXT, timeout=90_000)
+    until_title(page, "Slide it off")
+    assert page.locator("[data-at=then]").inner_text().startswith("Meanwhile: Garment 2 of")
+    page.locator(NEXT).click()
+    assert page.locator("[data-at=garment]").inner_text().startswith("Garment 2 of")
+    chip = page.locator("[data-at=cooling] button")
+    assert chip.inner_text().startswith("1: ")
+    chip.click()
+    assert page.locator("[data-at=garment]").inner_text().startswith("Garment 1 of")
+    assert "Slide it off" in page.locator(TITLE).inner_text()
+
+
+def until_title(page: Any, words: str) -> None:
+    """Go on, time after time let run out at once, until a step's title begins so."""
+    page.evaluate(HASTE)
+    for _ in range(60):
+        if page.locator(TITLE).inner_text().startswith(words):
+            return
+        page.locator(NEXT).click(force=True)
+        page.evaluate("window.skipped += 600000")
+        page.wait_for_timeout(150)
+    raise AssertionError(f"no step begins with {words!r}")

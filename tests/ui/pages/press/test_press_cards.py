@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import pytest
+from shapely import MultiPolygon
 
 from advisor import plan
 from advisor.artwork.reader import read_artwork
+from advisor.artwork.records import Fineness
+from advisor.cutting.records.cut import Lettering
 from advisor.job.records.plan import Plan
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
 from ui.order.record import demo_order
-from ui.pages.press.cards import Card, first_of_next_garment, press_cards
+from ui.pages.press.cards import Card, first_of_next_garment, garments_in_turn, press_cards
 
 JACKETS = demo_order("wind-jackets")
 
@@ -84,3 +87,19 @@ def test_the_next_garment_begins_past_a_dial_that_still_stands() -> None:
     assert first_of_next_garment([dial, preheat]) == 1
     assert first_of_next_garment([dial, preheat, later]) == 0
     assert first_of_next_garment([dial]) == 0
+
+
+def test_each_garment_is_told_with_its_size_and_the_name_that_it_bears(planned: Plan) -> None:
+    (line, *_) = planned.print.lines
+    bears = [
+        Lettering(
+            name, 1, f"{line.garment}", n, MultiPolygon(), 1.0, 1.0, Fineness(2.0, 2.0, (), ())
+        )
+        for n, name in enumerate(("Ana", "Bo"))
+    ]
+    turns = garments_in_turn(planned, planned.runs[0], bears, Units())
+    assert len(turns) == sum(each.quantity for each in planned.lines_of(planned.runs[0]))
+    assert [turn.rpartition(" · ")[2] for turn in turns[:2]] == ["Ana", "Bo"]
+    assert f"{line.garment}" in turns[0]
+    assert f"{line.width_mm:g} mm wide" in turns[0]
+    assert not any("Ana" in turn for turn in turns[1:])
