@@ -17,11 +17,16 @@ from advisor.heat.records import Column, HeatRefusal
 from advisor.heat.timing import laid_schedule, timing
 from advisor.heat.unlucky import close_call_s
 from advisor.layering.records.pressing import Laying, Stage, Timing
+from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule
 from rules.facts.subjects import BondLine
 
 __all__ = ["hotter_settings", "judged_lines", "timed_laying", "with_seconds"]
+
+MOST_SHIFT_MM = 0.25
+"""How far an edge may draw in, so that the dial is left alone, mm: a quarter of the usual trap.
+Common practice, no source."""
 
 Answer = TypeVar("Answer")
 Asked = TypeVar("Asked", Laying, Schedule)
@@ -69,9 +74,10 @@ def timed_laying(
 ) -> tuple[Laying, Timing] | HeatRefusal:
     """The laying with its timing; where heat falls short, at the least hotter setting that does.
 
-    Only the setpoint of the stage that falls short is raised, within what its films share and
-    what is already down bears; a refusal is that of the hottest. The arguments are those of
-    :func:`advisor.heat.timing.timing`; ``uncertain`` holds as far as films bear it.
+    Only the setpoint of the stage that falls short is raised, and of those dialled like it, within
+    what their films share and what is already down bears; a refusal is that of the hottest. The
+    arguments are those of :func:`advisor.heat.timing.timing`; ``uncertain`` holds as far as films
+    bear it.
     """
     tried = partial(timing, columns=columns, materials=materials)
     while True:
@@ -134,9 +140,35 @@ def _least(settings: Sequence[float], at: Callable[[float], Answer | None]) -> A
 
 
 def _set_to(laying: Laying, number: int, setpoint_c: float) -> Laying:
+    """A stage set hotter, and with it those beside it that are dialled like it and may be."""
     stages = list(laying.stages)
+    for beside in (reversed(range(number)), range(number + 1, len(stages))):
+        for k in beside:
+            alike = stages[k].setpoint_c == stages[number].setpoint_c
+            if not alike or not _may_be_set_to(laying, stages[k], setpoint_c):
+                break
+            stages[k] = replace(stages[k], setpoint_c=setpoint_c)
     stages[number] = replace(stages[number], setpoint_c=setpoint_c)
     return replace(laying, stages=tuple(stages))
+
+
+def _may_be_set_to(laying: Laying, stage: Stage, setpoint_c: float) -> bool:
+    """Whether a stage bears a setting, and no film that does not shrink yet draws in much by it.
+
+    The next film is laid on what has drawn in, which is worse than to turn the dial.
+    """
+    down = [piece for group in laying.groups[: stage.last + 1] for piece in group]
+    shifts_mm = [
+        edge_shift_mm(
+            percent_per_s=shrink.percent_per_s,
+            grace_s=shrink.grace_s,
+            above_onset_s=stage.dwell_window_s[1],
+            size_mm=max(laying.print_mm),
+        )
+        for shrink in (laying.films[piece].shrink for piece in down)
+        if stage.setpoint_c <= shrink.onset_c < setpoint_c
+    ]
+    return setpoint_c <= stage.setpoint_window_c[1] and max(shifts_mm, default=0) <= MOST_SHIFT_MM
 
 
 @lru_cache(maxsize=128)

@@ -70,6 +70,31 @@ def of_press(**values: object) -> Knowledge:
     return replace(KNOWN, catalogue=replace(KNOWN.catalogue, presses=presses))
 
 
+def test_where_heat_asks_one_press_of_a_garment_to_go_hotter_its_others_go_along() -> None:
+    """A foam that bonds at 160 °C on a cap takes the flock before it along, which bears 162 °C."""
+    svg = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 50">
+    <path d="M5 5H95V45H5z" fill="#b5202f"/><path d="M15 14H85V24H15z" fill="#ffffff"/>
+    <path d="M30 34H70V39H30z" fill="#f2c14e"/></svg>"""
+    asked = Job.model_validate(
+        {
+            "job": "caps",
+            "artwork": "cap.svg",
+            "looks": {
+                "#b5202f": {"film": "flock-short"},
+                "#ffffff": {"film": "foam-low"},
+                "#f2c14e": {"film": "metallic-smooth"},
+            },
+            "garments": [{"garment": "cap", "quantity": 24, "artwork_width_mm": 95}],
+            "press": "cap-16x8",
+        }
+    )
+    made = plan(asked, svg=svg)
+    full = [step.setpoint_c for step in made.steps if step.purpose == "full"]
+    assert len(full) > 1
+    assert set(full) == {160.0}
+    assert [step.action for step in made.steps].count("setpoint") == 1
+
+
 def test_runs_that_heat_asks_unlike_settings_for_share_the_coolest_that_bonds_all() -> None:
     alone = {dialled(planned([garment, "felt-pennant"]))[0] for garment in UNLIKE}
     assert alone == {110, 115}
