@@ -33,6 +33,9 @@ SLACK_MM = 0.01
 SIMPLER_MM = 0.02
 """How far an outline of very many points may move while searching, mm; the spacing makes it up."""
 MANY_POINTS = 80
+FILLED_SPACINGS = 1.01
+"""Parts that fill the roll for less than so many spacings are not handed to the search: one, and a
+hair for its single precision."""
 _POLL_S = 0.1
 
 
@@ -90,6 +93,15 @@ def search(
     # out of its simpler one: ask for that much more, so that the mended answer still keeps its
     # spacing.
     apart_mm = strip.spacing_mm + 2 * slack_mm + (2 * SIMPLER_MM if simplified else 0.0)
+    # The search keeps the spacing from the edges of its strip too, which a roll does not ask.
+    across_mm = strip.roll_width_mm + 2 * (apart_mm + SLACK_MM)
+    covered_mm2 = sum(
+        one.area * quantities[part.id] for part, one in zip(ordered, drawn, strict=True)
+    )
+    # Its first strip is as long as all parts together would fill it, and the spacing is taken off
+    # both its ends: of parts that fill less than that nothing is left, and it fails.
+    if covered_mm2 <= FILLED_SPACINGS * apart_mm * across_mm:
+        return SearchResult((), trouble="the parts are too small and too few for it")
     problem = {
         "items": [
             {
@@ -100,8 +112,7 @@ def search(
             }
             for index, (part, one) in enumerate(zip(ordered, drawn, strict=True))
         ],
-        # The search keeps the spacing from the edges of its strip too, which a roll does not ask.
-        "strip_mm": strip.roll_width_mm + 2 * (apart_mm + SLACK_MM),
+        "strip_mm": across_mm,
         "apart_mm": apart_mm,
         "explore_s": max(1, math.floor(0.8 * seconds)),
         "compress_s": max(1, math.ceil(0.2 * seconds)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import json
 import math
 import signal
 import subprocess
@@ -254,6 +255,42 @@ def test_a_search_that_fails_or_lies_leaves_the_rectangles(
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("side_mm", [0.5, 3.0])
+def test_tiny_dots_are_laid_as_rectangles_and_one_plain_line_says_why(side_mm: float) -> None:
+    dots = Part("dot", shapely.box(0, 0, side_mm, side_mm), 36)
+    layout = nest([dots], roll_width_mm=500, seconds=5)
+    assert layout.method == "rectangles"
+    assert layout.note == (
+        "bounding rectangles; the true-shape search gave no layout: the parts are too small and "
+        "too few for it"
+    )
+
+
+def test_parts_are_searched_for_from_just_as_much_film_as_the_search_can_take() -> None:
+    # 62 of 25 mm² fill 506 mm across for 3.06 mm, a little more than the 3.02 mm kept between them.
+    dots = Part("dot", shapely.box(0, 0, 5, 5), 62)
+    assert "gave no layout" not in nest([dots], roll_width_mm=500, seconds=4).note
+
+
+def test_a_library_that_breaks_is_told_in_one_line_and_never_by_its_trace() -> None:
+    # What the library panics of, whatever it is: a strip that is narrower than its own spacing.
+    problem = {
+        "items": [{"id": "0", "points": [[0, 0], [1, 0], [1, 1]], "quantity": 3, "rotations": [0]}],
+        "strip_mm": 500.0, "apart_mm": 3.0, "explore_s": 1, "compress_s": 1, "workers": 1,
+        "seed": 0,
+    }  # fmt: skip
+    with subprocess.Popen(
+        [sys.executable, "-P", str(Path(nest_worker.__file__))],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+    ) as process:  # fmt: skip
+        assert process.stdin is not None
+        assert process.stdout is not None
+        process.stdin.write(json.dumps(problem) + "\n")
+        process.stdin.flush()
+        *_, last = process.stdout.read().splitlines()
+    assert json.loads(last) == {"error": "the library stopped by itself"}
+
+
 def test_rectangles_are_the_same_in_every_run() -> None:
     code = (
         "import shapely; from advisor.cutting.roll.nesting import nest;"
