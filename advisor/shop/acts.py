@@ -10,7 +10,7 @@ from typing import Any
 from advisor.shop.entries import own_entries
 from advisor.shop.exchange import csv_of, from_yaml, rows_of_csv, yaml_of
 from advisor.shop.knowledge import laid_on_shelf
-from advisor.shop.records import EntryRow, OwnEntry
+from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in, take_in_rows
 from advisor.shop.typed import field_of, typed
 from rules.catalogue import load_catalogue
@@ -83,14 +83,12 @@ def _family_of(values: Mapping[str, Any]) -> str:
     return FAMILY_OF_FINISH.get(finish, UNKNOWN_FAMILY)
 
 
-def _in_a_family(row: EntryRow) -> EntryRow:
-    """A row of a list with the family that its film is of; one that ships has its own."""
-    entry = row.entry
+def _in_a_family(entry: OwnEntry) -> OwnEntry:
+    """An entry of a list with the family that its film is of; one that ships has its own."""
     is_new = entry.kind == "films" and entry.name not in load_catalogue().films
     if not is_new or not entry.values.keys().isdisjoint({"like", "family"}):
-        return row
-    values = {"family": _family_of(entry.values), **entry.values}
-    return replace(row, entry=replace(entry, values=values))
+        return entry
+    return replace(entry, values={"family": _family_of(entry.values), **entry.values})
 
 
 def _nearest_fabric(values: Mapping[str, Any]) -> str | None:
@@ -239,8 +237,9 @@ def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
     try:
         if table:
             rows, wrong = rows_of_csv(text, kind, source=said)
-            return take_in_rows(map(_in_a_family, rows), store=store, wrong=wrong)
-        return take_in(from_yaml(text, source=said), store=store)
+            in_families = [replace(row, entry=_in_a_family(row.entry)) for row in rows]
+            return take_in_rows(in_families, store=store, wrong=wrong)
+        return take_in(map(_in_a_family, from_yaml(text, source=said)), store=store)
     except BadInputError as error:
         raise (error if error.source else error.at(source=said)) from None
 

@@ -301,3 +301,19 @@ def test_a_film_of_a_list_is_of_the_family_that_its_finish_tells_as_one_that_is_
     assert acts.bring_in(listed, "films", store=store) == (2, 0)
     ours, changed = own_entries(store)
     assert (ours.values["family"], changed.values) == ("sparkle", {"price_per_m": 5.5})
+
+
+def test_a_film_from_its_data_sheet_comes_in_by_yaml_as_by_csv(tmp_path: Path) -> None:
+    """The family follows from the finish in both, and the rest from the family."""
+    files = {
+        "ours.csv": "id,finishes,setpoint_c,dwell_s,peel\nour-matte,matte,155,12,hot\n",
+        "ours.yaml": "films:\n  - {id: our-matte, finishes: [matte], setpoint_c: 155, dwell_s: 12, "
+        "peel: hot}\n",
+    }
+    came = []
+    for name, text in files.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        store = tmp_path / f"{name}.db"
+        assert acts.bring_in(tmp_path / name, "films", store=store) == (1, 0)
+        came.append(own_entries(store))
+    assert came[0] == came[1]
