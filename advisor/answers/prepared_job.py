@@ -18,11 +18,12 @@ from advisor.cutting.lettering import (
 )
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
+from advisor.job.records.print import fill_of
 from advisor.layering.preparation import never_told_apart, prepare
 from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
-__all__ = ["prepared_job", "shape_of", "unsettable_in", "widest_mm"]
+__all__ = ["fills_in", "prepared_job", "shape_of", "unsettable_in", "widest_mm"]
 
 
 def prepared_job(
@@ -95,6 +96,13 @@ def shape_of(job: Job, *, folder: Path) -> tuple[float, float]:
     """Width and height of a job's artwork at its largest, mm."""
     artwork = artwork_in(folder, job)
     return artwork.width_mm, artwork.height_mm
+
+
+def fills_in(job: Job, *, folder: Path) -> frozenset[str]:
+    """The fills that a job's artwork has, pressed or not."""
+    artwork = artwork_in(folder, job)
+    named = (*(piece.id for piece in artwork.pieces), *(one.piece for one in artwork.set_aside))
+    return frozenset(map(fill_of, named))
 
 
 def widest_mm(job: Job, *, folder: Path) -> float:

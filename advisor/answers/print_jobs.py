@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from advisor.answers.prepared_job import shape_of, widest_mm
+from advisor.answers.prepared_job import fills_in, shape_of, widest_mm
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, GivenNames, Job, NameRow, Wishes
 from advisor.job.records.order import AskedPrint, Order, OrderedGarment, SpotAt
 from advisor.job.records.people import People
@@ -190,6 +190,11 @@ def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
         leave_out=first.leave_out,
         joints=first.joints,
     )
+    if first.looks is None:
+        # Looks of the whole order are of all its artworks' fills.
+        here = {DEFAULT_LOOK, *fills_in(job, folder=folder)}
+        own = {fill: look for fill, look in looks.items() if fill in here}
+        job = job.model_copy(update={"looks": own or looks})
     wide, high = shape_of(job, folder=folder)
     widths = [
         width if one.print.height_mm is None else one.print.height_mm * wide / high

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -15,7 +15,7 @@ from advisor.artwork.records import ArtworkError, Piece
 from advisor.artwork.translucent import mixed, without_overlays
 from advisor.artwork.unseen import without_unseen
 from advisor.artwork.windows import WINDOW_FROM_MM, Alike, Join, joined
-from advisor.job.records.job import Job
+from advisor.job.records.job import DEFAULT_LOOK, Job
 from advisor.job.records.print import Merged, Print
 from rules.book.colour_difference import ALIKE_BELOW_DELTA_E, colour_difference
 from rules.errors import BadInputError
@@ -101,9 +101,25 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
     return replace(
         drawn,
         pieces=_laid(whole),
-        notes=(*drawn.notes, *said, *apart, *points, *(_said(join) for join in joins)),
+        notes=(
+            *drawn.notes,
+            *_looks_of_nothing(job, drawn),
+            *said,
+            *apart,
+            *points,
+            *(_said(join) for join in joins),
+        ),
         set_aside=(*faint, *unseen),
     )
+
+
+def _looks_of_nothing(job: Job, drawn: Artwork) -> Iterator[str]:
+    """A note on each look that is asked of a fill which the drawing has not."""
+    fills = dict.fromkeys(piece.fill for piece in drawn.pieces)
+    for fill in job.looks:
+        if fill not in {DEFAULT_LOOK, *fills}:
+            has = ", ".join(fills)
+            yield f"the artwork has no fill {fill}, so its look is unused; it has {has}"
 
 
 def _least_window_mm(job: Job) -> float:

@@ -11,7 +11,7 @@ from advisor.command import options
 from advisor.command.prints_checked import check_prints
 from advisor.command.terminal import Terminal
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS
-from advisor.job.records.job import DEFAULT_LOOK, Job, has_prints, job_document, read_job
+from advisor.job.records.job import Job, has_prints, job_document, read_job
 from advisor.job.records.order import Order
 from rules.errors import BadInputError
 
@@ -51,12 +51,7 @@ def check(job_file: Path, as_json: bool) -> None:
         piece.id: list(dict.fromkeys(option.film.id for option in piece.options))
         for piece in problem.pieces
     }
-    fills = {DEFAULT_LOOK, *(piece.fill for piece in problem.pieces)}
-    unused = [fill for fill in job.looks if fill not in fills]
-    notes = [
-        *artwork.notes,
-        *(f"the artwork has no fill {fill}; its look is unused" for fill in unused),
-    ]
+    notes = list(artwork.notes)
     garments = sum(line.quantity for line in job.garments)
     if as_json:
         pieces = [
