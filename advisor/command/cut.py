@@ -120,6 +120,9 @@ def command(
     elif as_json:
         options.show_json(reports[0])
     else:
+        if plan_file is None and asked[0][1].plan.verdict != "go":
+            # What a plan from a file comes to is told as it is read.
+            Terminal().verdict(asked[0][1].plan.verdict, label=reports[0].job)
         for report in reports:
             _show(Terminal(units), report, rates)
         if press_list:

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import click
+
 from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
@@ -19,6 +21,7 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
+from advisor.words.verdicts import VERDICTS
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.knowledge import Knowledge
@@ -59,6 +62,7 @@ def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
     knowledge = options.shop_knowledge()
     if plan_file is not None:
         made = read_plan(plan_file)
+        _tell_what_check_says(made, plan_file, knowledge)
     else:
         again = pressed_again(job, folder, knowledge)
         kept = None if again is None else again.plan
@@ -70,6 +74,26 @@ def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
             field="job",
         )
     return with_files(job, made, folder, knowledge.catalogue)
+
+
+def _tell_what_check_says(made: Plan | OrderPlan, plan_file: Path, knowledge: Knowledge) -> None:
+    """Say on standard error what stands against a plan from a file, which anyone may have edited.
+
+    Raises:
+        BadInputError: it has no steps, or its parts do not fit one another.
+    """
+    # Only here, as above.
+    from advisor import check
+
+    with options.naming(plan_file):
+        report = check(made, knowledge=knowledge)
+    if report.verdict == "go":
+        return
+    said = VERDICTS[report.verdict]
+    click.echo(f"{plan_file}: {said.shape} {said.word}: {said.meaning}", err=True)
+    for finding in report.findings:
+        if finding.severity == report.verdict:
+            click.echo(f"  {finding.where}: {finding.message} ({finding.rule})", err=True)
 
 
 def with_files(job: Job, made: Plan, folder: Path, known: Catalogue) -> PlannedJob:
@@ -174,6 +198,7 @@ def _planned_order(
     if plan_file is not None:
         with options.naming(plan_file):
             made = given_plan(read_order_plan(plan_file), order, people, jobs, knowledge)
+        _tell_what_check_says(made, plan_file, knowledge)
     elif again is not None and again.order is not None:
         made = again.order
     else:

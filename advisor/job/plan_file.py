@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from advisor.job.records.order_plan import OrderPlan
-from advisor.job.records.plan import Plan
+from advisor.job.records.plan import QUANTITIES, Plan
 from rules.catalogue import first_problem
 from rules.catalogue.documents import parse_json
 from rules.errors import BadInputError, UnknownNameError
@@ -86,6 +86,9 @@ def _order_plan(document: Any, source: str) -> OrderPlan:
         plan = OrderPlan.from_document(document)
     except ValidationError as error:
         raise first_problem(error, source=source) from None
+    except ValueError as error:
+        # Of its sentences, which are put together before the rest is read.
+        raise BadInputError(f"{error}", source=source, field=QUANTITIES) from None
     for one in plan.prints:
         refuse_mismatched_parts(one.plan, source=source)
     return plan

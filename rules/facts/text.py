@@ -168,6 +168,10 @@ def typed_sentences(value: Any) -> list[list[Any]]:
     return [[p if isinstance(p, str) else asdict(p) for p in text.parts] for text in texts]
 
 
+SHOWN = 60
+"""Characters of what is no sentence that a message shows."""
+
+
 def with_typed_sentences(value: Any, written: Iterable[Iterable[Any]]) -> Any:
     """Plain data with each sentence that ``typed_sentences`` wrote as a text again.
 
@@ -182,7 +186,7 @@ def with_typed_sentences(value: Any, written: Iterable[Iterable[Any]]) -> Any:
     try:
         texts = [Text("".join(f"{_part(part)}" for part in parts)) for parts in written]
     except TypeError:
-        raise ValueError(f"{written!r} are no sentences in parts") from None
+        raise ValueError(f"{repr(written)[:SHOWN]} are no sentences in parts") from None
     return _retyped(value, {str(text): text for text in texts})
 
 
@@ -214,13 +218,17 @@ def _part(written: Any) -> Part:
     if isinstance(written, str):
         return written
     if not isinstance(written, dict):
-        raise ValueError(f"{written!r} is no part of a sentence")
+        raise _no_part(written)
     try:
         if "piece" in written:
             return PieceName(**written)
         return Quantity(**{**written, "values": tuple(map(float, written["values"]))})
     except (TypeError, KeyError, ValueError):
-        raise ValueError(f"{written!r} is no part of a sentence") from None
+        raise _no_part(written) from None
+
+
+def _no_part(written: Any) -> ValueError:
+    return ValueError(f"{repr(written)[:SHOWN]} is no part of a sentence")
 
 
 def _validated(value: Any, handler: ValidatorFunctionWrapHandler) -> Text:

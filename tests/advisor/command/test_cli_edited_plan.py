@@ -438,3 +438,27 @@ def test_the_terminal_calls_pieces_by_colour_and_film(
     shown = run("check", path).stdout
     assert "gold sparkle-coarse" in shown
     assert "fill-" not in shown
+
+
+@pytest.mark.parametrize("command", ["cut", "quote"])
+def test_a_plan_that_check_stops_is_not_cut_or_quoted_in_silence(
+    planned: dict[str, Any], tmp_path: Path, command: str
+) -> None:
+    edited = copy.deepcopy(planned)
+    swap_the_films(edited)
+    path = tmp_path / "edited.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    more = ["--out", tmp_path / "cut"] if command == "cut" else ["--nest", 0]
+    done = run(command, write_job(tmp_path), "--plan", path, *more)
+    assert done.exit_code == 0
+    assert "STOP: do not press this" in done.stderr
+    assert "top-surface" in done.stderr
+    assert "STOP" not in done.stdout
+
+
+def test_an_orders_plan_with_damaged_sentences_is_refused_in_one_line(tmp_path: Path) -> None:
+    path = tmp_path / "order.json"
+    path.write_text('{"prints": [], "quantities": [["dial to "], -0.5]}', encoding="utf-8")
+    line = refusal(run("check", path))
+    assert "order.json: quantities: " in line
+    assert len(line) < 300
