@@ -14,7 +14,7 @@ from rules.errors import BadInputError, nearest_names, told_together
 
 __all__ = [
     "LONGEST_NAME", "MOST_EACH", "MOST_NAMES", "SPREADSHEETS", "Lines", "csv_of_sheet",
-    "is_quantity", "list_lines", "read_names", "refuse_length",
+    "is_quantity", "list_lines", "read_names", "refuse_shape",
 ]  # fmt: skip
 
 MOST_NAMES = 2000
@@ -51,7 +51,7 @@ def read_names(path: Path) -> tuple[NameRow, ...]:
     lines = list_lines(path)
     header = [cell.strip().lower() for cell in lines[0].cells]
     columns = _columns(header, source)
-    refuse_length(lines, source)
+    refuse_shape(lines, source)
     wrong: list[str] = []
     rows = [_row(line, columns, wrong) for line in lines[1:]]
     if wrong:
@@ -75,8 +75,8 @@ def list_lines(path: Path) -> Lines:
     return lines
 
 
-def refuse_length(lines: Lines, source: str) -> None:
-    """Refuse a list with nothing under its header, and one that is too long."""
+def refuse_shape(lines: Lines, source: str) -> None:
+    """Refuse a list with nothing under its header, one that is too long, and cells in no column."""
     if len(lines) == 1:
         raise BadInputError("has no names under its header", source=source)
     if len(lines) - 1 > MOST_NAMES:
@@ -85,6 +85,21 @@ def refuse_length(lines: Lines, source: str) -> None:
             "list",
             source=source,
         )
+    if not source.lower().endswith(SPREADSHEETS):
+        _refuse_stray(lines, source)
+
+
+def _refuse_stray(lines: Lines, source: str) -> None:
+    """Refuse cells beyond the columns: a comma that nobody quoted has moved the rest of its row."""
+    columns = len(lines[0].cells)
+    wrong = [
+        f"row {line.row}: {line.cells[columns]!r} stands in no column, the list has {columns}; "
+        'a comma within a cell wants quotes: "Smith, Jr"'
+        for line in lines
+        if any(map(_typed, line.cells[columns:]))
+    ]
+    if wrong:
+        raise told_together(wrong).at(source=source)
 
 
 def csv_of_sheet(path: Path) -> str:
@@ -120,9 +135,10 @@ def _csv_lines(path: Path) -> Lines:
     delimiter = max(",;\t", key=titles.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        return [Line(reader.line_num, tuple(row)) for row in reader if any(map(_typed, row))]
+        lines = [Line(reader.line_num, tuple(row)) for row in reader if any(map(_typed, row))]
     except csv.Error as error:
         raise BadInputError(f"is no CSV file ({error})", source=str(path)) from None
+    return lines
 
 
 def _typed(cell: str) -> str:

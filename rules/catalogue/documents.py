@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,10 @@ __all__ = ["parse_json", "parse_yaml", "read_yaml"]
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MERGE = "tag:yaml.org,2002:merge"
+_NUMBERS = {"tag:yaml.org,2002:int", "tag:yaml.org,2002:float"}
+_OTHER_NUMBER = re.compile(r"[-+]?(0[0-9_]+$|[0-9_]+:)")
+"""YAML 1.1 takes a zero in front for base 8 and a colon for base 60, section int: 010 is 8, 1:30
+is 90."""
 
 
 def read_yaml(path: Path) -> Any:
@@ -48,7 +53,7 @@ def parse_yaml(text: str, *, source: str) -> Any:
         node = loader.get_single_node()
         if node is None:
             return None
-        _refuse_repeated(node, source)
+        _refuse_misread(node, source)
         return loader.construct_document(node)
     except RecursionError:
         raise BadInputError("is nested too deeply", source=source) from None
@@ -98,9 +103,11 @@ def parse_json(text: str, *, source: str) -> Any:
         raise BadInputError(f"not valid JSON: {error}", source=source) from None
 
 
-def _refuse_repeated(root: yaml.Node, source: str) -> None:
-    """Refuse the first key, from the top, that its mapping already has."""
+def _refuse_misread(root: yaml.Node, source: str) -> None:
+    """Refuse what would be lost in silence: a key that its mapping already has, a number that YAML
+    reads as another."""
     repeated: list[tuple[int, str]] = []
+    other: list[tuple[int, str]] = []
     waiting, known = [root], {id(root)}
     while waiting:
         node = waiting.pop()
@@ -116,9 +123,18 @@ def _refuse_repeated(root: yaml.Node, source: str) -> None:
                 keys.add((key.tag, key.value))
         elif isinstance(node, yaml.SequenceNode):
             held = node.value
+        elif node.tag in _NUMBERS and _OTHER_NUMBER.match(node.value):
+            other.append((node.start_mark.line + 1, node.value))
         # An anchor may be named a million times and is one node.
         waiting += (each for each in held if id(each) not in known)
         known.update(map(id, held))
+    if other:
+        line, written = min(other)
+        raise BadInputError(
+            f"line {line}: {written} would be read as another number; write it without a zero in "
+            "front and without a colon, or in quotes where it is no number",
+            source=source,
+        )
     if repeated:
         line, key_text = min(repeated)
         raise _repeated(key_text, source, line)

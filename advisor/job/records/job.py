@@ -112,7 +112,7 @@ class GarmentLine(Record):
 
     garment: Said
     colour: GarmentColour | None = None
-    quantity: int = Field(default=1, ge=1, le=10_000)
+    quantity: int = Field(default=1, ge=1, le=10_000, strict=True)
     artwork_width_mm: float = Field(ge=10, le=1500)
     area: Said | None = None
     fabric: Said | None = Field(default=None, description="another fabric than the garment's usual")

@@ -119,7 +119,7 @@ class OrderedGarment(Record):
     garment: Said
     colour: GarmentColour | None = None
     fabric: Said | None = None
-    quantity: int = Field(default=1, ge=1, le=10_000)
+    quantity: int = Field(default=1, ge=1, le=10_000, strict=True)
     sizes: dict[SizeLabel, Annotated[int, Field(ge=1, le=10_000)]] | None = None
     prints: tuple[AskedPrint, ...] = Field(min_length=1, max_length=MOST_PRINTS)
 

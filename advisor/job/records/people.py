@@ -16,7 +16,7 @@ from advisor.job.names_list import (
     Lines,
     is_quantity,
     list_lines,
-    refuse_length,
+    refuse_shape,
 )
 from advisor.job.records.order import Order, OrderedGarment
 from advisor.job.sheet import Line
@@ -97,7 +97,7 @@ def read_people(
     source, lines = str(path), list_lines(path)
     header = [SPELT.get(cell, cell) for cell in (_plain(cell).lower() for cell in lines[0].cells)]
     _refuse_header(header, order.columns, source)
-    refuse_length(lines, source)
+    refuse_shape(lines, source)
     reader = _Reader(order, tuple(header), words or load_words(), unsettable)
     rows = [reader.person(line) for line in lines[1:]]
     reader.tell_doubles(lines)

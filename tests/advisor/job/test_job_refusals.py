@@ -10,7 +10,7 @@ from advisor import plan
 from advisor.job.records.job import Job
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError, UnknownNameError
-from tests.advisor.command.command_line import KITE, refusal, run, write_job
+from tests.advisor.command.command_line import KITE, refusal, run, run_json, write_job
 
 LOOKS = '{"#1b3a5c": {finish: matte}, "#f2c14e": {finish: sparkle}}'
 JOB = """job: kite
@@ -134,3 +134,27 @@ def test_heat_is_no_reason_for_a_sample_where_the_dial_can_go_up() -> None:
 def test_an_artwork_given_in_memory_is_named_as_the_job_names_it() -> None:
     with pytest.raises(BadInputError, match=r"kite\.svg: the file is empty"):
         plan(wished(), svg=b"")
+
+
+@pytest.mark.parametrize(
+    ("quantity", "told"),
+    [
+        ("010", "010 would be read as another number"),
+        ("1:30", "1:30 would be read as another number"),
+        ("yes", "garments.0.quantity: True: write a whole number"),
+    ],
+)
+def test_a_quantity_that_yaml_reads_as_another_number_is_refused(
+    tmp_path: Path, quantity: str, told: str
+) -> None:
+    text = job().replace("artwork_width_mm", f"quantity: {quantity}, artwork_width_mm")
+    assert told in refusal(run("plan", write_job(tmp_path, job=text)))
+
+
+def test_a_look_of_a_fill_that_the_artwork_lacks_is_told_in_the_plan(tmp_path: Path) -> None:
+    """A mistyped fill would press the wished sparkle as whatever the default is."""
+    text = job('{"#f2c14f": {finish: sparkle}, default: {finish: matte}}')
+    made = run_json("plan", write_job(tmp_path, job=text))
+    (note,) = [note for note in made["notes"] if "#f2c14f" in note]
+    assert "no fill #f2c14f, so its look is unused; it has" in note
+    assert "#f2c14e" in note

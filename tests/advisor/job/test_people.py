@@ -210,3 +210,11 @@ def test_what_no_font_sets_is_told_with_the_other_wrong_rows(tmp_path: Path) -> 
     ):
         assert f"row {row}: {why}" in told
     assert len(re.findall(r"row \d+: ", told)) == 5
+
+
+@pytest.mark.parametrize("rows", ["name,number\nAna,7\nSmith, Jr,3\n", "name;number\nBo;7;x\n"])
+def test_a_cell_that_stands_in_no_column_is_told_by_row(tmp_path: Path, rows: str) -> None:
+    """An unquoted comma in a name would letter its second half as the number."""
+    said = complaint(tmp_path, rows)
+    at = len(rows.splitlines())
+    assert f"row {at}: {rows.rstrip()[-1]!r} stands in no column, the list has 2" in said
