@@ -286,17 +286,18 @@ class Plan(Record):
         What lies between two keeps them apart, and so does what is in front of both and knocks
         the lower one out; where what lies between is itself knocked out, they do meet.
         """
-        return tuple(joint for joint in self.joints if self._is_seen(joint))
+        meets = self.meets
+        return tuple(joint for joint in self.joints if self._is_seen(joint, meets))
 
-    def _is_seen(self, joint: PlannedJoint) -> bool:
+    def _is_seen(self, joint: PlannedJoint, meets: Mapping[Pair, Meets]) -> bool:
         pair, lapped = (joint.upper, joint.lower), joint.meets == "lap"
         meeting = self.print.meeting(pair)
         if meeting.touching:
             return True
         if meeting.hidden and not lapped:
             return False
-        others = {**self.meets, pair: "lap"}
-        laid = (place.laid(others) for place in self.print.places)
+        others = meets if lapped else {**meets, pair: "lap"}
+        laid = (place.laid(others) for place in self.print.places if {*pair} <= {*place.stack})
         return any(
             pair in {(above, below) for below, above in pairwise(pile)}
             if lapped
