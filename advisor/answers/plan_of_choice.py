@@ -10,6 +10,7 @@ from advisor.answers.judge_plan import judged
 from advisor.answers.runs import TimedRun, steps_of, summary
 from advisor.cutting.as_cut import sizes_as_cut
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, RefusedFilm
+from advisor.job.records.print import NAMES_PIECE
 from advisor.layering.assessment import MEASURES
 from advisor.layering.joint_width import joint_width
 from advisor.layering.judged import artwork_pieces
@@ -99,9 +100,21 @@ def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]
                 on_fabric=piece.id in best.on_fabric,
                 finish=wish.finish if wish and wish.finish else option.film.finishes[0],
                 small_islands=tuple(one.small_islands for one in cut),
+                capitals_mm=_capitals_mm(prepared) if piece.id == NAMES_PIECE else (),
             )
         )
     return tuple(planned)
+
+
+def _capitals_mm(prepared: PreparedJob) -> tuple[float, ...]:
+    """How high the capitals of the names are at each size of the print."""
+    drawn_mm = prepared.of_names.capital_mm if prepared.of_names else None
+    if drawn_mm is None:
+        return ()
+    return tuple(
+        round(drawn_mm * line.width_mm / prepared.artwork.width_mm, 1)
+        for line in prepared.print.lines
+    )
 
 
 def _as_cut(

@@ -23,7 +23,7 @@ from advisor.layering.preparation import never_told_apart, prepare
 from advisor.layering.records.prepared import PreparedJob
 from rules.knowledge import Knowledge
 
-__all__ = ["fills_in", "prepared_job", "shape_of", "unsettable_in", "widest_mm"]
+__all__ = ["fills_in", "prepared_job", "set_size_mm", "shape_of", "unsettable_in"]
 
 
 def prepared_job(
@@ -105,9 +105,11 @@ def fills_in(job: Job, *, folder: Path) -> frozenset[str]:
     return frozenset(map(fill_of, named))
 
 
-def widest_mm(job: Job, *, folder: Path) -> float:
-    """How wide the widest name of a job is as it is set, mm; 0 where it has none."""
+def set_size_mm(job: Job, *, folder: Path) -> tuple[float, float]:
+    """Width of the widest name of a job as it is set, and height of them all, mm; else 0."""
     if job.names is None:
-        return 0.0
+        return 0.0, 0.0
     lettered = letter_names(job.names, artwork_in(folder, job), folder=folder)
-    return max(one.shape.bounds[2] - one.shape.bounds[0] for one in lettered)
+    lefts, tops, rights, bottoms = zip(*(one.shape.bounds for one in lettered), strict=True)
+    widest_mm = max(right - left for left, right in zip(lefts, rights, strict=True))
+    return widest_mm, max(bottoms) - min(tops)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from advisor.answers.prepared_job import fills_in, shape_of, widest_mm
+from advisor.answers.prepared_job import fills_in, set_size_mm, shape_of
 from advisor.job.records.job import DEFAULT_LOOK, GarmentLine, GivenNames, Job, NameRow, Wishes
 from advisor.job.records.order import AskedPrint, Order, OrderedGarment, SpotAt
 from advisor.job.records.people import People
@@ -217,10 +217,11 @@ def _lettering(
 ) -> Job:
     """The job of a lettering: nothing is drawn, and everyone's letters are set in one box.
 
-    The box is as wide as the widest of them, so that a print is no larger than it is.
+    The height asked is that of the capitals. The box is as wide as the widest of them and as high
+    as all of them, accents and tails too, so that a print is no larger than it is.
     """
     first = bear[0].print
-    height_mm = first.height_mm or 0.0
+    height_mm = min(one.spot.height_mm for one in bear)
     width_mm = first.width_mm or min(one.spot.width_mm for one in bear)
     lines = [one.line for one in bear]
     rows = tuple(
@@ -245,9 +246,10 @@ def _lettering(
         box_mm=(0.0, 0.0, width_mm, height_mm),
         look=first.wish,
         rows=rows,
+        capital_mm=first.height_mm or 0.0,
     )
 
-    def set_in(width_mm: float) -> Job:
+    def set_in(width_mm: float, height_mm: float) -> Job:
         return Job.model_construct(
             **_shared(order),
             artwork="",
@@ -256,4 +258,5 @@ def _lettering(
             names=names.model_copy(update={"box_mm": (0.0, 0.0, width_mm, height_mm)}),
         )
 
-    return set_in(min(width_mm, math.ceil(widest_mm(set_in(width_mm), folder=folder))))
+    wide_mm, high_mm = set_size_mm(set_in(width_mm, height_mm), folder=folder)
+    return set_in(min(width_mm, math.ceil(wide_mm)), min(height_mm, math.ceil(high_mm)))

@@ -184,6 +184,7 @@ class Fineness:
         island_areas_mm2: area of each separate part (its holes taken off), smallest first.
         hole_areas_mm2: area of each hole, smallest first.
         stroke_in, gap_in: which letter of which name has them; empty in a drawing.
+        capital_mm: how high the capitals of lettering are; None in a drawing.
     """
 
     least_stroke_mm: float | None
@@ -192,6 +193,7 @@ class Fineness:
     hole_areas_mm2: tuple[float, ...]
     stroke_in: str = field(default="", repr=False)
     gap_in: str = field(default="", repr=False)
+    capital_mm: float | None = field(default=None, repr=False)
 
     def scaled(self, factor: float) -> Fineness:
         """Return the fineness of the same artwork drawn ``factor`` times as large.
@@ -214,4 +216,5 @@ class Fineness:
             least_gap_mm=None if gap is None else gap * factor,
             island_areas_mm2=tuple(area * factor**2 for area in self.island_areas_mm2),
             hole_areas_mm2=tuple(area * factor**2 for area in self.hole_areas_mm2),
+            capital_mm=None if self.capital_mm is None else self.capital_mm * factor,
         )

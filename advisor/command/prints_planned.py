@@ -15,6 +15,7 @@ from advisor.command.planned import PlannedOrder, planned_order, with_film_to_bu
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
+from advisor.words.plan import capital_words
 from rules.facts.text import and_list
 from rules.facts.units import Units
 
@@ -69,6 +70,8 @@ def _show_prints(out: Terminal, plan: OrderPlan) -> None:
     rows = []
     for one in plan.prints:
         what = f"lettering of {one.lettering}" if one.lettering else one.plan.artwork
+        high = capital_words(mm for piece in one.plan.pieces for mm in piece.capitals_mm)
+        what += f", {high.shown(out.units)}" if high else ""
         films = and_list(f"{piece.colour} {piece.film}" for piece in one.plan.pieces) or "no plan"
         sizes = dict.fromkeys(out.units.size(lies.width_mm, lies.height_mm) for lies in one.lies)
         rows.append((one.id, what, " and ".join(sizes), spot_words(one, out.units), films))

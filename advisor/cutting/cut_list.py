@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.cutting.detail import ROUNDING_MM, finest_spot, measures
-from advisor.cutting.lettering import fitted_notes
+from advisor.cutting.lettering import fitted_notes, names_fineness
 from advisor.cutting.records.cut import SizedCut
 from advisor.cutting.records.report import CutReport, FineDetail, FinePlace
 from advisor.cutting.records.rolls import RollNeed
@@ -86,6 +86,8 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         row = first.setdefault((one.name.casefold(), one.size), one.row)
         if row != one.row:
             notes.append(f"{one.name!r} in row {one.row} stands in row {row} too: two people?")
+    if (high_mm := names_fineness(size.named).capital_mm) is not None:
+        notes.append(Text(f"capitals or digits are cut {show_mm(high_mm):.0f} high"))
     notes += fitted_notes(size.named)
     for one in size.named:
         under = [

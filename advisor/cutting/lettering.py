@@ -63,10 +63,12 @@ LOW_LETTERS = 0.995
 def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tuple[Lettering, ...]:
     """Every name of a list, set and fitted to its box on the artwork.
 
-    All names share one letter height and one base line, so that a crew matches: the tallest letter
-    and the deepest tail of the whole list fill the box's height. A name that is then wider than the
-    box is condensed; where one would have to be narrower than letters can be read, the letters of
-    the whole list are made lower.
+    All names share one letter height and one base line, so that a crew matches. Where a height is
+    asked, it is that of the capitals (of the digits, where nothing else is set), and accents and
+    tails lie beyond it: common practice, no source. Else the tallest letter and the deepest tail of
+    the whole list fill the box's height. A name that is then wider than the box is condensed; where
+    one would have to be narrower than letters can be read, or accents and tails would stand out of
+    the box, the letters of the whole list are made lower.
 
     Args:
         artwork: at any width; the box grows with it from ``names.at_width_mm``.
@@ -83,9 +85,11 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
     left, top, width, height = (grown * side for side in names.box_mm)
     areas = [line_area(row.name, font) for row in rows]
     tallest, deepest = _reach_em(rows, font)
-    full_mm = height / (tallest + deepest)
+    capital_em = _capital_em(rows, font)
+    filled_mm = height / (tallest + deepest)
+    asked_mm = grown * names.capital_mm / capital_em if isinstance(names, GivenNames) else filled_mm
     longest_em = max(area.bounds[2] - area.bounds[0] for area in areas)
-    em_mm = min(full_mm, width / (MOST_CONDENSED * longest_em))
+    em_mm = min(asked_mm, filled_mm, width / (MOST_CONDENSED * longest_em))
     base = top + (height - (tallest + deepest) * em_mm) / 2 + tallest * em_mm
     lettered = []
     for row, area in zip(rows, areas, strict=True):
@@ -102,8 +106,11 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
                 row=row.row,
                 shape=areas_only(affine_transform(area, (across, 0, 0, em_mm, x, base))),
                 condensed=condensed,
-                height_share=em_mm / full_mm,
-                fineness=_fineness_of(row.name, font, condensed).scaled(em_mm / _MEASURED_EM_MM),
+                height_share=em_mm / asked_mm,
+                fineness=replace(
+                    _fineness_of(row.name, font, condensed).scaled(em_mm / _MEASURED_EM_MM),
+                    capital_mm=capital_em * em_mm,
+                ),
             )
         )
     return tuple(lettered)
@@ -120,15 +127,19 @@ def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
     high_mm = max((low for *_, low in bounds), default=0.0) - min(
         (top for _, top, *_ in bounds), default=0.0
     )
+    capital_mm = next((one.fineness.capital_mm or 0.0 for one in lettered), 0.0)
     if lettered and lettered[0].height_share < LOW_LETTERS:
         longest = min(lettered, key=lambda one: one.condensed)
+        why = (
+            f"{longest.name!r} fits its width; widen the box, or shorten that name"
+            if longest.condensed <= MOST_CONDENSED
+            else f"all of it, accents and tails too, fits the {show_mm(high_mm):.0f} that there are"
+        )
         notes.append(
             Text(
-                f"the lettering is {show_mm(high_mm):.0f} high, from its tallest letter to its "
-                f"deepest tail: {lettered[0].height_share:.0%} of what the box allows "
-                f"({show_mm(high_mm / lettered[0].height_share):.0f}, the height that the job asks "
-                f"for), so that {longest.name!r} fits its width; widen the box, or shorten that "
-                "name"
+                f"the lettering is made lower: its capitals or digits are "
+                f"{show_mm(capital_mm):.0f} high, {100 * lettered[0].height_share:.0f} % of the "
+                f"{show_mm(capital_mm / lettered[0].height_share):.0f} asked, so that {why}"
             )
         )
     for one, (left, _, right, _) in zip(lettered, bounds, strict=True):
@@ -139,8 +150,9 @@ def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
                     f"{one.name!r} is set {100 * (1 - one.condensed):.0f} % narrower, to fit "
                     f"{show_mm(right - left):.0f}, and its strokes and gaps with it; a box "
                     f"{show_mm(math.ceil(as_drawn_mm))} wide, or one "
-                    f"{show_mm(math.floor(high_mm * one.condensed))} high, sets it as the font "
-                    "draws it"
+                    f"{show_mm(math.floor(high_mm * one.condensed))} high, with capitals of "
+                    f"{show_mm(math.floor(capital_mm * one.condensed))}, sets it as the font draws "
+                    "it"
                 )
             )
     return list(dict.fromkeys(notes))
@@ -260,6 +272,18 @@ def _reach_em(rows: Sequence[NameRow], font: Font) -> tuple[float, float]:
     return max(0.0, -float(top)), max(0.0, float(bottom))
 
 
+def _capital_em(rows: Sequence[NameRow], font: Font) -> float:
+    """How high the flat capitals of a font are, ems, or its digits where a list has only those.
+
+    A font with neither, of a script without capitals, is measured by the tallest letter of the
+    list.
+    """
+    only_digits = all(character.isdigit() for row in rows for character in row.name)
+    glyph = font.glyph("1" if only_digits else "H")
+    high = 0.0 if glyph is None else -float(glyph_area(font, glyph).bounds[1])
+    return high if high > 0 else _reach_em(rows, font)[0]
+
+
 @lru_cache(maxsize=4096)
 def _glyph_fineness(font: Font, glyph: int, condensed: float) -> Fineness:
     """The finest details of a glyph at 100 mm to the em."""
@@ -328,6 +352,7 @@ def names_fineness(lettered: Sequence[Lettering]) -> Fineness:
         hole_areas_mm2=(),
         stroke_in=_whose(fine, "least_stroke_mm", "stroke_in"),
         gap_in=_whose(fine, "least_gap_mm", "gap_in"),
+        capital_mm=next((one.capital_mm for one in fine), None),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from advisor.job.records.plan import Plan, PlannedPiece, Run
-from advisor.words.plan import INSIDE_WORDS, piece_names
+from advisor.words.plan import INSIDE_WORDS, capital_words, piece_names
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.text import Text, and_list
@@ -112,6 +112,8 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
             layer += bool(new)
             if new:
                 what = f"{layer} {_films([pieces[piece] for piece in new], names)}"
+                high = capital_words(mm for piece in new for mm in pieces[piece].capitals_mm)
+                what += f", {high}" if high else ""
             else:
                 every = set(step.pieces) == set(pieces)
                 what = "Final" if every else f"Final of {_named(step.pieces, names)}"

@@ -12,14 +12,14 @@ from rules.facts.finding import Finding
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
 from rules.facts.step import Inside, Step
-from rules.facts.text import and_list
-from rules.facts.units import Units, both_degrees
+from rules.facts.text import Text, and_list
+from rules.facts.units import Units, both_degrees, show_mm
 from rules.rulebook import rulebook
 
 __all__ = [
-    "INSIDE_WORDS", "NO_ORDER", "cautions_last", "cooling_words", "has_no_order", "joint_clause",
-    "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out", "run_words",
-    "short_title", "step_settings", "step_title",
+    "INSIDE_WORDS", "NO_ORDER", "capital_words", "cautions_last", "cooling_words", "has_no_order",
+    "joint_clause", "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out",
+    "run_words", "short_title", "step_settings", "step_title",
 ]  # fmt: skip
 
 
@@ -56,6 +56,16 @@ def piece_names(plan: Plan) -> dict[str, str]:
         return f"{name} ({_print_of(piece) if alone else piece})"
 
     return fills | {piece: name_of(piece, name) for piece, name in plain.items()}
+
+
+def capital_words(capitals_mm: Iterable[float]) -> Text:
+    """How high letters are cut, by their capitals, as the trade measures them; or nothing.
+
+    >>> str(capital_words((50.0, 50.0))), str(capital_words((24.4, 50.0))), str(capital_words(()))
+    ('capitals or digits 50 mm high', 'capitals or digits 24 to 50 mm high', '')
+    """
+    high = sorted({round(mm) for mm in capitals_mm})
+    return Text(f"capitals or digits {show_mm(*high[:1], *high[1:][-1:])} high" if high else "")
 
 
 def _print_of(piece: str) -> str:

@@ -26,8 +26,9 @@ class Lettering:
         shape: in artwork mm, y down.
         condensed: how wide its letters are beside those of the font: 1, or less where the name is
             too long for its box.
-        height_share: how high the letters of the whole list are beside what its box would hold.
-        fineness: its finest details.
+        height_share: how high the letters of the whole list are beside what is asked, or beside
+            what its box would hold where no height is.
+        fineness: its finest details, and how high its capitals are.
     """
 
     name: str

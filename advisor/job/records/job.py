@@ -187,8 +187,12 @@ class NameRow:
 
 
 class GivenNames(Names):
-    """Names that are at hand, whatever list they came from; ``file`` says which, for complaints."""
+    """Names that are at hand, whatever list they came from; ``file`` says which, for complaints.
 
+    Their capitals are ``capital_mm`` high, as far as the box holds them.
+    """
+
+    capital_mm: float
     rows: tuple[NameRow, ...]
 
 

@@ -65,8 +65,8 @@ def _said_how(at: Any) -> str:
 class AskedPrint(Record):
     """One print: where it lies, and an artwork with its looks or the lettering of a column.
 
-    An artwork is given by its width or its height; lettering by the height of its letters, and if
-    wanted by the most that it may be wide (``width_mm``).
+    An artwork is given by its width or its height; lettering by the height of its capitals (accents
+    and tails lie beyond it), and if wanted by the most that it may be wide (``width_mm``).
     """
 
     at: Annotated[

@@ -14,6 +14,7 @@ from advisor.job.records.order_plan import LaidRun, OrderPlan, PlannedPrint
 from advisor.job.records.print import NAMES_PIECE
 from advisor.words.plan import (
     NO_ORDER,
+    capital_words,
     cautions_last,
     has_no_order,
     order_proof_words,
@@ -92,6 +93,7 @@ def _print(plan: OrderPlan, one: PlannedPrint, drawn: Drawn, known: Catalogue) -
     return {
         "id": one.id,
         "what": f"lettering of {one.lettering}" if one.lettering else one.plan.artwork,
+        "high": capital_words(mm for piece in one.plan.pieces for mm in piece.capitals_mm).shown(),
         "example": letters[0].name if letters else "",
         "picture": Markup("".join(pictures)),
         "films": [

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan, Run
 from advisor.words.plan import (
+    capital_words,
     cautions_last,
     cooling_words,
     joint_clause,
@@ -150,7 +151,7 @@ def _pieces(plan: Plan, known: Catalogue) -> list[dict[str, Any]]:
                 "srgb": safe_colour(piece.srgb),
                 "colour": piece.colour,
                 "film": piece.film,
-                "sizes": list(sizes),
+                "sizes": [*sizes, *filter(None, [capital_words(piece.capitals_mm).shown()])],
                 "peel": film.peel,
                 "mirror": "yes" if film.cut_mirrored else "no",
             }

@@ -79,6 +79,22 @@ def test_all_letters_of_a_block_have_one_height(tmp_path: Path) -> None:
     assert max(heights) <= 40 + 7
 
 
+def test_plan_card_ticket_and_cut_say_how_high_capitals_are(tmp_path: Path) -> None:
+    order = written(tmp_path, [letters("back", "name", 40)], people="name\nÅsa\nBen\n")
+    saved, ticket, out = tmp_path / "plan.json", tmp_path / "t.html", tmp_path / "cut"
+    shown = " ".join(run("plan", order, "--out", saved, "--ticket", ticket).output.split())
+    said = "capitals or digits 40 mm high"
+    assert f"lettering of name, {said}" in shown
+    (card,) = [line for line in json.loads(saved.read_text())["card"] if said in line]
+    assert card.startswith("1 navy matte-smooth")
+    assert said in ticket.read_text(encoding="utf-8")
+    (cut,) = run_json("cut", order, "--plan", saved, "--out", out)["prints"]
+    assert any(note.endswith("capitals or digits are cut 40 mm high") for note in cut["notes"])
+    # The print itself is as high as its accents and tails reach.
+    (lies,) = json.loads(saved.read_text())["prints"][0]["lies"]
+    assert 1.3 * 40 < lies["height_mm"] < 1.6 * 40
+
+
 def test_a_quote_counts_garments_once_and_film_of_every_print(tmp_path: Path) -> None:
     order = written(tmp_path, PRINTS, people=CREW)
     whole = run_json("quote", order)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.artwork.fineness import fineness
+from advisor.artwork.records import Artwork
 from advisor.cutting.detail import finest_spot
 from advisor.cutting.font import BUNDLED_FONT, glyph_area, line_area, outline_text, read_font
 from advisor.cutting.lettering import (
@@ -24,7 +26,7 @@ from advisor.cutting.lettering import (
 )
 from advisor.cutting.records.cut import Lettering
 from advisor.job.names_list import LONGEST_NAME, read_names
-from advisor.job.records.job import Names
+from advisor.job.records.job import GivenNames, NameRow, Names, Wish
 from advisor.job.records.print import NAMES_PIECE
 from rules.book.artwork.least_gap import RULE as LEAST_GAP
 from rules.book.artwork.least_stroke import RULE as LEAST_STROKE
@@ -175,11 +177,63 @@ def test_letters_are_no_narrower_than_can_be_read_and_then_all_are_lower(tmp_pat
     assert sides(short)[1] == pytest.approx(short.height_share * sides(alone)[1])
 
 
+def cut_high_mm(rows: Sequence[str], capital_mm: float, box_mm: tuple[float, float]) -> list[float]:
+    """How high each of some names is cut, of a lettering whose height is asked."""
+    names = GivenNames(
+        file="crew.csv", look=Wish(finish="matte"), box_mm=(0, 0, *box_mm), capital_mm=capital_mm,
+        rows=tuple(NameRow(name, 1, "", row) for row, name in enumerate(rows, 2)),
+    )  # fmt: skip
+    return [sides(one)[1] for one in letter_names(names, Artwork("lettering", *box_mm, ()))]
+
+
+@pytest.mark.parametrize("others", [[], ["Ågård"], ["Jörg"], ["gypsy"], ["ana"]])
+def test_the_height_asked_is_that_of_the_capitals_whoever_else_is_on_the_list(
+    others: list[str],
+) -> None:
+    (high_mm, *rest) = cut_high_mm(["HEIM", *others], 50, (400, 120))
+    assert high_mm == pytest.approx(50)
+    # Accents and tails lie beyond it.
+    assert all(one > 50 for one in rest if others[0] != "ana")
+
+
+def test_the_height_asked_of_numbers_is_that_of_a_one(tmp_path: Path) -> None:
+    one, eight = cut_high_mm(["1", "8"], 200, (300, 400))
+    assert one == pytest.approx(200)
+    # A round digit stands out a little above and below, as in every font.
+    assert 200 < eight < 212
+
+
+def test_accents_that_a_place_does_not_hold_make_the_lettering_lower_and_that_is_told() -> None:
+    names = GivenNames(
+        file="crew.csv", look=Wish(finish="matte"), box_mm=(0, 0, 280, 80), capital_mm=70,
+        rows=(NameRow("KANE", 1, "", 2), NameRow("Åge", 1, "", 3)),
+    )  # fmt: skip
+    made = letter_names(names, Artwork("lettering", 280, 80, ()))
+    capital_mm = names_fineness(made).capital_mm
+    assert capital_mm is not None
+    assert capital_mm < 70
+    assert sides(made[0])[1] == pytest.approx(capital_mm, rel=0.05)
+    (told,) = map(str, fitted_notes(made))
+    assert f"its capitals or digits are {capital_mm:.0f} mm high" in told
+    assert "of the 70 mm" in told
+    assert "accents and tails too, fits the 80 mm" in told
+
+
+def test_a_box_that_is_filled_says_how_high_its_capitals_are(tmp_path: Path) -> None:
+    # The trade measures letters by their capitals: of a box 20 mm high, with an accent, these are
+    # the flat letters.
+    heim, _ = made = lettered(tmp_path, "name\nHEIM\nÅge\n")
+    assert names_fineness(made).capital_mm == pytest.approx(sides(heim)[1])
+    assert sides(heim)[1] < 15
+
+
 def test_lettering_that_is_made_lower_is_told_by_its_height(tmp_path: Path) -> None:
     set_lower = lettered(tmp_path, "name\nANN\nANNANNANNANNANNA\n")
     (lower, *_) = fitted_notes(set_lower)
-    high_mm = sides(set_lower[0])[1]
-    assert str(lower).startswith(f"the lettering is {high_mm:.0f} mm high, ")
+    capital_mm = line_area("H", read_font()).bounds[1] / line_area("A", read_font()).bounds[1]
+    capital_mm *= sides(set_lower[0])[1]
+    told = f"the lettering is made lower: its capitals or digits are {capital_mm:.0f} mm high, "
+    assert str(lower).startswith(told)
 
 
 def test_a_letter_too_fine_is_told_with_its_name_and_stands_where_it_is_said_to(
