@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from advisor.job.meant import Identified, meant_by
 from advisor.job.names_list import list_lines
 from rules.catalogue import Catalogue, all_problems
-from rules.catalogue.complaints import MISSING
+from rules.catalogue.complaints import MISSING, NOT_CALLED
 from rules.catalogue.places import place_named
 from rules.errors import BadInputError, nearest_names, told_together
 
@@ -22,6 +22,18 @@ MOST_WRONG = 20
 
 MOST_FIELDS = 3
 """So many fields are named of which the same is wrong."""
+
+IN_PRINTS = {
+    ("artwork", "artwork"): "the artwork stands in each print, as `artwork`",
+    ("names", "names"): "names are lettered: a list under `people`, and a print with `lettering`",
+    ("leave_out", "leave_out"): "what is left out stands in each print, as `leave_out`",
+    ("joints", "joints"): "ways of meeting stand in each print, as `joints`",
+    ("garments", "artwork_width_mm"): "the width stands in each print, as `width_mm`",
+    ("garments", "area"): "the place stands in each print, as `at`",
+    ("garments", "prints"): "every line lists its own: `prints: [{at: …, artwork: …, …}]`",
+}
+"""Where what a job with one artwork says stands in one that lists prints, by the part of the file
+and the key."""
 
 Read = TypeVar("Read", bound=BaseModel)
 Problem = tuple[str, str]
@@ -46,7 +58,7 @@ def read_whole(
     try:
         read = model.model_validate(document)
     except ValidationError as error:
-        found = all_problems(error, model)
+        found = [_in_prints(one, model) for one in all_problems(error, model)]
         fields = [field for field, _ in found]
         # A list whose entries are wrong is no shorter for that.
         found = [one for one in found if not any(f.startswith(f"{one[0]}.") for f in fields)]
@@ -64,6 +76,16 @@ def read_whole(
         alike.setdefault((reason, field if reason == MISSING else ""), []).append(field)
     each = (f"{_fields(fields)}: {reason}" for (reason, _), fields in alike.items())
     raise told_together(each, most=MOST_WRONG).at(source=str(path))
+
+
+def _in_prints(problem: Problem, model: type[BaseModel]) -> Problem:
+    """A key of a job with one artwork for all, in a file that lists prints: where it is there."""
+    field, reason = problem
+    part = (field.split(".")[0], field.rpartition(".")[2])
+    amiss = reason == MISSING or NOT_CALLED in reason
+    if amiss and part in IN_PRINTS and "people" in model.model_fields:
+        return field, f"with prints, {IN_PRINTS[part]}"
+    return field, reason
 
 
 def _fields(fields: Sequence[str]) -> str:

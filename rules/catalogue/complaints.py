@@ -10,8 +10,9 @@ from pydantic import BaseModel, ValidationError
 
 from rules.errors import MOST_SHOWN, BadInputError, nearest_names
 
-__all__ = ["MISSING", "all_problems", "first_problem"]
+__all__ = ["MISSING", "NOT_CALLED", "all_problems", "first_problem"]
 
+NOT_CALLED = "nothing here is called so"
 MISSING = "is missing"
 LIST = "write a list, as in [one, two]"
 MAPPING = "write names with their values, as in {name: value}"
@@ -50,7 +51,7 @@ def _always(words: str) -> Words:
 _SAID: Mapping[str, Words] = MappingProxyType(
     {
         "missing": _always(MISSING),
-        "extra_forbidden": _always("nothing here is called so; mind its spelling, or leave it out"),
+        "extra_forbidden": _always(f"{NOT_CALLED}; mind its spelling, or leave it out"),
         "greater_than_equal": lambda of: f"write at least {of['ge']:g}",
         "greater_than": lambda of: f"write more than {of['gt']:g}",
         "less_than_equal": lambda of: f"write at most {of['le']:g}",
@@ -107,7 +108,7 @@ def all_problems(
             *above, last = problem["loc"]
             key = str(last)
             near = nearest_names(key, _keys(schema, schema, above))[:1] if key[1:] else []
-            message = f"nothing here is called so; nearest: {near[0]}" if near else message
+            message = f"{NOT_CALLED}; nearest: {near[0]}" if near else message
         told.append((field, message))
     return told
 

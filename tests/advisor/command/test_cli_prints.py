@@ -223,6 +223,23 @@ def test_all_that_is_misspelt_in_an_order_is_told_in_one_round(tmp_path: Path) -
         assert told in refused.stderr
 
 
+def test_an_artwork_for_all_beside_prints_is_told_where_it_stands(tmp_path: Path) -> None:
+    order = written(tmp_path, PRINTS[:1])
+    asked = json.loads(order.read_text(encoding="utf-8"))
+    asked["artwork"] = "block.svg"
+    asked["garments"].append({"garment": "adult-tee", "quantity": 2, "artwork_width_mm": 200})
+    order.write_text(json.dumps(asked), encoding="utf-8")
+    refused = run("job", "check", order)
+    assert refused.exit_code == 2
+    for told in (
+        "artwork: with prints, the artwork stands in each print",
+        "garments.1.artwork_width_mm: with prints, the width stands in each print, as `width_mm`",
+        "garments.1.prints: with prints, every line lists its own",
+    ):
+        assert told in refused.stderr
+    assert "spelling" not in refused.stderr
+
+
 def test_a_key_that_is_missing_and_one_that_is_misspelt_are_both_told(tmp_path: Path) -> None:
     asked = {**block("back"), "lettering": {"colum": "name"}}
     del asked["artwork"]
