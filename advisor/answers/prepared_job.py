@@ -11,6 +11,7 @@ from advisor.artwork.job_artwork import artwork_in, merging
 from advisor.artwork.records import Fineness
 from advisor.cutting.lettering import (
     assigned,
+    doubled_notes,
     letter_names,
     lettered_piece,
     names_fineness,
@@ -49,9 +50,11 @@ def prepared_job(
         for line in job.garments:
             ordered[line.garment] += line.quantity
         given = Counter[str]()
-        for lettering in assigned(lettered_names, ordered):
+        named = assigned(lettered_names, ordered)
+        for lettering in named:
             given[lettering.size] += lettering.quantity
-        artwork = replace(artwork, notes=(*artwork.notes, *_without_a_name(ordered, given)))
+        told = (*_without_a_name(ordered, given), *doubled_notes(named))
+        artwork = replace(artwork, notes=(*artwork.notes, *told))
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)
         artwork = replace(artwork, pieces=(*artwork.pieces, lettered))

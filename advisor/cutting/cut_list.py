@@ -65,7 +65,8 @@ def notes_on(plan: Plan, sizes: Sequence[SizedCut]) -> tuple[Text, ...]:
                 ] = None
             if piece.shape.is_empty:
                 notes[f"{wide}: nothing of {piece.id} is left to cut; it is all knocked out"] = None
-        notes |= dict.fromkeys(f"{wide}: {note}" for note in _notes_on_names(plan, size))
+        of_names = (note for note in _notes_on_names(plan, size) if note not in plan.notes)
+        notes |= dict.fromkeys(f"{wide}: {note}" for note in of_names)
     return tuple(map(Text, notes))
 
 
@@ -81,11 +82,6 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         named = sum(one.quantity for one in size.named if one.size == garment)
         if size.named and named != quantity:
             notes.append(f"{named} names for {quantity} {garment}")
-    first: dict[tuple[str, str], int] = {}
-    for one in size.named:
-        row = first.setdefault((one.name.casefold(), one.size), one.row)
-        if row != one.row:
-            notes.append(f"{one.name!r} in row {one.row} stands in row {row} too: two people?")
     if (high_mm := names_fineness(size.named).capital_mm) is not None:
         notes.append(Text(f"capitals or digits are cut {show_mm(high_mm):.0f} high"))
     notes += fitted_notes(size.named)

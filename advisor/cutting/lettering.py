@@ -24,7 +24,7 @@ from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import Artwork, Fineness, Piece
 from advisor.cutting.font import Font, glyph_area, line_area, read_font
 from advisor.cutting.records.cut import Lettering
-from advisor.job.names_list import read_names
+from advisor.job.names_list import read_names, told_twice
 from advisor.job.records.job import GivenNames, NameRow, Names
 from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue.everyday import load_words, meant
@@ -35,6 +35,7 @@ from rules.facts.units import show_mm
 __all__ = [
     "UNCOLOURED",
     "assigned",
+    "doubled_notes",
     "fitted_notes",
     "letter_names",
     "lettered_piece",
@@ -161,6 +162,11 @@ def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:
 def _whole_percent(share: float) -> float:
     """Down to whole percents, so that names of much the same length are set alike."""
     return math.floor(100 * share + 1e-9) / 100
+
+
+def doubled_notes(named: Iterable[Lettering]) -> list[str]:
+    """Names that stand on two garments of one kind."""
+    return told_twice((one.row, one.name, one.size) for one in named)
 
 
 def assigned(names: Sequence[Lettering], ordered: Mapping[str, int]) -> list[Lettering]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from advisor.job.records.job import NameRow
@@ -15,6 +15,7 @@ from rules.errors import BadInputError, nearest_names, told_together
 __all__ = [
     "LONGEST_NAME", "MOST_EACH", "MOST_NAMES", "SPREADSHEETS", "Lines", "csv_of_sheet",
     "is_quantity", "list_lines", "read_names", "refuse_shape",
+    "told_twice",
 ]  # fmt: skip
 
 MOST_NAMES = 2000
@@ -222,3 +223,22 @@ def is_quantity(given: str) -> bool:
     (True, False, False)
     """
     return given.isascii() and given.isdigit() and 1 <= int(given[:9]) <= MOST_EACH
+
+
+def told_twice(named: Iterable[tuple[int, str, object]]) -> list[str]:
+    """Names that a list has twice, which may be two people or one who was written twice.
+
+    Args:
+        named: of each row its line in the list, the name, and what it is for: names for different
+            things are never one.
+
+    >>> told_twice([(2, "Dora", "hoodie"), (3, "Dora", "tee"), (4, "dora", "tee")])
+    ["'dora' in row 4 stands in row 3 too: two people?"]
+    """
+    first: dict[tuple[str, object], int] = {}
+    told = []
+    for row, name, of in named:
+        was = first.setdefault((name.casefold(), of), row)
+        if was != row:
+            told.append(f"{name!r} in row {row} stands in row {was} too: two people?")
+    return told

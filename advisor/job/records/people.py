@@ -17,6 +17,7 @@ from advisor.job.names_list import (
     is_quantity,
     list_lines,
     refuse_shape,
+    told_twice,
 )
 from advisor.job.records.order import Order, OrderedGarment
 from advisor.job.sheet import Line
@@ -109,7 +110,7 @@ def read_people(
     return People(
         columns=tuple(cell for cell in header if cell),
         rows=found,
-        notes=tuple(_alike_numbers(found, order)),
+        notes=tuple(_doubled(found, order)),
     )
 
 
@@ -308,8 +309,8 @@ def _comes_in(line: OrderedGarment, size: str) -> bool:
     return size.lower() in {str(known).lower() for known in line.sizes or ()}
 
 
-def _alike_numbers(rows: Sequence[Person], order: Order) -> list[str]:
-    """Numbers that several people wear, which teams mostly do not want."""
+def _doubled(rows: Sequence[Person], order: Order) -> list[str]:
+    """Numbers that several people wear, which teams mostly do not want, and names had twice."""
     told = []
     for column in order.columns:
         wear: dict[str, list[int]] = defaultdict(list)
@@ -321,4 +322,8 @@ def _alike_numbers(rows: Sequence[Person], order: Order) -> list[str]:
                 for said, at in wear.items()
                 if said and len(at) > 1
             ]
+        else:
+            told += told_twice(
+                (one.row, said, one.line) for one in rows if (said := one.lettered(column))
+            )
     return told

@@ -281,6 +281,15 @@ def test_names_that_go_on_no_garment_are_told_before_anything_is_planned(
         plan(made, folder=tmp_path, svg=drawn(disc("#1b2a49", 49)), knowledge=KNOWN)
 
 
+def test_a_name_that_the_list_has_twice_is_told_by_the_plan(tmp_path: Path) -> None:
+    rows = "name,size\nAna,adult-tee\nana,adult-tee\nAna,child-tee\n"
+    (tmp_path / "crew.csv").write_text(rows, encoding="utf-8")
+    made = job_of(MATTE, names=NAMES | {"box_mm": [10, 70, 180, 40]}, garments=TWO)
+    told = plan(made, folder=tmp_path, svg=drawn(disc("#1b2a49", 49)), knowledge=KNOWN).notes
+    twice = [str(note) for note in told if "two people" in note]
+    assert twice == ["'ana' in row 3 stands in row 2 too: two people?"]
+
+
 def test_names_below_the_artwork_are_judged_against_the_garment(tmp_path: Path) -> None:
     (tmp_path / "crew.csv").write_text("name\nANA\n", encoding="utf-8")
 

@@ -118,12 +118,20 @@ def test_sizes_are_counted_to_the_quantity() -> None:
 
 
 def test_one_number_worn_by_two_is_worth_a_look_and_no_mistake(tmp_path: Path) -> None:
-    rows = "name,number\nAna,7\nBen,7\nAna,8\n"
+    rows = "name,number\nAna,7\nBen,7\nCai,8\n"
     found = people_of(tmp_path, rows, {"garment": "adult-tee", "quantity": 3})
     assert found.notes == ("the number 7 is on rows 2, 3 of the list",)
     hashed = rows.replace(",7", ",#7").replace(",8", ",#8")
     found = people_of(tmp_path, hashed, {"garment": "adult-tee", "quantity": 3})
     assert found.notes == ("the number #7 is on rows 2, 3 of the list",)
+
+
+def test_one_name_on_two_of_a_garment_is_told_with_the_people(tmp_path: Path) -> None:
+    rows = (
+        "name,number,garment,colour\n"
+        "Dora,1,adult-tee,navy\nDora,2,child-tee,\ndora,3,adult-tee,navy\n"
+    )
+    assert people_of(tmp_path, rows).notes == ("'dora' in row 4 stands in row 2 too: two people?",)
 
 
 def test_a_dash_leaves_a_place_bare(tmp_path: Path) -> None:
