@@ -17,10 +17,10 @@ from advisor.answers.whole_order import whole_plan
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
+from advisor.job.records.people import People
 from advisor.job.records.plan import Plan, Proof
 from advisor.shop.pressed import (
     job_key,
-    key_of_any_quantity,
     known_of,
     last_alike,
     last_pressed,
@@ -64,11 +64,11 @@ def plan_again(
     Raises:
         BadInputError: the store cannot be read.
     """
-    key, alike = job_key(job, artwork, names), key_of_any_quantity(job, artwork)
+    key = job_key(job, artwork, names)
     if folder is None:
         pressed = last_pressed(key, store=store)
     else:
-        pressed = last_alike(key, job.job, alike, store=store)
+        pressed = last_alike(key, job, artwork, store=store)
     if pressed is None:
         return None
     try:
@@ -113,8 +113,8 @@ def order_again(
     Raises:
         BadInputError: the store cannot be read.
     """
-    key, alike = job_key(order, *files), key_of_any_quantity(order, *drawings)
-    pressed = last_alike(key, order.job, alike, store=store)
+    key = job_key(order, *files)
+    pressed = last_alike(key, order, *drawings, store=store)
     if pressed is None:
         return None
     try:
@@ -126,7 +126,9 @@ def order_again(
     if not kept:
         return Reordered(pressed_on=pressed.on, plan=None, since=changed)
     dearer = _dearer(changed, pressed.taken)
-    if gone or pressed.key != key:
+    people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
+    same = pressed.key == key or _same_people(order, people, was)
+    if gone or not same:
         made = plan_order(order, solve=solve, folder=folder, knowledge=knowledge, as_pressed=kept)
         if not gone:
             changed = (_of_other_quantity(order, was.whole), *changed)
@@ -137,7 +139,6 @@ def order_again(
         # Their cost is of today.
         dearer = 0.0
     else:
-        people, _ = jobs_of(order, folder=folder, knowledge=knowledge)
         as_now = [one.model_copy(update={"plan": judged(one.plan, knowledge)}) for one in kept]
         prints, composed = put_in_order(order, as_now, knowledge)
         whole = whole_plan(order, prints, composed, people, knowledge.catalogue, choices=0)
@@ -152,6 +153,14 @@ def order_again(
     said = (*changed, *_said_now(was.whole.findings, whole.findings))
     made = made.model_copy(update={"whole": whole, "prints": prints})
     return Reordered(pressed_on=pressed.on, plan=whole, order=made, since=said)
+
+
+def _same_people(order: Order, people: People, was: OrderPlan) -> bool:
+    """Whether as many garments go to the very people that they went to, whatever their list."""
+    then = [(one.line, one.quantity, dict(one.says)) for one in was.people]
+    now = [(one.line, one.quantity, dict(one.says)) for one in people.rows]
+    many = [line.quantity for line in order.garments]
+    return bool(now) and now == then and many == [one.quantity for one in was.whole.print.lines]
 
 
 def _kept(was: OrderPlan, changed: Sequence[Since], known: Catalogue) -> tuple[PlannedPrint, ...]:

@@ -45,14 +45,23 @@ def job_key(job: Job | Order, *files: bytes) -> str:
     return hashlib.sha256(told).hexdigest()
 
 
-def key_of_any_quantity(job: Job | Order, *drawings: bytes) -> str:
-    """The same of a job in whatever quantity; a list of names or people is of one quantity."""
+def key_of_any_quantity(job: Job | Order, *drawings: bytes, by_list: bool = False) -> str:
+    """The same of a job in whatever quantity; a list of names or people is of one quantity.
+
+    Args:
+        by_list: with what its list is called, as it was kept once: shops name a list by its month.
+    """
     one = {"quantity": 1, "sizes": None}
     garments = tuple(
         line.model_copy(update={name: one[name] for name in one if name in type(line).model_fields})
         for line in job.garments
     )
-    return job_key(job.model_copy(update={"garments": garments}), *drawings)
+    asked: dict[str, object] = {"garments": garments}
+    if not by_list and getattr(job, "people", None):
+        asked["people"] = ""
+    if not by_list and (names := getattr(job, "names", None)):
+        asked["names"] = names.model_copy(update={"file": ""})
+    return job_key(job.model_copy(update=asked), *drawings)
 
 
 def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
@@ -67,12 +76,13 @@ def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:
         return _last(connection, key)
 
 
-def last_alike(key: str, job: str, alike: str, *, store: Path | None) -> PressedJob | None:
+def last_alike(
+    key: str, job: Job | Order, *drawings: bytes, store: Path | None
+) -> PressedJob | None:
     """The job as it was pressed last, or else as it was pressed last in another quantity.
 
     Args:
-        key: of `job_key`; ``alike`` of `key_of_any_quantity`.
-        job: its name.
+        key: of `job_key`.
 
     Raises:
         BadInputError: the store cannot be read.
@@ -86,10 +96,11 @@ def last_alike(key: str, job: str, alike: str, *, store: Path | None) -> Pressed
     with opened(store) as connection:
         if same := _last(connection, key):
             return same
-        of_job = select(pressed_jobs).where(pressed_jobs.c.job == job)
+        of_job = select(pressed_jobs).where(pressed_jobs.c.job == job.job)
         rows = connection.execute(of_job.order_by(pressed_jobs.c.number.desc())).all()
+    alike = {key_of_any_quantity(job, *drawings, by_list=by_list) for by_list in (False, True)}
     for row in rows:
-        if row._mapping["shelf"].get(ANY_QUANTITY) == alike:
+        if row._mapping["shelf"].get(ANY_QUANTITY) in alike:
             return _read_row(row._mapping)
     return None
 

@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from advisor.answers import reorder, shared_films
+from advisor.job.records.order import read_order
 from advisor.job.records.order_plan import OrderPlan
 from advisor.shop import acts
+from advisor.shop.pressed import ANY_QUANTITY, key_of_any_quantity
 from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import refusal, run, run_json
 
@@ -127,6 +129,46 @@ def test_another_quantity_and_list_is_planned_in_the_same_films(shop: Shop) -> N
     assert again["reorder"]["said"].startswith("in the films of 20")
     assert sum(person["quantity"] for person in again["people"]) == 3
     assert "reorder" not in planned(shop, "--afresh")
+
+
+def list_named(shop: Shop, name: str, rows: str) -> None:
+    (shop[0].parent / name).write_text(rows, encoding="utf-8")
+    asked = json.loads(shop[0].read_text(encoding="utf-8"))
+    shop[0].write_text(json.dumps(asked | {"people": name}), encoding="utf-8")
+
+
+def test_the_same_people_on_a_list_of_another_name_are_the_same_order(shop: Shop) -> None:
+    before = planned(shop)
+    # Today it would be cut from others.
+    acts.set_typed("matte-smooth", "price", "40", store=shop[1])
+    list_named(shop, "march.csv", CREW.replace(",", ";"))
+    again = planned(shop)
+    assert again["reorder"]["said"].startswith("as it was pressed on 20")
+    assert told(again) == ["matte-smooth: its price per metre was 7.40 and is 40.00"]
+    assert as_pressed(again)["steps"] == before["steps"]
+
+
+def test_other_people_on_a_list_of_another_name_get_the_same_films(shop: Shop) -> None:
+    before = planned(shop)
+    list_named(shop, "april.csv", "name,number\nCleo,3\nDan,4\n")
+    again = planned(shop)
+    assert again["reorder"]["said"].startswith("in the films of 20")
+    assert told(again)[0].startswith("another list of names; the same films")
+    assert [one["film"] for one in again["pieces"]] == [one["film"] for one in before["pieces"]]
+
+
+def test_an_order_that_was_kept_with_the_name_of_its_list_is_known(shop: Shop) -> None:
+    order = read_order(shop[0])
+    drawing = (shop[0].parent / "block.svg").read_bytes()
+    kept = key_of_any_quantity(order, drawing, by_list=True)
+    with sqlite3.connect(shop[1]) as store:
+        [[shelf]] = store.execute("SELECT shelf FROM pressed_job").fetchall()
+        older = json.loads(shelf) | {ANY_QUANTITY: kept}
+        assert older != json.loads(shelf)
+        store.execute("UPDATE pressed_job SET shelf = ?", [json.dumps(older)])
+    store.close()
+    more_of(shop[0], 9)
+    assert planned(shop)["reorder"]["said"].startswith("in the films of 20")
 
 
 def test_what_is_planned_anew_in_the_films_of_before_is_not_judged_and_put_in_order_again(
