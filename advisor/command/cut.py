@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -19,6 +19,7 @@ from advisor.command.progress import nesting_shown, say_stopped
 from advisor.command.terminal import Terminal
 from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
 from advisor.cutting.records.report import CutReport, SimplerPiece
+from advisor.cutting.records.rolls import RollNeed
 from advisor.cutting.roll.order import whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
@@ -123,13 +124,16 @@ def command(
         if plan_file is None and asked[0][1].plan.verdict != "go":
             # What a plan from a file comes to is told as it is read.
             Terminal().verdict(asked[0][1].plan.verdict, label=reports[0].job)
-        for report in reports:
-            _show(Terminal(units), report, rates)
+        names = ["the whole order"] if order is None else [f"the print {n}" for n in order.prints]
+        for name, report in zip(names, reports, strict=True):
+            _show(Terminal(units), report, rates, of=name)
+        if order is not None:
+            _show_film_in_all(Terminal(units), reports, rates)
         if press_list:
             Terminal().line(f"who gets which, in the order of pressing: {press_list}")
 
 
-def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
+def _show(out: Terminal, report: CutReport, rates: Rates, *, of: str) -> None:
     out.line(f"{report.job}: {report.artwork}, cut into {report.folder}", "bold")
     for file in report.files:
         side = "mirrored" if file.mirrored else "not mirrored"
@@ -143,7 +147,7 @@ def _show(out: Terminal, report: CutReport, rates: Rates) -> None:
         )
     show_fine(out, report)
     if report.rolls:
-        _show_rolls(out, report, rates)
+        _show_rolls(out, report, rates, of=of)
     if report.notes:
         out.heading("Notes")
         out.lines(report.notes, indent=2)
@@ -193,9 +197,9 @@ def _simpler(one: SimplerPiece) -> str:
     return f"{change}; cut it with --simplify"
 
 
-def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:
-    """What the order takes of each film: a table of the measures, then sentences."""
-    out.heading("Film for the whole order")
+def _show_rolls(out: Terminal, report: CutReport, rates: Rates, *, of: str) -> None:
+    """What the order, or a print of it, takes of each film: a table, then sentences."""
+    out.heading(f"Film for {of}")
     columns = ("film", "parts", "length", "waste", "cost", "on shelf", "short")
     rows = [
         (
@@ -214,4 +218,29 @@ def _show_rolls(out: Terminal, report: CutReport, rates: Rates) -> None:
         out.lines(
             [roll.sentence, f"{roll.note}; cut {roll.cut_svg}, drawn in {roll.png}"], indent=2
         )
-    out.line(f"film in all: {rates.money(sum(roll.cost for roll in report.rolls))}")
+    out.line(f"film in all for {of}: {rates.money(sum(roll.cost for roll in report.rolls))}")
+
+
+def _show_film_in_all(out: Terminal, reports: Sequence[CutReport], rates: Rates) -> None:
+    """What all prints of an order take of each film and colour together, where it was nested."""
+    rolls: dict[tuple[str, str], list[RollNeed]] = {}
+    for roll in (roll for report in reports for roll in report.rolls):
+        rolls.setdefault((roll.film, roll.colour), []).append(roll)
+    if not rolls:
+        return
+    out.heading("Film for the whole order, all prints together")
+    rows = []
+    for (film, colour), alike in rolls.items():
+        # Each print's shelf lacks what those before it take.
+        short_m = sum(whole_cm(roll.short_m) for roll in alike)
+        rows.append(
+            (
+                f"{film} {colour}",
+                f"{sum(whole_cm(roll.length_m) for roll in alike):.2f} m",
+                rates.money(sum(roll.cost for roll in alike)),
+                f"{short_m:.2f} m" if short_m else "enough",
+            )
+        )
+    out.table(("film", "length", "cost", "short"), rows, whole=4)
+    every = (roll.cost for alike in rolls.values() for roll in alike)
+    out.line(f"film in all: {rates.money(sum(every))}")

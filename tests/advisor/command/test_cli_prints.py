@@ -328,6 +328,23 @@ def test_what_one_print_takes_of_a_film_is_not_there_for_the_next(tmp_path: Path
     assert other["on_shelf_m"] == pytest.approx(left_m, abs=0.01)
 
 
+def test_the_film_of_each_print_is_said_to_be_its_own_and_all_are_added_up(tmp_path: Path) -> None:
+    order = written(tmp_path, [block("chest-left", 80), block("back", 250)], quantity=6)
+    asked = ("cut", order, "--out", tmp_path / "cut", "--nest", "0")
+    each = [roll for one in run_json(*asked)["prints"] for roll in one["rolls"]]
+    assert len({(roll["film"], roll["colour"]) for roll in each}) == 1
+    said = run(*asked).stdout
+    chest, back, whole = (
+        said.index(f"Film for {of}")
+        for of in ("the print chest-left", "the print back", "the whole order, all prints")
+    )
+    assert chest < back < whole
+    metres = sum(math.ceil(round(100 * roll["length_m"], 6)) for roll in each) / 100
+    (row,) = [line for line in said[whole:].splitlines() if line.startswith(each[0]["film"])]
+    assert f"{metres:.2f} m" in row
+    assert said.count("Film for the whole order") == 1
+
+
 def test_a_film_that_runs_short_over_all_prints_is_told_with_the_plan(tmp_path: Path) -> None:
     prints = [block("chest-left", 80), block("back", 250)]
     order, store = written(tmp_path, prints, quantity=60), tmp_path / "shop.sqlite"

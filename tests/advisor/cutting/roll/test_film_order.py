@@ -393,7 +393,7 @@ def test_the_command_prints_rolls_as_one_object_and_as_a_table(tmp_path: Path) -
     assert shown.stderr == ""
     assert "Film for the whole order" in shown.stdout
     assert "m needed, " in shown.stdout
-    assert "film in all: €" in shown.stdout
+    assert "film in all for the whole order: €" in shown.stdout
     said = " ".join(shown.stdout.split())
     assert "cut roll_matte-smooth_navy_cut.svg, drawn in roll_matte-smooth_navy.png" in said
 
