@@ -13,7 +13,7 @@ from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
 from rules.facts.step import Inside, Step
 from rules.facts.text import Text, and_list
-from rules.facts.units import Units, both_degrees, show_mm
+from rules.facts.units import Quantity, Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
@@ -61,11 +61,13 @@ def piece_names(plan: Plan) -> dict[str, str]:
 def capital_words(capitals_mm: Iterable[float]) -> Text:
     """How high letters are cut, by their capitals, as the trade measures them; or nothing.
 
+    Each height once, in the order in which they are given.
+
     >>> str(capital_words((50.0, 50.0))), str(capital_words((24.4, 50.0))), str(capital_words(()))
-    ('capitals or digits 50 mm high', 'capitals or digits 24 to 50 mm high', '')
+    ('capitals or digits 50 mm high', 'capitals or digits 24 and 50 mm high', '')
     """
-    high = sorted({round(mm) for mm in capitals_mm})
-    return Text(f"capitals or digits {show_mm(*high[:1], *high[1:][-1:])} high" if high else "")
+    high = tuple(dict.fromkeys(round(mm) for mm in capitals_mm))
+    return Text(f"capitals or digits {Quantity('length', high, ' and ')} high" if high else "")
 
 
 def _print_of(piece: str) -> str:

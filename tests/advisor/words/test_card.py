@@ -17,6 +17,7 @@ from advisor.words.plan import step_title
 from rules.catalogue import load_catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units, both_degrees
+from tests.advisor.answers.prints_orders import CREW, letters, written
 from tests.advisor.command.command_line import run, run_json, write_job
 
 KNOWN = load_catalogue()
@@ -214,3 +215,13 @@ def test_what_is_done_inside_a_garment_stands_on_the_card_and_in_the_steps(
     assert all(("lining" in title) == ("lining" in inside) for title in titles)
     saved = Plan.model_validate_json(made.model_dump_json())
     assert [step.inside for step in saved.steps] == [step.inside for step in made.steps]
+
+
+def test_letterings_that_go_down_together_are_each_told_their_height_in_their_order(
+    tmp_path: Path,
+) -> None:
+    prints = [letters("yoke", "name", 40), letters("back", "number", 150)]
+    order = written(tmp_path, prints, people=CREW)
+    (line,) = [line for line in run_json("plan", order)["card"] if "capitals" in line]
+    assert "(yoke-name) and navy matte-smooth (back-number)" in line
+    assert "capitals or digits 40 and 150 mm high" in line
