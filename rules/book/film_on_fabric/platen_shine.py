@@ -15,7 +15,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     if not pair.touches or pair.fabric.share_pct(SHINES) < MOSTLY_PCT:
         return None
     return Found(
-        f"a bare platen polishes {pair.fabric.id} around the print, and a drop of water leaves a "
+        f"the platen polishes {pair.fabric.id} around the print, and a drop of water leaves a "
         "ring in it",
         pair.fabric.id,
     )
@@ -25,11 +25,11 @@ RULE = Rule(
     id="platen-shine",
     judges="film_on_fabric",
     severity="sample",
-    summary="A lustrous fabric is pressed under a sheet, dry, and no further than its print.",
+    summary="A lustrous fabric is pressed dry, no further than its print, and tried first.",
     why="The platen lays and polishes the threads of silk and acetate, so that its edge shows as "
     "a frame of another shine; and where water or steam spots them the sheen changes for good.",
-    instead="press under a thin sheet that lies beyond the platen's edge, with light pressure, use "
-    "no steam and no damp cloth, and try the heat on a seam allowance or a spare piece first",
+    instead="lay no more of it under the platen than the print needs, use no steam and no damp "
+    "cloth, and try these steps on a seam allowance or a spare piece first",
     basis="practice",
     source="common practice, no source",
     good={"film": "matte-thin", "fabric": "cotton-jersey-tee"},

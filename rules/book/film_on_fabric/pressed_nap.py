@@ -22,7 +22,7 @@ RULE = Rule(
     summary="On a napped fabric only the print area is pressed, and the nap is raised again.",
     why="Heat and pressure lay the fibres of fleece and felt flat, so that the platen's edge shows "
     "as a frame; and the film holds on fibre ends more than on the ground.",
-    instead="raise the print area on a pad, keep the pressure light, and brush or steam the nap "
+    instead="lay no more of it under the platen than the print needs, and brush or steam the nap "
     "around the print when it is cold",
     basis="practice",
     source="common practice, no source",
