@@ -101,8 +101,16 @@ def _parts(plan: Plan, steps: Sequence[Step], press: Press) -> list[_CardPart]:
     parts: list[_CardPart] = []
     down: set[str] = set()
     layer = 0
+    dialled: float | None = None
+    pressed = False
     for step in steps:
         act = _act(step, press)
+        if step.action == "setpoint":
+            # Without it one reads the card for each garment, and turns to and fro at each.
+            if pressed and dialled is not None:
+                act += f" once every garment of the run is done at {show_c(dialled)}"
+            dialled = step.setpoint_c
+        pressed = pressed or step.action in {"preheat", "press"}
         if step.action in {"wait", "peel"} and parts:
             act = _peel_of_others(step, steps, names) or act
             parts[-1] = _and(parts[-1], act)

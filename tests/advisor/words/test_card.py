@@ -93,7 +93,7 @@ def test_a_dial_that_is_turned_on_the_way_is_told_where_it_is_turned() -> None:
     steps = [step for step in made.steps if step.n < full.n]
     steps += [turned, full.model_copy(update={"setpoint_c": 150})]
     assert lines_of(made.model_copy(update={"steps": tuple(steps)}))[-2:] == [
-        "Dial: 150 °C",
+        "Dial: 150 °C once every garment of the run is done at 160 °C",
         "Final: 15 s under ptfe-cover",
     ]
     assert [each.setpoint_c for each in made.dial] == [160]
