@@ -62,7 +62,6 @@ def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
     knowledge = options.shop_knowledge()
     if plan_file is not None:
         made = read_plan(plan_file)
-        _tell_what_check_says(made, plan_file, knowledge)
     else:
         again = pressed_again(job, folder, knowledge)
         kept = None if again is None else again.plan
@@ -73,6 +72,8 @@ def _planned_job(job: Job, folder: Path, plan_file: Path | None) -> PlannedJob:
             source=str(plan_file),
             field="job",
         )
+    if plan_file is not None and made.steps:
+        _tell_what_check_says(made, plan_file, knowledge)
     return with_files(job, made, folder, knowledge.catalogue)
 
 

@@ -25,9 +25,10 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             basis=harmed.basis_of("harmed_c"),
         )
     if harmed.touchy:
+        # Said alike of every film, since it is the fabric's: one cause is one sample.
         return Found(
             f"{harmed.name} {harmed.harm}; it bears {show_c(harmed.harmed_c)} at most, and a press "
-            f"at {show_c(dialled_c)} may mark it all the same",
+            "below that may mark it all the same",
             fabric.id,
             severity="sample",
             instead="press a sample on the same fabric, with light pressure, and look at it cold",

@@ -1,6 +1,6 @@
 """Rule show-through: a pale film that does not cover shows a dark film under it."""
 
-from rules.book.film_on_fabric.pale_on_dark import SEEN_FROM
+from rules.book.film_on_fabric.pale_on_dark import DULL_FROM, SEEN_FROM
 from rules.book.lightness import DARK_BELOW, darkest, lightness, lost_over, palest
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFilm
@@ -21,6 +21,7 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     lost = lost_over(pale.srgb, dark.srgb, opacity=upper.opacity)
     if lost < SEEN_FROM:
         return None
+    chosen = pair.upper_colour is not None and pair.lower_colour is not None
     return Found(
         lambda: (
             f"{upper.id} covers {100 * upper.opacity:.0f} %: {pale.name} over the {dark.name} of "
@@ -30,13 +31,15 @@ def _finds(pair: FilmOnFilm) -> Found | None:
             f"choose a darker colour of {upper.id} or a paler one of {lower.id}, or knock "
             f"{lower.id} out under it"
         ),
+        # Of colours that nobody chose it is not known how dull they come out.
+        severity="sample" if chosen and lost >= DULL_FROM else "note",
     )
 
 
 RULE = Rule(
     id="show-through",
     judges="film_on_film",
-    severity="note",
+    severity="sample",
     summary="A pale film over a strong dark one covers it.",
     why="What the upper film lets through is the lower one's colour, and where the upper lies "
     "partly on it and partly beside it, the edge shows as a step in shade.",

@@ -17,6 +17,8 @@ def _finds(pair: FilmOnFilm) -> Found | None:
                 f"so {upper.id} will lift"
             ),
         )
+    if lower.surface == "sealed":
+        return None  # Rule sealed-face tells why, and one cause is one sample.
     return Found(
         lambda: f"{lower.id} takes a film on top only sometimes ({lower.surface} face)",
         severity="sample",

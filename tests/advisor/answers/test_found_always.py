@@ -10,6 +10,7 @@ import pytest
 from advisor import plan
 from advisor.answers.found_always import found_always
 from advisor.answers.prepared_job import prepared_job
+from advisor.job.records.job import Job
 from rules.book.rule import Found, Judges
 from rules.knowledge import load_knowledge
 from tests.advisor.answers.test_added_rules import SVG, TRIAL, job, knowledge_with, rule_that
@@ -74,3 +75,24 @@ def test_nothing_is_said_once_a_rule_has_looked_at_what_is_chosen(
     judges: Judges, objects: Any
 ) -> None:
     assert refused_by(judges, objects) == []
+
+
+def test_a_fabric_that_is_touchy_is_one_sample_however_many_films_lie_on_it() -> None:
+    """The films' windows begin at unlike degrees; what the press may mark is the one bag."""
+    job_of_two = Job.model_validate(
+        {
+            "job": "bags",
+            "artwork": "bag.svg",
+            "looks": {"#1b3a5c": {"finish": "satin"}, "#f2c14e": {"finish": "sparkle"}},
+            "garments": [{"garment": "shopping-bag", "quantity": 5, "artwork_width_mm": 90}],
+        }
+    )
+    svg = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 90 40">
+    <path d="M0 0H40V40H0z" fill="#1b3a5c"/><path d="M50 0H90V40H50z" fill="#f2c14e"/></svg>"""
+    made = plan(job_of_two, svg=svg)
+    lows = {load_knowledge().catalogue.film(piece.film).setpoint_c.low for piece in made.pieces}
+    samples = [one for one in made.findings if one.severity == "sample"]
+    assert len(lows) == 2
+    assert [one.rule for one in samples] == ["fabric-heat-limit"]
+    assert made.proof.objective is not None
+    assert made.proof.objective[0] == 1
