@@ -72,7 +72,27 @@ def _plan(document: Any, source: str) -> Plan:
     except ValidationError as error:
         raise first_problem(error, source=source) from None
     refuse_mismatched_parts(plan, source=source)
-    return plan
+    return _ranked_by_steps(plan)
+
+
+def _ranked_by_steps(plan: Plan) -> Plan:
+    """The plan with its pieces in the order in which its steps lay them, whatever their ranks say.
+
+    What lies over what is judged by the steps, and is cut by the ranks.
+    """
+    ranks: dict[str, int] = {}
+    first_run = [step for step in plan.steps if step.run == 1 and step.action == "press"]
+    for step in first_run:
+        laid = [piece for piece in step.pieces if piece not in ranks]
+        ranks |= dict.fromkeys(laid, len({*ranks.values()}) + 1)
+    return plan.model_copy(
+        update={
+            "pieces": tuple(
+                piece.model_copy(update={"rank": ranks.get(piece.id, piece.rank)})
+                for piece in plan.pieces
+            )
+        }
+    )
 
 
 def _order_plan(document: Any, source: str) -> OrderPlan:

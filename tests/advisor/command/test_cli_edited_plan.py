@@ -12,6 +12,7 @@ import pytest
 
 from advisor import check
 from advisor.heat.unlucky import CLOSE_CALL_S
+from advisor.job.plan_file import read_plan
 from advisor.job.records.plan import Plan
 from rules.errors import BadInputError
 from tests.advisor.command.command_line import refusal, run, run_json, write_job
@@ -462,3 +463,15 @@ def test_an_orders_plan_with_damaged_sentences_is_refused_in_one_line(tmp_path: 
     line = refusal(run("check", path))
     assert "order.json: quantities: " in line
     assert len(line) < 300
+
+
+def test_pieces_are_ranked_by_the_steps_that_lay_them_whatever_a_file_says(
+    planned: dict[str, Any], tmp_path: Path
+) -> None:
+    """What lies over what is judged by the steps and cut by the ranks, so both must agree."""
+    edited = copy.deepcopy(planned)
+    edited["pieces"][0]["rank"] = 9
+    path = tmp_path / "edited.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    read = [piece.rank for piece in read_plan(path).pieces]
+    assert read == [piece["rank"] for piece in planned["pieces"]]

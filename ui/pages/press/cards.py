@@ -21,6 +21,7 @@ __all__ = ["Card", "first_of_next_garment", "garments_in_turn", "press_cards"]
 
 Card = dict[str, Any]
 _START = {"press": "Close the press", "preheat": "Close the press", "wait": "Start the wait"}
+_TAPE = {"under": "Heat-proof tape under its crosses first.", "off": "Then pull the tape off."}
 _OVER = {"press": "Open the press.", "preheat": "Open the press.", "wait": "The wait is over."}
 
 
@@ -92,13 +93,15 @@ def _card(shown: StepShown, plan: Plan, layers: dict[str, str], units: Units) ->
 
 
 def _extras(step: Step, pad: str | None) -> str:
-    """The cover and the pad of a press, as one line."""
-    if step.action not in {"press", "preheat"}:
-        return ""
-    cover = f"Lay {step.cover} over it." if step.cover else ""
-    if step.action == "press" and not step.cover:
-        cover = "No cover sheet."
-    return f"{cover} {pad} lies under the print.".strip() if pad else cover
+    """Tape, cover and pad of a step, as one line."""
+    told = [_TAPE[step.tape]] if step.tape else []
+    if step.cover and step.action in {"press", "preheat"}:
+        told.append(f"Lay {step.cover} over it.")
+    elif step.action == "press":
+        told.append("No cover sheet.")
+    if pad and step.action in {"press", "preheat"}:
+        told.append(f"{pad} lies under the print.")
+    return " ".join(told)
 
 
 def _layers(plan: Plan, run: Run, artwork: Artwork, known: Catalogue) -> dict[str, str]:

@@ -49,9 +49,17 @@ def test_every_step_has_its_card_in_order_and_only_timed_ones_count_down(planned
 def test_a_press_says_its_cover_or_that_there_is_none(planned: Plan) -> None:
     for card, step in zip(cards_of(planned), planned.steps, strict=True):
         if step.action == "press":
-            assert card["extras"].startswith(
-                f"Lay {step.cover} over it." if step.cover else "No cover sheet."
-            )
+            told = f"Lay {step.cover} over it." if step.cover else "No cover sheet."
+            assert told in card["extras"]
+
+
+def test_tape_is_told_where_it_goes_under_the_crosses_and_where_it_comes_off(planned: Plan) -> None:
+    taped = [step.tape for step in planned.steps]
+    assert {"under", "off"} <= set(taped)
+    told = {"under": "tape under its crosses", "off": "pull the tape off"}
+    for card, tape in zip(cards_of(planned), taped, strict=True):
+        for when, words in told.items():
+            assert (words in card["extras"]) == (tape == when)
 
 
 def test_a_pad_is_told_from_when_it_goes_in_until_it_comes_out(planned: Plan) -> None:
