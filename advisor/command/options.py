@@ -152,7 +152,14 @@ def listed(option: str, metavar: str, help_text: str) -> Callable[[Command], Com
     def split(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...] | None:
         if text is None:
             return None
-        return tuple(word.strip() for word in text.split(",") if word.strip())
+        words = [word.strip() for word in text.strip(", ").split(",")]
+        if "" in words and len(words) > 1:
+            raise BadInputError(
+                f"{text!r} says nothing at place {words.index('') + 1}; write what belongs there, "
+                "or take a comma out",
+                source=option,
+            )
+        return tuple(word for word in words if word)
 
     return click.option(option, metavar=metavar, callback=split, help=help_text)
 

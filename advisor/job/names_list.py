@@ -136,10 +136,11 @@ def _csv_lines(path: Path) -> Lines:
     delimiter = max(",;\t", key=titles.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        lines = [Line(reader.line_num, tuple(row)) for row in reader if any(map(_typed, row))]
+        # Rows as a spreadsheet numbers them: a break within a cell begins none.
+        rows = list(enumerate(reader, 1))
     except csv.Error as error:
         raise BadInputError(f"is no CSV file ({error})", source=str(path)) from None
-    return lines
+    return [Line(number, tuple(row)) for number, row in rows if any(map(_typed, row))]
 
 
 def _typed(cell: str) -> str:

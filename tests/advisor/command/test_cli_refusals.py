@@ -454,3 +454,8 @@ def test_the_number_options_are_found() -> None:
 @pytest.mark.parametrize("call", NUMBER_OPTIONS, ids=" ".join)
 def test_no_number_option_takes_what_is_no_finite_number(call: tuple[str, ...], value: str) -> None:
     assert call[-1] in refusal(run(*call[:-1], f"{call[-1]}={value}", "x"))
+
+
+def test_a_film_left_out_between_two_commas_is_asked_for() -> None:
+    line = refusal(run("check", "--fabric", "adult-tee", "--stack", "matte-smooth,,sparkle-fine"))
+    assert "--stack: 'matte-smooth,,sparkle-fine' says nothing at place 2" in line

@@ -214,7 +214,7 @@ def test_what_no_font_sets_is_told_with_the_other_wrong_rows(tmp_path: Path) -> 
         (4, "the font Manrope ExtraBold has no '\N{PARTY POPPER}'"),
         (5, "the garment 'adlt-tee' is no garment"),
         (6, "the font Manrope ExtraBold has no '\N{CJK UNIFIED IDEOGRAPH-674E}'"),
-        (8, "the number '1 2' is written on several lines"),
+        (7, "the number '1 2' is written on several lines"),
     ):
         assert f"row {row}: {why}" in told
     assert len(re.findall(r"row \d+: ", told)) == 5
@@ -226,3 +226,9 @@ def test_a_cell_that_stands_in_no_column_is_told_by_row(tmp_path: Path, rows: st
     said = complaint(tmp_path, rows)
     at = len(rows.splitlines())
     assert f"row {at}: {rows.rstrip()[-1]!r} stands in no column, the list has 2" in said
+
+
+def test_rows_are_numbered_as_a_spreadsheet_shows_them(tmp_path: Path) -> None:
+    """A break within a cell begins no row, and a line left empty is one."""
+    rows = 'name,number,garment\n"Ana\nMaria",7,child-tee\n\nBo,8,child-hat\n'
+    assert "row 4: the garment 'child-hat'" in complaint(tmp_path, rows)
