@@ -155,7 +155,8 @@ def _unplanned(drafts: Drafts, best: Optimum, time_limit_s: float) -> Plan:
     conflict: tuple[Clash, ...] = ()
     repairs: tuple[tuple[Change, ...], ...] = ()
     ruled_out = dict.fromkeys(Text(cut.sentence) for cut in best.cuts if cut.films)
-    notes = [*map(Text, prepared.artwork.notes), *ruled_out]
+    drawn = [finding.message for finding in prepared.problem.drawn]
+    notes = [*map(Text, prepared.artwork.notes), *drawn, *ruled_out]
     if best.status == "impossible":
         conflict, repairs, fewest = clashes_and_repairs(
             drafts, best.cuts, time_limit_s=min(time_limit_s + REPAIRS_BEYOND_S, REPAIRS_LIMIT_S)

@@ -198,7 +198,10 @@ def _least_first(problem: Problem, repair: Repair) -> tuple[Any, ...]:
         (change.kind, tuple(order[piece] for piece in change.pieces), change.to, change.line or 0)
         for change in repair.changes
     ]
-    return (repair.size, len(repair.changes), reached, where)
+    # To leave out what nobody sees changes nothing that is seen.
+    unseen = {one.piece for one in problem.print.set_aside if not one.seen}
+    seen = any(c.kind != "drop" or not unseen.issuperset(c.pieces) for c in repair.changes)
+    return (seen, repair.size, len(repair.changes), reached, where)
 
 
 def can_be_planned(problem: Problem) -> bool:

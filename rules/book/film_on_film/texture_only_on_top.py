@@ -15,6 +15,7 @@ def _finds(pair: FilmOnFilm) -> Found | None:
     if stands_up is None:
         return None
     listed = lower.takes_film_on_top == "yes"
+    bears_it = not upper.foams and upper.takes_film_on_top != "no"
     return Found(
         lambda: (
             f"{upper.id} would touch only the {stands_up} of {lower.id}, a {lower.surface} face"
@@ -23,6 +24,9 @@ def _finds(pair: FilmOnFilm) -> Found | None:
         instead=lambda: (
             f"lay {upper.id} first and put {lower.id} over it, or inset {upper.id} so that "
             f"the rim of {lower.id} laps over its edge"
+            if bears_it
+            else f"lay {upper.id} and {lower.id} side by side, edge to edge, as neither "
+            "takes the other"
         ),
     )
 

@@ -96,3 +96,22 @@ def test_a_fabric_that_is_touchy_is_one_sample_however_many_films_lie_on_it() ->
     assert [one.rule for one in samples] == ["fabric-heat-limit"]
     assert made.proof.objective is not None
     assert made.proof.objective[0] == 1
+
+
+def test_what_nobody_sees_is_told_where_it_makes_a_job_impossible_and_is_left_out_first() -> None:
+    """A sparkle square under a matte one as large: to leave the matte out would lose the print."""
+    hidden = Job.model_validate(
+        {
+            "job": "hidden",
+            "artwork": "two.svg",
+            "looks": {"#f2c14e": {"finish": "sparkle"}, "#1b3a5c": {"finish": "matte"}},
+            "garments": [{"garment": "adult-tee", "quantity": 3, "artwork_width_mm": 100}],
+        }
+    )
+    svg = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 40">
+    <path d="M5 5H35V35H5z" fill="#f2c14e"/><path d="M0 0H40V40H0z" fill="#1b3a5c"/></svg>"""
+    made = plan(hidden, svg=svg)
+    assert made.status == "impossible"
+    assert any("lies wholly under other pieces" in note for note in made.notes)
+    (first,) = made.repairs[0]
+    assert (first.kind, first.pieces) == ("drop", ("fill-f2c14e",))
