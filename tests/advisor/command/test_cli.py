@@ -264,7 +264,9 @@ def test_a_job_is_checked_without_planning(tmp_path: Path) -> None:
     answer = run_json("job", "check", write_job(tmp_path, job=extra))
     assert answer["garments"] == 3
     assert [piece["fill"] for piece in answer["pieces"]] == ["#1b3a5c", "#f2c14e"]
-    assert answer["notes"] == ["the artwork has no fill #00ff00; its look is unused"]
+    assert answer["notes"] == [
+        "the artwork has no fill #00ff00, so its look is unused; it has #1b3a5c, #f2c14e"
+    ]
     assert answer["pieces"][0]["films"] == ["matte-smooth"]
     assert "can be read" in run("job", "check", tmp_path / "job.yaml").stdout
 
