@@ -329,8 +329,14 @@ def test_a_blank_printable_film_is_not_laid_for_its_white() -> None:
 
 def test_what_shines_through_is_judged_in_the_colours_chosen() -> None:
     looks = {"#1a1a1c": {"film": "matte-smooth"}, "#f4f4f4": {"finish": "glow"}}
-    over_black = planned(drawn(disc("#1a1a1c"), bar("#f4f4f4")), looks)
-    assert of_rule(over_black, "show-through")
+    on_black = drawn(disc("#1a1a1c"), bar("#f4f4f4"))
+    lapped = [{"upper": "#f4f4f4", "lower": "#1a1a1c", "meets": "lap"}]
+    over_black = planned(on_black, looks, joints=lapped)
+    (dull,) = of_rule(over_black, "show-through")
+    assert (dull.severity, over_black.verdict) == ("sample", "sample")
+    beside_black = planned(on_black, looks)
+    assert beside_black.verdict == "go"
+    assert all(joint.meets != "lap" for joint in beside_black.joints)
     looks["#fbfbf8"] = {"film": "matte-smooth"}
     over_white = planned(drawn(disc("#fbfbf8"), bar("#f4f4f4")), looks)
     assert of_rule(over_white, "show-through") == []
