@@ -73,7 +73,13 @@ def assigned_names(order: CustomerOrder, plan: Plan) -> list[Lettering]:
 def _lettered(order: CustomerOrder, plan: Plan) -> tuple[Artwork, Sequence[Lettering]]:
     """The artwork as a plan has it cut, and the names set for it."""
     artwork = as_planned(_cut(order.key, order), plan.print, job=order.job)
-    if order.job.names is None:
-        return artwork, ()
-    with folder_of(order) as folder:
-        return artwork, letter_names(order.job.names, artwork, folder=folder)
+    return artwork, _letters(order.key, order, artwork)
+
+
+@st.cache_resource(show_spinner=False, scope="session", max_entries=8)
+def _letters(key: str, _order: CustomerOrder, _artwork: Artwork) -> Sequence[Lettering]:
+    """The names of an order; where they lie follows from its own artwork and box."""
+    if _order.job.names is None:
+        return ()
+    with folder_of(_order) as folder:
+        return letter_names(_order.job.names, _artwork, folder=folder)

@@ -103,10 +103,13 @@ export default function ({ data, parentElement }) {
     }
   }
 
+  const firstToCool = (cooling) => [...cooling].sort((one, other) => one.ends - other.ends)[0]
+  const takesNew = (first) => kept.begun < garments.length && !(first && isCool(first))
+
   // A garment that has cooled, or else the next from the pile, or else the first to have cooled.
   function takeUp(cooling) {
-    const first = [...cooling].sort((one, other) => one.ends - other.ends)[0]
-    if (kept.begun < garments.length && !(first && isCool(first))) {
+    const first = firstToCool(cooling)
+    if (takesNew(first)) {
       keep({ card: data.again, garment: kept.begun + 1, ends: null, begun: kept.begun + 1, cooling })
     } else {
       keep({ ...first, cooling: cooling.filter((one) => one !== first) })
@@ -181,8 +184,8 @@ export default function ({ data, parentElement }) {
   }
 
   function afterThis(cooling) {
-    const first = [...cooling].sort((one, other) => one.ends - other.ends)[0]
-    return kept.begun < garments.length && !(first && isCool(first))
+    const first = firstToCool(cooling)
+    return takesNew(first)
       ? garmentWords(kept.begun + 1) : `${garmentWords(first.garment)}, which cools`
   }
 
