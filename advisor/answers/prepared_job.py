@@ -46,14 +46,11 @@ def prepared_job(
     if job.names is not None:
         # Every name is cut by itself: where two of them cross in the piece is no detail of any.
         lettered_names = letter_names(job.names, artwork, folder=folder)
-        ordered: Counter[str] = Counter()
-        for line in job.garments:
-            ordered[line.garment] += line.quantity
         given = Counter[str]()
-        named = assigned(lettered_names, ordered)
+        named = assigned(lettered_names, job.ordered)
         for lettering in named:
             given[lettering.size] += lettering.quantity
-        told = (*_without_a_name(ordered, given), *doubled_notes(named))
+        told = (*_without_a_name(job.ordered, given), *doubled_notes(named))
         artwork = replace(artwork, notes=(*artwork.notes, *told))
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -64,10 +63,7 @@ def assigned_names(order: CustomerOrder, plan: Plan) -> list[Lettering]:
     Raises:
         BadInputError: the artwork or a name cannot be used.
     """
-    ordered: Counter[str] = Counter()
-    for line in order.job.garments:
-        ordered[line.garment] += line.quantity
-    return assigned(_lettered(order, plan)[1], ordered)
+    return assigned(_lettered(order, plan)[1], order.job.ordered)
 
 
 def _lettered(order: CustomerOrder, plan: Plan) -> tuple[Artwork, Sequence[Lettering]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -269,6 +270,14 @@ class Job(Wishes):
     leave_out: LeftOut = ()
     joints: WishedJoints = ()
     names: Names | None = None
+
+    @property
+    def ordered(self) -> Counter[str]:
+        """How many of each garment are asked for, in all its lines."""
+        ordered = Counter[str]()
+        for line in self.garments:
+            ordered[line.garment] += line.quantity
+        return ordered
 
     def wish_for(self, fill: str) -> Wish | None:
         """The wish for a fill, the default one, or ``None`` when the job names neither."""
