@@ -13,15 +13,16 @@ from collections.abc import Sequence
 from advisor.heat.conduction import ROOM_C
 from advisor.heat.layers import Layer
 from advisor.heat.press_layers import Materials, film_layers, ground_layers, sheet_layers
-from advisor.heat.records import Column, Moment
+from advisor.heat.records import Column, Moment, StepTime
 from rules.errors import UnknownNameError
 from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, PEEL_S, SET_UP_S
 from rules.facts.schedule import Schedule, ScheduledStep, State
 from rules.facts.sheet import Sheet
 
-__all__ = ["columns_of", "moments_at", "moments_of"]
+__all__ = ["columns_of", "moments_at", "moments_of", "step_times"]
 
 _MOST_COLUMNS = 64
+_SET_ONCE = {"setpoint", "pressure", "pad"}
 
 
 def columns_of(pieces: Sequence[str], over: Sequence[tuple[str, str]]) -> tuple[Column, ...]:
@@ -80,6 +81,25 @@ def moments_of(at: ScheduledStep, column: Column, materials: Materials) -> tuple
         platen_c = ROOM_C if after.setpoint_c is None else after.setpoint_c
         moments.append(Moment(step.n, label, layers, platen_c, step.dwell_s or 0.0))
     return tuple(moments)
+
+
+def step_times(schedule: Schedule) -> tuple[StepTime, ...]:
+    """When each step of a schedule begins, closes the platen and ends, for one garment.
+
+    What is set before the first press (the dial, the pressure, a pad) is set once for all the
+    garments of a run and takes none of this one's time.
+    """
+    clock_s, times = 0.0, []
+    for at in schedule.scheduled:
+        begins_s = clock_s
+        pressed = at.before.preheated or bool(at.before.down)
+        if pressed or at.step.action not in _SET_ONCE:
+            clock_s += _handling_s(at)
+        closes_s = clock_s if at.closes_hot else None
+        if at.closes_hot:
+            clock_s += at.step.dwell_s or 0.0
+        times.append(StepTime(at, begins_s, closes_s, clock_s))
+    return tuple(times)
 
 
 def _handling_s(at: ScheduledStep) -> float:

@@ -11,6 +11,7 @@ from advisor.heat.walk import Leg
 from rules.facts.fact import Record
 from rules.facts.film import Film
 from rules.facts.finding import Finding, Verdict
+from rules.facts.schedule import ScheduledStep
 from rules.facts.step import Purpose
 from rules.facts.subjects import BondLine
 from rules.facts.text import Text
@@ -19,7 +20,7 @@ from rules.facts.units import show_c
 __all__ = [
     "LIMITS", "BondLineCourse", "Column", "Estimate", "FitReport", "Fitted", "Followed",
     "HeatRefusal", "HeatReport", "Moment", "ReportedCourse", "ReportedLine", "ReportedPhase",
-    "ReportedShrink", "ReportedWater", "Unknowns",
+    "ReportedShrink", "ReportedWater", "StepTime", "Unknowns",
 ]  # fmt: skip
 
 Column = tuple[str, ...]
@@ -57,6 +58,22 @@ class Moment(NamedTuple):
     def closed(self) -> bool:
         """Whether the platen is closed: only then is an adhesive pressed into what is below."""
         return self.platen_c is not None
+
+
+class StepTime(NamedTuple):
+    """When a step is done, on the clock of one garment.
+
+    Attributes:
+        at: the step with the state before and after it.
+        begins_s: when hands begin on it, s.
+        closes_s: when the platen comes down, s; ``None`` where the press stays open.
+        ends_s: when it is over, s.
+    """
+
+    at: ScheduledStep
+    begins_s: float
+    closes_s: float | None
+    ends_s: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from ui.drawing import ink
 __all__ = ["Label", "labelled", "spread"]
 
 _TITLE, _DETAIL, _GAP = 15.5, 14.5, 9.0
-_LETTERS, _TOP = 26, 10.0
+_LETTERS, _TOP = 21, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Label:
     def height(self) -> float:
         """How much room the words take, in drawing units."""
         lines = len(ink.wrap(self.title, _LETTERS)) * _TITLE
-        return lines + (len(ink.wrap(self.detail, _LETTERS + 4)) * _DETAIL if self.detail else 0)
+        return lines + (len(ink.wrap(self.detail, _LETTERS + 6)) * _DETAIL if self.detail else 0)
 
 
 def spread(wished: Sequence[float], heights: Sequence[float], *, top: float) -> list[float]:
@@ -112,7 +112,7 @@ def _one(label: Label, y: float, *, left: float, bend: float) -> list[str]:
     for line in ink.wrap(label.title, _LETTERS):
         marks.append(ink.text(words, baseline, line, size=14, weight=650))
         baseline += _TITLE
-    for line in ink.wrap(label.detail, _LETTERS + 4) if label.detail else ():
+    for line in ink.wrap(label.detail, _LETTERS + 6) if label.detail else ():
         marks.append(ink.text(words, baseline - 0.5, line, size=12.5, kind="soft figure"))
         baseline += _DETAIL
     return marks

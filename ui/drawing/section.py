@@ -68,7 +68,8 @@ def section(
         if lies.place in carriers and thick > 0:
             at = (_LEFT + lies.right - 3, y + thick / 2 + 1)
             marks.append(_lifted(lies, y, thick))
-            labels.append(Label(at, f"carrier of {film.id}", f"{said}, peels {film.peel}"))
+            detail = f"of {film.id}, {said}, peels {film.peel}"
+            labels.append(Label(at, "carrier", detail))
             y += thick + _GAP + 4
     ground = y + max((each.crest for each in lying), default=14.0)
     for number, lies in enumerate(lying, start=1):

@@ -138,7 +138,7 @@ def test_cover_and_carrier_are_named() -> None:
         carriers=[0],
         cover=SHELF.sheet("ptfe-cover"),
     )
-    for words in ("carrier of flock-plush", "peels cold", "cover: ptfe-cover"):
+    for words in ("carrier", "of flock-plush", "peels cold", "cover: ptfe-cover"):
         assert words in drawn
 
 

@@ -1,4 +1,4 @@
-"""Steps: the press steps of a plan as cards, each drawn, with its settings and its reasons."""
+"""Steps: the press steps of a plan, as one picture against the clock and one under the other."""
 
 from __future__ import annotations
 
@@ -8,16 +8,22 @@ from html import escape
 
 import streamlit as st
 
+from advisor.answers.judge_plan import pressed_prints
+from advisor.heat.moments import step_times
 from advisor.job.records.plan import Plan, Run
 from advisor.words.card import PressCard
-from advisor.words.plan import piece_names, run_words, step_settings, step_title
+from advisor.words.plan import piece_names, run_words, short_title, step_settings
+from advisor.words.rests_on import rests_on
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictograms
+from ui.drawing.timeline import Lane, presses_in_words, timeline
 
-__all__ = ["StepShown", "card_html", "choose_run", "shown_steps", "steps_html"]
+__all__ = [
+    "StepShown", "card_html", "choose_run", "shown_steps", "steps_html", "timeline_html",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -29,6 +35,7 @@ class StepShown:
         settings: what to set, in the person's units.
         pad: the pad that lies under the print meanwhile.
         picture: the step from the side, as an SVG.
+        rests_on: the values that its numbers come from.
     """
 
     step: Step
@@ -36,6 +43,7 @@ class StepShown:
     settings: Sequence[str]
     pad: str | None
     picture: str
+    rests_on: Sequence[str] = ()
 
 
 def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iterator[StepShown]:
@@ -43,10 +51,12 @@ def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iter
     names, press = piece_names(plan), known.press(plan.press)
     steps = [step for step in plan.steps if step.run == run.run]
     colours = {piece.id: piece.srgb for piece in plan.pieces}
+    films = {p.id: known.film(p.film) for p in plan.pieces if p.film in known.films}
     fabric = known.fabric(run.fabrics[0]).colour.srgb
     for step, (picture, pad) in zip(steps, pictograms(steps, colours, fabric=fabric), strict=True):
         settings = step_settings(step, press, units=units)
-        yield StepShown(step, step_title(step, names), settings, pad, picture)
+        rests = rests_on(step, steps, films, units)
+        yield StepShown(step, short_title(step, names), settings, pad, picture, rests)
 
 
 def choose_run(plan: Plan, *, key: str, units: Units) -> Run:
@@ -70,18 +80,52 @@ def card_html(card: PressCard, units: Units) -> str:
     return f'<table class="pp-card"><caption>Press card</caption>{rows}</table>'
 
 
-def steps_html(steps: Sequence[StepShown], units: Units) -> str:
-    """The cards of a run."""
-    return f'<ol class="pp-steps">{"".join(_card(shown, units) for shown in steps)}</ol>'
-
-
-def _card(shown: StepShown, units: Units) -> str:
-    step = shown.step
-    settings = "".join(f"<span>{escape(setting)}</span>" for setting in shown.settings)
-    why = f'<p class="pp-why">{escape(step.why.shown(units))}</p>' if step.why else ""
-    kind = step.purpose or step.action
-    return (
-        f'<li class="pp-step pp-{kind}"><img src="{data_uri(shown.picture)}" alt="">'
-        f'<div><p class="pp-title"><b>{step.n}</b> {escape(shown.title)}</p>'
-        f'<p class="pp-settings">{settings}</p>{why}</div></li>'
+def timeline_html(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> str:
+    """All steps of a run as one picture, for a wide page and for a narrow one."""
+    schedule = pressed_prints(plan, run, known)[0].schedule
+    names, cloth = piece_names(plan), schedule.fabric
+    pieces = {piece.id: Lane(names[piece.id], piece.srgb) for piece in plan.pieces}
+    garment, times = Lane(cloth.id, cloth.colour.srgb), step_times(schedule)
+    drawn = {
+        kind: timeline(times, pieces, garment=garment, units=units, width=width)
+        for kind, width in (("wide", 780), ("narrow", 358))
+    }
+    alt = escape(presses_in_words(times, units))
+    images = (
+        f'<img class="pp-{kind}" src="{data_uri(svg)}" alt="{alt}">' for kind, svg in drawn.items()
     )
+    return f'<figure class="pp-timeline">{"".join(images)}</figure>'
+
+
+def steps_html(steps: Sequence[StepShown], units: Units, *, reasons_open: bool = False) -> str:
+    """The steps of a run, one under the other; the reasons of each on demand."""
+    rows = (_row(shown, units, "open" if reasons_open else "") for shown in steps)
+    return f'<ol class="pp-steps">{"".join(rows)}</ol>'
+
+
+def _row(shown: StepShown, units: Units, opened: str) -> str:
+    step = shown.step
+    own = "".join(f"<span>{escape(setting)}</span>" for setting in _own_settings(shown, units))
+    line = (
+        f'<img src="{data_uri(shown.picture)}" alt="">'
+        f'<span class="pp-title"><b>{step.n}</b> {escape(shown.title)}</span>'
+        f'<span class="pp-settings">{own}</span>'
+    )
+    return (
+        f'<li class="pp-step"><details {opened}><summary>{line}</summary>'
+        f'<div class="pp-why">{_reasons(shown, units)}</div></details></li>'
+    )
+
+
+def _own_settings(shown: StepShown, units: Units) -> Sequence[str]:
+    """What a step sets or takes itself; the pressure is told where it is set."""
+    if shown.step.action == "pressure":
+        return shown.settings
+    return step_settings(shown.step.model_copy(update={"pressure_kpa": None}), units=units)
+
+
+def _reasons(shown: StepShown, units: Units) -> str:
+    sources = escape("; ".join(shown.rests_on))
+    rests = f'<p class="pl-small">Rests on: {sources}.</p>' if sources else ""
+    why = shown.step.why.shown(units) or "The plan gives no reason for it."
+    return f"<p>{escape(why)}</p>{rests}"

@@ -8,7 +8,7 @@ from typing import Any
 from advisor.artwork.reader import Artwork
 from advisor.cutting.records.cut import Lettering
 from advisor.job.records.plan import Plan, Run
-from advisor.words.plan import piece_names, short_title
+from advisor.words.plan import piece_names, step_title
 from rules.catalogue import Catalogue
 from rules.facts.step import Step
 from rules.facts.units import Units
@@ -72,13 +72,13 @@ def first_of_next_garment(steps: Sequence[Step]) -> int:
 
 def _card(shown: StepShown, plan: Plan, layers: dict[str, str], units: Units) -> Card:
     step, names = shown.step, piece_names(plan)
-    title = short_title(step, names)
+    counted = shown.title != step_title(step, names)
     timed = step.action in _START and step.dwell_s is not None
     lays_down = step.action == "press" and step.purpose == "tack"
     laid = [piece for piece in plan.pieces if piece.id in step.pieces] if lays_down else []
     return {
-        "title": title,
-        "lays": [(names[piece.id], piece.srgb) for piece in laid] if title != shown.title else [],
+        "title": shown.title,
+        "lays": [(names[piece.id], piece.srgb) for piece in laid] if counted else [],
         "off": step.action == "wait" and step.off_press,
         "settings": [each for each in shown.settings if not each.startswith("under ")],
         "extras": _extras(step, shown.pad),
