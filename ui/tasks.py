@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from advisor.answers.heat import heat_report
 from advisor.answers.judge_plan import pressed_prints
+from advisor.answers.line_by_line import line_by_line
 from advisor.answers.plan import Solved
 from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, OtherPlan
 from advisor.artwork.records import Artwork
@@ -182,7 +183,8 @@ def _heat(plan: Plan, run: Run) -> HeatReport:
 
 def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures) -> Priced:
     taken, known = _taken(order, plan, artwork), catalogue()
-    made = quote(plan, taken, rates=order.job.rates, figures=figures, catalogue=known)
+    asked = line_by_line(plan, knowledge())
+    made = quote(asked, taken, rates=order.job.rates, figures=figures, catalogue=known)
     return Priced(made, taken.to_buy(known))
 
 

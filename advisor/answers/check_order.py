@@ -22,7 +22,7 @@ from rules.facts.step import Step
 from rules.facts.text import Text
 from rules.knowledge import Knowledge
 
-__all__ = ["check_order"]
+__all__ = ["check_order", "laid_by_steps"]
 
 SETTINGS = ("setpoint", "pad", "pressure")
 BEFORE_A_PRESS = (*SETTINGS, "preheat")
@@ -48,7 +48,7 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
     findings: list[Finding] = [*colours_that_no_film_has(whole, knowledge)]
     lines: list[BondLineResult] = []
     for laid_run in plan.laid:
-        laid = tuple(_laid(plan, laid_run, known))
+        laid = tuple(laid_by_steps(plan, laid_run, known))
         findings += judged_in_order(laid, knowledge, press)
         for one in laid:
             for print_, run in one.part.bears:
@@ -83,7 +83,7 @@ def _for_nobody(plan: OrderPlan) -> Iterator[Text]:
             yield Text(f"{left} × {line.worn}: for nobody on the list, so it bears no letters")
 
 
-def _laid(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:
+def laid_by_steps(plan: OrderPlan, laid_run: LaidRun, known: Catalogue) -> Iterator[Laid]:
     """The prints of a run's garments one after another, each with the steps that it has there."""
     whole = plan.whole
     run = next((run for run in whole.runs if run.run == laid_run.run), None)

@@ -15,6 +15,8 @@ from advisor.command.planned import planned_job, planned_order, taken_by
 from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates, has_prints, job_document
+from advisor.job.records.order_plan import OrderPlan
+from advisor.job.records.plan import Plan
 from advisor.shop.pricing import (
     BY_GARMENT,
     CustomerQuote,
@@ -94,18 +96,23 @@ def command(
     shown_in(Decimal(0), "EUR", locale)
     if has_prints(job_document(job_file)):
         order = planned_order(job_file, plan_file, prefer=prefer)
-        plan, rates, known = order.plan.whole, order.order.rates, order.catalogue
-        prints = order.prints.values() if plan.status == "planned" else ()
+        given: Plan | OrderPlan = order.plan
+        rates, known = order.order.rates, order.catalogue
+        prints = order.prints.values() if order.plan.whole.status == "planned" else ()
         with options.naming(job_file):
             taken = taken_by(*prints, seconds=nest_seconds)
     else:
         made = planned_job(job_file, plan_file, prefer=prefer)
-        plan, rates, known = made.plan, made.job.rates, made.catalogue
+        given, rates, known = made.plan, made.job.rates, made.catalogue
         with options.naming(job_file):
             taken = taken_by(made, seconds=nest_seconds)
     if any(roll.interrupted for roll in taken.rolls):
         say_stopped()
     with options.naming(job_file):
+        # Only here, since figures need nothing of what judges a plan.
+        from advisor import line_by_line
+
+        plan = line_by_line(given, options.shop_knowledge())
         whole = quote(plan, taken, rates=rates, figures=kept, catalogue=known)
     if page is not None:
         options.save_file(page, quote_page(whole.for_customer, locale=locale))

@@ -10,13 +10,12 @@ from advisor.job.records.print import Pair
 from advisor.layering.records.pressing import Stage
 from rules.facts.film import Film, Peel
 from rules.facts.practice import (
-    BUTT_EXTRA_S,
     CLOSE_S,
     COOLS_OFF_PRESS,
     COVER_S,
-    INSET_EXTRA_S,
     LAY_S,
     LOAD_S,
+    MEETING_S,
     PEEL_S,
     PEEL_WAIT_S,
     TACK_S,
@@ -101,8 +100,7 @@ def garment_seconds(
     for earlier, later in pairwise(stages):
         rise = press.dial_step(later.setpoint_c) - press.dial_step(earlier.setpoint_c)
         seconds += abs(rise) * (heating_ms if rise > 0 else cooling_ms) / 1000
-    extra = {"inset-under": INSET_EXTRA_S, "inset-over": INSET_EXTRA_S, "butt": BUTT_EXTRA_S}
-    return seconds + sum(extra.get(way, 0.0) for way in meets.values())
+    return seconds + sum(MEETING_S[way] for way in meets.values())
 
 
 def film_cost(film: Film, width_mm: float, height_mm: float, rates: Rates) -> float:

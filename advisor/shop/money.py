@@ -14,7 +14,7 @@ from babel.numbers import (
 
 from rules.errors import BadInputError
 
-__all__ = ["coin_of", "currency_code", "shown_in"]
+__all__ = ["as_written", "coin_of", "currency_code", "shown_in"]
 
 _OF_SIGN = {"$": "USD", "£": "GBP", "¥": "JPY", "kr": "SEK", "kr.": "DKK"}
 """Signs that several currencies have, by the one that is paid in most."""
@@ -41,6 +41,15 @@ def currency_code(said: str) -> str:
     raise BadInputError(
         f"{said!r} is no currency; give its three letters, such as EUR", field="rates.currency"
     )
+
+
+def as_written(number: float) -> Decimal:
+    """A number as it is written, so that 0.1 is a tenth.
+
+    >>> as_written(0.1) * 3
+    Decimal('0.3')
+    """
+    return Decimal(str(number))
 
 
 def coin_of(code: str) -> Decimal:

@@ -12,8 +12,9 @@ from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from advisor.shop.money import coin_of, currency_code
+from advisor.shop.money import as_written, coin_of, currency_code
 from advisor.shop.records import CustomerItem, Quote, QuoteBreak, QuoteLine
+from advisor.shop.spoilage import Spoilage
 from rules.errors import BadInputError
 from rules.facts.practice import ROLL_S, SET_UP_S
 from rules.facts.text import Text, and_list
@@ -74,15 +75,16 @@ def quote(
         *_named(taken, rates, figures),
         _garments(plan, catalogue),
     ]
-    samples = sum(finding.severity == "sample" for finding in plan.findings)
-    spoiled = _Spoiled(figures.spoil_pct, samples, rates.spoiled_per_sample_pct)
+    direct = _direct(plan, parts, rates, catalogue)
+    spoiled = Spoilage(plan, direct, figures.spoil_pct, rates.spoiled_per_sample_pct)
     set_up = _set_up(plan, taken, rates, figures, catalogue)
 
     def reckoned(quantity: int) -> tuple[QuoteLine, ...]:
         return _lines(parts, set_up, Decimal(quantity) / ordered, coin, figures, spoiled)
 
     lines = reckoned(ordered)
-    items = _items(plan, _sum(lines), _direct(plan, parts, rates, catalogue), coin, catalogue)
+    borne = {n: cost * (100 + spoiled.percent_of(n)) for n, cost in direct.items()}
+    items = _items(plan, _sum(lines), borne, coin, catalogue)
     total = sum((item.amount for item in items), Decimal(0))
     told = "the price of each garment" if len(items) > 1 else "the price of one garment"
     rounding = {f"each {item.what!s}": float(item.each) for item in items}
@@ -108,35 +110,13 @@ def quote(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Spoiled:
-    """The share of an order that is expected to be spoiled, and what it is made of."""
-
-    always_pct: float
-    samples: int
-    per_sample_pct: float
-
-    @property
-    def percent(self) -> float:
-        return self.always_pct + self.per_sample_pct * self.samples
-
-    @property
-    def told(self) -> str:
-        said = f"{self.percent:g} % of all of the above"
-        if not self.samples:
-            return said
-        for_samples = f"{self.per_sample_pct:g} % for "
-        for_samples += "the sample" if self.samples == 1 else f"each of {self.samples} samples"
-        return f"{said}: {self.always_pct:g} % always and {for_samples} to press first"
-
-
 def _lines(
     parts: list[_Part],
     set_up: _Part,
     share: Decimal,
     coin: Decimal,
     figures: Figures,
-    spoiled: _Spoiled,
+    spoiled: Spoilage,
 ) -> tuple[QuoteLine, ...]:
     """The lines for a share of the order, its garments mixed as they are; before rounding."""
 
@@ -147,11 +127,11 @@ def _lines(
         QuoteLine(part.what, money(part.garments * share + part.once), part.basis, part.facts)
         for part in parts
     ]
-    spoilt = money(_sum(lines) * _d(spoiled.percent) / 100)
-    lines.append(QuoteLine("spoilage", spoilt, spoiled.told, {"percent": spoiled.percent}))
+    spoilt = money(_sum(lines) * spoiled.percent / 100)
+    lines.append(QuoteLine("spoilage", spoilt, spoiled.told, {"percent": float(spoiled.percent)}))
     lines.append(QuoteLine(set_up.what, money(set_up.once), set_up.basis, set_up.facts))
     work = sum((line.amount for line in lines if line.what in WORK), Decimal(0))
-    overhead = money(work * _d(figures.overhead_pct) / 100)
+    overhead = money(work * as_written(figures.overhead_pct) / 100)
     lines.append(
         QuoteLine(
             "overhead", overhead, f"{figures.overhead_pct:g} % on the work: {', '.join(WORK)}",
@@ -159,7 +139,7 @@ def _lines(
         )
     )  # fmt: skip
     cost = _sum(lines)
-    margin = money(cost * _d(figures.margin_pct) / (100 - _d(figures.margin_pct)))
+    margin = money(cost * as_written(figures.margin_pct) / (100 - as_written(figures.margin_pct)))
     lines.append(
         QuoteLine(
             "margin", margin, f"{figures.margin_pct:g} % of the price, on a cost of {cost}",
@@ -173,7 +153,7 @@ def _films(taken: OrderTaken) -> list[_Part]:
     return [
         _Part(
             f"film {roll.film} {roll.colour}",
-            _d(roll.metres) * _d(roll.price_per_m),
+            as_written(roll.metres) * as_written(roll.price_per_m),
             Decimal(0),
             f"{roll.metres:.2f} m off the roll at {roll.price_per_m:.2f} a metre, as nested for "
             "this order",
@@ -184,9 +164,9 @@ def _films(taken: OrderTaken) -> list[_Part]:
 
 
 def _cut(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
-    cut_s = _d(taken.cut_m) * 1000 / _d(figures.cut_mm_per_s)
-    weed_s = _d(taken.cut_m) * _d(figures.weed_s_per_m)
-    weed_s += taken.carriers * _d(figures.weed_s_per_carrier)
+    cut_s = as_written(taken.cut_m) * 1000 / as_written(figures.cut_mm_per_s)
+    weed_s = as_written(taken.cut_m) * as_written(figures.weed_s_per_m)
+    weed_s += taken.carriers * as_written(figures.weed_s_per_carrier)
     return [
         _work(
             "cutting", cut_s, rates,
@@ -208,7 +188,7 @@ def _cut(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
 def _pressed(plan: Plan, rates: Rates, catalogue: Catalogue) -> _Part:
     """The steps of every garment; turning the dial is set-up, whatever the quantity."""
     seconds = sum(
-        (_d(garment.minutes_each) * 60 * plan.print.lines[garment.line].quantity
+        (as_written(garment.minutes_each) * 60 * plan.print.lines[garment.line].quantity
          for run in plan.runs for garment in run.garments),
         Decimal(0),
     )  # fmt: skip
@@ -226,7 +206,7 @@ def _named(taken: OrderTaken, rates: Rates, figures: Figures) -> list[_Part]:
         return []
     facts = {"names": taken.names, "name_s": figures.name_s}
     told = f"{_counted(taken.names, 'name')} at {figures.name_s:g} s"
-    return [_work("names", taken.names * _d(figures.name_s), rates, told, facts)]
+    return [_work("names", taken.names * as_written(figures.name_s), rates, told, facts)]
 
 
 def _garments(plan: Plan, catalogue: Catalogue) -> _Part:
@@ -237,7 +217,7 @@ def _garments(plan: Plan, catalogue: Catalogue) -> _Part:
                 raise BadInputError("a line of the plan names a fabric and no garment to buy")
             bought[line.garment] = bought.get(line.garment, 0) + line.quantity
     prices = {name: catalogue.garment(name).price_each for name in bought}
-    amount = sum((_d(prices[name]) * number for name, number in bought.items()), Decimal(0))
+    amount = sum((as_written(prices[name]) * number for name, number in bought.items()), Decimal(0))
     told = ", ".join(f"{number} {name} at {prices[name]:.2f}" for name, number in bought.items())
     facts: dict[str, float] = {f"{name} garments": number for name, number in bought.items()}
     facts |= {f"{name} price_each": price for name, price in prices.items()}
@@ -249,7 +229,12 @@ def _set_up(
 ) -> _Part:
     turned_s = _dial_s(plan, catalogue)
     runs, rolls = len(plan.runs), len(taken.rolls)
-    seconds = _d(figures.set_up_min) * 60 + runs * _d(SET_UP_S) + rolls * _d(ROLL_S) + turned_s
+    seconds = (
+        as_written(figures.set_up_min) * 60
+        + runs * as_written(SET_UP_S)
+        + rolls * as_written(ROLL_S)
+        + turned_s
+    )
     told = (
         f"{figures.set_up_min:g} min for the order, {_counted(runs, 'run')} at {SET_UP_S:g} s, "
         f"{_counted(rolls, 'roll')} at {ROLL_S:g} s"
@@ -268,13 +253,13 @@ def _set_up(
 
 def _dial_s(plan: Plan, catalogue: Catalogue) -> Decimal:
     """Seconds in which the press changes its setpoint, once in each run, s."""
-    press = catalogue.press(plan.press)
-    turned_s = sum(
-        press.change_seconds(earlier, later)
-        for run in plan.runs
-        for earlier, later in pairwise(_settings(plan, run))
-    )
-    return _d(round(turned_s, 1))
+    return sum((_dial_of_run_s(plan, run, catalogue) for run in plan.runs), Decimal(0))
+
+
+def _dial_of_run_s(plan: Plan, run: Run, catalogue: Catalogue) -> Decimal:
+    change = catalogue.press(plan.press).change_seconds
+    turned_s = sum(change(earlier, later) for earlier, later in pairwise(_settings(plan, run)))
+    return as_written(round(turned_s, 1))
 
 
 def _settings(plan: Plan, run: Run) -> list[float]:
@@ -288,7 +273,7 @@ def _settings(plan: Plan, run: Run) -> list[float]:
 def _work(
     what: str, seconds: Decimal, rates: Rates, told: str, facts: Mapping[str, float]
 ) -> _Part:
-    amount = seconds * _d(rates.rate_per_hour) / 3600
+    amount = seconds * as_written(rates.rate_per_hour) / 3600
     basis = Text(f"{told}: {seconds / 60:.1f} min at {rates.rate_per_hour:g} an hour")
     facts = {**facts, "seconds": float(seconds), "rate_per_hour": rates.rate_per_hour}
     return _Part(what, amount, Decimal(0), basis, facts)
@@ -299,15 +284,25 @@ def _direct(
 ) -> dict[int, Decimal]:
     """What one garment of each line costs by itself: bought, pressed, and its share of the film.
 
-    Film, cutting and weeding are shared by the size of the prints.
+    Film, cutting and weeding are shared by the size of the prints. Turning the dial is no
+    garment's own: that is set-up.
     """
     film = sum((part.garments for part in parts if part.what not in OF_LINE), Decimal(0))
-    areas = {n: _d(line.width_mm) * _d(line.height_mm) for n, line in enumerate(plan.print.lines)}
-    pressed = {one.line: one.minutes_each for run in plan.runs for one in run.garments}
+    areas = {
+        n: as_written(line.width_mm) * as_written(line.height_mm)
+        for n, line in enumerate(plan.print.lines)
+    }
+    pressed: dict[int, Decimal] = {}
+    for run in plan.runs:
+        dial_s = _dial_of_run_s(plan, run, catalogue)
+        turned = dial_s / 60 / sum(line.quantity for line in plan.lines_of(run))
+        pressed |= {
+            one.line: max(as_written(one.minutes_each) - turned, Decimal(0)) for one in run.garments
+        }
     in_all = sum(areas[n] * plan.print.lines[n].quantity for n in pressed) or Decimal(1)
     return {
-        n: _d(catalogue.garment(plan.print.lines[n].garment or "").price_each)
-        + _d(minutes) * _d(rates.rate_per_hour) / 60
+        n: as_written(catalogue.garment(plan.print.lines[n].garment or "").price_each)
+        + minutes * as_written(rates.rate_per_hour) / 60
         + film * areas[n] / in_all
         for n, minutes in pressed.items()
     }
@@ -344,8 +339,3 @@ def _counted(number: int, what: str) -> str:
 
 def _sum(lines: list[QuoteLine] | tuple[QuoteLine, ...]) -> Decimal:
     return sum((line.amount for line in lines), Decimal(0))
-
-
-def _d(number: float) -> Decimal:
-    """A number as it is written, so that 0.1 is a tenth."""
-    return Decimal(str(number))

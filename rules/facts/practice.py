@@ -9,11 +9,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from rules.facts.film import Peel
+from rules.facts.step import Meets
 
 __all__ = [
     "BUTT_EXTRA_S", "CLOSE_S", "COLD_PEEL_WAIT_S", "COOLS_OFF_PRESS", "COVER_S", "INSET_EXTRA_S",
     "LAP_SHIFT_MM", "LAY_S", "LEAST_PREHEAT_S", "LEAST_TACK_S", "LOAD_S", "LONGEST_HOT_PEEL_WAIT_S",
-    "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S", "PEEL_S",
+    "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S",
+    "MEETING_S", "PEEL_S",
     "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_S", "PROUD_MM", "ROLL_S",
     "SET_UP_S", "TACK_S", "TURN_S", "WARM_PEEL_WAIT_S",
 ]  # fmt: skip
@@ -83,6 +85,10 @@ INSET_EXTRA_S = 8.0
 """Seconds more to register a piece in its window. Generic."""
 BUTT_EXTRA_S = 15.0
 """Seconds more to register two edges against each other. Generic."""
+MEETING_S: Mapping[Meets, float] = MappingProxyType(
+    {"lap": 0.0, "inset-under": INSET_EXTRA_S, "inset-over": INSET_EXTRA_S, "butt": BUTT_EXTRA_S}
+)
+"""Seconds more, by the way in which two pieces meet, s."""
 PEEL_S = 4.0
 """Seconds to peel one carrier. Generic."""
 CLOSE_S = 3.0

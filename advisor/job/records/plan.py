@@ -93,11 +93,14 @@ class RunGarment(Record):
 
     Attributes:
         line: which line of the print it is, from 0.
+        samples: how many findings on these garments want a sample pressed first; ``None`` where
+            nobody asked. No file holds it: steps may be edited, and it follows from them.
     """
 
     line: int = Field(ge=0)
     minutes_each: float = Field(ge=0)
     cost_each: float = Field(ge=0)
+    samples: int | None = Field(default=None, ge=0, exclude=True)
 
 
 class Run(Record):

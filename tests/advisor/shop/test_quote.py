@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from random import Random
 
@@ -17,7 +17,7 @@ from advisor.shop.figures import Figures, keep_figures, kept_figures
 from advisor.shop.money import coin_of, currency_code, shown_in
 from advisor.shop.quote import quote
 from advisor.shop.quote_page import quote_page
-from advisor.shop.records import Quote
+from advisor.shop.records import Quote, QuoteLine
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
 from rules.facts.finding import Finding
@@ -99,6 +99,52 @@ def test_spoilage_says_what_it_is_made_of() -> None:
     assert spoilage.basis == "2 % of all of the above"
 
 
+def of_two_lines(*samples: int | None) -> Plan:
+    """20 tees and 10 bags, each 200 × 150 mm in 3 min, with the samples that each line asks for."""
+    bags = PrintLine("drawstring-bag", "front", "polyester-woven:navy", 10, 200.0, 150.0)
+    garments = tuple(
+        RunGarment(line=n, minutes_each=3.0, cost_each=1.0, samples=count)
+        for n, count in enumerate(samples)
+    )
+    run = PLAN.runs[0].model_copy(update={"garments": garments})
+    lines = replace(PLAN.print, lines=(*PLAN.print.lines, bags))
+    return PLAN.model_copy(update={"print": lines, "steps": PLAN.steps[:1], "runs": (run,)})
+
+
+def spoilage_of(plan: Plan) -> QuoteLine:
+    (line,) = (line for line in made(plan=plan).lines if line.what == "spoilage")
+    return line
+
+
+def test_the_sample_of_one_line_is_charged_to_its_own_garments_alone() -> None:
+    tee, bag = (SHELF.garment(name).price_each for name in ("adult-tee", "drawstring-bag"))
+    # By hand: 40.50 of film, cutting and names are 1.35 a garment, and 3 min at 60 ct are 1.80.
+    of_tees, of_bags = (number * (Decimal(str(each)) + Decimal("3.15")) for number, each in (
+        (20, tee), (10, bag)))  # fmt: skip
+    two_pct, seven_pct = Decimal("0.02"), Decimal("0.07")
+
+    def coins(amount: Decimal) -> Decimal:
+        return amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+    asked = spoilage_of(of_two_lines(0, 1))
+    assert asked.amount == coins(two_pct * of_tees + seven_pct * of_bags)
+    assert asked.basis.endswith(
+        "2 % always and 5 % for each sample to press first, of what its own garments cost: "
+        "1 sample for the 10 × drawstring-bag navy"
+    )
+    # Where each asks for its own, or nobody asked line by line, both bear it.
+    for alike in (of_two_lines(1, 1), of_two_lines(None, None)):
+        assert spoilage_of(alike).amount == coins(seven_pct * (of_tees + of_bags))
+    assert spoilage_of(of_two_lines(0, 0)).amount == coins(two_pct * (of_tees + of_bags))
+
+
+def test_who_asks_for_no_sample_pays_for_none() -> None:
+    tees_beside_samples, bags_with = made(plan=of_two_lines(0, 1)).items
+    tees, bags = made(plan=of_two_lines(0, 0)).items
+    assert tees_beside_samples.each - tees.each <= Decimal("0.01")
+    assert bags_with.each > bags.each + Decimal("0.20")
+
+
 def test_each_kind_of_garment_bears_what_it_costs() -> None:
     jacket = PrintLine("lined-jacket", "back", "nylon-coated", 2, 280.0, 270.0)
     lines = (*PLAN.print.lines, jacket)
@@ -122,11 +168,12 @@ def test_each_kind_of_garment_bears_what_it_costs() -> None:
     # The jacket alone costs more to buy than a tee is sold for.
     assert lined.each > Decimal(str(SHELF.garment("lined-jacket").price_each)) > tee.each
     assert tee.amount + lined.amount == whole.total == sum(line.amount for line in whole.lines)
-    # By hand: bought, pressed at 60 ct a minute, and 40.50 of film and cutting by square mm.
-    share = Decimal("40.50") / (20 * 30_000 + 2 * 75_600)
+    # By hand: bought, pressed at a cent a second less the minute at the dial that 22 share, and
+    # 40.50 of film and cutting by square mm.
+    dial, share = Decimal("0.60") / 22, Decimal("40.50") / (20 * 30_000 + 2 * 75_600)
     own = [
-        Decimal("6.50") + Decimal("1.83") + 30_000 * share,
-        Decimal("36.00") + Decimal("3.66") + 75_600 * share,
+        Decimal("6.50") + Decimal("1.83") - dial + 30_000 * share,
+        Decimal("36.00") + Decimal("3.66") - dial + 75_600 * share,
     ]
     price = sum(line.amount for line in whole.lines if line.what != "rounding")
     for item, cost in zip(whole.items, own, strict=True):

@@ -1,0 +1,151 @@
+"""Line by line: what each line of a plan takes at the press, and the samples that it asks for.
+
+Both are read off the steps that are there: a plan may have been edited, and what it tells of
+findings is told of all its garments together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from advisor.answers.check_order import laid_by_steps
+from advisor.answers.judge import judge_print
+from advisor.answers.judge_plan import pressed_prints
+from advisor.answers.order_of_places import judged_in_order, seconds_in_order
+from advisor.answers.place_steps import Laid, PlacePart
+from advisor.answers.prints import run_of
+from advisor.job.records.order_plan import OrderPlan
+from advisor.job.records.plan import Plan, Run, RunGarment
+from advisor.job.records.print import NAMES_PIECE
+from rules.facts.finding import Finding, once_per_cause, worst_first
+from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, MEETING_S, PEEL_S
+from rules.facts.press import Press
+from rules.facts.step import Meets, Step
+from rules.knowledge import Knowledge
+
+__all__ = ["line_by_line"]
+
+
+def line_by_line(plan: Plan | OrderPlan, knowledge: Knowledge) -> Plan:
+    """The plan, or the whole of an order, with the minutes and the samples of each of its lines.
+
+    Raises:
+        BadInputError: the steps of a print do not stand where an order says that they begin.
+        UnknownNameError: a film, fabric or press is not known, or a step names a piece that no
+            print has.
+    """
+    whole = plan.whole if isinstance(plan, OrderPlan) else plan
+    runs = []
+    for run in whole.runs:
+        if isinstance(plan, OrderPlan):
+            garments = _of_order(plan, run, knowledge)
+        else:
+            garments = _of_plan(plan, run, knowledge)
+        runs.append(run.model_copy(update={"garments": garments}))
+    return whole.model_copy(update={"runs": tuple(runs)})
+
+
+def _of_plan(plan: Plan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ...]:
+    press = knowledge.catalogue.press(plan.press)
+    steps = [step for step in plan.steps if step.run == run.run]
+    preheats = [CLOSE_S + (step.dwell_s or 0.0) for step in steps if step.action == "preheat"]
+    seconds = LOAD_S + sum(preheats)
+    seconds += _work_s(steps, carriers=_carriers(plan), meets=plan.meets.values())
+    seconds += _dial_s(steps, press) / sum(line.quantity for line in plan.lines_of(run))
+
+    def found(garment: RunGarment) -> tuple[Finding, ...]:
+        fabrics = (plan.print.lines[garment.line].fabric,)
+        alone = run.model_copy(update={"garments": (garment,), "fabrics": fabrics})
+        (pressed,) = pressed_prints(plan, alone, knowledge.catalogue)
+        return judge_print(pressed, knowledge)[0]
+
+    return tuple(_garment(one, seconds, found(one)) for one in run.garments)
+
+
+def _dial_s(steps: Sequence[Step], press: Press) -> float:
+    """Seconds in which the press changes its setpoint between the full presses of a run, s."""
+    set_to = [s.setpoint_c for s in steps if s.purpose == "full" and s.setpoint_c is not None]
+    return sum(press.change_seconds(*settings) for settings in pairwise(set_to))
+
+
+def _of_order(plan: OrderPlan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ...]:
+    known = knowledge.catalogue
+    press = known.press(plan.whole.press)
+    (laid_run,) = (one for one in plan.laid if one.run == run.run)
+    laid = tuple(laid_by_steps(plan, laid_run, known))
+    quantity = sum(line.quantity for line in plan.whole.lines_of(run))
+    seconds = seconds_in_order([_timed(one) for one in laid], press=press, quantity=quantity)
+
+    def found(garment: RunGarment) -> tuple[Finding, ...]:
+        alone = [_on_line(one, garment.line) for one in laid]
+        return once_per_cause(worst_first(judged_in_order(alone, knowledge, press)))
+
+    return tuple(_garment(one, seconds, found(one)) for one in run.garments)
+
+
+def _on_line(laid: Laid, line: int) -> Laid:
+    """Prints as they lie on the garments of one line of the order alone."""
+    bears = tuple((print_, run_of(print_, [line])) for print_, _ in laid.part.bears)
+    return replace(laid, part=replace(laid.part, bears=bears))
+
+
+def _timed(laid: Laid) -> PlacePart:
+    """A place with the seconds of the steps that press it, those that set the press up aside."""
+    first = next(at for at, step in enumerate(laid.steps) if step.action == "press")
+    presses = laid.steps[first:]
+    prints = [print_ for print_, _ in laid.part.bears]
+    work_s = _work_s(
+        presses,
+        carriers={
+            f"{one.id}/{piece}": (one.id, carrier)
+            for one in prints
+            for piece, carrier in _carriers(one.plan).items()
+        },
+        meets=[way for one in prints for way in one.plan.meets.values()],
+    )
+    dry_s = laid.part.preheat.dwell_s or 0.0
+    return replace(laid.part, presses=presses, seconds=LOAD_S + CLOSE_S + dry_s + work_s)
+
+
+def _work_s(
+    steps: Iterable[Step], *, carriers: Mapping[str, object], meets: Iterable[Meets]
+) -> float:
+    """Seconds that a garment's steps keep press and hands: those of `garment_seconds`, read off.
+
+    Loading it, preheating it and turning the dial are not counted. A carrier is laid and peeled
+    where it is first pressed.
+
+    Args:
+        steps: as they are, perhaps edited.
+        carriers: by piece, its carrier among those of its press.
+        meets: the ways in which its pieces meet.
+    """
+    seconds, laid = sum(MEETING_S[way] for way in meets), set[str]()
+    for step in steps:
+        if step.action == "press":
+            new = {carriers[piece] for piece in step.pieces if piece not in laid}
+            laid |= {*step.pieces}
+            seconds += CLOSE_S + (step.dwell_s or 0.0) + len(new) * (LAY_S + PEEL_S)
+            seconds += COVER_S if step.cover else 0.0
+        elif step.action == "wait":
+            seconds += LOAD_S if step.off_press else step.dwell_s or 0.0
+    return seconds
+
+
+def _carriers(plan: Plan) -> dict[str, str]:
+    """By piece, what tells its carrier from others that are laid in the same press."""
+    return {
+        piece.id: f"{piece.film} {piece.colour}"
+        if piece.id != NAMES_PIECE and plan.print.piece(piece.id).fill
+        else piece.id
+        for piece in plan.pieces
+    }
+
+
+def _garment(garment: RunGarment, seconds: float, found: Sequence[Finding]) -> RunGarment:
+    samples = sum(finding.severity == "sample" for finding in found)
+    # So exact that 500 garments add up to the second and the cent.
+    minutes = round(seconds / 60, 5)
+    return garment.model_copy(update={"minutes_each": minutes, "samples": samples})
