@@ -1,6 +1,8 @@
 """Rule coated-fabric: a coating must be one that the film bonds to."""
 
+from rules.book.film_on_fabric.instead import take_instead
 from rules.book.rule import Found, Rule
+from rules.facts.film import Film
 from rules.facts.subjects import FilmOnFabric
 
 __all__ = ["DIFFERING", "REPELLING", "RULE"]
@@ -14,6 +16,10 @@ DIFFERING = {
     "pvc": "plasticiser creeps into the adhesive over weeks",
 }
 """Coatings of which even a film made for them is tried. Common practice, no source."""
+
+MADE_FOR_IT = "a film made for coated fabric"
+UNCOATED = "decorate an uncoated part of the garment"
+SAMPLE = "press a sample on the same fabric, flex it when it is cold, and wash it"
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
@@ -30,17 +36,25 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             f"{film.id} is made for a {coating} coating such as that of {fabric.id}, and "
             f"{DIFFERING[coating]}",
             severity="sample",
-            instead="press a sample on the same fabric, flex it when it is cold, and wash it",
+            instead=SAMPLE,
         )
+
+    def made_for_it(other: Film) -> bool:
+        return coating in other.bonds_to_coatings
+
     if coating in REPELLING:
         return Found(
-            f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it"
+            f"{fabric.id} has a {coating} coating, and {film.id} is not made to bond to it",
+            instead=lambda: take_instead(pair, MADE_FOR_IT, UNCOATED, made_for_it),
         )
     return Found(
         f"{fabric.id} has a {coating} coating, which {film.id} does not list among those it "
         "bonds to",
         severity="sample",
-        instead=f"take a film that bonds to a {coating} coating, or press a sample and wash it",
+        # A film made for such a coating is tried all the same.
+        instead=SAMPLE
+        if coating in DIFFERING
+        else lambda: take_instead(pair, MADE_FOR_IT, SAMPLE, made_for_it),
     )
 
 
@@ -51,7 +65,7 @@ RULE = Rule(
     summary="A coated fabric takes only films that bond to its coating.",
     why="The adhesive meets the coating and never the fibres. A water-repellent or silicone "
     "finish lets it go; a polyurethane one may hold it, or come off the fabric with it.",
-    instead="take a film made for coated fabric, or decorate an uncoated part of the garment",
+    instead=f"take {MADE_FOR_IT}, or {UNCOATED}",
     basis="practice",
     source="common practice, no source; the coatings that the film's own entry lists",
     good={"film": "matte-smooth", "fabric": "cotton-jersey-tee"},

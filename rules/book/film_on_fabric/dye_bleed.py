@@ -1,11 +1,16 @@
 """Rule dye-bleed: a disperse dye turns to vapour in the press and stains the film above it."""
 
 from dataclasses import replace
+from math import inf
 
+from rules.book.artwork.colour_match import ANOTHER_COLOUR_DELTA_E
 from rules.book.colour_difference import colour_difference
+from rules.book.film_on_fabric.instead import films_instead
 from rules.book.lightness import DARK_BELOW, lightness, palest
 from rules.book.rule import Found, Rule
 from rules.book.tint import tinted
+from rules.facts.fact import Colour
+from rules.facts.film import Film
 from rules.facts.subjects import AsPressed, FilmOnFabric
 from rules.facts.text import and_list
 from rules.facts.units import show_c, show_s
@@ -44,7 +49,9 @@ BETWEEN_HALVES_UM = 160.0
 """So many micrometres of film between take up as much of the dye as they let through, µm: about
 two plain films. Generic."""
 
-MOST_NAMED = 3
+DIAL_STEP_K = 5.0
+"""A film that is named instead is foreseen so much hotter than its coolest, K: one step of a dial.
+Common practice, no source."""
 
 OR_A_SAMPLE = "; otherwise press a sample and look at it again after some days"
 
@@ -129,7 +136,7 @@ def _finds(pair: FilmOnFabric) -> Found | None:
             severity="sample",
             instead=lambda: (
                 "lay a dye-blocking film next to the fabric, take films that all bond cooler, or "
-                "a colour no paler than the fabric; otherwise press a sample and look at it again "
+                "a dark colour; otherwise press a sample and look at it again "
                 "after some days"
             ),
         )
@@ -165,26 +172,49 @@ def _to_say(pair: FilmOnFabric) -> list[str]:
 
 
 def _instead(pair: FilmOnFabric) -> str:
-    """Films of the shelf that show the same finish and keep the colour, or what to look for."""
-    film, fabric = pair.film, pair.fabric
-    better = [
-        other.id
-        for other in pair.shelf
-        if other.id != film.id
-        and other.on_shelf_m > 0
-        and film.finishes[0] in other.finishes
-        and other.opacity >= 0.9 * film.opacity
-        and fabric.coating in other.bonds_to_coatings
-        and fabric.face_share_pct(other.bonds_to) >= 80
-        and other.setpoint_c.low <= fabric.harmed_fibre.harmed_c
-        and stain(replace(pair, film=other, pressed=None)) < WORTH_A_WORD
+    """Films that show the same finish and keep the colour, and what else would help."""
+    named = films_instead(pair, lambda other: _foreseen_shift(pair, other))
+    dark = any(lightness(colour.srgb) < DARK_BELOW for colour in pair.film.colours)
+    ways = [
+        *([f"take {named}"] if named else []),
+        *(["cut it in a dark colour"] if dark else []),
+        "lay a dye-blocking film under it",
     ]
-    such = and_list(better[:MOST_NAMED], last="or")
-    named = f" ({such})" if such else ""
-    return (
-        f"take a dye-blocking film or one that bonds cooler{named}, or a colour no paler than the "
-        "fabric"
+    none = "no film of this finish is sure to keep its colour here: "
+    return f"{none if pair.shelf and not named else ''}{and_list(ways, last='or')}"
+
+
+def _foreseen_shift(pair: FilmOnFabric, other: Film) -> float:
+    """How far the dye would move another film's colour; infinite if a customer would see it.
+
+    It is dialled a step above its coolest, and the fabric gets as near to the dial as it did under
+    this film, or nearer by as much as the other is thinner.
+    """
+    pressed = pair.pressed
+    through_um, own_um = (one.carrier_um + one.thickness_um for one in (other, pair.film))
+    lag_k = pressed.setpoint_c - pressed.fabric_c if pressed else 0.0
+    dialled_c = other.setpoint_c.low + DIAL_STEP_K
+    foreseen = AsPressed(
+        setpoint_c=dialled_c,
+        spread_c=pressed.spread_c if pressed else 0.0,
+        seconds=other.dwell_s.best,
+        fabric_c=dialled_c - lag_k * min(1.0, through_um / own_um),
     )
+    shifts = [
+        stain(replace(pair, film=other, colour=colour, pressed=foreseen))
+        for colour in _in_that_colour(pair.colour, other)
+    ]
+    return min((shift for shift in shifts if shift < SHOWS), default=inf)
+
+
+def _in_that_colour(chosen: Colour | None, film: Film) -> tuple[Colour | None, ...]:
+    """What a film would be cut in for a colour that is chosen: none where it lacks the like."""
+    if chosen is None or chosen.assumed:
+        return (None,)
+    if film.printed:
+        return (chosen,)
+    near = min(film.colours, key=lambda one: colour_difference(one.srgb, chosen.srgb))
+    return (near,) if colour_difference(near.srgb, chosen.srgb) < ANOTHER_COLOUR_DELTA_E else ()
 
 
 RULE = Rule(
@@ -196,7 +226,7 @@ RULE = Rule(
     why="A disperse dye that was steamed into polyester by heat leaves it by heat: it wanders "
     "into a pale film, through one that does not block it too, in the press or over the "
     "following days, the more the hotter and the longer it was pressed.",
-    instead="take a dye-blocking film, one that bonds cooler, or a colour no paler than the fabric",
+    instead="take a dye-blocking film, one that bonds cooler, or a dark colour",
     basis="practice",
     source="common practice, no source; colour differences of CIEDE2000, thresholds generic; the "
     f"{show_c(150, 180, 210, between=' and ')} of ISO 105-P01 are conditions of a test, not onsets",

@@ -1,10 +1,14 @@
 """Rule fabric-heat-limit: the heat that is pressed must suit the fabric's fibres."""
 
+from rules.book.film_on_fabric.instead import take_instead
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
 from rules.facts.units import show_c, show_degrees
 
 __all__ = ["RULE"]
+
+COOLER = "a film that bonds at a lower temperature"
+ANOTHER = "take another fabric"
 
 
 def _finds(pair: FilmOnFabric) -> Found | None:
@@ -16,7 +20,10 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     coolest_c = film.setpoint_c.low
     dialled_c = pressed.setpoint_c if pressed else coolest_c
     if coolest_c + spread_c > harmed.harmed_c:
-        return Found(f"{film.id} needs at least {show_c(coolest_c)}{may}, but {bears}")
+        return Found(
+            f"{film.id} needs at least {show_c(coolest_c)}{may}, but {bears}",
+            instead=lambda: take_instead(pair, COOLER, ANOTHER, lambda _: True),
+        )
     if dialled_c + spread_c > harmed.harmed_c:
         return Found(
             f"{show_c(dialled_c)} is pressed{may}, but {bears}",
@@ -54,7 +61,7 @@ RULE = Rule(
     "fibres bear.",
     why="Past its limit a fibre glazes, yellows, shrinks or melts, and no wash brings it back. The "
     "ironing symbol is a limit for a customer's iron, which rests longer.",
-    instead="take a film that bonds at a lower temperature, or another fabric",
+    instead=f"take {COOLER}, or {ANOTHER}",
     basis="memory",
     source="softening temperatures as each fibre states; ironing symbols of ISO 3758:2012",
     good={"film": "matte-smooth", "fabric": "cotton-jersey-tee"},

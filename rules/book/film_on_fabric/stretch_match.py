@@ -1,5 +1,6 @@
 """Rule stretch-match: on a stretchy fabric the film must stretch a fair share of it."""
 
+from rules.book.film_on_fabric.instead import take_instead
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import FilmOnFabric
 
@@ -18,6 +19,11 @@ each time it is put on. Common practice, no source."""
 TIGHT_SHARE = 0.5
 """Share of such a fabric's stretch that its film should follow. Common practice, no source."""
 
+OTHERWISE = (
+    "split a large solid area into smaller ones that the fabric can stretch between, and press a "
+    "sample and stretch it"
+)
+
 
 def _finds(pair: FilmOnFabric) -> Found | None:
     film, fabric = pair.film, pair.fabric
@@ -28,8 +34,12 @@ def _finds(pair: FilmOnFabric) -> Found | None:
     return Found(
         f"{fabric.id} stretches {fabric.stretch_pct:g} % and {film.id} only "
         f"{film.stretch_pct:g} %; {wanted_pct:g} % would follow it",
-        instead=f"take a film that stretches at least {wanted_pct:g} %, split a large solid "
-        "area into smaller ones, or press a sample and stretch it",
+        instead=lambda: take_instead(
+            pair,
+            f"a film that stretches at least {wanted_pct:g} %",
+            OTHERWISE,
+            lambda other: other.stretch_pct >= wanted_pct,
+        ),
     )
 
 
@@ -39,8 +49,7 @@ RULE = Rule(
     severity="sample",
     summary="On a stretchy fabric the film stretches a fair share of what the fabric does.",
     why="A film that cannot follow cracks across, or holds the fabric back until its edge lifts.",
-    instead="take a stretch film, split a large solid area into smaller ones, or press a sample "
-    "and stretch it",
+    instead=f"take a stretch film, or {OTHERWISE}",
     basis="practice",
     source="common practice, no source",
     good={
