@@ -124,6 +124,9 @@ def _on_fabric(
     schedule, shelf = pressed.schedule, tuple(catalogue.films.values())
     closed = [at.after.setpoint_c for at in schedule.scheduled if at.closes_hot]
     hottest_c = max((setpoint_c for setpoint_c in closed if setpoint_c is not None), default=None)
+    covered = all(
+        at.step.cover for at in schedule.scheduled if at.closes_hot and at.step.purpose != "tack"
+    )
     pressed_s, (_, on_fabric) = schedule.states[-1].pressed_s, pressed.lying
     under = {piece: () if piece in on_fabric else _under(pressed, piece) for piece in pressed.films}
     presses = {
@@ -149,6 +152,7 @@ def _on_fabric(
                     default=bond_lines[piece].peak_c,
                 ),
                 presses=presses[piece],
+                covered=covered,
             ),
             shelf=shelf,
         )

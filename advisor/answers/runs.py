@@ -11,7 +11,7 @@ from advisor.heat.records import HeatRefusal
 from advisor.heat.timed import with_seconds
 from advisor.job.records.plan import Run, RunGarment
 from advisor.job.records.print import PrintPiece
-from advisor.layering.cost import garment_seconds
+from advisor.layering.cost import garment_seconds, warming_s
 from advisor.layering.meeting import columns
 from advisor.layering.press_steps import press_steps, usual_timing
 from advisor.layering.records.assessment import Assessment
@@ -21,7 +21,6 @@ from advisor.layering.records.problem import Option
 from advisor.layering.stages import stages_between
 from rules.facts.fabric import Fabric
 from rules.facts.material import Material
-from rules.facts.moisture import preheat_s
 from rules.facts.practice import ROLL_S
 from rules.facts.step import Step
 
@@ -282,7 +281,7 @@ def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
         found.choice.meets,
         carriers=run.laying.carriers,
         press=run.laying.press,
-        preheat_s=preheat_s(run.laying.fabric),
+        warming_s=warming_s(run.laying.fabric),
         sharing=run.quantity,
         tack_s=None if usual else timing.tack_s,
         peel_wait_s=None if usual else timing.peel_wait_s,

@@ -41,7 +41,7 @@ class SecondsBasis:
     meets: Mapping[Pair, Meets]
     carriers: Mapping[str, str]
     limits: HeatLimits
-    preheat_s: float
+    warming_s: float
     sharing: float
 
     def seconds(self, groups: Sequence[Sequence[str]], stages: Sequence[Stage]) -> float:
@@ -53,7 +53,7 @@ class SecondsBasis:
             self.meets,
             carriers=self.carriers,
             press=self.limits.press,
-            preheat_s=self.preheat_s,
+            warming_s=self.warming_s,
             sharing=self.sharing,
         )
 

@@ -63,7 +63,7 @@ def assess(
         choice.meets,
         problem.carriers(choice.options),
         problem.limits,
-        average.preheat_s,
+        average.warming_s,
         average.sharing,
     )
     if cycle is None:

@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.job.records.print import Print, PrintLine
+from advisor.layering.cost import warming_s
 from advisor.layering.press_steps import in_the_way
 from rules.catalogue import Catalogue
 from rules.facts.fabric import Fabric
-from rules.facts.moisture import preheat_s
 
 __all__ = ["AverageGarment", "average_garment"]
 
@@ -24,13 +24,13 @@ class AverageGarment:
     Attributes:
         runs: the lines, from 0, that the same steps press: with the same preheat and the same
             things in the way.
-        preheat_s: seconds of the preheat, s.
+        warming_s: seconds of the preheat with its cover, s.
         sharing: garments over which one change of setpoint is spread: every run makes it once.
         film_share: by piece, how much film it takes beside its largest size.
     """
 
     runs: tuple[tuple[int, ...], ...]
-    preheat_s: float
+    warming_s: float
     sharing: float
     film_share: Mapping[str, float]
 
@@ -41,14 +41,14 @@ def average_garment(
     """The average over the lines of a print, by how many garments each has."""
     quantities = [line.quantity for line in print_.lines]
     garments, runs = sum(quantities), _runs(print_, fabrics, catalogue)
-    warmed_s = [preheat_s(_fabric(line, fabrics)) for line in print_.lines]
+    warmed_s = [warming_s(_fabric(line, fabrics)) for line in print_.lines]
     areas = {
         piece.id: [size.width_mm * size.height_mm for size in piece.sizes]
         for piece in print_.pieces
     }
     return AverageGarment(
         runs=runs,
-        preheat_s=round(sum(map(_times, quantities, warmed_s)) / garments, 3),
+        warming_s=round(sum(map(_times, quantities, warmed_s)) / garments, 3),
         sharing=garments / len(runs),
         film_share={
             piece: sum(map(_times, quantities, of_lines)) / (garments * max(of_lines))
@@ -62,7 +62,7 @@ def _runs(
 ) -> tuple[tuple[int, ...], ...]:
     alike: dict[tuple[object, ...], list[int]] = {}
     for number, line in enumerate(print_.lines):
-        warmed_s = preheat_s(_fabric(line, fabrics))
+        warmed_s = warming_s(_fabric(line, fabrics))
         area = catalogue.garment(line.garment).print_area(line.area) if line.garment else None
         padded = in_the_way(area.obstructions) if area else ()
         alike.setdefault((warmed_s, padded), []).append(number)

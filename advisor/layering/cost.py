@@ -8,7 +8,9 @@ from itertools import pairwise
 from advisor.job.records.job import Rates
 from advisor.job.records.print import Pair
 from advisor.layering.records.pressing import Stage
+from rules.facts.fabric import Fabric
 from rules.facts.film import Film, Peel
+from rules.facts.moisture import preheat_s
 from rules.facts.practice import (
     CLOSE_S,
     COOLS_OFF_PRESS,
@@ -24,7 +26,7 @@ from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = [
-    "change_ms_per_step", "film_cost", "garment_seconds", "peel_seconds",
+    "change_ms_per_step", "film_cost", "garment_seconds", "peel_seconds", "warming_s",
 ]  # fmt: skip
 
 
@@ -58,6 +60,11 @@ def peel_seconds(peel: Peel, waits_s: Mapping[Peel, float] = PEEL_WAIT_S) -> flo
     return LOAD_S if peel in COOLS_OFF_PRESS else waits_s[peel]
 
 
+def warming_s(fabric: Fabric) -> float:
+    """Seconds of the preheat, with its cover laid and lifted where a bare platen would mark, s."""
+    return preheat_s(fabric) + (COVER_S if fabric.platen_marks else 0.0)
+
+
 def garment_seconds(
     groups: Sequence[Sequence[str]],
     stages: Sequence[Stage],
@@ -66,7 +73,7 @@ def garment_seconds(
     *,
     carriers: Mapping[str, str],
     press: Press,
-    preheat_s: float,
+    warming_s: float,
     sharing: float = 1.0,
     tack_s: Sequence[float] | None = None,
     peel_wait_s: Sequence[Mapping[Peel, float]] | None = None,
@@ -80,13 +87,13 @@ def garment_seconds(
         meets: how each pair meets, for the extra registering of insets and butts.
         carriers: by piece, its carrier among those of its press, as `Problem.carriers` tells them
             apart; each is laid and peeled once.
-        preheat_s: seconds of the preheat, s.
+        warming_s: seconds of the preheat with its cover, s.
         sharing: garments over which a change of setpoint is spread.
         tack_s: seconds of each group's tack, s; the usual where not given.
         peel_wait_s: by group, the wait before each way of peeling, s; the usual where not given.
     """
     direct = {stage.last for stage in stages if stage.direct}
-    seconds = LOAD_S + CLOSE_S + preheat_s
+    seconds = LOAD_S + CLOSE_S + warming_s
     for i, group in enumerate(groups):
         seconds += len({carriers[piece] for piece in group}) * (LAY_S + PEEL_S)
         waits_s = peel_wait_s[i] if peel_wait_s is not None else PEEL_WAIT_S

@@ -236,24 +236,37 @@ class _Sheet:
                 pad=pad,
                 press=self.laying.press,
                 again=again,
+                spares=self.spares,
             ),
             pressure_kpa=stage.pressure_kpa,
         )
 
+    @property
+    def spares(self) -> str:
+        """The fabric that a bare platen would mark, by id; empty where it marks none."""
+        fabric = self.laying.fabric
+        return fabric.make if fabric.platen_marks else ""
+
+    def cover(self, stage: Stage) -> Sheet:
+        return cover_for(self.laying.sheets, self.laying.print_mm, stage.setpoint_c)
+
     def preheat(self, stage: Stage) -> None:
         fabric = self.laying.fabric
-        dwell_s = preheat_s(fabric)
+        dwell_s, cover = preheat_s(fabric), self.cover(stage) if self.spares else None
         names, leaves_gsm = self.laying.fabric_names or (fabric.id,), self.timing.preheated_gsm
         lined: tuple[Inside, ...] = ("lining",) if self.laying.lined else ()
         inside = (*lined, "sheet") if fabric.surface == "open" else lined
         self.add(
             "preheat",
-            PreheatReason(dwell_s, names, fabric.water_gsm, leaves_gsm, inside),
+            PreheatReason(dwell_s, names, fabric.water_gsm, leaves_gsm, inside, self.spares),
             setpoint_c=stage.setpoint_c,
             dwell_s=dwell_s,
             pressure_kpa=stage.pressure_kpa,
             inside=inside,
+            cover=cover.id if cover else None,
         )
+        if cover is not None:
+            self.add("peel", LiftReason(cover, bare=True), cover=cover.id)
 
     def tack(self, index: int, stage: Stage) -> None:
         laying = self.laying
@@ -317,7 +330,7 @@ class _Sheet:
     def finish(self, number: int) -> None:
         laying, stage = self.laying, self.laying.stages[number]
         direct = laying.groups[stage.last] if stage.direct else ()
-        cover = None if stage.bare else cover_for(laying.sheets, laying.print_mm, stage.setpoint_c)
+        cover = None if stage.bare else self.cover(stage)
         films = self._films(stage.finishes)
         own = [film for film in films if film.setpoint_c.best == stage.setpoint_c]
         dwell_s = self.timing.dwell_s[number]
@@ -339,6 +352,12 @@ class _Sheet:
                 later_stages=len(laying.stages) - 1 - number,
                 bond_lines=self.timing.bond_lines[number],
                 needed_s=self.timing.needed_s[number],
+                open_faces=any(
+                    piece not in direct or not laying.films[piece].carrier_um
+                    for group in laying.groups[: stage.last + 1]
+                    for piece in group
+                ),
+                spares=self.spares,
             ),
             purpose="full",
             pieces=stage.finishes,

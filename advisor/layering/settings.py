@@ -64,10 +64,11 @@ def dial_of(limits: HeatLimits) -> Dial:
 def press_times(problem: Problem) -> PressTimes:
     """The milliseconds that `advisor.layering.cost.garment_seconds` adds up, one by one."""
     press = problem.limits.press
-    preheat = problem.average.preheat_s
     heating, cooling = change_ms_per_step(press, problem.average.sharing)
     return PressTimes(
-        fixed=_ms(LOAD_S + CLOSE_S + preheat + len(problem.pieces) * (LAY_S + PEEL_S)),
+        fixed=_ms(
+            LOAD_S + CLOSE_S + problem.average.warming_s + len(problem.pieces) * (LAY_S + PEEL_S)
+        ),
         carrier=_ms(LAY_S + PEEL_S),
         tack=_ms(CLOSE_S + TACK_S),
         full=_ms(CLOSE_S),

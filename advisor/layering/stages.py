@@ -33,6 +33,7 @@ def heat_limits(fabrics: Sequence[Fabric], press: Press) -> HeatLimits:
         harmed_c=tightest.harmed_c,
         harmed_by=tightest.name,
         coolest=any(fabric.wants_coolest for fabric in fabrics),
+        marked=any(fabric.platen_marks for fabric in fabrics),
         press=press,
     )
 
@@ -81,7 +82,7 @@ def compromise(
     if math.ceil(shortest) <= longest:
         dwell = min(dwell, float(math.floor(longest)))
         dwells = (float(math.ceil(shortest)), float(math.floor(longest)))
-    pressure, suits = _pressure(laid, limits.press)
+    pressure, suits = _pressure(laid, limits)
     return (
         Stage(
             first=0,
@@ -96,7 +97,7 @@ def compromise(
             pressure_kpa=pressure,
             pressure_suits=suits,
             direct=_direct(groups, films, ()),
-            bare=_bare(groups, films, ()),
+            bare=not limits.marked and _bare(groups, films, ()),
         ),
     )
 
@@ -177,7 +178,7 @@ def stages_between(
     stages: list[Stage] = []
     for one, step in zip(asked, dialled(asked, films, limits), strict=True):
         laid = [films[piece] for piece in one.finishing]
-        pressure, suits = _pressure(laid, limits.press)
+        pressure, suits = _pressure(laid, limits)
         wanted_s = max(math.ceil(max(film.dwell_s.best for film in laid)), one.dwell_window[0])
         stages.append(
             Stage(
@@ -191,7 +192,7 @@ def stages_between(
                 pressure_kpa=pressure,
                 pressure_suits=suits,
                 direct=_direct(groups[one.first : one.end], films, one.down),
-                bare=_bare(groups[one.first : one.end], films, one.down),
+                bare=not limits.marked and _bare(groups[one.first : one.end], films, one.down),
             )
         )
     return _within_what_films_bear(stages, groups, films, tacks)
@@ -240,11 +241,11 @@ def _dwell_window(
     return low, high
 
 
-def _pressure(laid: Sequence[Film], press: Press) -> tuple[float, bool]:
+def _pressure(laid: Sequence[Film], limits: HeatLimits) -> tuple[float, bool]:
     low = max(film.pressure_kpa.low for film in laid)
     high = min(film.pressure_kpa.high for film in laid)
-    wanted = median_low([film.pressure_kpa.best for film in laid])
-    settable = press.pressures_kpa
+    wanted = low if limits.marked else median_low([film.pressure_kpa.best for film in laid])
+    settable = limits.press.pressures_kpa
     suiting = [kpa for kpa in settable if low <= kpa <= high]
     return min(suiting or settable, key=lambda kpa: (abs(kpa - wanted), kpa)), bool(suiting)
 

@@ -148,6 +148,8 @@ class PressSettings(Variables):
         foams = self.any_of(self.foams.values())
         self.direct, marked = [self._bool() for _ in range(self.stages)], False
         self.bare = self._bool()
+        if self.problem.limits.marked:
+            self.never(order, self.bare)
         for k, direct in enumerate(self.direct):
             lone = self._bool()
             first = k * self.per_stage

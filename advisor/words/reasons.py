@@ -95,6 +95,11 @@ def _sentences(reason: Reason) -> str:
                 "".join(f"{_INSIDE[one]} " for one in reason.inside)
                 + f"A quick preheat of {show_s(reason.dwell_s)} drives damp and creases out of "
                 f"{and_list(reason.fabrics)}{_water(reason)}. It shows that the pressure is right."
+                + (
+                    f" The cover keeps the platen from marking {reason.spares}."
+                    if reason.spares
+                    else ""
+                )
             )
         case TackReason():
             return _tack(reason)
@@ -105,7 +110,12 @@ def _sentences(reason: Reason) -> str:
         case FullReason():
             return _full(reason)
         case LiftReason():
-            return f"Lift {reason.cover.id} and look at every edge before the garment comes off."
+            then = (
+                "keep it at hand: it lies over the print again"
+                if reason.bare
+                else "look at every edge before the garment comes off"
+            )
+            return f"Lift {reason.cover.id} and {then}."
         case GivenReason():
             return given_sentences(reason)
         case TurnReason():
@@ -192,7 +202,8 @@ def _pressure(reason: PressureReason) -> str:
         if reason.suits
         else "no one pressure suits all the films; this is the nearest"
     )
-    set_to = f"{reason.words} ({reason.pressure_kpa:.0f} kPa on the platen): {window}."
+    light = f"; set no firmer, for the platen marks {reason.spares}" if reason.spares else ""
+    set_to = f"{reason.words} ({reason.pressure_kpa:.0f} kPa on the platen): {window}{light}."
     again = " again" if reason.again else ""
     if reason.pad == "out":
         return f"The pad is out, so the press needs more: set it{again} to {set_to}"
@@ -294,8 +305,10 @@ def _full(reason: FullReason) -> str:
             f"{_ids(reason.films)} {both} get theirs ({window})."
         ]
     if reason.cover is not None:
+        does = ["covers the open faces"] if reason.open_faces else []
+        does += [f"keeps the platen from marking {reason.spares}"] if reason.spares else []
         sentences.append(
-            f"{reason.cover.id} covers the open faces"
+            f"{reason.cover.id} {and_list(does or ['lies over the print'])}"
             + (
                 ", and the line that a heavy carrier left presses out under it."
                 if reason.lines_press_out

@@ -21,6 +21,11 @@ BEARS_LITTLE_C = 180.0
 """A fibre harmed at or below this, °C, is pressed as coolly as the films bond: viscose, nylon and
 wool among them, cotton and polyester not. Common practice, no source."""
 
+SHINING_FIBRES = ("silk", "acetate")
+"""Fibres that a platen polishes and water spots. Common practice, no source."""
+
+MOSTLY_PCT = 50.0
+
 
 class Fibre(Fact):
     """A fibre and the published temperatures that limit a press on it.
@@ -142,6 +147,16 @@ class Fabric(Fact):
     def wants_coolest(self) -> bool:
         """Whether it is pressed as coolly as bonds: its dye wanders, or a fibre bears little."""
         return self.dye_wanders or self.harmed_fibre.harmed_c <= BEARS_LITTLE_C
+
+    @property
+    def shines(self) -> bool:
+        """Whether a platen polishes it and water spots it."""
+        return self.share_pct(SHINING_FIBRES) >= MOSTLY_PCT
+
+    @property
+    def platen_marks(self) -> bool:
+        """Whether a bare platen marks its face, so that it is covered and pressed lightly."""
+        return self.surface == "napped" or self.shines
 
     @property
     def main_fibre(self) -> Fibre:

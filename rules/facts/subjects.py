@@ -54,6 +54,8 @@ class AsPressed:
             on, usually gets while it lies there, °C.
         presses: of each press that the film lay under, what the dial said, °C, its seconds, and
             the hottest that the fabric got in it, °C; none where all are alike.
+        covered: whether a cover sheet lay over the garment whenever the platen stayed on it for
+            longer than a tack.
     """
 
     setpoint_c: float
@@ -61,6 +63,7 @@ class AsPressed:
     seconds: float
     fabric_c: float
     presses: tuple[tuple[float, float, float], ...] = ()
+    covered: bool = False
 
 
 @dataclass(frozen=True, slots=True)

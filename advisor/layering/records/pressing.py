@@ -33,6 +33,8 @@ class HeatLimits:
     Attributes:
         harmed_c: what the fibre that is harmed first bears, °C; ``harmed_by`` is its name.
         coolest: whether a fabric or its dye asks for the coolest setting that bonds.
+        marked: whether a bare platen marks a fabric: it is covered, and pressed as lightly as the
+            films allow.
         dial_c: where the dial stands anyway, °C: it is left there, or as near as what is pressed
             allows.
     """
@@ -42,6 +44,7 @@ class HeatLimits:
     coolest: bool
     press: Press
     dial_c: float | None = None
+    marked: bool = False
 
     @property
     def hottest_c(self) -> float:
@@ -66,7 +69,8 @@ class Stage:
         dwell_s: seconds of the full press, within ``dwell_window_s``.
         pressure_kpa: on the platen; ``pressure_suits`` tells whether all finishing films take it.
         direct: the last group goes down in the full press itself, with its carriers on.
-        bare: its full press needs no cover, since carriers cover all that is down.
+        bare: its full press needs no cover: carriers cover all that is down, and the platen marks
+            no fabric.
     """
 
     first: int

@@ -44,6 +44,7 @@ class PressureReason:
     Attributes:
         pad: the pad that goes in, or ``"out"`` where one comes out; either asks for it.
         again: it has been set before.
+        spares: the fabric that is pressed lightly, so that the platen does not mark it.
     """
 
     pressure_kpa: float
@@ -54,6 +55,7 @@ class PressureReason:
     pad: str | None
     press: Press
     again: bool = True
+    spares: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,7 @@ class PreheatReason:
     Attributes:
         holds_gsm: water in the fabric, g/m²; ``leaves_gsm``: what of it leaves, where simulated.
         inside: what is done inside the garment before.
+        spares: the fabric that a cover keeps the platen from marking.
     """
 
     dwell_s: float
@@ -92,6 +95,7 @@ class PreheatReason:
     holds_gsm: float
     leaves_gsm: float | None = None
     inside: tuple[Inside, ...] = ()
+    spares: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,8 @@ class FullReason:
         direct: pieces laid down in this press itself, with their carriers on.
         bond_lines: (film id, peak °C, seconds at its bonding temperature), where simulated.
         needed_s: the least dwell that bonds every line, s, where simulated.
+        open_faces: whether faces without a carrier lie under the cover.
+        spares: the fabric that the cover keeps the platen from marking.
     """
 
     films: tuple[Film, ...]
@@ -164,13 +170,16 @@ class FullReason:
     later_stages: int
     bond_lines: tuple[tuple[str, float, float], ...] = ()
     needed_s: float | None = None
+    open_faces: bool = True
+    spares: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class LiftReason:
-    """The cover sheet coming off."""
+    """The cover sheet coming off, the bare garment or the print."""
 
     cover: Sheet
+    bare: bool = False
 
 
 @dataclass(frozen=True, slots=True)
