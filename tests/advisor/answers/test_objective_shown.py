@@ -44,8 +44,7 @@ def seconds_by_hand(made: Plan) -> float:
         quantity = sum(made.print.lines[garment.line].quantity for garment in run.garments)
         steps = [step for step in made.steps if step.run == run.run]
         presses = [step for step in steps if step.action in ("preheat", "press")]
-        fulls = [step for step in presses if step.purpose == "full"]
-        covered = sum(step.cover is not None for step in fulls)
+        covered = sum(step.cover is not None for step in presses)
         each = 25 + sum(3 + (step.dwell_s or 0) for step in presses)
         each += carriers_by_hand(made) * (12 + 4) + 5 * covered
         waits = [step for step in steps if step.action == "wait"]
