@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from advisor.layering.records.prepared import PreparedJob
+from advisor.layering.records.prepared import OrderLine, PreparedJob
 from advisor.solver.records import Cut
+from rules.facts.sheet import Sheet
+from rules.facts.step import Step
 from rules.facts.subjects import GarmentOnPress, Pressing
 from rules.facts.text import Text
 
-__all__ = ["found_always"]
+__all__ = ["found_always", "on_press"]
 
 
 class _ReadsWhatIsChosenError(Exception):
@@ -59,28 +61,42 @@ def found_always(prepared: PreparedJob) -> tuple[Cut, ...]:
     return tuple(cuts.values())
 
 
+def on_press(
+    prepared: PreparedJob,
+    line: OrderLine,
+    *,
+    width_mm: float | None = None,
+    steps: tuple[Step, ...] = (),
+    sheets: tuple[Sheet, ...] = (),
+) -> GarmentOnPress | None:
+    """A line's garment with its print on the press, as wide as asked or as ``width_mm`` says.
+
+    ``None`` where only a fabric was named.
+    """
+    if line.garment is None:
+        return None
+    artwork, width_mm = prepared.artwork, width_mm or line.asked.artwork_width_mm
+    return GarmentOnPress(
+        garment=line.garment,
+        area=line.area,
+        press=prepared.problem.limits.press,
+        width_mm=width_mm,
+        height_mm=width_mm * artwork.height_mm / artwork.width_mm,
+        steps=steps,
+        sheets=sheets,
+    )
+
+
 def _unchosen(prepared: PreparedJob) -> Iterator[tuple[str, Any]]:
     """What finished steps are judged by, with what every plan of a job has in common alone."""
     chosen: Any = _Chosen()
     some: Any = _Some()
     yield "bond_line", chosen
-    artwork = prepared.artwork
     for line in prepared.lines:
-        if line.garment is None:
+        pressed = on_press(prepared, line, steps=some, sheets=chosen)
+        if line.garment is None or pressed is None:
             continue
-        width_mm = line.asked.artwork_width_mm
-        yield (
-            "garment",
-            GarmentOnPress(
-                garment=line.garment,
-                area=line.area,
-                press=prepared.problem.limits.press,
-                width_mm=width_mm,
-                height_mm=width_mm * artwork.height_mm / artwork.width_mm,
-                steps=some,
-                sheets=chosen,
-            ),
-        )
+        yield "garment", pressed
         yield (
             "safety",
             Pressing(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from advisor.answers.examination import Drafts
-from advisor.answers.found_always import found_always
+from advisor.answers.found_always import found_always, on_press
 from advisor.answers.other_films import OtherFilms
 from advisor.job.records.plan import Change, Clash
 from advisor.job.records.print import PrintLine
@@ -21,7 +21,6 @@ from advisor.solver.records import Cut, Examine, Otherwise, RepairChange, RuleIn
 from advisor.solver.repairs import can_be_planned, repairs
 from rules.errors import BadInputError
 from rules.facts.finding import Finding
-from rules.facts.subjects import GarmentOnPress
 from rules.facts.text import Text, and_list, piece_name
 
 __all__ = [
@@ -273,19 +272,7 @@ def _too_large(
     tried_first: bool = False,
 ) -> Finding | None:
     """Why a print is too large, if it is; ``tried_first``: also if only a sample would tell."""
-    if line.garment is None:
-        return None
-    artwork = prepared.artwork
-    width_mm = width_mm or line.asked.artwork_width_mm
-    found = prepared.problem.knowledge.judge(
-        GarmentOnPress(
-            garment=line.garment,
-            area=line.area,
-            press=prepared.problem.limits.press,
-            width_mm=width_mm,
-            height_mm=width_mm * artwork.height_mm / artwork.width_mm,
-            steps=(),
-        )
-    )
+    pressed = on_press(prepared, line, width_mm=width_mm)
+    found = prepared.problem.knowledge.judge(pressed) if pressed else ()
     refuses = {"stop", "sample"} if tried_first else {"stop"}
     return next((finding for finding in found if finding.severity in refuses), None)
