@@ -175,14 +175,9 @@ def show_fine(out: Terminal, report: CutReport) -> None:
         out.heading("Made simpler for its film")
     out.lines([_simpler(one) for one in report.simpler], indent=2)
     limit = report.smallest
-    if limit is None:
-        return
-    line = f"as drawn it cuts from {show_mm(limit.width_mm):.0f} wide"
-    if limit.as_cut_mm is None:
-        line += "; this plan's windows and gaps leave some too fine even at four times that"
-    elif limit.as_cut_mm > limit.width_mm:
-        line += f"; with this plan's windows and gaps from {show_mm(limit.as_cut_mm):.0f}"
-    out.line(line)
+    # The plan's own notes tell it where one of the sizes is too small.
+    if limit is not None and limit.told not in report.notes:
+        out.line(limit.told)
 
 
 def _simpler(one: SimplerPiece) -> str:

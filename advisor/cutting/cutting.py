@@ -249,15 +249,7 @@ def _picture(
 
 def _on_smallest(limit: SmallestPrint, names_of: Mapping[str, str]) -> list[str]:
     what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
-    piece = names_of[limit.piece]
-    remarks = [f"Cuts from {limit.width_mm:.0f} mm wide; the {what} of {piece} sets that"]
-    if limit.as_cut_mm is None:
-        remarks.append(
-            "With this plan's windows and gaps some places stay too fine even at four times that"
-        )
-    elif limit.as_cut_mm > limit.width_mm:
-        remarks.append(f"With this plan's windows and gaps, from {limit.as_cut_mm:.0f} mm wide")
-    return remarks
+    return [f"{limit.told} (the {what} of {names_of[limit.piece]} sets that as drawn)"]
 
 
 def _write(files: Mapping[str, str | bytes], out: Path) -> None:

@@ -24,6 +24,8 @@ from advisor.job.records.print import NAMES_PIECE
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
 from rules.facts.film import Film
+from rules.facts.text import Text
+from rules.facts.units import show_mm
 
 __all__ = [
     "ROUNDING_MM", "films_of", "fine_places", "finest_spot", "measures", "simplified_artwork",
@@ -225,14 +227,25 @@ def smallest_width_mm(
         tightest = drawn_at(width_mm)
     asked = [line.width_mm for line in plan.print.lines if line.width_mm > width_mm]
     from_mm = max([width_mm, *(mm for mm in asked if cut_at(mm) < 1)])
+    as_cut_mm = _smallest_that_holds(cut_at, from_mm, min(4 * from_mm, MOST_WIDTH_MM))
     return SmallestPrint(
         width_mm=width_mm,
         piece=tightest.piece,
         kind=tightest.kind,
         measure_mm=round(tightest.measure_mm, 2),
         least_mm=tightest.least_mm,
-        as_cut_mm=_smallest_that_holds(cut_at, from_mm, min(4 * from_mm, MOST_WIDTH_MM)),
+        as_cut_mm=as_cut_mm,
+        told=_smallest_told(width_mm, as_cut_mm),
     )
+
+
+def _smallest_told(drawn_mm: float, as_cut_mm: float | None) -> Text:
+    drawn = f"as drawn it cuts from {show_mm(drawn_mm):.0f} wide"
+    with_these = "with this plan's windows and gaps"
+    if as_cut_mm is None:
+        return Text(f"{drawn}; {with_these} some places stay too fine even at four times that")
+    from_mm = f"; {with_these} from {show_mm(as_cut_mm):.0f}" if as_cut_mm > drawn_mm else ""
+    return Text(f"{drawn}{from_mm}")
 
 
 def _smallest_that_holds(

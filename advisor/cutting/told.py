@@ -7,12 +7,14 @@ from pathlib import Path
 
 from advisor.artwork.records import Artwork
 from advisor.cutting.carriers import carriers_notes
+from advisor.cutting.detail import smallest_width_mm
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import fitted_notes, letter_names
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
 from rules.facts.step import Step, Tape
+from rules.facts.text import Text
 
 __all__ = ["told_as_cut"]
 
@@ -22,8 +24,8 @@ def told_as_cut(
 ) -> Plan:
     """The plan with tape in the steps of each run whose sheets bear crosses, and of no other.
 
-    Its notes say which names are set narrower, and where a film is worth cutting on several
-    carriers.
+    Its notes say which names are set narrower, where a film is worth cutting on several carriers,
+    and from what width on windows and gaps leave nothing too fine, where they do.
 
     Args:
         artwork: that it was planned with, at the width of the largest garment.
@@ -50,8 +52,17 @@ def told_as_cut(
         *plan.notes,
         *fitted_notes(names),
         *carriers_notes(plan, artwork, job.rates, catalogue),
+        *_too_small(plan, artwork, catalogue),
     )
     return plan.model_copy(update={"steps": steps, "notes": notes})
+
+
+def _too_small(plan: Plan, artwork: Artwork, catalogue: Catalogue) -> tuple[Text, ...]:
+    """From what width on windows and gaps leave nothing too fine, where they do at some size."""
+    if not any(piece.as_cut for piece in plan.pieces):
+        return ()
+    limit = smallest_width_mm(plan, artwork, catalogue=catalogue)
+    return () if limit is None else (limit.told,)
 
 
 def _taped(steps: Sequence[Step], run: int) -> list[tuple[int, Tape]]:

@@ -135,6 +135,7 @@ class SmallestPrint(Record):
     Attributes:
         as_cut_mm: the same with the plan's windows, traps and gaps; ``None`` where no width within
             reason is enough.
+        told: both widths, in a sentence.
     """
 
     width_mm: float
@@ -143,6 +144,7 @@ class SmallestPrint(Record):
     measure_mm: float
     least_mm: float
     as_cut_mm: float | None
+    told: Text
 
 
 class CutReport(Record):

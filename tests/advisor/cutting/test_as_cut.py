@@ -168,3 +168,16 @@ def test_a_print_is_large_enough_as_cut_only_beyond_the_sizes_that_are_not() -> 
     assert limit is not None
     # Half a millimetre in 100, less 0.25 mm, is the film's whole millimetre at 250 mm.
     assert limit.as_cut_mm == pytest.approx(250, rel=0.02)
+
+
+def test_plan_and_cut_tell_the_same_width_from_which_windows_and_gaps_leave_nothing_too_fine() -> (
+    None
+):
+    made = planned(NEAR_THE_EDGE, 100, 250, joints=BUTT)
+    limit = smallest_width_mm(made, art(NEAR_THE_EDGE), catalogue=load_catalogue())
+    assert limit is not None
+    assert limit.told in made.notes
+    assert limit.as_cut_mm == pytest.approx(250, rel=0.02)
+    assert f"with this plan's windows and gaps from {limit.as_cut_mm:.0f} mm" in limit.told
+    coarse = planned(NEAR_THE_EDGE, 260, joints=BUTT)
+    assert not any("windows and gaps" in note for note in coarse.notes)
