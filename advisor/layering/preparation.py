@@ -116,13 +116,18 @@ def _alike(problem: Problem, meeting: Meeting) -> bool:
 
 
 def never_told_apart(problem: Problem) -> set[frozenset[str]]:
-    """Pieces, two by two, that come out alike in whatever films are open to them."""
+    """Pieces, two by two, that come out alike in whatever films are open to them.
+
+    Where what lies over both hides their seam nobody can tell them apart: one wish is enough.
+    """
     return {
         frozenset(meeting.pair) for meeting in problem.meetings if _never_apart(problem, meeting)
     }
 
 
 def _never_apart(problem: Problem, meeting: Meeting) -> bool:
+    if not meeting.seen and not meeting.hidden:
+        return meeting.wished_alike
     upper, lower = (problem.piece(piece).options for piece in meeting.pair)
     return bool(upper and lower) and all(
         any(one.rule == COLOURS_MERGE_RULE.id for one in problem.seen(meeting, *two))

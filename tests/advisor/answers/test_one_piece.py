@@ -117,3 +117,15 @@ def test_a_colour_that_no_film_has_is_one_sample_however_many_pieces_it_is_cut_i
         assert sum(one.rule == "colour-match" for one in findings) == 1
     assert made.proof.objective is not None
     assert made.proof.objective[0] == 1
+
+
+def test_two_reds_whose_seam_lies_under_a_third_film_are_one_piece() -> None:
+    seam = (box(RED, 0, 20, 52, 60), box(NEARLY_RED, 48, 20, 52, 60), box(NAVY, 35, 20, 30, 60))
+    looks = {"default": {"film": "matte-smooth"}, RED: RED_MATTE, NEARLY_RED: RED_MATTE}
+    made = planned(drawn(*seam), looks=looks)
+    assert [piece.id for piece in made.pieces] == ["fill-c8102e", "fill-1b2a49"]
+    apart = [{"upper": NEARLY_RED, "lower": RED, "meets": "lap"}]
+    kept = planned(drawn(*seam), looks=looks, joints=apart)
+    assert len(kept.pieces) == 3
+    other = planned(drawn(*seam), looks=looks | {NEARLY_RED: {"film": "gloss-smooth"}})
+    assert len(other.pieces) == 3
