@@ -60,10 +60,10 @@ command.add_command(calibrate)
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that the stack lies on.")
 @click.option(
     "--setpoint",
-    "setpoint_c",
+    "setpoint",
     type=options.Degrees(),
-    metavar="°C",
-    help="The dial, °C; 320F for a dial in °F.",
+    metavar="DEGREES",
+    help="The dial, as it reads; or 160C, 320F.",
 )
 @click.option(
     "--dwell", "dwell_s", type=options.Number(), metavar="S", help="The full press, seconds."
@@ -81,7 +81,7 @@ def over(
     plan_file: Path | None,
     stack: tuple[str, ...] | None,
     fabric: str | None,
-    setpoint_c: float | None,
+    setpoint: options.Temperature | None,
     dwell_s: float | None,
     cover: str | None,
     layers_file: Path | None,
@@ -93,7 +93,7 @@ def over(
     """Heat over the schedule of a plan, of a stack, or through plain layers."""
     if sum(given is not None for given in (plan_file, stack, layers_file)) != 1:
         raise BadInputError("give a plan file, or --stack with --fabric, or --layers")
-    of_stacks = ("fabric", "setpoint_c", "dwell_s", "cover", "press")
+    of_stacks = ("fabric", "setpoint", "dwell_s", "cover", "press")
     if layers_file is not None:
         options.refuse_unused(ctx, "plain layers stand alone", *of_stacks, "plot_file")
         _answer_layers(layers_file, as_json=as_json)
@@ -104,11 +104,16 @@ def over(
         options.refuse_unused(ctx, "a plan file says this itself", *of_stacks)
         runs = _plan_reports(plan_file, knowledge)
     elif fabric:
+        on = known.press(press)
+        units = options.as_dialled(units, on)
+        setpoint_c = None
+        if setpoint is not None:
+            setpoint_c, units = setpoint.in_units(units)
         with options.in_units(units):
             schedule = stack_schedule(
                 [_film(name, known) for name in stack or ()],
                 fabric=known.fabric(fabric),
-                press=known.press(press),
+                press=on,
                 sheets=known.sheets,
                 setpoint_c=setpoint_c,
                 dwell_s=dwell_s,

@@ -7,7 +7,7 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial, wraps
 from pathlib import Path
 from typing import Any, TypeVar
@@ -25,10 +25,32 @@ from rules.facts.units import MM_PER_INCH, Units, f_to_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "Degrees", "Number", "Size", "area", "as_dialled", "as_json", "file", "file_argument",
-    "garment_colour", "in_units", "listed", "naming", "prefer", "press", "refuse_unused",
-    "refuse_unwritable", "save_file", "shop", "shop_folders", "shop_knowledge", "shop_store",
-    "show_json", "size", "stack", "units",
+    "Degrees",
+    "Number",
+    "Size",
+    "Temperature",
+    "area",
+    "as_dialled",
+    "as_json",
+    "file",
+    "file_argument",
+    "garment_colour",
+    "in_units",
+    "listed",
+    "naming",
+    "prefer",
+    "press",
+    "refuse_unused",
+    "refuse_unwritable",
+    "save_file",
+    "shop",
+    "shop_folders",
+    "shop_knowledge",
+    "shop_store",
+    "show_json",
+    "size",
+    "stack",
+    "units",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -76,35 +98,48 @@ class Number(click.FloatRange):
         return number
 
 
-class Degrees(Number):
-    """A temperature as it is typed, in °C; with F after it, as on a dial in °F, it becomes °C."""
+@dataclass(frozen=True, slots=True)
+class Temperature:
+    """A temperature as it was typed, with C or F after it or with neither."""
+
+    number: float
+    degrees: str = ""
+
+    def in_units(self, units: Units) -> tuple[float, Units]:
+        """The same in °C, and the units to speak of it in; a bare number is in the reader's.
+
+        >>> Temperature(320).in_units(Units(fahrenheit=True))
+        (160.0, Units(fahrenheit=True, inches=False))
+        """
+        if self.degrees == "F" or (units.fahrenheit and not self.degrees):
+            return f_to_c(self.number), replace(units, fahrenheit=True)
+        return self.number, units
+
+
+class Degrees(click.ParamType[Temperature]):
+    """A temperature as it is typed: a number, or one with C or F after it."""
+
+    name = "degrees"
 
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        """The temperature, °C; whoever typed °F is answered in °F."""
+    ) -> Temperature:
+        """What was typed."""
         typed = _WITH_DEGREES.fullmatch(str(value).strip())
-        number = super().convert(typed["number"] if typed else value, param, ctx)
-        if typed is None or typed["degrees"] not in "fF":
-            return number
-        if ctx is not None:
-            ctx.meta[_TYPED_FAHRENHEIT] = True
-        return f_to_c(number)
+        number = Number().convert(typed["number"] if typed else value, param, ctx)
+        return Temperature(number, typed["degrees"].upper() if typed else "")
 
 
 _WITH_DEGREES = re.compile(r"(?P<number>[-+.\d]+)\s*°?\s*(?P<degrees>[cCfF])")
-_TYPED_FAHRENHEIT = "advisor.typed-fahrenheit"
 
 
 @contextmanager
 def in_units(units: Units) -> Iterator[None]:
-    """Word a complaint about a value in the reader's units, or in those that it was typed in."""
+    """Word a complaint about a value in these units."""
     try:
         yield
     except BadInputError as error:
-        typed = click.get_current_context().meta.get(_TYPED_FAHRENHEIT, False)
-        shown = Units(fahrenheit=units.fahrenheit or typed, inches=units.inches)
-        reason = Text(error.reason).shown(shown)
+        reason = Text(error.reason).shown(units)
         raise BadInputError(reason, source=error.source, field=error.field) from None
 
 

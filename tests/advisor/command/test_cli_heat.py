@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -206,6 +207,21 @@ class TestPlansAndStacks:
         told = (run_json("heat", *STACK, "--setpoint", setpoint) for setpoint in (typed, celsius))
         assert next(told) == next(told)
 
+    def test_a_bare_number_is_what_the_dial_says(self) -> None:
+        def heated(*arguments: object) -> dict[str, object]:
+            return run_json("heat", *STACK, *arguments)
+
+        asked = heated("--setpoint", 160)
+        assert heated("--setpoint", 320, "--fahrenheit") == asked
+        assert heated("--setpoint", "160C", "--fahrenheit") == asked
+        run_json("shelf", "add", "press", "garage", "--platen", "15x15in", "--dial", "140-420F")
+        by_dial, by_unit = (
+            run("heat", *STACK, "--press", "garage", "--setpoint", typed).stdout
+            for typed in (320, "160C")
+        )
+        assert by_dial == by_unit
+        assert set(re.findall("°[CF]", by_dial)) == {"°F"}
+
     @pytest.mark.parametrize("suffix", ["svg", "png"])
     def test_a_drawing_is_written(self, tmp_path: Path, suffix: str) -> None:
         path = tmp_path / f"heat.{suffix}"
@@ -222,7 +238,10 @@ class TestPlansAndStacks:
             ((), "give a plan file"),
             (("--stack", "matte-smooth"), "--fabric"),
             ((*STACK, "--setpoint", 900), "is 900 °C; it must be from 60 to 215 °C"),
-            ((*STACK, "--setpoint", 900, "--fahrenheit"), "1652 °F; it must be from 140 to 419 °F"),
+            (
+                (*STACK, "--setpoint", 900, "--fahrenheit"),
+                "is 900 °F; it must be from 140 to 419 °F",
+            ),
             ((*STACK, "--setpoint", "600F"), "is 600 °F; it must be from 140 to 419 °F"),
             ((*STACK, "--setpoint", "hotF"), "'hotF' is not a valid"),
             ((*STACK, "--cover", "no-such"), "no sheet is called 'no-such'"),
