@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Sequence
+from functools import reduce
 from typing import Self
 
 __all__ = [
@@ -17,6 +18,9 @@ MOST_NAMED = 16
 
 MOST_SHOWN = 60
 """So many letters of a wrong name or value are shown."""
+
+LIKE = 0.55
+"""So much alike a name must look to be offered for another: more than every second letter."""
 
 MOST_TOLD = 8
 """So many complaints are told in full; of the rest it is told how many there are."""
@@ -105,8 +109,9 @@ def told_together(wrong: Iterable[str], *, most: int = MOST_TOLD) -> BadInputErr
     'row 2: is empty; row 5: is empty'
     """
     each = list(dict.fromkeys(wrong))
-    more = [f"and {len(each) - most} more"] if len(each) > most else []
-    return BadInputError("; ".join([*each[:most], *more]))
+    told = each[:most] + ([f"and {len(each) - most} more"] if len(each) > most else [])
+    # Added up and not joined, so that quantities in them can still be shown in any units.
+    return BadInputError(reduce(lambda before, one: before + "; " + one, told))
 
 
 def nearest_names(name: str, known: Iterable[str], *, most: int = 3) -> list[str]:
@@ -114,7 +119,7 @@ def nearest_names(name: str, known: Iterable[str], *, most: int = 3) -> list[str
 
     >>> nearest_names("cotton-jersy", ["cotton-jersey-tee", "denim"])
     ['cotton-jersey-tee']
-    >>> nearest_names("zzz", ["denim"])
-    []
+    >>> nearest_names("zzz", ["denim"]), nearest_names("nope", ["rose"])
+    ([], [])
     """
-    return difflib.get_close_matches(name.lower(), sorted(known), n=most, cutoff=0.5)
+    return difflib.get_close_matches(name.lower(), sorted(known), n=most, cutoff=LIKE)

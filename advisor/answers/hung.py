@@ -109,7 +109,10 @@ def _refuse_low(lies: LiesOn, garment: Garment, print_id: str) -> None:
     ends_mm = lies.top_mm + lies.height_mm
     if ends_mm > area.height_mm + 0.1:
         raise BadInputError(
-            f"{print_id} would end {ends_mm:.0f} mm below the upper edge of the {lies.area} of "
-            f"{garment.id}, which is {area.height_mm:.0f} mm high; make the prints there lower",
+            Text(
+                f"{print_id} would end {show_mm(ends_mm):.0f} below the upper edge of the "
+                f"{lies.area} of {garment.id}, which is {show_mm(area.height_mm):.0f} high; make "
+                "the prints there lower"
+            ),
             field=f"garments.{lies.line}.prints",
         )

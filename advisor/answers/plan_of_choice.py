@@ -112,7 +112,7 @@ def _capitals_mm(prepared: PreparedJob) -> tuple[float, ...]:
     if drawn_mm is None:
         return ()
     return tuple(
-        round(drawn_mm * line.width_mm / prepared.artwork.width_mm, 1)
+        round(drawn_mm * line.width_mm / prepared.artwork.width_mm, 2)
         for line in prepared.print.lines
     )
 

@@ -14,6 +14,7 @@ from advisor.cutting.lettering import (
     doubled_notes,
     letter_names,
     lettered_piece,
+    nameless_notes,
     names_fineness,
     why_not_set,
 )
@@ -50,7 +51,7 @@ def prepared_job(
         named = assigned(lettered_names, job.ordered)
         for lettering in named:
             given[lettering.size] += lettering.quantity
-        told = (*_without_a_name(job.ordered, given), *doubled_notes(named))
+        told = (*nameless_notes(job.ordered, given), *doubled_notes(named))
         artwork = replace(artwork, notes=(*artwork.notes, *told))
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)
@@ -79,17 +80,6 @@ def unsettable_in(order: Order, folder: Path) -> Callable[[str, str], str | None
         return next(filter(None, told), None)
 
     return unsettable
-
-
-def _without_a_name(ordered: Counter[str], given: Counter[str]) -> tuple[str, ...]:
-    """What is to be told where a list of names runs short."""
-    bare = {garment: count - given[garment] for garment, count in ordered.items()}
-    return tuple(
-        f"{left} of {ordered[garment]} {garment} {'gets' if left == 1 else 'get'} no name: the "
-        "list has no more"
-        for garment, left in bare.items()
-        if left
-    )
 
 
 def shape_of(job: Job, *, folder: Path) -> tuple[float, float]:

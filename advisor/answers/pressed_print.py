@@ -123,7 +123,7 @@ def pressed_choice(problem: Problem, choice: Choice, steps: tuple[Step, ...]) ->
         print=problem.print,
         films=films,
         colours=choice.colours,
-        delta_e={},
+        delta_e={piece: option.delta_e for piece, option in choice.options.items()},
         meets=choice.meets,
         widths={
             meeting.pair: joint_width(

@@ -16,9 +16,11 @@ from advisor.job.records.people import People
 from advisor.job.records.print_job import PrintJob
 from rules.catalogue import Catalogue
 from rules.catalogue.places import place_named, spot_at
-from rules.errors import BadInputError
+from rules.errors import BadInputError, told_together
 from rules.facts.garment import Garment
 from rules.facts.print_place import PlaceSpot, PrintPlace, lies_inside
+from rules.facts.text import Text
+from rules.facts.units import show_mm, show_size
 from rules.knowledge import Knowledge
 
 __all__ = ["naming_print", "print_jobs"]
@@ -69,14 +71,19 @@ def print_jobs(
             key = repr(asked.print)
         alike.setdefault(key, []).append(asked)
     jobs: list[PrintJob] = []
+    wrong: list[BadInputError] = []
     for bear in alike.values():
         first = bear[0]
         column = None
-        if first.print.lettering is not None:
-            column = first.print.lettering.column.strip().lower()
-            job = _lettering(order, people, bear, column, folder=folder)
-        else:
-            job = _artwork(order, bear, folder=folder)
+        try:
+            if first.print.lettering is not None:
+                column = first.print.lettering.column.strip().lower()
+                job = _lettering(order, people, bear, column, folder=folder)
+            else:
+                job = _artwork(order, bear, folder=folder)
+        except BadInputError as error:
+            wrong.append(error)
+            continue
         jobs.append(
             PrintJob(
                 id=_id(first.place.id, column, [one.id for one in jobs]),
@@ -87,6 +94,7 @@ def print_jobs(
                 column=column,
             )
         )
+    _refuse_all(wrong)
     return tuple(jobs)
 
 
@@ -111,7 +119,8 @@ def _id(place: str, column: str | None, taken: Sequence[str]) -> str:
 
 
 def _asked(order: Order, known: Catalogue) -> list[_AskedAt]:
-    found = []
+    found: list[_AskedAt] = []
+    wrong: list[BadInputError] = []
     for number, line in enumerate(order.garments):
         garment = known.garment(line.garment)
         for nth, asked in enumerate(line.prints):
@@ -119,21 +128,30 @@ def _asked(order: Order, known: Catalogue) -> list[_AskedAt]:
             try:
                 place, spot = _spot(asked, garment)
             except BadInputError as error:
-                raise error.at(field=f"{field}.at") from None
-            wide = asked.width_mm
-            if wide is not None and wide > spot.width_mm + 0.1:
-                raise BadInputError(
-                    f"is {wide:g}; {place.id} of {garment.id} is {spot.width_mm:.0f} mm wide",
-                    field=f"{field}.width_mm",
-                )
-            if asked.height_mm is not None and asked.height_mm > spot.height_mm + 0.1:
-                raise BadInputError(
-                    f"is {asked.height_mm:g}; {place.id} of {garment.id} is "
-                    f"{spot.height_mm:.0f} mm high",
-                    field=f"{field}.height_mm",
-                )
+                wrong.append(error.at(field=f"{field}.at"))
+                continue
+            of = f"{place.id} of {garment.id}"
+            for key, said_mm, there_mm, how in (
+                ("width_mm", asked.width_mm, spot.width_mm, "wide"),
+                ("height_mm", asked.height_mm, spot.height_mm, "high"),
+            ):
+                if said_mm is not None and said_mm > there_mm + 0.1:
+                    told = f"is {show_mm(said_mm):g}; {of} is {show_mm(there_mm):.0f} {how}"
+                    wrong.append(BadInputError(Text(told), field=f"{field}.{key}"))
             found.append(_AskedAt(number, nth, line, asked, place, spot))
+    _refuse_all(wrong)
     return found
+
+
+def _refuse_all(wrong: Sequence[BadInputError]) -> None:
+    """Refuse all that is wrong with the prints of an order at once."""
+    if len(wrong) == 1:
+        raise wrong[0]
+    if wrong:
+        raise told_together(
+            Text(": ".join(part for part in (one.source, one.field, f"{one.reason}") if part))
+            for one in wrong
+        )
 
 
 def _spot(asked: AskedPrint, garment: Garment) -> tuple[PrintPlace, PlaceSpot]:
@@ -152,9 +170,11 @@ def _spot(asked: AskedPrint, garment: Garment) -> tuple[PrintPlace, PlaceSpot]:
     )
     if min(spot.width_mm, spot.height_mm) < LEAST_HIGH_MM or not lies_inside(spot):
         raise BadInputError(
-            f"{asked.at.below_mm:g} mm below the edge and {asked.at.across_mm:g} mm beside the "
-            f"middle lies off the {area.name} of {garment.id}, which is {area.width_mm:.0f} × "
-            f"{area.height_mm:.0f} mm"
+            Text(
+                f"{show_mm(asked.at.below_mm):g} below the edge and "
+                f"{show_mm(asked.at.across_mm):g} beside the middle lies off the {area.name} of "
+                f"{garment.id}, which is {show_size(area.width_mm, area.height_mm)}"
+            )
         )
     if asked.width_mm is not None:
         spot = replace(spot, width_mm=min(spot.width_mm, area.width_mm))
@@ -203,10 +223,13 @@ def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
     for one, width in zip(bear, widths, strict=True):
         if width > one.spot.width_mm + 0.1 or width * high / wide > one.spot.height_mm + 0.1:
             raise BadInputError(
-                f"the artwork would be {width:.0f} × {width * high / wide:.0f} mm; {one.place.id} "
-                f"of {one.garment.garment} is {one.spot.width_mm:.0f} × {one.spot.height_mm:.0f} "
-                f"mm: print it {min(one.spot.width_mm, one.spot.height_mm * wide / high):.0f} mm "
-                "wide at most",
+                Text(
+                    f"the artwork would be {show_size(width, width * high / wide)}; {one.place.id} "
+                    f"of {one.garment.garment} is "
+                    f"{show_size(one.spot.width_mm, one.spot.height_mm)}: print it "
+                    f"{show_mm(min(one.spot.width_mm, one.spot.height_mm * wide / high)):.0f} wide "
+                    "at most"
+                ),
                 field=one.field,
             )
     return job.model_copy(update={"garments": tuple(map(_line, bear, widths))})

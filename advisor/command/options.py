@@ -139,7 +139,9 @@ def in_units(units: Units) -> Iterator[None]:
     try:
         yield
     except BadInputError as error:
-        reason = Text(error.reason).shown(units)
+        if not isinstance(error.reason, Text):
+            raise
+        reason = error.reason.shown(units)
         raise BadInputError(reason, source=error.source, field=error.field) from None
 
 
@@ -233,7 +235,9 @@ def units(command: Callable[..., None]) -> Callable[..., None]:
 
     @wraps(command)
     def with_units(*args: Any, fahrenheit: bool, inches: bool, **options: Any) -> None:
-        command(*args, units=Units(fahrenheit=fahrenheit, inches=inches), **options)
+        units = Units(fahrenheit=fahrenheit, inches=inches)
+        with in_units(units):
+            command(*args, units=units, **options)
 
     inches = click.option("--inches", is_flag=True, help="Lengths in inches.")
     fahrenheit = click.option(

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.cutting.detail import ROUNDING_MM, finest_spot, measures
-from advisor.cutting.lettering import fitted_notes, names_fineness
+from advisor.cutting.lettering import fitted_notes, nameless_notes, names_fineness
 from advisor.cutting.records.cut import SizedCut
 from advisor.cutting.records.report import CutReport, FineDetail, FinePlace
 from advisor.cutting.records.rolls import RollNeed
@@ -78,10 +78,11 @@ def _notes_on_names(plan: Plan, size: SizedCut) -> list[str]:
         for joint in plan.joints
         if NAMES_PIECE in (joint.upper, joint.lower)
     }
-    for garment, quantity in size.garments:
-        named = sum(one.quantity for one in size.named if one.size == garment)
-        if size.named and named != quantity:
-            notes.append(f"{named} names for {quantity} {garment}")
+    if size.named:
+        named = Counter[str]()
+        for one in size.named:
+            named[one.size] += one.quantity
+        notes += nameless_notes(dict(size.garments), named)
     if (high_mm := names_fineness(size.named).capital_mm) is not None:
         notes.append(Text(f"capitals or digits are cut {show_mm(high_mm):.0f} high"))
     notes += fitted_notes(size.named)

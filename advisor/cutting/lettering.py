@@ -39,6 +39,7 @@ __all__ = [
     "fitted_notes",
     "letter_names",
     "lettered_piece",
+    "nameless_notes",
     "names_fineness",
     "why_not_set",
 ]
@@ -115,6 +116,22 @@ def letter_names(names: Names, artwork: Artwork, *, folder: Path = Path()) -> tu
             )
         )
     return tuple(lettered)
+
+
+def nameless_notes(ordered: Mapping[str, int], named: Mapping[str, int]) -> list[str]:
+    """What is to be told where a list has no name for some of the garments.
+
+    >>> nameless_notes({"child-tee": 2, "adult-tee": 1}, {"child-tee": 1, "adult-tee": 1})
+    ['1 of 2 child-tee gets no name: the list has none for it']
+    """
+    notes = []
+    for garment, count in ordered.items():
+        if left := count - named.get(garment, 0):
+            gets, them = ("gets", "it") if left == 1 else ("get", "them")
+            notes.append(
+                f"{left} of {count} {garment} {gets} no name: the list has none for {them}"
+            )
+    return notes
 
 
 def fitted_notes(lettered: Sequence[Lettering]) -> list[Text]:

@@ -35,6 +35,15 @@ IN_PRINTS = {
 """Where what a job with one artwork says stands in one that lists prints, by the part of the file
 and the key."""
 
+OF_PRINTS = {
+    ("garments", "sizes"): "with one artwork, each size that is printed at a width of its own is a "
+    "line under garments; sizes on one line are of garments that list `prints`",
+}
+"""Why what a job that lists prints says is not for one with one artwork, by the same."""
+
+NUMBER = ("number", "no", "no.", "nr", "nr.", "num", "#")
+"""What people head the column with that has the numbers."""
+
 Read = TypeVar("Read", bound=BaseModel)
 Problem = tuple[str, str]
 """A field, and what is wrong with it."""
@@ -58,7 +67,7 @@ def read_whole(
     try:
         read = model.model_validate(document)
     except ValidationError as error:
-        found = [_in_prints(one, model) for one in all_problems(error, model)]
+        found = [_elsewhere(one, model) for one in all_problems(error, model)]
         fields = [field for field, _ in found]
         # A list whose entries are wrong is no shorter for that.
         found = [one for one in found if not any(f.startswith(f"{one[0]}.") for f in fields)]
@@ -78,14 +87,16 @@ def read_whole(
     raise told_together(each, most=MOST_WRONG).at(source=str(path))
 
 
-def _in_prints(problem: Problem, model: type[BaseModel]) -> Problem:
-    """A key of a job with one artwork for all, in a file that lists prints: where it is there."""
+def _elsewhere(problem: Problem, model: type[BaseModel]) -> Problem:
+    """A key of a job with one artwork for all, in a file that lists prints, or the other way round:
+    where it is there."""
     field, reason = problem
     part = (field.split(".")[0], field.rpartition(".")[2])
-    amiss = reason == MISSING or NOT_CALLED in reason
-    if amiss and part in IN_PRINTS and "people" in model.model_fields:
-        return field, f"with prints, {IN_PRINTS[part]}"
-    return field, reason
+    if reason != MISSING and NOT_CALLED not in reason:
+        return problem
+    if "people" not in model.model_fields:
+        return field, OF_PRINTS.get(part, reason)
+    return field, f"with prints, {IN_PRINTS[part]}" if part in IN_PRINTS else reason
 
 
 def _fields(fields: Sequence[str]) -> str:
@@ -99,9 +110,12 @@ def no_column(name: str, columns: Iterable[str]) -> str:
 
     >>> no_column("nam", ["name", "number"])
     'has no column called nam; its columns: name, number; nearest: name'
+    >>> no_column("number", ["name", "no"])
+    'has no column called number; its columns: name, no; nearest: no'
     """
     there = [column for column in columns if column]
-    near = nearest_names(name, there)[:1]
+    same = [column for column in there if column in NUMBER] if name in NUMBER else None
+    near = (nearest_names(name, there) if same is None else same)[:1]
     right = f"; nearest: {near[0]}" if near else ""
     return f"has no column called {name[:40]}; its columns: {', '.join(there)[:120]}{right}"
 

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import QUANTITIES, Plan
 from rules.catalogue import first_problem
-from rules.catalogue.documents import parse_json
+from rules.catalogue.documents import parse_json, parse_yaml
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["read_either_plan", "read_order_plan", "read_plan", "refuse_mismatched_parts"]
@@ -128,7 +128,27 @@ def _document(path: Path) -> Any:
         raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
     except UnicodeDecodeError:
         raise BadInputError("is not UTF-8 text", source=source) from None
-    return parse_json(text, source=source)
+    try:
+        document = parse_json(text, source=source)
+    except BadInputError:
+        if not _is_job(text, source):
+            raise
+        document = {"garments": ()}
+    if isinstance(document, dict) and "garments" in document and "steps" not in document:
+        raise BadInputError(
+            f"is a job, not a plan; `presslore plan {path.name} --out PLAN.json` makes its plan",
+            source=source,
+        )
+    return document
+
+
+def _is_job(text: str, source: str) -> bool:
+    """Whether a text is a job file: YAML that asks for garments."""
+    try:
+        document = parse_yaml(text, source=source)
+    except BadInputError:
+        return False
+    return isinstance(document, dict) and "garments" in document
 
 
 def refuse_mismatched_parts(plan: Plan, *, source: str = "") -> None:

@@ -37,14 +37,14 @@ def artwork_pieces(
 ) -> tuple[ArtworkPiece, ...]:
     """The piece cut from ``film`` at each of its sizes, as the rules on artwork look at it.
 
-    Without artwork there is nothing to look at.
+    Without artwork there is nothing to look at but the colour, where another was asked for.
 
     Args:
         lines: the lines of the print whose sizes are meant, from 0; all by default.
         as_cut: its sizes are what windows and gaps leave of it.
         wished_finish: what was wished for it, where that is known.
     """
-    if piece.fill is None:
+    if piece.fill is None and not delta_e:
         return ()
     least_mm2 = least_island_mm2(film)
     return tuple(

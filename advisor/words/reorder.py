@@ -33,7 +33,10 @@ def since_text(since: Since) -> Text:
         case "anew":
             return Text(f"{since.what} is planned anew, in other films")
         case "quantity" if since.was == since.now:
-            return Text("another list of names; the same films, pressed as suits them now")
+            return Text(
+                "another list of names, or one that is called otherwise; the same films, pressed "
+                "as suits them now"
+            )
         case "quantity":
             return Text(
                 f"{since.now} {'garment' if since.now == 1 else 'garments'}, then {since.was}; the "

@@ -20,6 +20,12 @@ _OTHER_NUMBER = re.compile(r"[-+]?(0[0-9_]+$|[0-9_]+:)")
 """YAML 1.1 takes a zero in front for base 8 and a colon for base 60, section int: 010 is 8, 1:30
 is 90."""
 
+_BARE_COLOUR = re.compile(
+    r"""(?:|(?:[^#]|(?<=["'])\#)*:)\s*(?<!\S)(\#[0-9a-f]{6})\s*(?:$|[:,}\]])""", re.IGNORECASE
+)
+"""A colour as a key or a value with no quotes round it: a key begins its line, a value follows a
+colon."""
+
 
 def read_yaml(path: Path) -> Any:
     """The document in a YAML (or JSON) file, as `parse_yaml` reads it.
@@ -40,14 +46,26 @@ def parse_yaml(text: str, *, source: str) -> Any:
     """The document in a YAML text.
 
     Raises:
-        BadInputError: it is not YAML, or names a key twice; the line is told.
+        BadInputError: it is not YAML, names a key twice, or has a colour that is not in quotes; the
+            line is told.
 
     >>> parse_yaml("garment: adult-tee", source="job.yaml")
     {'garment': 'adult-tee'}
+    >>> parse_yaml("looks:\\n  #1b3a5c: {finish: matte}", source="job.yaml")
+    Traceback (most recent call last):
+    rules.errors.BadInputError: job.yaml: line 2: #1b3a5c is a comment to YAML, which passes it \
+over; put it in quotes, as in "#1b3a5c"
     >>> parse_yaml("quantity: 1\\nquantity: 2", source="job.yaml")
     Traceback (most recent call last):
     rules.errors.BadInputError: job.yaml: line 2: 'quantity' stands here twice; keep one of them
     """
+    for number, line in enumerate(text.splitlines(), 1):
+        if bare := _BARE_COLOUR.match(line):
+            raise BadInputError(
+                f"line {number}: {bare[1]} is a comment to YAML, which passes it over; put it in "
+                f'quotes, as in "{bare[1]}"',
+                source=source,
+            )
     loader = _LOADER(text)
     try:
         node = loader.get_single_node()

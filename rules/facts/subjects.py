@@ -246,7 +246,8 @@ class ArtworkPiece:
         """Where a finding on it is: the piece at its size."""
         cut = " as it is cut" if self.as_cut else ""
         if self.letters:
-            return f"{self.named}{cut} {show_mm(self.height_mm):.0f} high"
+            # What is asked of lettering is the height of its capitals, which is less.
+            return f"{self.named}{cut} {show_mm(self.height_mm):.0f} high, accents and tails too"
         if self.print_width_mm is None:
             return f"{self.named}{cut} at {show_mm(self.width_mm):.0f} wide"
         return f"{self.named}{cut} in a print {show_mm(self.print_width_mm):.0f} wide"

@@ -354,6 +354,12 @@ def job_document(path: Path) -> dict[str, Any]:
         raise BadInputError(
             "is not a job: it needs job, artwork, looks and garments", source=str(path)
         )
+    if "steps" in document and "garments" not in document:
+        raise BadInputError(
+            "is a plan, not a job: `presslore check` judges it; elsewhere name its job, and give "
+            f"it as --plan {path.name} where a plan is taken",
+            source=str(path),
+        )
     return document
 
 

@@ -161,7 +161,7 @@ def test_the_demo_crew_is_planned_and_go() -> None:
     ("prints", "told"),
     [
         ([block("hood")], "garments.0.prints.0.at: no place on adult-tee is called 'hood'; it has"),
-        ([block("chest-left", 140)], "garments.0.prints.0.width_mm: is 140; chest-left of"),
+        ([block("chest-left", 140)], "garments.0.prints.0.width_mm: is 140 mm; chest-left of"),
         (
             [{**block("sleeve-left"), "width_mm": None, "height_mm": 88.0, "artwork": "wide.svg"}],
             "the artwork would be 176 × 88 mm; sleeve-left of adult-tee is 90 × 90 mm",

@@ -20,7 +20,7 @@ import pytest
 from advisor import cli as command_line_module
 from advisor.cli import cli
 from advisor.command import check as check_command
-from advisor.command.options import Size
+from advisor.command.options import Degrees, Size
 from advisor.job.demo import DEMO_FOLDER
 from advisor.shop.place import STORE
 from rules.errors import ProgramError
@@ -441,7 +441,7 @@ NUMBER_OPTIONS = [
     for path, found in every_command(cli)
     for option in found.params
     if isinstance(option, click.Option)
-    if isinstance(option.type, click.types.FloatParamType | click.types.IntParamType)
+    if isinstance(option.type, click.types.FloatParamType | click.types.IntParamType | Degrees)
 ]
 
 
