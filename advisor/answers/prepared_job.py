@@ -18,7 +18,7 @@ from advisor.cutting.lettering import (
     names_fineness,
     why_not_set,
 )
-from advisor.job.records.job import Job
+from advisor.job.records.job import GivenNames, Job
 from advisor.job.records.order import Order
 from advisor.job.records.print import fill_of
 from advisor.layering.preparation import never_told_apart, prepare
@@ -51,7 +51,9 @@ def prepared_job(
         named = assigned(lettered_names, job.ordered)
         for lettering in named:
             given[lettering.size] += lettering.quantity
-        told = (*nameless_notes(job.ordered, given), *doubled_notes(named))
+        # Of an order's people it is told once, not again for every place that bears their names.
+        doubled = () if isinstance(job.names, GivenNames) else doubled_notes(named)
+        told = (*nameless_notes(job.ordered, given), *doubled)
         artwork = replace(artwork, notes=(*artwork.notes, *told))
         of_names = names_fineness(lettered_names)
         lettered = lettered_piece(job.names, artwork, folder=folder)

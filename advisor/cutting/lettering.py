@@ -122,14 +122,14 @@ def nameless_notes(ordered: Mapping[str, int], named: Mapping[str, int]) -> list
     """What is to be told where a list has no name for some of the garments.
 
     >>> nameless_notes({"child-tee": 2, "adult-tee": 1}, {"child-tee": 1, "adult-tee": 1})
-    ['1 of 2 child-tee gets no name: the list has none for it']
+    ['1 of 2 child-tee gets no lettering: the list has none for it']
     """
     notes = []
     for garment, count in ordered.items():
         if left := count - named.get(garment, 0):
             gets, them = ("gets", "it") if left == 1 else ("get", "them")
             notes.append(
-                f"{left} of {count} {garment} {gets} no name: the list has none for {them}"
+                f"{left} of {count} {garment} {gets} no lettering: the list has none for {them}"
             )
     return notes
 

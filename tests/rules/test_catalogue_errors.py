@@ -126,7 +126,7 @@ def test_a_basis_for_a_value_that_does_not_exist_is_refused(tmp_path: Path) -> N
 def test_an_unknown_fibre_is_refused_with_the_nearest_and_the_entry(tmp_path: Path) -> None:
     text = f"fabrics: [{FABRIC.format(fibres='{coton: 100}')}]"
     message = refused(tmp_path, "fabrics.yaml", text)
-    assert message == "fabrics.yaml: ours: no fibre is called 'coton'; nearest: cotton, chloroprene"
+    assert message == "fabrics.yaml: ours: no fibre is called 'coton'; nearest: cotton"
 
 
 def test_a_fibre_whose_name_is_a_number_is_refused_in_words(tmp_path: Path) -> None:

@@ -179,7 +179,7 @@ class _Reader:
         if not faults.keys() & {"garment", "size", "colour"}:
             try:
                 of_order = self._line(says)
-                self._refuse_size(says, self.order.garments[of_order])
+                says |= self._size(says, self.order.garments[of_order])
             except BadInputError as error:
                 told.append(error.reason)
         self.wrong += ((line.row, one) for one in told)
@@ -224,14 +224,18 @@ class _Reader:
             return next(iter(of_it))
         return self._coloured(said, garment, of_it)
 
-    def _refuse_size(self, says: Mapping[str, str], line: OrderedGarment) -> None:
-        """Refuse a size that the order does not have of a garment."""
+    def _size(self, says: Mapping[str, str], line: OrderedGarment) -> dict[str, str]:
+        """The size of a row as the order writes it; nothing where the order asks for none.
+
+        Raises:
+            BadInputError: the order does not have it of that garment.
+        """
         said = says.get("size", "")
         if line.sizes is None:
-            return
-        known = {str(size).lower(): size for size in line.sizes}
+            return {}
+        known = {str(size).lower(): str(size) for size in line.sizes}
         if said.lower() in known:
-            return
+            return {"size": known[said.lower()]}
         near = nearest_names(said, known) if said else []
         sizes = [known[name] for name in near] or list(line.sizes)
         told = f"the size {said[:20]!r} is none of the order" if said else "says no size"

@@ -114,3 +114,17 @@ def test_a_colour_that_no_reflective_film_has_is_told_of_the_nearest() -> None:
     assert "colour-match" in [one["rule"] for one in told["findings"]]
     named = run_json("check", "--fabric", "adult-tee", "--stack", "matte-smooth:navy")
     assert "colour-match" not in [one["rule"] for one in named["findings"]]
+
+
+def test_two_people_of_one_name_are_told_once_whatever_bears_their_names(job: Path) -> None:
+    crew = "name,no,garment\nAnn,7,adult-tee\nAnn,8,adult-tee\n"
+    (job.parent / "crew.csv").write_text(crew, encoding="utf-8")
+    lines = [one for one in ORDER.splitlines() if not re.search("kite|below_mm", one)]
+    write_job(job.parent, job="\n".join(lines).replace("height_mm: 300", "height_mm: 40"))
+    notes = run_json("plan", job)["notes"]
+    assert [note for note in notes if "two people?" in note] == [
+        "'Ann' in row 3 stands in row 2 too: two people?"
+    ]
+    assert [note for note in notes if "no lettering" in note] == [
+        "yoke-name: 2 of 4 adult-tee get no lettering: the list has none for them"
+    ]

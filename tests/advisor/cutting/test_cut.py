@@ -177,7 +177,10 @@ def test_each_name_is_cut_at_the_size_of_its_garment(tmp_path: Path) -> None:
     report = cut(named_plan(garments=TWO_SIZES), tmp_path / "out", names=names)
     found = [(f.name, f.width_mm, f.count) for f in report.files if f.pieces == (NAMES_PIECE,)]
     assert found == [("Ana", 100, 2), ("Bo", 60, 1)]
-    assert "100 mm wide: 22 of 24 adult-tee get no name: the list has none for them" in report.notes
+    assert (
+        "100 mm wide: 22 of 24 adult-tee get no lettering: the list has none for them"
+        in report.notes
+    )
     sizes = lay_out(
         named_plan(garments=TWO_SIZES), badge(), catalogue=load_catalogue(), names=names
     )

@@ -134,6 +134,12 @@ def test_one_name_on_two_of_a_garment_is_told_with_the_people(tmp_path: Path) ->
     assert people_of(tmp_path, rows).notes == ("'dora' in row 4 stands in row 2 too: two people?",)
 
 
+def test_a_size_is_told_as_the_order_writes_it(tmp_path: Path) -> None:
+    line = {"garment": "adult-tee", "sizes": {"M": 2}, "quantity": 2}
+    rows = "name,number,size\nAna,1,m\nBo,2,M\n"
+    assert [row.says["size"] for row in people_of(tmp_path, rows, line).rows] == ["M", "M"]
+
+
 def test_a_dash_leaves_a_place_bare(tmp_path: Path) -> None:
     found = people_of(tmp_path, "name,number\nAna,-\n", {"garment": "adult-tee"})
     assert found.rows[0].lettered("number") == ""

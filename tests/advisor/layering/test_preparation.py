@@ -90,10 +90,10 @@ def test_artwork_is_measured_as_it_is_drawn(tmp_path: Path) -> None:
 
 
 def test_a_garment_that_gets_no_name_is_told(tmp_path: Path) -> None:
-    assert not [note for note in prepared(tmp_path).artwork.notes if "no name" in note]
+    assert not [note for note in prepared(tmp_path).artwork.notes if "no lettering" in note]
     job = prepared(tmp_path, "name,size\nII,adult-tee\nANNEMARIE-LUISE,child-tee\n")
-    assert [note for note in job.artwork.notes if "no name" in note] == [
-        "1 of 2 child-tee gets no name: the list has none for it"
+    assert [note for note in job.artwork.notes if "no lettering" in note] == [
+        "1 of 2 child-tee gets no lettering: the list has none for it"
     ]
 
 
