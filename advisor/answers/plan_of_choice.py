@@ -100,6 +100,7 @@ def _pieces(prepared: PreparedJob, best: Assessment) -> tuple[PlannedPiece, ...]
                 on_fabric=piece.id in best.on_fabric,
                 finish=wish.finish if wish and wish.finish else option.film.finishes[0],
                 small_islands=tuple(one.small_islands for one in cut),
+                called=prepared.job.called.get(piece.fill or "", ""),
                 capitals_mm=_capitals_mm(prepared) if piece.id == NAMES_PIECE else (),
             )
         )

@@ -210,11 +210,13 @@ def _artwork(order: Order, bear: Sequence[_AskedAt], *, folder: Path) -> Job:
         leave_out=first.leave_out,
         joints=first.joints,
     )
-    if first.looks is None:
-        # Looks of the whole order are of all its artworks' fills.
+    if first.looks is None or order.called:
+        # Looks and names of the whole order are of all its artworks' fills.
         here = {DEFAULT_LOOK, *fills_in(job, folder=folder)}
         own = {fill: look for fill, look in looks.items() if fill in here}
-        job = job.model_copy(update={"looks": own or looks})
+        called = {fill: name for fill, name in order.called.items() if fill in here}
+        wished = looks if first.looks is not None else own or looks
+        job = job.model_copy(update={"looks": wished, "called": called})
     wide, high = shape_of(job, folder=folder)
     widths = [
         width if one.print.height_mm is None else one.print.height_mm * wide / high

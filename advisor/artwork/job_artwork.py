@@ -114,12 +114,13 @@ def _as_pressed(job: Job, drawn: Artwork) -> Artwork:
 
 
 def _looks_of_nothing(job: Job, drawn: Artwork) -> Iterator[str]:
-    """A note on each look that is asked of a fill which the drawing has not."""
+    """A note on each look or name that is given to a fill which the drawing has not."""
     fills = dict.fromkeys(piece.fill for piece in drawn.pieces)
-    for fill in job.looks:
-        if fill not in {DEFAULT_LOOK, *fills}:
-            has = ", ".join(fills)
-            yield f"the artwork has no fill {fill}, so its look is unused; it has {has}"
+    for what, given in (("look", job.looks), ("name", job.called)):
+        for fill in given:
+            if fill not in {DEFAULT_LOOK, *fills}:
+                has = ", ".join(fills)
+                yield f"the artwork has no fill {fill}, so its {what} is unused; it has {has}"
 
 
 def _least_window_mm(job: Job) -> float:

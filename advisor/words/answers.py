@@ -100,7 +100,11 @@ def _names(solved: advisor.answers.plan.Solved) -> dict[str, str]:
     if solved.plan.pieces:
         return piece_names(solved.plan)
     prepared = solved.prepared
-    return {p.id: wished_name(p, prepared.wish(p.id)) for p in prepared.print.pieces}
+    called = prepared.job.called
+    return {
+        p.id: wished_name(p, prepared.wish(p.id), called.get(p.fill or "", ""))
+        for p in prepared.print.pieces
+    }
 
 
 def _clash(clash: Clash) -> Clash:

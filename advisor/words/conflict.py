@@ -111,17 +111,22 @@ def granted_text(gains: Sequence[Text], loses: Sequence[Text], differs: Sequence
     return Text(f"it can be; {'; '.join(parts)}")
 
 
-def wished_name(piece: PrintPiece, wish: Wish | None) -> str:
+def wished_name(piece: PrintPiece, wish: Wish | None, called: str = "") -> str:
     """A piece as one would call it before it has a film: by its colour and what is wished.
+
+    Args:
+        called: what the job calls it, if anything.
 
     >>> wished_name(PrintPiece("fill-1b3a5c-2", "#1b3a5c", ()), Wish(finish="matte"))
     'the matte #1b3a5c-2'
+    >>> wished_name(PrintPiece("fill-1b3a5c", "#1b3a5c", ()), Wish(finish="matte"), "sea")
+    'the matte sea'
     """
     if piece.id == NAMES_PIECE:
         return "the names"
-    fill = piece.fill or piece.id
+    fill = called or piece.fill or piece.id
     wanted = (wish.film or wish.finish or wish.family) if wish else None
-    number = piece.id.removeprefix(f"fill-{fill.removeprefix('#')}")
+    number = piece.id.removeprefix(f"fill-{(piece.fill or '').removeprefix('#')}")
     return f"the {wanted} {fill}{number}" if wanted else fill
 
 

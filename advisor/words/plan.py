@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from advisor.job.records.order_plan import OrderPlan
-from advisor.job.records.plan import Plan, PlannedJoint, Proof, Run
+from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, Run
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E
 from advisor.words.verdicts import Shown
 from rules.facts.finding import Finding
@@ -30,9 +30,9 @@ NO_ORDER = Shown(
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
-    """What each piece is called at the press: its colour and film, and its id where two agree.
+    """What each piece is called at the press: its colour and film, and what the job calls it.
 
-    A piece that got no film is called by its fill in the artwork.
+    Where two then agree, the id stands behind. A piece that got no film is called by its fill.
 
     >>> from advisor.job.records.plan import RefusedFilm
     >>> from rules.facts.text import Text
@@ -45,7 +45,7 @@ def piece_names(plan: Plan) -> dict[str, str]:
     {'fill-1b3a5c': '#1b3a5c'}
     """
     fills = {entry.piece: _fill_of(entry.piece) for entry in plan.refused}
-    plain = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
+    plain = {piece.id: _plain_name(piece) for piece in plan.pieces}
     called = list(plain.values())
     of_print = [(name, _print_of(piece)) for piece, name in plain.items()]
 
@@ -56,6 +56,11 @@ def piece_names(plan: Plan) -> dict[str, str]:
         return f"{name} ({_print_of(piece) if alone else piece})"
 
     return fills | {piece: name_of(piece, name) for piece, name in plain.items()}
+
+
+def _plain_name(piece: PlannedPiece) -> str:
+    name = f"{piece.colour} {piece.film}"
+    return f"{name} ({piece.called})" if piece.called else name
 
 
 def capital_words(capitals_mm: Iterable[float]) -> Text:

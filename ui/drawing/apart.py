@@ -27,14 +27,12 @@ def artwork_flat(
     artwork: Artwork,
     looks: Mapping[str, Coloured] | None = None,
     *,
-    chosen: str | None = None,
     ground: str | None = None,
 ) -> str:
-    """The artwork as it will look, each piece in its film.
+    """The artwork as it will look, each piece in its film; each of its marks names its piece.
 
     Args:
         looks: the film and colour of each piece by id; a piece without one keeps its own fill.
-        chosen: a piece to point out: the others are shown pale.
         ground: sRGB of the garment that it is worn on; bare paper by default.
 
     >>> from advisor.artwork.reader import read_artwork
@@ -51,14 +49,12 @@ def artwork_flat(
         seen = shapely.simplify(piece.visible, 0.3 / scale)
         d = path_data(affine_transform(seen, [scale, 0, 0, scale, 8, 8]), 1)
         look = films.get(piece.id)
-        pale = 0.22 if chosen not in {None, piece.id} else piece.opacity
-        marks.append(ink.path(d, fill=look.srgb if look else piece.fill, opacity=pale))
+        colour, name = look.srgb if look else piece.fill, {"data_piece": piece.id}
+        marks.append(ink.path(d, fill=colour, opacity=piece.opacity, **name))
         texture = film_texture(look.film, view="above") if look else None
-        if texture and texture.fill and pale == piece.opacity:
+        if texture and texture.fill:
             defs.add(texture.defs)
-            marks.append(ink.path(d, fill=texture.fill))
-        if chosen == piece.id:
-            marks.append(ink.path(d, fill="none", stroke=2.5))
+            marks.append(ink.path(d, fill=texture.fill, **name))
     return ink.sheet_of_paper(
         marks,
         width=width,
@@ -112,7 +108,7 @@ def layers_apart(
         if texture.fill:
             defs.add(texture.defs)
             marks.append(ink.path(d, fill=texture.fill))
-        labels.append(Label(_right_end(drawn), look.words, f"piece {piece.id}", number=piece.rank))
+        labels.append(Label(_right_end(drawn), look.words, piece.called, number=piece.rank))
     return labelled(
         marks,
         labels,
@@ -121,8 +117,7 @@ def layers_apart(
         width=_WIDTH,
         bottom=base + tall + 18,
         title="Layers pulled apart",
-        alt="From the first that goes down: "
-        + "; ".join(f"{looks[piece.id].words} for {piece.id}" for piece in order),
+        alt="From the first that goes down: " + "; ".join(looks[piece.id].words for piece in order),
         defs=defs,
     )
 

@@ -78,6 +78,7 @@ SaidFinish = Annotated[Finish, _meaning("finish")]
 SaidFamily = Annotated[Family, _meaning("family")]
 
 PieceName = Annotated[PlainText, StringConstraints(min_length=1, max_length=80)]
+CalledName = Annotated[PlainText, StringConstraints(min_length=1, max_length=24)]
 GarmentColour = Annotated[PlainText, StringConstraints(min_length=1, max_length=40)]
 FileName = Annotated[PlainText, StringConstraints(min_length=1, max_length=400)]
 
@@ -229,11 +230,28 @@ def _fills_are_colours(looks: dict[str, Wish]) -> dict[str, Wish]:
     return looks
 
 
+def _colours_are_called(called: dict[str, str]) -> dict[str, str]:
+    for fill in called:
+        if not is_hex(fill):
+            raise ValueError(f"{fill!r} is no fill like #1b3a5c, which is what can be called")
+    twice = [name for name, times in Counter(called.values()).items() if times > 1]
+    if twice:
+        raise ValueError(f"two fills are called {twice[0]!r}; call one of them otherwise")
+    return called
+
+
 Looks = Annotated[
     dict[str, Wish], BeforeValidator(_fills_in_lower_case), AfterValidator(_fills_are_colours)
 ]
 """The look of each fill, by its sRGB value; that of all others is called ``default``."""
 
+
+Called = Annotated[
+    dict[str, CalledName],
+    BeforeValidator(_fills_in_lower_case),
+    AfterValidator(_colours_are_called),
+    Field(max_length=200, description="what a person calls the pieces of a fill: the kite"),
+]
 
 LeftOut = Annotated[
     tuple[PieceName, ...],
@@ -256,6 +274,7 @@ class Wishes(Record):
     samples_allowed: bool = True
     on_shelf_only: bool = True
     rates: Rates = Rates()
+    called: Called = Field(default_factory=dict)
 
 
 class Job(Wishes):

@@ -52,6 +52,7 @@ class PlannedPiece(Record):
         small_islands: at each size, its separate parts that are too small for its film.
         as_cut: at each size, what windows and gaps leave of it too fine for its film; empty where
             they leave nothing so.
+        called: what the job calls the pieces of its fill; left out of a file where it does not.
         capitals_mm: at each size, how high the capitals of lettering are, or its digits; left out
             of a file where nothing is lettered.
     """
@@ -68,6 +69,7 @@ class PlannedPiece(Record):
     finish: str = ""
     small_islands: tuple[int, ...] = ()
     as_cut: tuple[PieceSize, ...] = ()
+    called: str = Field(default="", exclude_if=lambda called: not called)
     capitals_mm: tuple[float, ...] = Field(default=(), exclude_if=lambda high: not high)
 
 

@@ -15,7 +15,7 @@ from ui.order.visit import order_before, undo
 from ui.pages.plan.care import show_care, show_sample
 from ui.pages.plan.files import show_files
 from ui.pages.plan.heat import show_heat
-from ui.pages.plan.layers import show_as_worn, show_layers
+from ui.pages.plan.layers import show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.pressed import show_pressed
 from ui.pages.plan.repairs import show_repairs
@@ -38,7 +38,7 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
         show_refused(plan)
         show_files(order, plan, artwork)
         return
-    _head(plan, artwork)
+    _head(plan)
     show_sample(plan)
     _changed(order, plan)
     tabs = st.tabs(PARTS, on_change="rerun", key="plan-part")
@@ -68,15 +68,11 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
             show_pressed(order, plan, artwork)
 
 
-def _head(plan: Plan, artwork: Artwork) -> None:
-    picture, words = st.columns([1, 1.15], gap="medium", vertical_alignment="center")
-    with picture:
-        show_as_worn(plan, artwork)
-    with words:
-        verdict_badge(plan.verdict)
-        lead(verdict_sentence(plan.verdict, plan.findings).shown(units()))
-        facts(plan_figures(plan))
-        remark(sentence(proof_words(plan.proof, plan.status, plan.prefer)))
+def _head(plan: Plan) -> None:
+    verdict_badge(plan.verdict)
+    lead(verdict_sentence(plan.verdict, plan.findings).shown(units()))
+    facts(plan_figures(plan))
+    remark(sentence(proof_words(plan.proof, plan.status, plan.prefer)))
     if plan.notes:
         with st.expander("Notes on the artwork"):
             for note in plan.notes:

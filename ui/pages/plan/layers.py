@@ -14,13 +14,13 @@ from advisor.words.plan import joint_clause, piece_names
 from advisor.words.plan_changes import fill_or_names
 from rules.catalogue import Catalogue
 from rules.facts.step import Meets
-from ui.drawing.apart import artwork_flat, layers_apart
+from ui.drawing.apart import layers_apart
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
 from ui.session import catalogue, last_cover, units
 from ui.show import drawing, sentences, values_table
 
-__all__ = ["looks_of", "show_as_worn", "show_layers"]
+__all__ = ["looks_of", "show_layers"]
 
 MOST_SECTIONS = 3
 
@@ -32,17 +32,6 @@ def looks_of(plan: Plan, known: Catalogue) -> dict[str, Coloured]:
         for piece in plan.pieces
         if piece.film in known.films
     }
-
-
-def show_as_worn(plan: Plan, artwork: Artwork) -> None:
-    """The print as it will look, on each colour of garment that the order has."""
-    looks, fabrics = looks_of(plan, catalogue()), (line.fabric for line in plan.print.lines)
-    colours = {colour.srgb: colour for colour in (catalogue().fabric(f).colour for f in fabrics)}
-    for colour in colours.values():
-        drawing(
-            artwork_flat(artwork, looks, ground=colour.srgb),
-            f"The print in its films, as it will look on {colour.name}",
-        )
 
 
 def show_layers(plan: Plan, artwork: Artwork) -> None:

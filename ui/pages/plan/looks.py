@@ -10,14 +10,13 @@ from advisor.artwork.colour import nearest_colour
 from advisor.artwork.reader import Artwork
 from advisor.job.records.job import Job, Wish
 from rules.facts.film import FINISHES, Film
-from ui.drawing.apart import artwork_flat
 from ui.drawing.ink import data_uri, rect, sheet_of_paper
 from ui.fields import choose, choose_or, temperature_c
 from ui.order.visit import generation
 from ui.session import catalogue
-from ui.show import drawing
+from ui.show import refusal
 
-__all__ = ["colours_of", "wish_form"]
+__all__ = ["choose_fill", "chosen_fill", "colours_of", "wish_form"]
 
 ANY_FILM = "any film that gives it"
 ANY_COLOUR = "nearest to the artwork"
@@ -25,22 +24,17 @@ ANY_PEEL = "any"
 
 
 def wish_form(job: Job, artwork: Artwork) -> Job:
-    """The artwork with its pieces, and the fields for one colour's look; the job as wished."""
-    fills = list(dict.fromkeys(piece.fill for piece in artwork.pieces))
-    place = st.container()
-    chosen = st.pills(
-        "Choose a colour to wish its look", fills, default=fills[0], required=True,
-        format_func=lambda fill: _chip(fill, left_out=is_left_out(job, artwork, fill)),
-        wrap=True, key=f"fill-{generation()}",
+    """The artwork's colours, and the fields for the look of one of them; the job as wished."""
+    fill, names = chosen_fill(artwork), fill_names(job, artwork)
+    choose_fill(fill)
+    st.pills(
+        "Choose a colour to wish its look", list(names), required=True,
+        format_func=lambda one: _chip(
+            one, names[one], left_out=is_left_out(job, artwork, one)
+        ),
+        wrap=True, key=_chosen_key(),
     )  # fmt: skip
-    fill = chosen if chosen in fills else fills[0]
-    first = next(piece for piece in artwork.pieces if piece.fill == fill)
-    with place:
-        drawing(
-            artwork_flat(artwork, chosen=first.id),
-            f"The artwork in {len(artwork.pieces)} pieces; {_colour_words(fill)} is pointed out",
-            most_px=400,
-        )
+    job = _called(job, fill, names[fill])
     job = _leaving_out(job, artwork, fill)
     if is_left_out(job, artwork, fill):
         return job
@@ -76,17 +70,57 @@ def _leaving_out(job: Job, artwork: Artwork, fill: str) -> Job:
     return job.model_copy(update={"leave_out": (*others, fill) if leave else others})
 
 
-def _colour_words(fill: str) -> str:
-    """A fill as a shelf colour that looks like it, with its value: ``navy #1b3a5c``."""
-    known = [colour for film in catalogue().films.values() for colour in film.colours]
-    return f"{nearest_colour(fill, known)[0].name} {fill}"
+def fill_names(job: Job, artwork: Artwork) -> dict[str, str]:
+    """What each fill of an artwork is called: as the job says, or by a colour that looks like it.
+
+    Fills that look like one colour are numbered.
+    """
+    shelf = [colour for film in catalogue().films.values() for colour in film.colours]
+    names: dict[str, str] = {}
+    for fill in dict.fromkeys(piece.fill for piece in artwork.pieces):
+        name = job.called.get(fill) or nearest_colour(fill, shelf)[0].name
+        times = sum(each == name or each.startswith(f"{name} ") for each in names.values())
+        names[fill] = f"{name} {times + 1}" if times else name
+    return names
 
 
-def _chip(fill: str, *, left_out: bool) -> str:
+def chosen_fill(artwork: Artwork) -> str:
+    """The fill whose look is being wished; the first until another is chosen."""
+    fills = list(dict.fromkeys(piece.fill for piece in artwork.pieces))
+    chosen = st.session_state.get(_chosen_key())
+    return chosen if chosen in fills else fills[0]
+
+
+def choose_fill(fill: str) -> None:
+    """Wish the look of another fill; before the form is drawn."""
+    st.session_state[_chosen_key()] = fill
+
+
+def _chosen_key() -> str:
+    return f"fill-{generation()}"
+
+
+def _called(job: Job, fill: str, name: str) -> Job:
+    """A field for what a person calls a fill; the job then."""
+    said = st.text_input(
+        "Call it", job.called.get(fill, ""), max_chars=24, placeholder=name,
+        key=f"called-{fill}-{generation()}",
+        help="What you say at the press: kite, muzzle, second line. Every step then says it too.",
+    ).strip()  # fmt: skip
+    others = {one: called for one, called in job.called.items() if one != fill}
+    if said in others.values():
+        refusal(f"Another colour is called {said} already; call this one otherwise.")
+        return job
+    if said == job.called.get(fill, ""):
+        return job
+    return job.model_copy(update={"called": {**others, fill: said} if said else others})
+
+
+def _chip(fill: str, name: str, *, left_out: bool) -> str:
     square = sheet_of_paper(
-        [rect(1, 1, 18, 18, fill=fill, radius=3, stroke=1.5)], width=20, height=20, title=fill
+        [rect(1, 1, 18, 18, fill=fill, radius=3, stroke=1.5)], width=20, height=20, title=name
     )
-    return f"![]({data_uri(square)}) {_colour_words(fill)}{' (left out)' if left_out else ''}"
+    return f"![]({data_uri(square)}) {name}{' (left out)' if left_out else ''}"
 
 
 def _fields(wish: Wish, fill: str) -> Wish:

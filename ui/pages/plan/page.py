@@ -6,14 +6,20 @@ from pathlib import Path
 
 import streamlit as st
 
+from advisor.artwork.reader import Artwork
+from advisor.job.records.plan import Plan
 from rules.errors import PressloreError
-from ui.order.artwork import named_artwork
+from ui.drawing.apart import artwork_flat
+from ui.order.artwork import drawn_artwork, named_artwork
+from ui.order.record import CustomerOrder
 from ui.order.visit import change, keep, opened_order, refused_link
 from ui.pages.plan.answer import answer
 from ui.pages.plan.form import open_form, order_form
-from ui.show import lead, refusal
+from ui.pages.plan.looks import choose_fill, chosen_fill
+from ui.pages.plan.pictures import show_pictures
+from ui.show import drawing, lead, refusal
 from ui.tasks import plan_task
-from ui.waiting import wait_for
+from ui.waiting import answer_before, wait_for
 
 __all__ = ["page"]
 
@@ -41,6 +47,31 @@ def page() -> None:
         change(wished)
     keep(wished)
     with told:
+        place = st.empty()
+        if answer_before(plan_task(wished)) is None:
+            with place:
+                drawing(artwork_flat(drawn_artwork(wished)), "The artwork, as drawn", most_px=420)
         plan = wait_for(plan_task(wished))
         if plan is not None:
-            answer(wished, plan, named_artwork(wished, plan))
+            pressed = named_artwork(wished, plan)
+            with place:
+                _pictures(wished, plan, pressed)
+            answer(wished, plan, pressed)
+
+
+def _pictures(order: CustomerOrder, plan: Plan, pressed: Artwork) -> None:
+    drawn = drawn_artwork(order)
+    fill, fills = chosen_fill(drawn), {p.id: p.fill for p in (*drawn.pieces, *pressed.pieces)}
+    wishable = {piece.fill for piece in drawn.pieces}
+
+    def touched(piece: str) -> None:
+        if fills.get(piece) in wishable:
+            choose_fill(fills[piece])
+
+    show_pictures(
+        drawn,
+        plan if plan.status == "planned" else None,
+        pressed,
+        chosen=[piece for piece, its in fills.items() if its == fill],
+        choose=touched,
+    )

@@ -128,8 +128,8 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
 ) -> None:
     page = planned(visit(tab, f"{app_url}/plan"))
     drop(page, "sun & sea.svg", LOGO.encode())
-    page.wait_for_selector("text=yellow #f2c14e")
-    page.get_by_role("radio", name="yellow #f2c14e").click()
+    page.wait_for_selector("[role=radio]:has-text('coral')", state="detached")
+    page.get_by_role("radio", name="yellow").click()
     page.wait_for_selector("[role=radio][aria-checked=true] >> text=yellow")
     planned(page)
     # The plan of the job before stands until the new one is there.
@@ -250,7 +250,7 @@ def test_a_hostile_drawing_is_refused_and_nothing_of_it_runs(tab: Any, app_url: 
     page.locator("input[type=file]").set_input_files(
         {"name": "a.svg", "mimeType": "image/svg+xml", "buffer": hostile.encode()}
     )
-    page.wait_for_selector("text=yellow #f2c14e")
+    page.wait_for_selector("[role=radio]:has-text('coral')", state="detached")
     planned(page)
     assert page.evaluate("window.ran") == 0
 
@@ -271,3 +271,42 @@ def test_planning_can_be_called_off_and_taken_up_again(tab: Any, app_url: str) -
     page.wait_for_selector("text=This was called off")
     page.get_by_role("button", name="Ask again").click()
     page.wait_for_selector("[data-testid=stProgress], .pp-steps", timeout=30_000)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("nth", [0, 1])
+def test_a_piece_is_chosen_in_either_picture_and_called_by_a_name(
+    tab: Any, app_url: str, nth: int
+) -> None:
+    page = planned(visit(tab, f"{app_url}/plan"))
+    kite = page.locator(".pictures figure").nth(nth).locator("[data-piece=fill-f2c14e]").last
+    kite.click(position=inside(kite))
+    until(page, "input[placeholder=yellow]")
+    field = page.get_by_role("textbox", name="Call it")
+    field.fill("kite")
+    field.press("Enter")
+    until(page, ".pp-steps :text('(kite)')")
+    assert "gold sparkle-fine (kite)" in page.locator(".pp-card").inner_text()
+    photograph(page, f"plan-called-{nth}")
+    # A reload keeps what was said.
+    page.reload()
+    planned(page)
+    assert "(kite)" in page.locator(".pp-steps").inner_text()
+
+
+def inside(mark: Any) -> Any:
+    """A point within a shape: its box's middle may lie in a hole of it."""
+    return mark.evaluate(
+        """shape => {
+          const box = shape.getBBox(), on = shape.getBoundingClientRect()
+          const point = shape.ownerSVGElement.createSVGPoint()
+          for (let n = 1; n < 400; n++) {
+            point.x = box.x + box.width * ((n * 0.618) % 1)
+            point.y = box.y + box.height * (n / 400)
+            if (shape.isPointInFill(point)) {
+              const at = point.matrixTransform(shape.getScreenCTM())
+              return {x: at.x - on.x, y: at.y - on.y}
+            }
+          }
+        }"""
+    )
