@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 
 import streamlit as st
@@ -18,7 +18,7 @@ from ui.session import units
 
 __all__ = [
     "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "refusal", "remark",
-    "sentence", "sentences", "values_table", "verdict_badge",
+    "sentence", "sentences", "values_table", "verdict_badge", "wide_and_narrow",
 ]  # fmt: skip
 
 
@@ -34,6 +34,20 @@ def drawing(svg: str, alt: str, *, most_px: int = 560) -> None:
         f'<figure class="pl-drawing" style="max-width:{most_px}px">'
         f'<img src="{data_uri(svg)}" alt="{escape(alt)}"></figure>'
     )
+
+
+def wide_and_narrow(draw: Callable[[float], str], alt: str) -> None:
+    """Show a drawing that is made once for a wide page and once for a phone.
+
+    Args:
+        draw: the SVG for a width, px.
+        alt: what it shows; empty where words beside it say the same.
+    """
+    images = (
+        f'<img class="pl-{kind}" src="{data_uri(draw(width))}" alt="{escape(alt)}">'
+        for kind, width in (("wide", 780), ("narrow", 358))
+    )
+    st.html(f'<figure class="pl-drawing">{"".join(images)}</figure>')
 
 
 def badge_html(kind: Verdict | Severity, *, large: bool = False) -> str:

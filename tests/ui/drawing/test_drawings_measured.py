@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from advisor import plan
+from advisor.answers.heat import heat_report
 from advisor.answers.judge_plan import pressed_prints
 from advisor.artwork.reader import Artwork, read_artwork
 from advisor.heat.moments import step_times
@@ -20,6 +21,7 @@ from rules.catalogue import load_catalogue
 from rules.facts.step import Meets
 from rules.facts.units import Units
 from ui.drawing.apart import layers_apart
+from ui.drawing.heat_strips import heat_strips
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
 from ui.drawing.timeline import Lane, timeline
@@ -90,6 +92,23 @@ def test_a_timelines_words_stand_clear_of_one_another(tab: Any, name: str, width
     words = laid_out(tab, drawn(name, width), width)
     clear(words, width)
     assert min(size for *_, size in words) >= LEAST_LETTER_PX
+
+
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("width", [358, 780])
+def test_each_bond_line_has_a_strip_of_heat_whose_words_stand_clear(
+    tab: Any, name: str, width: int
+) -> None:
+    made, _ = planned(name)
+    pressed = pressed_prints(made, made.runs[0], SHELF)[0]
+    report = heat_report(pressed.schedule, pressed.columns, uncertain=False)
+    words = laid_out(tab, heat_strips(report, piece_names(made), units=Units(), width=width), width)
+    clear(words, width)
+    assert min(size for *_, size in words) >= LEAST_LETTER_PX
+    # The face on top has one of its own.
+    said = " ".join(word for word, *_ in words)
+    assert said.count(" on ") == len(report.courses) - 1
+    assert sum(word.startswith("bonds ") for word, *_ in words) == len(report.courses) - 1
 
 
 @pytest.mark.parametrize("films", STACKS)

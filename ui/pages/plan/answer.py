@@ -19,7 +19,7 @@ from ui.pages.plan.layers import show_layers
 from ui.pages.plan.others import plan_figures, show_others, show_refused
 from ui.pages.plan.pressed import show_pressed
 from ui.pages.plan.repairs import show_repairs
-from ui.pages.plan.steps import card_html, choose_run, shown_steps, steps_html, timeline_html
+from ui.pages.plan.steps import card_html, choose_run, show_timeline, shown_steps, steps_html
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
@@ -98,7 +98,7 @@ def _steps(plan: Plan) -> None:
     press = catalogue().press(plan.press)
     card = next(card for card in press_cards(plan, press) if run in card.runs)
     st.html(card_html(card, units()))
-    st.html(timeline_html(plan, run, known=catalogue(), units=units()))
+    show_timeline(plan, run, known=catalogue(), units=units())
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     every = st.toggle("Open the reasons of every step", key="every-reason")
     st.html(steps_html(shown, units(), reasons_open=every))

@@ -20,9 +20,10 @@ from rules.facts.units import Units
 from ui.drawing.ink import data_uri
 from ui.drawing.pictogram import pictograms
 from ui.drawing.timeline import Lane, presses_in_words, timeline
+from ui.show import wide_and_narrow
 
 __all__ = [
-    "StepShown", "card_html", "choose_run", "shown_steps", "steps_html", "timeline_html",
+    "StepShown", "card_html", "choose_run", "show_timeline", "shown_steps", "steps_html",
 ]  # fmt: skip
 
 
@@ -80,21 +81,16 @@ def card_html(card: PressCard, units: Units) -> str:
     return f'<table class="pp-card"><caption>Press card</caption>{rows}</table>'
 
 
-def timeline_html(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> str:
-    """All steps of a run as one picture, for a wide page and for a narrow one."""
+def show_timeline(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> None:
+    """All steps of a run as one picture."""
     schedule = pressed_prints(plan, run, known)[0].schedule
     names, cloth = piece_names(plan), schedule.fabric
     pieces = {piece.id: Lane(names[piece.id], piece.srgb) for piece in plan.pieces}
     garment, times = Lane(cloth.id, cloth.colour.srgb), step_times(schedule)
-    drawn = {
-        kind: timeline(times, pieces, garment=garment, units=units, width=width)
-        for kind, width in (("wide", 780), ("narrow", 358))
-    }
-    alt = escape(presses_in_words(times, units))
-    images = (
-        f'<img class="pp-{kind}" src="{data_uri(svg)}" alt="{alt}">' for kind, svg in drawn.items()
+    wide_and_narrow(
+        lambda width: timeline(times, pieces, garment=garment, units=units, width=width),
+        presses_in_words(times, units),
     )
-    return f'<figure class="pp-timeline">{"".join(images)}</figure>'
 
 
 def steps_html(steps: Sequence[StepShown], units: Units, *, reasons_open: bool = False) -> str:
