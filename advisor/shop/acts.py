@@ -30,6 +30,8 @@ __all__ = [
 _LIKE = {"presses": "clamshell-38x38", "fabrics": "cotton-jersey-tee"}
 """What is gone by where the shop says nothing: the commonest of its kind. Common practice, no
 source."""
+LARGEST_IN_CM = 50.0
+"""A platen whose sides are written as no more than this was measured in centimetres."""
 DIAL_READS = ("celsius", "fahrenheit")
 """What a dial may read in, which is no range of it."""
 _LIKE_SHEET = {"cover": "ptfe-cover", "pad": "foam-pad-small"}
@@ -136,6 +138,12 @@ def _press_texts(said: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
     if not words.get("platen"):
         raise BadInputError("say the platen's size, such as 380x380", field="platen")
     (area,) = typed("garments", "print_areas", f"platen={words['platen']}")
+    if max(area["width_mm"], area["height_mm"]) <= LARGEST_IN_CM:
+        raise BadInputError(
+            f"{words['platen']!r} is read in mm, and no platen is so small; in centimetres write "
+            f"{words['platen']}cm",
+            field="platen",
+        )
     rest.append(("platen_width_mm", f"{area['width_mm']}"))
     rest.append(("platen_depth_mm", f"{area['height_mm']}"))
     for _, dial in ranges:

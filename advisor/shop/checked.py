@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from advisor.shop.knowledge import written_as
 from advisor.shop.records import OwnEntry
 from rules.catalogue import Catalogue, all_problems, fact_of
+from rules.catalogue.complaints import MISSING
 from rules.catalogue.proposed_film import DATA_SHEET
 from rules.catalogue.written import Written
 from rules.errors import BadInputError, ProgramError, told_together
@@ -23,6 +24,13 @@ _STAND_IN: Mapping[str, Any] = {
     "finishes": ["matte"], "setpoint_c": 160, "dwell_s": 15, "peel": "warm",
 }  # fmt: skip
 """What the rest of an entry is checked with where its data sheet's values are missing."""
+_OF_GARMENT: Mapping[str, str] = {
+    "fabric": "what it is made of, such as cotton-jersey-tee",
+    "wearer": "who wears it: adult, child, infant or nobody",
+    "price_each": "what one costs",
+    "print_areas": "where it is printed, such as front=300x400",
+}
+"""What is asked for of a garment where it is missing."""
 Problems = list[tuple[str, str]]
 
 
@@ -61,7 +69,7 @@ def checked(entry: OwnEntry, known: Catalogue, unread: Mapping[str, str] | None 
     # A list whose every part is refused is not too short as well.
     parts = {field.partition(".")[0] for field, _ in found if "." in field}
     found = [(field, told) for field, told in found if field not in {*parts, *(unread or {})}]
-    wrong += found
+    wrong += [(field, _asked(entry.kind, field, told)) for field, told in found]
     if fact is None:
         wrong += _at_odds(entry.kind, one, known, {field for field, _ in found})
     if wrong:
@@ -69,6 +77,13 @@ def checked(entry: OwnEntry, known: Catalogue, unread: Mapping[str, str] | None 
     if fact is None:
         raise ProgramError(f"{entry.name} was refused for nothing")
     return fact
+
+
+def _asked(kind: str, field: str, told: str) -> str:
+    """A complaint, with what is to be said where it is missing."""
+    if kind == "garments" and told == MISSING and field in _OF_GARMENT:
+        return f"{told}: say {_OF_GARMENT[field]}"
+    return told
 
 
 def _tried(kind: str, one: Written, known: Catalogue) -> tuple[Fact | None, Problems]:
