@@ -257,7 +257,9 @@ def _judged(
     pressed = pressed_choice(problem, choice, steps)
     findings, lines = judge_print(pressed, problem.knowledge)
     said = {finding.rule for finding in findings if finding.severity == "stop"}
-    findings = worst_first((*(stop for stop in stops if stop.rule not in said), *findings))
+    # What is milder is judged as it is pressed, and would be said twice.
+    unsaid = [one for one in stops if one.severity == "stop" and one.rule not in said]
+    findings = worst_first((*unsaid, *findings))
     findings = told_once(findings, lines, steps)
     return CheckReport(
         verdict=verdict(findings),
