@@ -50,8 +50,9 @@ def line_by_line(plan: Plan | OrderPlan, knowledge: Knowledge) -> Plan:
 def _of_plan(plan: Plan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ...]:
     press = knowledge.catalogue.press(plan.press)
     steps = [step for step in plan.steps if step.run == run.run]
-    preheats = [CLOSE_S + (step.dwell_s or 0.0) for step in steps if step.action == "preheat"]
-    seconds = LOAD_S + sum(preheats)
+    seconds = LOAD_S
+    for step in (step for step in steps if step.action == "preheat"):
+        seconds += CLOSE_S + (step.dwell_s or 0.0) + (COVER_S if step.cover else 0.0)
     seconds += _work_s(steps, carriers=_carriers(plan), meets=plan.meets.values())
     seconds += _dial_s(steps, press) / sum(line.quantity for line in plan.lines_of(run))
 
@@ -105,7 +106,7 @@ def _timed(laid: Laid) -> PlacePart:
         },
         meets=[way for one in prints for way in one.plan.meets.values()],
     )
-    dry_s = laid.part.preheat.dwell_s or 0.0
+    dry_s = laid.part.warming_s
     return replace(laid.part, presses=presses, seconds=LOAD_S + CLOSE_S + dry_s + work_s)
 
 

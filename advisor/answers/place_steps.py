@@ -9,7 +9,7 @@ from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Run
 from advisor.layering.records.reasons import LiftReason, PadOutReason, TurnReason
 from rules.facts.film import Film
-from rules.facts.practice import CLOSE_S, LOAD_S, LONGEST_TACK_S, SET_UP_S, TURN_S
+from rules.facts.practice import CLOSE_S, COVER_S, LOAD_S, LONGEST_TACK_S, SET_UP_S, TURN_S
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet, cover_for
 from rules.facts.step import Step
@@ -29,7 +29,8 @@ class PlacePart:
         bears: each print with the run of its plan that presses these garments.
         dial: the step that sets the dial; ``pressure``, ``pad`` and ``opening`` likewise, the last
             two where they are due.
-        presses: all that follows the preheat, its pieces called ``print/piece``.
+        lifted: the step that takes the preheat's own cover off, where it has one.
+        presses: all that follows, its pieces called ``print/piece``.
         films: by such pieces.
         seconds: at the press for one garment, with loading and preheating it, s.
     """
@@ -43,6 +44,7 @@ class PlacePart:
     presses: tuple[Step, ...]
     films: Mapping[str, Film]
     seconds: float
+    lifted: tuple[Step, ...] = ()
 
     @property
     def id(self) -> str:
@@ -77,7 +79,15 @@ class PlacePart:
     @property
     def work_s(self) -> float:
         """Its seconds without loading and preheating, s."""
-        return self.seconds - LOAD_S - CLOSE_S - (self.preheat.dwell_s or 0.0)
+        return self.seconds - LOAD_S - CLOSE_S - self.warming_s
+
+    @property
+    def warming_s(self) -> float:
+        """Seconds of its preheat, with the cover that its cloth asks for, s."""
+        print_, run = self.bears[0]
+        steps = (step for step in print_.plan.steps if step.run == run.run)
+        covered = any(step.cover for step in steps if step.action == "preheat")
+        return (self.preheat.dwell_s or 0.0) + (COVER_S if covered else 0.0)
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -140,6 +150,8 @@ def part_of(print_: PlannedPrint, run: Run, films: Mapping[str, Film]) -> PlaceP
     pressure = [
         s for s in so_far if s.action == "pressure" and s.pressure_kpa == preheat.pressure_kpa
     ]
+    after = own[at + 1 :]
+    lifted = after[:1] if preheat.cover else ()
     return PlacePart(
         bears=((print_, run),),
         dial=dial[-1],
@@ -149,8 +161,9 @@ def part_of(print_: PlannedPrint, run: Run, films: Mapping[str, Film]) -> PlaceP
         preheat=preheat,
         presses=tuple(
             step.model_copy(update={"pieces": tuple(f"{print_.id}/{p}" for p in step.pieces)})
-            for step in own[at + 1 :]
+            for step in after[len(lifted) :]
         ),
+        lifted=lifted,
         films={f"{print_.id}/{piece}": film for piece, film in films.items()},
         seconds=60 * run.garments[0].minutes_each,
     )
@@ -242,9 +255,10 @@ def laid_steps(
     if now.pressure_kpa != part.pressure.pressure_kpa or now.pad != part.pad_id:
         # With another pad the same knob presses otherwise.
         set_up.append(part.pressure)
-    dried = [part.preheat] if preheated else _covered([part.preheat], cover)
+    dried = [part.preheat, *part.lifted]
     if not preheated:
-        seconds += CLOSE_S + (part.preheat.dwell_s or 0.0)
+        dried = _covered(dried, cover)
+        seconds += CLOSE_S + part.warming_s
         set_up += dried
     presses = _covered(part.presses, cover)
     covered = presses != list(part.presses)

@@ -90,7 +90,7 @@ def together(
             *_peeled([part.presses[part.full_at + 1 :] for part in parts]),
         ),
         films={piece: film for part in parts for piece, film in part.films.items()},
-        seconds=seconds + LOAD_S + 2 * CLOSE_S + (preheat.dwell_s or 0.0) + dwell_s
+        seconds=seconds + LOAD_S + 2 * CLOSE_S + max(part.warming_s for part in parts) + dwell_s
         + (COVER_S if cover else 0.0),
     )  # fmt: skip
 
