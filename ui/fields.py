@@ -8,12 +8,13 @@ from typing import Any, TypeVar
 import streamlit as st
 
 from rules.facts.units import MM_PER_INCH, c_to_f, f_to_c, mm_to_inch
+from ui.address import moved, write
 from ui.session import catalogue, grounds, units
 from ui.words import plain
 
 __all__ = [
     "choose", "choose_colour", "choose_ground", "choose_or", "chosen_ground", "length_mm",
-    "temperature_c",
+    "length_or_none_mm", "temperature_c",
 ]  # fmt: skip
 
 USUAL_COLOUR = "usual"
@@ -29,6 +30,7 @@ def choose(
     key: str,
     at: Any = st,
     words: Callable[[Option], Any] = plain,
+    in_address: bool = False,
     **more: Any,
 ) -> Option:
     """One of the options; at first ``now``, or the first where that is none of them.
@@ -36,11 +38,19 @@ def choose(
     Args:
         at: the container that shows the field.
         words: what an option is called.
+        in_address: what is chosen stands in the address, by its id.
         more: what else Streamlit's ``selectbox`` takes.
     """
     known = list(options)
-    index = next((n for n, each in enumerate(known) if each == now), 0)
+    usual = now if now in known else known[0]
+    if in_address and (key not in st.session_state or moved(key)):
+        said = st.query_params.get(key)
+        taken = said in known or (said and more.get("accept_new_options"))
+        st.session_state[key] = said if taken else usual
+    index = 0 if in_address else known.index(usual)
     chosen: Option = at.selectbox(label, known, index, format_func=words, key=key, **more)
+    if in_address:
+        write(**{key: None if chosen == usual else chosen})
     return chosen
 
 
@@ -76,9 +86,9 @@ def choose_ground(now: str | None = None, *, at: Any = st, beside: Any = st) -> 
     known = grounds()
     on = choose(
         "On this garment or fabric", known, now, key="on", at=at, words=known.__getitem__,
-        bind="query-params",
+        in_address=True,
     )  # fmt: skip
-    colour = choose_colour(key="colour", at=beside, bind="query-params")
+    colour = choose_colour(key="colour", at=beside, in_address=True)
     return on if colour is None else f"{on}:{colour}"
 
 
@@ -93,14 +103,21 @@ def length_mm(label: str, mm: float, *, key: str, low_mm: float, high_mm: float)
 
     A value that is not touched stays exactly what it was, also where inches show it rounded.
     """
+    given = length_or_none_mm(label, mm, key=key, low_mm=low_mm, high_mm=high_mm)
+    return mm if given is None else given
+
+
+def length_or_none_mm(
+    label: str, mm: float | None, *, key: str, low_mm: float, high_mm: float, **more: Any
+) -> float | None:
+    """The same where the field may stay empty, which is ``None``."""
     inches = units().inches
-    given = _number(
+    return _number(
         label, mm, key=key, low=low_mm, high=high_mm, unit="inch" if inches else "mm",
         shown=(lambda at: round(mm_to_inch(at), 2)) if inches else float,
         kept=lambda at: at * MM_PER_INCH if inches else at,
-        step=0.1 if inches else 1.0, format="%.4g",
+        step=0.1 if inches else 1.0, format="%.4g", **more,
     )  # fmt: skip
-    return mm if given is None else given
 
 
 def temperature_c(

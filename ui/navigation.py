@@ -9,6 +9,8 @@ from importlib import import_module
 import streamlit as st
 from streamlit.navigation.page import Page
 
+from ui.address import arrive
+
 __all__ = ["PAGES", "PageEntry", "pages", "run"]
 
 
@@ -30,23 +32,25 @@ PAGES: tuple[PageEntry, ...] = (
     PageEntry("shelf", "Shelf", ":material/shelves:"),
     PageEntry("why", "Why", ":material/menu_book:"),
 )
-"""Every page, in the order of the navigation; the first opens at the start."""
+"""Every page, in the order of the navigation; the start leads to the first."""
 
 
 def run(name: str) -> None:
     """Show the page of that name, whose module is loaded only when it is opened."""
+    arrive(name)
     import_module(f"ui.pages.{name}.page").page()
 
 
 def pages() -> list[Page]:
-    """The pages as Streamlit navigates them."""
-    return [
+    """The pages as Streamlit navigates them, and the start, which has no sign of its own."""
+    shown = [
         st.Page(
-            partial(run, entry.name),
-            title=entry.title,
-            icon=entry.icon,
-            url_path=entry.name,
-            default=entry is PAGES[0],
+            partial(run, entry.name), title=entry.title, icon=entry.icon, url_path=entry.name
         )
         for entry in PAGES
-    ]
+    ]  # fmt: skip
+
+    def start() -> None:
+        st.switch_page(shown[0], query_params=st.query_params.to_dict())
+
+    return [*shown, st.Page(start, default=True, visibility="hidden")]

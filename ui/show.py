@@ -12,13 +12,15 @@ from rules.facts.basis import BASIS_MEANING
 from rules.facts.finding import Finding, Severity, Verdict, seriousness
 from rules.facts.text import Text
 from rules.facts.units import Units
+from ui.address import href
 from ui.drawing.ink import data_uri
 from ui.drawing.signs import sign
 from ui.session import units
 
 __all__ = [
-    "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "refusal", "remark",
-    "sentence", "sentences", "values_table", "verdict_badge", "wide_and_narrow",
+    "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "link_html", "links",
+    "refusal", "remark", "sentence", "sentences", "values_table", "verdict_badge",
+    "wide_and_narrow",
 ]  # fmt: skip
 
 
@@ -84,8 +86,8 @@ def finding_html(finding: Finding, units: Units) -> str:
         f"<p>{said(finding.message)}</p>"
         f"<p><strong>Why:</strong> {said(finding.why)}</p>"
         f"<p><strong>Instead:</strong> {said(finding.instead)}</p>"
-        f'<p class="pl-small">Rule {escape(finding.rule)}; rests on: '
-        f"{escape(BASIS_MEANING[finding.basis])}</p></article>"
+        f'<p class="pl-small">Rule {link_html(finding.rule, href("why", rule=finding.rule))}; '
+        f"rests on: {escape(BASIS_MEANING[finding.basis])}</p></article>"
     )
 
 
@@ -102,6 +104,21 @@ def sentences(words: Iterable[str], *, title: str = "", small: bool = False) -> 
     head = f'<p class="pl-small">{escape(title)}</p>' if title else ""
     items = "".join(f"<li>{escape(each)}</li>" for each in words)
     st.html(f'{head}<ul class="{kind}">{items}</ul>')
+
+
+def link_html(words: str, to: str, *, kind: str = "") -> str:
+    """A link to another page, opened in place of this one; the back button leads back.
+
+    >>> link_html("Check this", "check?stack=foil&on=tee")
+    '<a class="pl-link" href="check?stack=foil&amp;on=tee">Check this</a>'
+    """
+    return f'<a class="{f"pl-link {kind}".strip()}" href="{escape(to)}">{escape(words)}</a>'
+
+
+def links(named: Mapping[str, str]) -> None:
+    """Show where one can go on from here, each as what one does there."""
+    ways = "".join(link_html(words, to, kind="pl-way") for words, to in named.items())
+    st.html(f'<nav class="pl-ways" aria-label="Go on from here">{ways}</nav>')
 
 
 def lead(words: str) -> None:

@@ -121,9 +121,11 @@ def check_stack(
     press: str,
     meets: tuple[Meets, ...] | None = None,
     steps: tuple[Step, ...] | None = None,
+    area: str | None = None,
+    size_mm: tuple[float, float] | None = None,
 ) -> CheckReport:
     """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
-    return _checked(store_stamp(), stack, fabric, press, meets, steps)
+    return _checked(store_stamp(), stack, fabric, press, meets, steps, area, size_mm)
 
 
 @lru_cache(maxsize=512)
@@ -134,10 +136,13 @@ def _checked(
     press: str,
     meets: tuple[Meets, ...] | None,
     steps: tuple[Step, ...] | None,
+    area: str | None,
+    size_mm: tuple[float, float] | None,
 ) -> CheckReport:
     return check(
-        fabric=fabric, stack=stack, meets=meets, steps=steps, press=press, knowledge=knowledge()
-    )
+        fabric=fabric, stack=stack, meets=meets, steps=steps, press=press, area=area,
+        size_mm=size_mm, knowledge=knowledge(),
+    )  # fmt: skip
 
 
 def _look(question: LookQuestion) -> LookAnswer:

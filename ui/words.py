@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from advisor.job.records.job import Prefer
+from rules.facts.meeting import MEETING_WORDS
+from rules.facts.step import Meets
 
 __all__ = [
-    "PREFER", "WEARER", "plain",
+    "PREFER", "WEARER", "plain", "way_named",
 ]  # fmt: skip
 
 PREFER: dict[Prefer, str] = {
@@ -30,3 +32,12 @@ def plain(name: str) -> str:
     """
     words = name.replace("_", " ").replace("-", " ")
     return words[:1].upper() + words[1:]
+
+
+def way_named(name: str) -> Meets:
+    """The way of meeting that an address names; a lap where it names none.
+
+    >>> way_named("inset-under"), way_named("")
+    ('inset-under', 'lap')
+    """
+    return next((way for way in MEETING_WORDS if way == name), "lap")

@@ -19,6 +19,8 @@ from rules.facts.step import Meets
 from rules.knowledge import Knowledge
 
 __all__ = [
+    "LEAST_PRINT_MM",
+    "MOST_PRINT_MM",
     "TypedStack",
     "best_of_stack",
     "job_of_stack",

@@ -24,6 +24,8 @@ class Coloured:
     def srgb(self) -> str:
         """The colour as ``#rrggbb``."""
         known = {each.name: each.srgb for each in self.film.colours}
+        if self.colour and self.colour.startswith("#"):
+            return self.colour
         return known.get(self.colour or "", self.film.colours[0].srgb)
 
     @property

@@ -16,6 +16,7 @@ from advisor.job.names_list import SPREADSHEETS, csv_of_sheet
 from advisor.job.records.job import Job, Wish, has_prints, job_document, read_job
 from advisor.job.saving import safe_name
 from rules.errors import BadInputError
+from ui.order.of_look import USUAL_GARMENT, usual_line
 from ui.order.record import NAMES_FILE, CustomerOrder, own_order, shipped_artwork
 from ui.session import catalogue
 
@@ -35,8 +36,9 @@ SEVERAL_PRINTS = (
 def open_file(name: str, data: bytes, *, now: CustomerOrder) -> CustomerOrder:
     """The order that a dropped file makes.
 
-    An SVG becomes a new job on the garments of ``now``; a job file reopens its job with the
-    artwork of the zip it lies in, of the demo, or of ``now``; a list of names is added to ``now``.
+    An SVG becomes a new job on one garment, at the press and the rates of ``now``; a job file
+    reopens its job with the artwork of the zip it lies in, of the demo, or of ``now``; a list of
+    names is added to ``now``.
 
     Raises:
         BadInputError: too large, of another kind, or it cannot be used; one line says why.
@@ -93,17 +95,17 @@ def order_file(order: CustomerOrder) -> bytes:
 
 
 def _new_job(name: str, svg: bytes, now: CustomerOrder) -> CustomerOrder:
-    artwork = read_artwork(svg, width_mm=now.most_width_mm, flatten=now.job.flatten, name=name)
-    looks = {piece.fill: Wish(finish="matte") for piece in artwork.pieces}
-    job = now.job.model_copy(
-        update={
-            "job": " ".join(name.rsplit(".", 1)[0].split())[:80] or "job",
-            "artwork": name,
-            "looks": looks,
-            "leave_out": (),
-            "joints": (),
-            "names": None,
-        }
+    line = usual_line(USUAL_GARMENT, press=now.job.press, shelf=catalogue())
+    flatten = now.job.flatten
+    artwork = read_artwork(svg, width_mm=line.artwork_width_mm, flatten=flatten, name=name)
+    job = Job(
+        job=" ".join(name.rsplit(".", 1)[0].split())[:80] or "job",
+        artwork=name,
+        looks={piece.fill: Wish(finish="matte") for piece in artwork.pieces},
+        garments=(line,),
+        press=now.job.press,
+        rates=now.job.rates,
+        flatten=flatten,
     )
     return CustomerOrder(job, svg)
 

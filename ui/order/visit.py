@@ -1,74 +1,60 @@
 """Visit: the order that a person works on, over pages, reloads and links.
 
-It lives in the session. The address carries it as well, so that a reload or a link reopens it;
-what an address cannot carry (a large artwork, people's names) is kept in the person's own browser
-and nowhere else.
+It lives in the session. The address says which it is by a short word, under which `ui.order.kept`
+has every state of it: a reload or a link reopens exactly that, and the back button the one before.
 """
 
 from __future__ import annotations
 
 import streamlit as st
 
-from rules.errors import BadInputError
+from rules.errors import PressloreError
+from ui.address import moved, write
+from ui.order.kept import keep_order, kept_order
+from ui.order.of_look import order_of_look
 from ui.order.record import CustomerOrder, demo_order
-from ui.order.text import order_from_link, order_from_text, order_to_link, order_to_text
+from ui.session import catalogue
+from ui.tasks import LookQuestion
+from ui.words import PREFER, way_named
 
 __all__ = [
     "change", "generation", "keep", "opened_order", "order_before", "refused_link", "undo",
 ]  # fmt: skip
 
-LINK = "job"
-IN_THIS_BROWSER = "here"
-"""What the address says when the job is too large for it."""
-
-_STORE = st.components.v2.component(
-    "presslore_kept",
-    js="""
-    const place = "presslore-order"
-    export default function({ data, setTriggerValue }) {
-      try {
-        if (data.read) {
-          setTriggerValue("found", localStorage.getItem(place) || "none")
-        } else if (data.keep === null) {
-          localStorage.removeItem(place)
-        } else {
-          localStorage.setItem(place, data.keep)
-        }
-      } catch (refused) {
-        // A browser may forbid keeping anything; the link and the job file remain.
-        if (data.read) setTriggerValue("found", "none")
-      }
-    }
-    """,
-)
+JOB, LOOK = "job", "films"
+USUAL = LookQuestion()
+OF_A_LOOK = (LOOK, "meets", "on", "colour", "press", "prefer")
+"""What an address says of a look that is to be planned, until a job is made of it."""
 
 
 def opened_order() -> CustomerOrder:
-    """The order of this visit; at first that of the link, or else the demo."""
+    """The order of this visit; at first that of the address, or else the demo."""
     state = st.session_state
-    if "order" not in state:
-        state["order"], state["order_state"] = _from_link(), "fresh"
+    if "order" not in state or moved(JOB, LOOK):
+        try:
+            asked = _asked_for()
+            if asked != state.get("order"):
+                change(asked, redraw=True)
+        except PressloreError as error:
+            change(state.get("order", demo_order()))
+            state["order_refused"] = str(error)
+        write(**dict.fromkeys(OF_A_LOOK))
     order: CustomerOrder = state["order"]
+    keep(order)
     return order
 
 
 def keep(order: CustomerOrder) -> None:
-    """Put the order into the address and the browser, and open what the browser kept before."""
-    state = st.session_state
-    fresh = state["order_state"] == "fresh"
-    text = None if fresh or order == demo_order() else order_to_text(order)
-    answer = _STORE(
-        data={"read": fresh, "keep": text}, key="kept-order", on_found_change=lambda: None
-    )
-    if fresh and answer.found:
-        state["order_state"] = "settled"
-        if _adopt(answer.found):
-            st.rerun()
-    _write_link(order)
+    """Keep the order, and put the word that reopens it into the address."""
+    try:
+        write(job=keep_order(order))
+    except OSError:
+        # Nothing can be written beside the store: the visit and the job file still hold it.
+        write(job=None)
 
 
 def refused_link() -> str:
-    """Why the link that opened this visit could not be followed; empty where it could."""
+    """Why the address that opened this visit could not be followed; empty where it could."""
     refused: str = st.session_state.get("order_refused", "")
     return refused
 
@@ -81,7 +67,7 @@ def change(order: CustomerOrder, *, redraw: bool = False) -> None:
     """
     state = st.session_state
     state["order_before"] = state.get("order")
-    state["order"], state["order_state"] = order, "changed"
+    state["order"] = order
     state.pop("order_refused", None)
     if redraw:
         state["order_generation"] = generation() + 1
@@ -107,42 +93,18 @@ def generation() -> int:
     return count
 
 
-def _from_link() -> CustomerOrder:
-    word = st.query_params.get(LINK, "")
-    if not word or word == IN_THIS_BROWSER:
-        return demo_order()
-    try:
-        return order_from_link(word)
-    except BadInputError as error:
-        st.session_state["order_refused"] = str(error)
-        return demo_order()
-
-
-def _adopt(text: str) -> bool:
-    """Take what the browser kept, unless the link asks for another job; ``True`` if it did."""
-    word = st.query_params.get(LINK, "")
-    if text == "none":
-        if word == IN_THIS_BROWSER:
-            st.session_state["order_refused"] = (
-                "The job of this link was kept in another browser. Open its job file here."
-            )
-        return word == IN_THIS_BROWSER
-    try:
-        kept = order_from_text(text)
-    except BadInputError:
-        return False
-    if word not in {"", IN_THIS_BROWSER, order_to_link(kept)} or kept == st.session_state["order"]:
-        return False
-    st.session_state["order"] = kept
-    st.session_state["order_generation"] = generation() + 1
-    return True
-
-
-def _write_link(order: CustomerOrder) -> None:
-    if order == demo_order():
-        if LINK in st.query_params and st.session_state["order_state"] != "fresh":
-            del st.query_params[LINK]
-        return
-    word = order_to_link(order) or IN_THIS_BROWSER
-    if st.query_params.get(LINK) != word:
-        st.query_params[LINK] = word
+def _asked_for() -> CustomerOrder:
+    said = st.query_params
+    if LOOK not in said:
+        return kept_order(said[JOB]) if JOB in said else demo_order()
+    films, ways = said[LOOK].split(","), said.get("meets", "").split(",")
+    colour = f":{said['colour']}" if "colour" in said else ""
+    prefer = next((one for one in PREFER if one == said.get("prefer")), USUAL.prefer)
+    return order_of_look(
+        films,
+        [way_named(name) for name in [*ways, *films]][: len(films) - 1],
+        on=said.get("on", USUAL.fabric) + colour,
+        press=said.get("press", USUAL.press),
+        prefer=prefer,
+        shelf=catalogue(),
+    )

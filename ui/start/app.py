@@ -10,6 +10,9 @@ from ui.navigation import pages
 from ui.session import unit_switch
 
 STATIC = Path(__file__).parents[1] / "static"
+_STEPS = st.components.v2.component(
+    "presslore_steps", js=(STATIC / "steps.js").read_text(encoding="utf-8")
+)
 
 
 def main() -> None:
@@ -17,6 +20,7 @@ def main() -> None:
     st.set_page_config(page_title="Presslore", page_icon=STATIC / "mark.svg", layout="wide")
     st.logo(STATIC / "wordmark.svg", size="large", icon_image=STATIC / "mark.svg")
     st.html(STATIC / "presslore.css")
+    _STEPS(key="steps")
     page = st.navigation(pages(), position="top")
     unit_switch()
     page.run()

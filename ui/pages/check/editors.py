@@ -7,26 +7,40 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.words.examples import said_step
+from advisor.answers.typed_stack import LEAST_PRINT_MM, MOST_PRINT_MM
+from advisor.words.plan import step_settings, step_title
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
 from rules.facts.step import Step
 from rules.facts.units import c_to_f, f_to_c
 from ui.drawing.pictogram import pictograms
 from ui.drawing.texture import Coloured
-from ui.fields import choose, choose_ground, choose_or
-from ui.pages.check.stack import MOST_LAYERS, change, lay, meet, meets, move, stack
+from ui.fields import choose, choose_ground, choose_or, length_or_none_mm
+from ui.pages.check.stack import (
+    MOST_LAYERS,
+    change,
+    drawn_anew,
+    dye,
+    lay,
+    meet,
+    meets,
+    move,
+    resize,
+    sides_mm,
+    stack,
+)
 from ui.session import catalogue, units
-from ui.show import drawing
+from ui.show import drawing, remark
 from ui.words import plain
 
 __all__ = ["edit_stack", "edit_steps"]
 
 ANY_COLOUR = "any colour"
+USUAL_AREA = "its usual place"
 
 
-def edit_stack() -> tuple[str, str]:
-    """The stack with its buttons; returns the garment (or fabric) and the press chosen."""
+def edit_stack() -> tuple[str, str, str | None]:
+    """The stack with its buttons; returns the garment (or fabric), the press and the print area."""
     shelf, films = catalogue(), stack()
     new, dyed, add = st.columns([2.4, 1.3, 1.1], vertical_alignment="bottom")
     film = choose(
@@ -42,37 +56,76 @@ def edit_stack() -> tuple[str, str]:
     for place in reversed(range(len(films))):
         _layer(place, films)
     fabric = choose_ground()
+    garment = shelf.garment_of(fabric)
+    areas = [area.name for area in garment.print_areas] if garment else []
+    area = None
+    if len(areas) > 1:
+        area = choose_or(
+            USUAL_AREA, "Where on it", areas, None, key="area", in_address=True
+        )  # fmt: skip
+    _edit_size()
     press = choose(
-        "With this press", shelf.presses, key="press", bind="query-params",
+        "With this press", shelf.presses, key="press", in_address=True,
         words=lambda name: shelf.presses[name].name,
     )  # fmt: skip
-    return fabric, press
+    return fabric, press, area
+
+
+def _edit_size() -> None:
+    said = sides_mm()
+    for side, (place, label) in enumerate(
+        zip(st.columns(2), ("Print width", "Print height"), strict=True)
+    ):
+        with place:
+            mm = length_or_none_mm(
+                label, said[side], key=f"side-{side}-{drawn_anew()}", low_mm=LEAST_PRINT_MM,
+                high_mm=MOST_PRINT_MM, placeholder="any",
+            )  # fmt: skip
+        if mm != said[side]:
+            resize(side, mm)
+    if sides_mm().count(None) == 1:
+        remark("Say width and height: a size is judged once both are known.")
 
 
 def _layer(place: int, films: list[str]) -> None:
-    """One film of the stack: its name, and buttons to move it up, down and away."""
-    film, top = films[place], len(films) - 1
-    with st.container(
-        horizontal=True, border=True, vertical_alignment="center", gap="small",
-        key=f"layer-{place}",
-    ):  # fmt: skip
-        st.markdown(f"**{place + 1}.** {film.replace(':', ', ')}", width="stretch")
-        for key, label, icon, by, disabled, told in (
-            ("up", "Up", "arrow_upward", 1, place == top, f"Move {film} up"),
-            ("down", "Down", "arrow_downward", -1, place == 0, f"Move {film} down"),
-            ("off", "Take off", "close", 0, False, f"Take {film} off the stack"),
-        ):
-            st.button(
-                label, key=f"{key}-{place}", icon=f":material/{icon}:", on_click=move,
-                args=[place, by], disabled=disabled, help=told,
-            )  # fmt: skip
-    if place:
-        key = f"meets-{place}-{len(films)}"
-        choose(
-            f"{film} meets {films[place - 1]}", MEETING_WORDS, meets()[place - 1],
-            words=lambda way: MEETING_WORDS[way].name, key=key,
-            on_change=lambda: meet(place, st.session_state[key]),
+    """One film of the stack: its colour, how it meets what is below, and where it lies."""
+    top = len(films) - 1
+    film, _, colour = films[place].partition(":")
+    with st.container(border=True, gap="small", key=f"layer-{place}"):
+        named, dyed = st.columns([1.4, 1], vertical_alignment="center")
+        named.markdown(f"**{place + 1}.** {film}")
+        colours = [each.name for each in catalogue().films[film].colours]
+        key = f"dye-{place}-{film}-{drawn_anew()}"
+        choose_or(
+            ANY_COLOUR, f"Colour of {film}, layer {place + 1}", colours, colour or None, key=key,
+            at=dyed, label_visibility="collapsed", on_change=_dyed(place, key),
         )  # fmt: skip
+        with st.container(horizontal=True, gap="small"):
+            for name, label, icon, by, disabled, told in (
+                ("up", "Up", "arrow_upward", 1, place == top, f"Move {film} up"),
+                ("down", "Down", "arrow_downward", -1, place == 0, f"Move {film} down"),
+                ("off", "Take off", "close", 0, False, f"Take {film} off the stack"),
+            ):
+                st.button(
+                    label, key=f"{name}-{place}", icon=f":material/{icon}:", on_click=move,
+                    args=[place, by], disabled=disabled, help=told,
+                )  # fmt: skip
+    if place:
+        below = films[place - 1].partition(":")[0]
+        way = f"meets-{place}-{len(films)}-{drawn_anew()}"
+        choose(
+            f"{film} meets {below}", MEETING_WORDS, meets()[place - 1],
+            words=lambda way: MEETING_WORDS[way].name, key=way,
+            on_change=lambda: meet(place, st.session_state[way]),
+        )  # fmt: skip
+
+
+def _dyed(place: int, key: str) -> Callable[[], None]:
+    def take() -> None:
+        chosen = st.session_state[key]
+        dye(place, None if chosen == ANY_COLOUR else chosen)
+
+    return take
 
 
 def edit_steps(
@@ -87,11 +140,12 @@ def edit_steps(
     """Show every step; what can be set at it can be changed there.
 
     Args:
-        steps: as they stand, changes included.
+        steps: as they were judged, changes included, with the reason of each.
         looks: each piece's film and colour.
         key: changes whenever the settings should be shown afresh.
     """
     colours = {piece: look.srgb for piece, look in looks.items()}
+    names = {piece: f"{look.colour} {look.film.id}" for piece, look in looks.items()}
     pictures = pictograms(steps, colours, fabric=fabric_srgb)
     for step, (drawn, _) in zip(steps, pictures, strict=True):
         with st.container(border=True, key=f"step-{step.n}-{key}"):
@@ -99,10 +153,13 @@ def edit_steps(
             with picture:
                 drawing(drawn, "", most_px=150)
             with words:
-                said = said_step(step.model_dump()).shown(units())
+                settings = " · ".join(step_settings(step, press, units=units()))
                 changed = any(name.startswith(f"{step.n}.") for name in changes)
                 mark = " :material/edit: changed" if changed else ""
-                st.markdown(f"**{step.n}. {said[:1].upper()}{said[1:]}**{mark}")
+                st.markdown(f"**{step.n}. {step_title(step, names)}**{mark}")
+                if settings:
+                    st.markdown(settings)
+                remark(step.why.shown(units()))
                 _settings(step, press, key)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from hashlib import sha256
 
 import streamlit as st
@@ -10,7 +11,17 @@ from rules.errors import PressloreError
 from ui.drawing.texture import Coloured
 from ui.pages.check.editors import edit_stack, edit_steps
 from ui.pages.check.report import show_findings, show_stack, show_verdict
-from ui.pages.check.stack import edited_steps, edits, meets, remember, stack, undo
+from ui.pages.check.stack import (
+    drawn_anew,
+    edited_steps,
+    edits,
+    meets,
+    remember,
+    reopen,
+    size_mm,
+    stack,
+    undo,
+)
 from ui.session import catalogue
 from ui.show import lead
 from ui.tasks import check_stack
@@ -22,27 +33,28 @@ def page() -> None:
     """The page."""
     st.title("Is this risky?")
     shelf = catalogue()
+    reopen()
     bar = st.container(key="verdict-bar", horizontal=True, vertical_alignment="center")
     with st.container(key="stack-and-verdict"):
         left, right = st.columns([1, 1.15], gap="large")
     with left:
-        fabric, press = edit_stack()
+        fabric, press, area = edit_stack()
     films = tuple(stack())
     if not films:
         remember(films, {})
         right.info("Lay a film on the fabric, and the verdict on it appears here.")
         return
-    ways = tuple(meets())
-    asked = "|".join((fabric, press, *films, *(way for way in ways if way != "lap")))
+    ways, size = tuple(meets()), size_mm()
+    asked = "|".join(map(str, (fabric, press, area, size, *films, *ways)))
     signature = sha256(asked.encode()).hexdigest()[:10]
     changes = edits(signature)
     try:
-        best = check_stack(films, fabric=fabric, press=press, meets=ways)
+        judge = partial(
+            check_stack, films, fabric=fabric, press=press, meets=ways, area=area, size_mm=size
+        )
+        best = judge()
         steps = edited_steps(best.steps, changes)
-        given = None if steps == best.steps else steps
-        report = best
-        if given:
-            report = check_stack(films, fabric=fabric, press=press, meets=ways, steps=given)
+        report = best if steps == best.steps else judge(steps=steps)
     except PressloreError as error:
         right.error(str(error))
         return
@@ -64,7 +76,7 @@ def page() -> None:
     if changes:
         st.button("Undo all changes", key="undo", on_click=undo)
     edit_steps(
-        steps, changes, looks=dict(zip(report.pieces, looks, strict=True)),
+        report.steps, changes, looks=dict(zip(report.pieces, looks, strict=True)),
         fabric_srgb=shelf.fabric(fabric).colour.srgb, press=shelf.press(press),
-        key=f"{signature}-{st.session_state.get('edits-round', 0)}",
+        key=f"{signature}-{drawn_anew()}",
     )  # fmt: skip

@@ -7,13 +7,19 @@ from typing import Any
 
 import streamlit as st
 
-from rules.facts.meeting import MEETING_WORDS
+from advisor.answers.typed_stack import LEAST_PRINT_MM, MOST_PRINT_MM
 from rules.facts.step import Meets, Step
+from ui.address import moved, write
 from ui.session import catalogue
+from ui.words import way_named
 
 __all__ = [
-    "change", "edited_steps", "edits", "lay", "meet", "meets", "move", "remember", "stack", "undo",
+    "change", "drawn_anew", "dye", "edited_steps", "edits", "lay", "lay_instead", "meet", "meets",
+    "move", "remember", "reopen", "resize", "sides_mm", "size_mm", "stack", "undo",
 ]  # fmt: skip
+
+HELD = ("stack", "meets", "size", "edits")
+"""What the visit holds of the question, each under its word in the address."""
 
 FIRST_STACK = ("matte-smooth", "sparkle-coarse")
 MOST_LAYERS = 12
@@ -21,6 +27,14 @@ EDITABLE: dict[str, Callable[[str], Any]] = {
     "setpoint_c": float, "dwell_s": float, "cover": str, "peel": str,
 }  # fmt: skip
 """What may be changed at a step, and how its words in the link are read."""
+
+
+def reopen() -> None:
+    """Take up what the address asks, where the person went back or came by a link."""
+    if moved(*HELD):
+        for name in HELD:
+            st.session_state.pop(name, None)
+        _draw_anew()
 
 
 def stack() -> list[str]:
@@ -46,10 +60,10 @@ def meets() -> list[Meets]:
     """How each film meets the one below, bottom first: as changed here, or as the link says."""
     if "meets" not in st.session_state:
         named = st.query_params.get("meets", "").split(",")
-        st.session_state["meets"] = [_way(name) for name in named]
+        st.session_state["meets"] = [way_named(name) for name in named]
     kept: list[Meets] = st.session_state["meets"]
     wanted = max(0, len(stack()) - 1)
-    return [*kept, *(_way("lap") for _ in range(wanted))][:wanted]
+    return [*kept, *(way_named("lap") for _ in range(wanted))][:wanted]
 
 
 def meet(place: int, way: Meets) -> None:
@@ -59,8 +73,35 @@ def meet(place: int, way: Meets) -> None:
     st.session_state["meets"] = ways
 
 
-def _way(name: str) -> Meets:
-    return next((way for way in MEETING_WORDS if way == name), "lap")
+def size_mm() -> tuple[float, float] | None:
+    """The print's width and height, where both were said."""
+    width, height = sides_mm()
+    return None if width is None or height is None else (width, height)
+
+
+def sides_mm() -> tuple[float | None, float | None]:
+    """The print's width and height, each as it was said, or ``None``."""
+    if "size" not in st.session_state:
+        width, _, height = st.query_params.get("size", "").partition("x")
+        st.session_state["size"] = (_length(width), _length(height))
+    held: tuple[float | None, float | None] = st.session_state["size"]
+    return held
+
+
+def resize(side: int, mm: float | None) -> None:
+    """Let the print be so wide (0) or high (1); ``None`` where nobody says."""
+    sides = [*sides_mm()]
+    sides[side] = mm
+    st.session_state["size"] = tuple(sides)
+
+
+def _length(word: str) -> float | None:
+    """A length in mm as the address has it; ``None`` where it is none that a print can have."""
+    try:
+        mm = float(word)
+    except ValueError:
+        return None
+    return mm if LEAST_PRINT_MM <= mm <= MOST_PRINT_MM else None
 
 
 def lay(film: str) -> None:
@@ -76,6 +117,20 @@ def move(place: int, by: int) -> None:
     if by:
         films.insert(max(0, min(len(films), place + by)), film)
     st.session_state["stack"] = films
+
+
+def dye(place: int, colour: str | None) -> None:
+    """Have the film at ``place`` in this colour; ``None`` for any."""
+    films = [*stack()]
+    film = films[place].partition(":")[0]
+    films[place] = f"{film}:{colour}" if colour else film
+    st.session_state["stack"] = films
+
+
+def lay_instead(films: Sequence[str], ways: Sequence[Meets]) -> None:
+    """Lay these films so in place of what lies there."""
+    st.session_state["stack"], st.session_state["meets"] = [*films], [*ways]
+    undo()
 
 
 def edits(signature: str) -> dict[str, str]:
@@ -100,7 +155,18 @@ def change(key: str, value: str) -> None:
 def undo() -> None:
     """Give every step its own settings back."""
     st.session_state["edits"] = {}
-    st.session_state["edits-round"] = st.session_state.get("edits-round", 0) + 1
+    _draw_anew()
+
+
+def drawn_anew() -> int:
+    """How often the fields were filled anew; part of their keys."""
+    count: int = st.session_state.get("round", 0)
+    return count
+
+
+def _draw_anew() -> None:
+    # Fields hold what was last typed in them; under another key they show what holds now.
+    st.session_state["round"] = drawn_anew() + 1
 
 
 def edited_steps(steps: Sequence[Step], changes: Mapping[str, str]) -> tuple[Step, ...]:
@@ -128,14 +194,11 @@ def edited_steps(steps: Sequence[Step], changes: Mapping[str, str]) -> tuple[Ste
 
 
 def remember(films: Sequence[str], changes: Mapping[str, str]) -> None:
-    """Write all into the link, so that it reopens exactly this."""
-    st.query_params["stack"] = ",".join(films)
-    ways = meets()
-    if set(ways) - {"lap"}:
-        st.query_params["meets"] = ",".join(ways)
-    elif "meets" in st.query_params:
-        del st.query_params["meets"]
-    if changes:
-        st.query_params["edits"] = ";".join(f"{key}={value}" for key, value in changes.items())
-    elif "edits" in st.query_params:
-        del st.query_params["edits"]
+    """Write all into the address, so that it reopens exactly this."""
+    ways, size = meets(), size_mm()
+    write(
+        stack=",".join(films),
+        meets=",".join(ways) if set(ways) - {"lap"} else None,
+        size=f"{size[0]:g}x{size[1]:g}" if size else None,
+        edits=";".join(f"{key}={value}" for key, value in changes.items()) or None,
+    )

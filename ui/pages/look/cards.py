@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from urllib.parse import urlencode
+from html import escape
 
 import streamlit as st
 
@@ -13,12 +13,23 @@ from rules.errors import PressloreError
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.sheet import Sheet
 from rules.rulebook import rulebook
+from ui.address import href, moved, write
 from ui.drawing.profile import laying_order
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
 from ui.fields import chosen_ground
 from ui.session import catalogue, last_cover, units
-from ui.show import drawing, facts, findings, lead, sentence, values_table, verdict_badge
+from ui.show import (
+    drawing,
+    facts,
+    findings,
+    lead,
+    link_html,
+    links,
+    sentence,
+    values_table,
+    verdict_badge,
+)
 from ui.tasks import check_stack
 
 __all__ = ["answer_card", "comparison", "drawn", "refusals"]
@@ -35,16 +46,24 @@ def answer_card(place: int, best: Answer, found: LookAnswer) -> None:
             st.subheader(f"{place}. {_title(best)}")
             lead(sentence(best.reason.shown(units())))
             facts(_facts(best))
+            links(
+                {
+                    "Plan with these films": _plan_link(best, found),
+                    "Check this": _check_link(best, found),
+                }
+            )
             with st.expander("Findings, order and other ways"):
                 findings(best.findings)
                 order = ", then ".join(" with ".join(group) for group in best.press_order)
                 st.markdown(f"**Order at the press:** {order}.")
                 if best.others:
                     st.markdown("**The same films laid otherwise**, each to be checked:")
-                for other in best.others:
-                    st.markdown(
-                        f"- [{_title(other)}]({_check_link(other, found)}): {_known(other)}"
+                    ways = "".join(
+                        f"<li>{link_html(_title(other), _check_link(other, found))}: "
+                        f"{escape(_known(other))}</li>"
+                        for other in best.others
                     )
+                    st.html(f'<ul class="pl-sentences">{ways}</ul>')
             st.button(
                 f"Compare answer {place}", key=f"compare-{place}", on_click=_compare,
                 args=[_label(best)],
@@ -55,10 +74,7 @@ def comparison(answers: Sequence[Answer], found: LookAnswer) -> None:
     """Two answers side by side, once Compare was pressed on two cards; held in the link."""
     known = {_label(each): each for each in answers}
     picked = [name for name in _compared() if name in known]
-    if picked:
-        st.query_params["compare"] = "+".join(picked)
-    elif "compare" in st.query_params:
-        del st.query_params["compare"]
+    write(compare="+".join(picked) or None)
     if len(picked) == 1:
         lead(f"{picked[0]} is picked; press Compare on another answer to see the two together.")
     if len(picked) != 2:
@@ -129,7 +145,7 @@ def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
 
 
 def _compared() -> list[str]:
-    if "compared" not in st.session_state:
+    if "compared" not in st.session_state or moved("compare"):
         named = st.query_params.get("compare", "")
         st.session_state["compared"] = named.split("+")[:2] if named else []
     kept: list[str] = st.session_state["compared"]
@@ -150,17 +166,24 @@ def _ground(found: LookAnswer) -> str:
     return chosen_ground() or found.fabric
 
 
-def _check_link(other: OtherWay, found: LookAnswer) -> str:
+def _check_link(laid: Answer | OtherWay, found: LookAnswer) -> str:
+    return href("check", stack=",".join(_in_colours(laid)), **_asked(laid, found))
+
+
+def _plan_link(laid: Answer, found: LookAnswer) -> str:
+    prefer: str = st.session_state["prefer"]
+    return href("plan", films=",".join(_in_colours(laid)), prefer=prefer, **_asked(laid, found))
+
+
+def _asked(laid: Answer | OtherWay, found: LookAnswer) -> dict[str, str | None]:
+    """How films lie, on what and at which press, as an address says it."""
     on, _, colour = _ground(found).partition(":")
-    asked = {
-        "stack": ",".join(_in_colours(other)),
-        "meets": ",".join(other.meets),
+    return {
+        "meets": ",".join(laid.meets) or None,
         "on": on,
+        "colour": colour or None,
         "press": found.press,
     }
-    if colour:
-        asked["colour"] = colour
-    return f"check?{urlencode(asked, safe=',')}"
 
 
 def _in_colours(laid: Answer | OtherWay) -> tuple[str, ...]:

@@ -37,11 +37,11 @@ def read_question() -> LookQuestion:
     fabric = choose_ground(OPENING.fabric, at=ground, beside=dyed)
     press = choose(
         "With this press", presses, OPENING.press, key="press", at=machine,
-        words=lambda name: presses[name].name, bind="query-params",
+        words=lambda name: presses[name].name, in_address=True,
     )  # fmt: skip
     prefer = choose(
         "Best first by", PREFER, key="prefer", at=first, words=PREFER.__getitem__,
-        bind="query-params",
+        in_address=True,
     )  # fmt: skip
     stocked = st.toggle("Only films on the shelf now", key="stocked", bind="query-params")
     way = st.pills(
@@ -67,7 +67,7 @@ def _in_colours(finishes: Sequence[str]) -> tuple[str, ...]:
         names = dict.fromkeys(colour.name for film in shown for colour in film.colours)
         colour = choose_or(
             ANY_COLOUR, f"{plain(finish)} in", names, None, key=f"{finish}-in", at=column,
-            bind="query-params",
+            in_address=True,
         )  # fmt: skip
         wanted.append(finish if colour is None else f"{finish}:{colour}")
     return tuple(wanted)

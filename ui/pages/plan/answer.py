@@ -10,6 +10,7 @@ from advisor.words.card import press_cards
 from advisor.words.plan import cautions_last, cooling_words, proof_words, run_words
 from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
+from ui.address import href
 from ui.order.record import CustomerOrder
 from ui.order.visit import order_before, undo
 from ui.pages.plan.care import show_care, show_sample
@@ -21,7 +22,7 @@ from ui.pages.plan.pressed import show_pressed
 from ui.pages.plan.repairs import show_repairs
 from ui.pages.plan.steps import card_html, choose_run, show_timeline, shown_steps, steps_html
 from ui.session import catalogue, units
-from ui.show import facts, findings, lead, remark, sentence, sentences, verdict_badge
+from ui.show import facts, findings, lead, links, remark, sentence, sentences, verdict_badge
 from ui.tasks import plan_task
 from ui.waiting import answer_before
 
@@ -73,6 +74,7 @@ def _head(plan: Plan) -> None:
     lead(verdict_sentence(plan.verdict, plan.findings).shown(units()))
     facts(plan_figures(plan))
     remark(sentence(proof_words(plan.proof, plan.status, plan.prefer)))
+    links({"To the press with it": href("press", job=st.query_params.get("job"))})
     if plan.notes:
         with st.expander("Notes on the artwork"):
             for note in plan.notes:

@@ -1,4 +1,4 @@
-"""Files: all that a planned job gives to take away, and the link that reopens it."""
+"""Files: all that a planned job gives to take away."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from rules.errors import PressloreError
 from ui.order.artwork import named_artwork
 from ui.order.files import order_file
 from ui.order.record import CustomerOrder
-from ui.order.text import order_to_link
 from ui.order.visit import opened_order
 from ui.session import catalogue
 from ui.show import lead, refusal
@@ -33,16 +32,7 @@ def show_files(order: CustomerOrder, plan: Plan | None, artwork: Artwork) -> Non
         )  # fmt: skip
         if plan is not None and plan.status == "planned":
             _plan_files(order, plan, artwork, title)
-    word = order_to_link(order)
-    if word is None:
-        lead("This artwork is too large for a link; the job file reopens the exact job.")
-        return
-    lead(
-        "This link reopens the exact job"
-        + (", but for its names: those are in the job file alone." if order.names else ".")
-    )
-    address = (st.context.url or "").split("?")[0]
-    st.text_input("Link to this job", f"{address}?job={word}", key=f"link-{order.key[:12]}")
+    lead("This page's address reopens the exact job here, names and all; elsewhere the file does.")
 
 
 def job_files() -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.words.plan import run_words
 from rules.errors import PressloreError
 from ui.order.artwork import assigned_names, named_artwork
-from ui.order.visit import keep, opened_order
+from ui.order.visit import opened_order
 from ui.pages.plan.steps import choose_run
 from ui.pages.press.cards import first_of_next_garment, garments_in_turn, press_cards
 from ui.session import catalogue, units
@@ -36,7 +36,6 @@ def page() -> None:
     """The page."""
     st.title("At the press")
     order = opened_order()
-    keep(order)
     plan = wait_for(plan_task(order))
     if plan is None:
         return

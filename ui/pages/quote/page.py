@@ -12,7 +12,7 @@ from advisor.shop.pricing import BY_GARMENT, Quote, quote_page, shown_in
 from rules.errors import PressloreError
 from rules.facts.text import Text
 from ui.order.artwork import named_artwork
-from ui.order.visit import keep, opened_order
+from ui.order.visit import opened_order
 from ui.pages.quote.figures import edit_figures
 from ui.show import lead, refusal, remark, sentences, values_table
 from ui.tasks import plan_task, quote_task
@@ -27,7 +27,6 @@ def page() -> None:
     """The page."""
     st.title("What to ask for it")
     order = opened_order()
-    keep(order)
     plan = wait_for(plan_task(order))
     if plan is None:
         return

@@ -13,8 +13,9 @@ from rules.book.rule import Rule
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.text import Text
 from rules.rulebook import rulebook
+from ui.address import href
 from ui.session import units
-from ui.show import lead, values_table
+from ui.show import lead, link_html, values_table
 
 __all__ = ["page"]
 
@@ -22,6 +23,9 @@ __all__ = ["page"]
 def page() -> None:
     """The page."""
     st.title("Why")
+    if (named := rulebook().by_id.get(st.query_params.get("rule", ""))) is not None:
+        _alone(named)
+        return
     words, judged, severity = st.columns([2, 1.4, 1.1])
     sought = words.text_input(
         "Search the rules", key="sought", bind="query-params", placeholder="carrier, shrink, dye …"
@@ -52,6 +56,15 @@ def page() -> None:
             st.header(JUDGED[heading])
         with st.expander(rule.summary, expanded=len(found) == 1):
             _show(rule)
+
+
+def _alone(rule: Rule[Any]) -> None:
+    """The one rule that the address names: a finding led here."""
+    back = link_html("Back to where you were", href("why"), kind="pl-way pl-back")
+    every = link_html("All rules", href("why"), kind="pl-way")
+    st.html(f'<nav class="pl-ways" aria-label="Go on from here">{back}{every}</nav>')
+    st.header(rule.summary)
+    _show(rule)
 
 
 def _severity(name: str) -> str:

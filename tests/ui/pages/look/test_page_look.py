@@ -1,6 +1,7 @@
 """What a person sees on *What can give this look?*."""
 
 import re
+from urllib.parse import parse_qsl
 
 import pytest
 
@@ -114,12 +115,17 @@ def test_a_way_in_which_no_films_can_be_laid_sends_to_any_way() -> None:
     assert "No film on the shelf gives this look here" not in said
 
 
-def test_another_way_of_laying_the_same_films_leads_to_its_check() -> None:
-    said = words_of(open_page("look"))
-    links = re.findall(r"\(check\?(stack=[^)]*)\)", said)
-    assert links
-    asked = dict(pair.split("=") for pair in links[0].split("&"))
+@pytest.mark.parametrize("way", ["Check this", " set in "])
+def test_films_and_other_ways_of_laying_them_lead_to_their_check(way: str) -> None:
+    page = open_page("look", on="child-tee", colour="navy", press="swing-arm-40x50")
+    links = re.findall(r'href="check\?([^"]*)">([^<]*)<', words_of(page))
+    asked = dict(parse_qsl(next(link for link, words in links if way in words)))
+    assert asked["press"] == "swing-arm-40x50"
+    assert asked["colour"] == "navy"
     checked = open_page("check", **asked)
     assert not checked.exception
     assert not checked.error
     assert checked.session_state["meets"] == asked["meets"].split(",")
+    assert checked.selectbox(key="on").value == asked["on"]
+    assert checked.selectbox(key="colour").value == "navy"
+    assert checked.selectbox(key="press").value == "swing-arm-40x50"

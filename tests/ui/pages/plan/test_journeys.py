@@ -21,8 +21,8 @@ from tests.ui.browser import (
     visit,
 )
 from ui.order.files import open_file
+from ui.order.kept import keep_order
 from ui.order.record import demo_order
-from ui.order.text import order_to_link
 
 PLANNED = ".pp-steps"
 LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">
@@ -115,7 +115,7 @@ def test_the_demo_reads_on_desk_and_tablet_in_light_and_dark(
         "Layers": "text=Cut through",
         "Heat": "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg",
         "Findings": "text=Cautions",
-        "Take away": "text=This link reopens",
+        "Take away": "text=This page's address reopens",
     }.items():
         open_part(page, part, shown)
         photograph(page, f"plan-{part.split()[0].lower()}-{width}-{shade}")
@@ -144,7 +144,7 @@ def test_an_artwork_is_dropped_wished_planned_and_kept_on_reload(
     page.wait_for_selector("text=What your change did", timeout=90_000)
     settle(page)
     photograph(page, "plan-own-artwork")
-    link = wait_for_link(page, lambda url: "job=here" not in url)
+    link = wait_for_link(page, lambda url: "job=sun-sea-" in url)
     page.reload()
     planned(page)
     assert page.locator(".pp-steps").inner_text().count("sparkle") > 0
@@ -158,7 +158,7 @@ def test_an_impossible_job_is_mended_by_a_button_and_taken_back(tab: Any, app_ur
     job = order.job.model_copy(
         update={"looks": {"default": Wish(film="sparkle-coarse")}, "samples_allowed": False}
     )
-    page = visit(tab, f"{app_url}/plan?job={order_to_link(order.with_job(job))}")
+    page = visit(tab, f"{app_url}/plan?job={keep_order(order.with_job(job))}")
     page.wait_for_selector("text=These cannot all hold", timeout=90_000)
     settle(page)
     photograph(page, "plan-impossible")
@@ -188,7 +188,7 @@ def test_plans_that_differ_stand_side_by_side(tab: Any, app_url: str) -> None:
     assert faults_for_assistive_use(page) == []
 
 
-def test_names_are_kept_in_the_browser_and_never_in_the_link(tab: Any, app_url: str) -> None:
+def test_names_outlive_a_reload_and_are_never_in_the_address(tab: Any, app_url: str) -> None:
     page = planned(visit(tab, f"{app_url}/plan"))
     open_sample(page, "Wind jackets", "wind-jacket")
     planned(page)
@@ -206,6 +206,45 @@ def test_names_are_kept_in_the_browser_and_never_in_the_link(tab: Any, app_url: 
     open_field(page, "form-names")
     page.wait_for_selector("text=Finish of the names")
     assert field.input_value() == "Ana\n<b>Zoë</b>"
+
+
+def test_two_tabs_keep_each_its_own_names(browser: Any, app_url: str) -> None:
+    context = browser.new_context()
+    tabs = {}
+    for name in ("Ana", "Zoe"):
+        page = tabs[name] = context.new_page()
+        page.set_default_timeout(60_000)
+        page.goto(f"{app_url}/plan?job=wind-jackets")
+        planned(page)
+        open_field(page, "form-names")
+        field = page.get_by_role("textbox", name="Names, one on each line")
+        field.fill(name)
+        field.press("Control+Enter")
+        page.wait_for_selector("text=Finish of the names")
+        page.wait_for_function("!location.search.endsWith('=wind-jackets')")
+        settle(page)
+    for name, page in tabs.items():
+        page.reload()
+        planned(page)
+        open_field(page, "form-names")
+        field = page.get_by_role("textbox", name="Names, one on each line")
+        assert field.input_value() == name
+    context.close()
+
+
+def test_the_back_button_undoes_a_step_of_the_plan(tab: Any, app_url: str) -> None:
+    page = planned(visit(tab, f"{app_url}/plan?job=wind-jackets"))
+    open_field(page, "form-garments")
+    many = page.get_by_role("spinbutton", name="How many")
+    many.fill("25")
+    many.press("Enter")
+    page.wait_for_selector("text=What your change did")
+    settle(page)
+    page.go_back()
+    page.wait_for_function("location.search.endsWith('job=wind-jackets')")
+    page.wait_for_function("document.querySelector('[aria-label^=\"How many\"]').value === '10'")
+    page.go_forward()
+    page.wait_for_function("document.querySelector('[aria-label^=\"How many\"]').value === '25'")
 
 
 def test_files_are_taken_away_and_the_job_file_reopens_the_job(

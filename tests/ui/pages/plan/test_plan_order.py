@@ -17,6 +17,7 @@ from advisor.job.saving import safe_name
 from rules.errors import BadInputError, PressloreError
 from tests.advisor.command.command_line import run
 from ui.order.files import MOST_UPLOAD_BYTES, open_file, order_file
+from ui.order.kept import keep_order, kept_order
 from ui.order.record import CustomerOrder, demo_order, folder_of, own_order
 from ui.order.text import order_from_text, order_to_text
 
@@ -59,12 +60,31 @@ def test_the_names_of_a_job_never_point_at_a_file_of_this_machine() -> None:
     assert not folder.exists()
 
 
-def test_an_svg_makes_a_job_on_the_same_garments_with_a_look_for_each_fill() -> None:
-    now = demo_order("bags")
+def test_an_svg_makes_a_job_of_its_own_at_the_same_press_and_rates() -> None:
+    now = named(demo_order("wind-jackets").changed(leave_out=("#ffffff",)))
+    now = now.changed(rates=now.job.rates.model_copy(update={"rate_per_hour": 41.0}))
     made = open_file("C:\\art\\My <b>logo</b>.svg", SQUARE, now=now)
-    assert made.job.garments == now.job.garments
+    [line] = made.job.garments
+    assert (line.garment, line.quantity, line.colour, line.fabric) == ("adult-tee", 1, None, None)
     assert made.job.looks == {"#123456": Wish(finish="matte")}
+    assert (made.job.names, made.names, made.job.leave_out) == (None, "", ())
+    assert (made.job.press, made.job.rates) == (now.job.press, now.job.rates)
     assert made.svg == SQUARE
+
+
+def test_every_state_of_a_job_is_kept_under_a_word_of_its_own() -> None:
+    ana, zoe = named(demo_order()), named(demo_order(), "name\nZo\xeb\n")
+    words = [keep_order(order) for order in (ana, zoe)]
+    assert len(set(words)) == 2
+    assert [kept_order(word) for word in words] == [ana, zoe]
+    assert all(word.startswith("harbour-kite-crew-") for word in words)
+    assert not any("Ana" in word for word in words)
+
+
+def test_a_word_under_which_nothing_is_kept_is_refused() -> None:
+    for word in ("crew-0123456789ab", "crew", "", "../shop", "a-../../../shop"):
+        with pytest.raises(BadInputError, match="no job is kept here"):
+            kept_order(word)
 
 
 @pytest.mark.parametrize(

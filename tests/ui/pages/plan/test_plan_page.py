@@ -13,13 +13,13 @@ from advisor.job.records.job import Names, Wish
 from advisor.job.records.plan import Change
 from advisor.shop.place import STORE
 from tests.ui.one_page import open_page, words_of
+from ui.order.kept import keep_order
 from ui.order.record import CustomerOrder, demo_order, own_order
-from ui.order.text import order_to_link
 from ui.pages.plan.repairs import repaired
 
 
 def opened(order: CustomerOrder | None = None) -> AppTest:
-    word = order_to_link(order) if order else None
+    word = keep_order(order) if order else None
     page = open_page("plan", **({"job": word} if word else {}))
     page.default_timeout = 90
     return page.run()
@@ -57,12 +57,45 @@ def test_a_link_reopens_the_exact_job() -> None:
     page = opened(order)
     assert labelled(page, "selectbox", "What matters most").value == "cheapest"
     assert page.session_state["order"] == order
-    assert link_of(page) == order_to_link(order)
+    assert link_of(page) == keep_order(order)
 
 
-def test_a_link_that_was_cut_off_is_told_and_the_demo_stands() -> None:
+def test_an_address_that_was_cut_off_is_told_and_the_demo_stands() -> None:
     page = open_page("plan", job="cut-off")
-    assert "link: holds no job that can be read; it may have been cut off" in words_of(page)
+    assert "no job is kept here as 'cut-off'; open its job file" in words_of(page)
+    assert page.session_state["order"] == demo_order()
+    assert link_of(page) == "crew-tees"
+
+
+def test_the_address_of_an_earlier_state_goes_back_to_it() -> None:
+    page = opened(JACKETS)
+    quantity = labelled(page, "number_input", "How many")
+    quantity.set_value(25).run()
+    assert re.fullmatch(r"harbour-kite-jackets-[0-9a-f]{12}", link_of(page))
+    page.query_params["job"] = "wind-jackets"
+    page.run()
+    assert labelled(page, "number_input", "How many").value == 10
+
+
+def test_films_in_an_address_become_a_job_of_that_look() -> None:
+    page = open_page(
+        "plan", films="matte-smooth:navy,sparkle-fine:gold", meets="inset-over", on="child-tee",
+        colour="black", prefer="cheapest",
+    )  # fmt: skip
+    job = page.session_state["order"].job
+    assert [(w.film, w.colour) for w in job.looks.values()] == [
+        ("matte-smooth", "navy"), ("sparkle-fine", "gold"),
+    ]  # fmt: skip
+    assert [joint.meets for joint in job.joints] == ["inset-over"]
+    assert (job.garments[0].garment, job.garments[0].colour) == ("child-tee", "black")
+    assert job.prefer == "cheapest"
+    assert set(page.query_params) == {"job"}
+    assert "Tack gold sparkle-fine" in words_of(page)
+
+
+def test_an_address_with_a_film_that_nobody_has_is_told_and_the_demo_stands() -> None:
+    page = open_page("plan", films="matte-smoth:navy")
+    assert "matte-smooth" in words_of(page)
     assert page.session_state["order"] == demo_order()
 
 
@@ -138,7 +171,9 @@ def test_an_svg_is_dropped_and_its_job_planned() -> None:
     svg += b'<circle cx="50%" cy="50%" r="50%" fill="#e4572e"/></svg>'
     labelled(page, "file_uploader", "Drop").upload("<b>sun.svg", svg, "image/svg+xml").run()
     assert not page.exception
-    assert page.session_state["order"].job.job == "<b>sun"
+    job = page.session_state["order"].job
+    assert job.job == "<b>sun"
+    assert [(line.garment, line.quantity) for line in job.garments] == [("adult-tee", 1)]
     assert "coral" in words_of(page)
 
 
@@ -160,7 +195,7 @@ def test_every_part_of_the_plan_opens() -> None:
         "Heat": "to spare",
         "Findings": "Cautions",
         "Care": "washtub, 30, one bar beneath",
-        "Take away": "This link reopens the exact job",
+        "Take away": "address reopens the exact job",
     }.items():
         page.session_state["plan-part"] = part
         page.run()

@@ -9,8 +9,8 @@ import pytest
 
 from advisor.job.records.job import Job
 from tests.ui.browser import faults_for_assistive_use, photograph, runs_off_sideways, settle, visit
+from ui.order.kept import keep_order
 from ui.order.record import own_order
-from ui.order.text import order_to_link
 
 # Counts the tones that are sounded, since a test has no ears.
 EARS = """() => {
@@ -175,7 +175,7 @@ def test_while_one_garment_cools_off_the_press_the_next_is_taken(tab: Any, app_u
             "looks": {"default": {"film": "dye-blocking-matte"}},
         }
     )  # fmt: skip
-    page = visit(tab, f"{app_url}/press?job={order_to_link(own_order(job, svg))}")
+    page = visit(tab, f"{app_url}/press?job={keep_order(own_order(job, svg))}")
     page.wait_for_selector(NEXT, timeout=90_000)
     until_title(page, "Slide it off")
     assert page.locator("[data-at=then]").inner_text().startswith("Meanwhile: Garment 2 of")

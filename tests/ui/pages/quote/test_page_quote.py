@@ -12,8 +12,8 @@ from streamlit.testing.v1 import AppTest
 from advisor.shop.figures import Figures, kept_figures
 from advisor.shop.place import STORE
 from tests.ui.one_page import SCRIPT, words_of
+from ui.order.kept import keep_order
 from ui.order.record import CustomerOrder, demo_order
-from ui.order.text import order_to_link
 
 
 @pytest.fixture(autouse=True)
@@ -24,7 +24,7 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def opened(order: CustomerOrder | None = None) -> AppTest:
     page = AppTest.from_string(SCRIPT.format(name="quote"), default_timeout=90)
-    page.query_params["job"] = order_to_link(order or demo_order("bags")) or ""
+    page.query_params["job"] = keep_order(order or demo_order("bags")) or ""
     page.run()
     assert not page.exception
     return page
