@@ -18,9 +18,9 @@ from ui.drawing.signs import sign
 from ui.session import units
 
 __all__ = [
-    "badge_html", "drawing", "facts", "finding_html", "findings", "lead", "link_html", "links",
-    "refusal", "remark", "sentence", "sentences", "values_table", "verdict_badge",
-    "wide_and_narrow",
+    "asked_below", "asked_here", "badge_html", "drawing", "facts", "finding_html", "findings",
+    "lead", "link_html", "links", "refusal", "remark", "sentence", "sentences", "values_table",
+    "verdict_badge", "wide_and_narrow",
 ]  # fmt: skip
 
 
@@ -119,6 +119,16 @@ def links(named: Mapping[str, str]) -> None:
     """Show where one can go on from here, each as what one does there."""
     ways = "".join(link_html(words, to, kind="pl-way") for words, to in named.items())
     st.html(f'<nav class="pl-ways" aria-label="Go on from here">{ways}</nav>')
+
+
+def asked_below() -> None:
+    """A way down to what asks, where that stands after the answer, as on a phone."""
+    st.html('<a class="pl-jump" href="#asked">Change what is asked</a>')
+
+
+def asked_here() -> None:
+    """Where `asked_below` leads."""
+    st.html('<div id="asked"></div>')
 
 
 def lead(words: str) -> None:

@@ -7,16 +7,17 @@ import json
 import tempfile
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from advisor.answers.heat import heat_report
+from advisor.answers.instead import better_stacks
 from advisor.answers.judge_plan import pressed_prints
 from advisor.answers.line_by_line import line_by_line
 from advisor.answers.plan import Solved
-from advisor.answers.records import GIVEN, Answered, CheckReport, LookAnswer, OtherPlan
+from advisor.answers.records import GIVEN, Answered, BetterStack, CheckReport, LookAnswer, OtherPlan
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
@@ -37,8 +38,9 @@ from ui.session import catalogue, knowledge
 from ui.workers import Answer, Task
 
 __all__ = [
-    "LookQuestion", "Priced", "check_stack", "cut_task", "heat_task", "look_task",
-    "other_plans_task", "plan_task", "quote_task", "taken_task", "why_not_task",
+    "LookQuestion", "Priced", "StackQuestion", "check_stack", "cut_task", "heat_task",
+    "instead_task", "look_task", "other_plans_task", "plan_task", "quote_task", "taken_task",
+    "why_not_task",
 ]  # fmt: skip
 
 
@@ -114,35 +116,40 @@ def _of(
     return Task(key, work, given, doing, for_everyone=order.is_ready_made)
 
 
-def check_stack(
-    stack: tuple[str, ...],
-    *,
-    fabric: str,
-    press: str,
-    meets: tuple[Meets, ...] | None = None,
-    steps: tuple[Step, ...] | None = None,
-    area: str | None = None,
-    size_mm: tuple[float, float] | None = None,
-) -> CheckReport:
+@dataclass(frozen=True, slots=True)
+class StackQuestion:
+    """What *Is this risky?* asks; the fields are those of :func:`advisor.answers.check.check`."""
+
+    stack: tuple[str, ...]
+    fabric: str
+    press: str
+    meets: tuple[Meets, ...]
+    area: str | None = None
+    size_mm: tuple[float, float] | None = None
+
+
+def check_stack(asked: StackQuestion, steps: tuple[Step, ...] | None = None) -> CheckReport:
     """A verdict on a stack, at once; see :func:`advisor.answers.check.check`."""
-    return _checked(store_stamp(), stack, fabric, press, meets, steps, area, size_mm)
+    return _checked(store_stamp(), asked, steps)
+
+
+def instead_task(asked: StackQuestion) -> Task[tuple[BetterStack, ...]]:
+    """What to lay instead of a stack; see :func:`advisor.answers.instead.better_stacks`."""
+    key = f"instead {asked} {store_stamp()}"
+    return Task(key, _instead, (asked,), "Trying what would be better", for_everyone=True)
 
 
 @lru_cache(maxsize=512)
-def _checked(
-    stamp: object,
-    stack: tuple[str, ...],
-    fabric: str,
-    press: str,
-    meets: tuple[Meets, ...] | None,
-    steps: tuple[Step, ...] | None,
-    area: str | None,
-    size_mm: tuple[float, float] | None,
-) -> CheckReport:
-    return check(
-        fabric=fabric, stack=stack, meets=meets, steps=steps, press=press, area=area,
-        size_mm=size_mm, knowledge=knowledge(),
-    )  # fmt: skip
+def _checked(stamp: object, asked: StackQuestion, steps: tuple[Step, ...] | None) -> CheckReport:
+    return check(**_stated(asked), steps=steps, knowledge=knowledge())
+
+
+def _instead(asked: StackQuestion) -> tuple[BetterStack, ...]:
+    return better_stacks(**_stated(asked), knowledge=knowledge())
+
+
+def _stated(asked: StackQuestion) -> dict[str, Any]:
+    return {field.name: getattr(asked, field.name) for field in fields(asked)}
 
 
 def _look(question: LookQuestion) -> LookAnswer:

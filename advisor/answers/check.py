@@ -31,21 +31,21 @@ from advisor.layering.records.pressing import Grouping
 from advisor.layering.stages import compromise
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.finding import Finding, verdict, worst_first
+from rules.facts.finding import Finding, Verdict, verdict, worst_first
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 from rules.facts.units import show_size
 from rules.knowledge import Knowledge, load_knowledge
 
-__all__ = ["check"]
+__all__ = ["FROM_WORST", "check"]
 
 MOST_FILMS = 12
 
 SMALL_PRINT_MM = (60.0, 60.0)
 """A print of unknown size that is too large for something is judged again at this size, mm."""
 
-FROM_WORST = ("stop", "sample", "go")
+FROM_WORST: tuple[Verdict, ...] = ("stop", "sample", "go")
 
 HANGS_ON_SIZE = frozenset(("fits-platen", "fits-roll", "registration-shrink", "sheet-covers-print"))
 """The rules whose word a smaller print escapes. A zip in the middle is not escaped by a guess."""

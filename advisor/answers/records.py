@@ -16,7 +16,8 @@ from rules.facts.text import Text
 
 __all__ = [
     "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "PROOF_LIMIT_S", "Answer", "Answered",
-    "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused", "Reordered", "Since",
+    "BetterStack", "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused", "Reordered",
+    "Since",
 ]  # fmt: skip
 
 
@@ -56,6 +57,21 @@ class CheckReport(Record):
     steps_given: bool = False
     told_anew: bool = Field(default=False, exclude=True)
     notes: tuple[Text, ...] = ()
+
+
+class BetterStack(Record):
+    """A stack that fares better than one that was asked about.
+
+    Attributes:
+        said: the one change that makes it of the other.
+        films: bottom first, each as its id or as ``ID:colour``.
+        meets: how each film meets the one below, bottom first.
+    """
+
+    said: Text
+    films: tuple[str, ...]
+    meets: tuple[Meets, ...]
+    verdict: Verdict
 
 
 class OtherWay(Record):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from hashlib import sha256
 
 import streamlit as st
@@ -10,7 +9,7 @@ import streamlit as st
 from rules.errors import PressloreError
 from ui.drawing.texture import Coloured
 from ui.pages.check.editors import edit_stack, edit_steps
-from ui.pages.check.report import show_findings, show_stack, show_verdict
+from ui.pages.check.report import show_findings, show_instead, show_stack, show_verdict
 from ui.pages.check.stack import (
     drawn_anew,
     edited_steps,
@@ -23,8 +22,9 @@ from ui.pages.check.stack import (
     undo,
 )
 from ui.session import catalogue
-from ui.show import lead
-from ui.tasks import check_stack
+from ui.show import asked_below, asked_here, lead
+from ui.tasks import StackQuestion, check_stack, instead_task
+from ui.waiting import wait_for
 
 __all__ = ["page"]
 
@@ -38,23 +38,20 @@ def page() -> None:
     with st.container(key="stack-and-verdict"):
         left, right = st.columns([1, 1.15], gap="large")
     with left:
+        asked_here()
         fabric, press, area = edit_stack()
     films = tuple(stack())
     if not films:
         remember(films, {})
         right.info("Lay a film on the fabric, and the verdict on it appears here.")
         return
-    ways, size = tuple(meets()), size_mm()
-    asked = "|".join(map(str, (fabric, press, area, size, *films, *ways)))
-    signature = sha256(asked.encode()).hexdigest()[:10]
+    asked = StackQuestion(films, fabric, press, tuple(meets()), area, size_mm())
+    signature = sha256(repr(asked).encode()).hexdigest()[:10]
     changes = edits(signature)
     try:
-        judge = partial(
-            check_stack, films, fabric=fabric, press=press, meets=ways, area=area, size_mm=size
-        )
-        best = judge()
+        best = check_stack(asked)
         steps = edited_steps(best.steps, changes)
-        report = best if steps == best.steps else judge(steps=steps)
+        report = best if steps == best.steps else check_stack(asked, steps)
     except PressloreError as error:
         right.error(str(error))
         return
@@ -66,17 +63,23 @@ def page() -> None:
     with left:
         show_stack(report, looks)
     with right:
+        asked_below()
+        instead = st.container()
         show_findings(report)
     st.header("The presses")
-    lead(
-        "These are your settings; every change is judged at once."
-        if changes
-        else "The best schedule for this stack. Change a setting and see what it does."
-    )
     if changes:
+        lead("These are your settings; every change is judged at once.")
         st.button("Undo all changes", key="undo", on_click=undo)
+    else:
+        lead("The best schedule for this stack. Change a setting and see what it does.")
     edit_steps(
         report.steps, changes, looks=dict(zip(report.pieces, looks, strict=True)),
         fabric_srgb=shelf.fabric(fabric).colour.srgb, press=shelf.press(press),
         key=f"{signature}-{drawn_anew()}",
     )  # fmt: skip
+    # Last, as it takes a moment, though it stands first.
+    with instead:
+        if report.verdict != best.verdict:
+            st.button("Press it as planned", key="instead-undo", on_click=undo)
+        elif report.verdict != "go" and (better := wait_for(instead_task(asked))) is not None:
+            show_instead(better)

@@ -30,7 +30,7 @@ from ui.show import (
     values_table,
     verdict_badge,
 )
-from ui.tasks import check_stack
+from ui.tasks import StackQuestion, check_stack
 
 __all__ = ["answer_card", "comparison", "drawn", "refusals"]
 
@@ -136,9 +136,8 @@ def drawn(answer: Answer, found: LookAnswer) -> str:
 def _cover(answer: Answer, found: LookAnswer) -> Sheet | None:
     """The sheet that the press steps of these films lay over the last full press."""
     try:
-        report = check_stack(
-            _in_colours(answer), fabric=_ground(found), press=found.press, meets=answer.meets
-        )
+        asked = StackQuestion(_in_colours(answer), _ground(found), found.press, answer.meets)
+        report = check_stack(asked)
         return last_cover(report.steps)
     except PressloreError:
         return None

@@ -7,7 +7,7 @@ import streamlit as st
 from advisor.answers.records import LookAnswer
 from ui.pages.look.cards import answer_card, comparison, refusals
 from ui.pages.look.question import MORE, read_question
-from ui.show import lead, remark
+from ui.show import asked_below, asked_here, lead, remark
 from ui.tasks import look_task
 from ui.waiting import wait_for
 
@@ -17,13 +17,18 @@ __all__ = ["page"]
 def page() -> None:
     """The page."""
     st.title("What can give this look?")
-    question = read_question()
-    if not question.finishes:
-        st.info("Pick one to four finishes above, and the ways to press them together appear here.")
-        return
-    found = wait_for(look_task(question), refuse=st.error)
-    if found is not None:
-        _show(found, narrowed=question.laid is not None)
+    with st.container(key="look-two"):
+        asked, told = st.container(), st.container()
+    with asked:
+        asked_here()
+        question = read_question()
+    with told:
+        if not question.finishes:
+            st.info("Pick one to four finishes, and the ways to press them together appear here.")
+            return
+        found = wait_for(look_task(question), refuse=st.error)
+        if found is not None:
+            _show(found, narrowed=question.laid is not None)
 
 
 def _show(found: LookAnswer, *, narrowed: bool) -> None:
@@ -48,6 +53,7 @@ def _show(found: LookAnswer, *, narrowed: bool) -> None:
         f"{goes} go, {len(found.answers) - goes} want a sample first."
     )
     remark("Planned and judged as Is this risky? does, an unlucky press weighed too.")
+    asked_below()
     comparison(found.answers, found)
     for place, answer in enumerate(found.answers, start=1):
         answer_card(place, answer, found)

@@ -107,7 +107,7 @@ def _line(n: int, line: GarmentLine, order: CustomerOrder) -> GarmentLine:
             area = None
         fabric = choose_or(
             USUAL_FABRIC, "Fabric", shelf.fabrics, line.fabric if same else None,
-            key=f"fabric-{key}-{garment}", at=right,
+            key=f"fabric-{key}-{garment}",
         )  # fmt: skip
         colour = choose_colour(line.colour if same else None, key=f"colour-{key}-{garment}")
         others = order.job.garments[:n] + order.job.garments[n + 1 :]

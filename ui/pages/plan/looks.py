@@ -18,8 +18,8 @@ from ui.show import refusal
 
 __all__ = ["choose_fill", "chosen_fill", "colours_of", "wish_form"]
 
-ANY_FILM = "any film that gives it"
-ANY_COLOUR = "nearest to the artwork"
+ANY_FILM = "any suitable"
+ANY_COLOUR = "the nearest"
 ANY_PEEL = "any"
 
 

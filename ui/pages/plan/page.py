@@ -8,7 +8,9 @@ import streamlit as st
 
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
+from advisor.words.verdicts import verdict_sentence
 from rules.errors import PressloreError
+from ui.aloud import say
 from ui.drawing.apart import artwork_flat
 from ui.order.artwork import drawn_artwork, named_artwork
 from ui.order.record import CustomerOrder
@@ -17,7 +19,8 @@ from ui.pages.plan.answer import answer
 from ui.pages.plan.form import open_form, order_form
 from ui.pages.plan.looks import choose_fill, chosen_fill
 from ui.pages.plan.pictures import show_pictures
-from ui.show import drawing, lead, refusal
+from ui.session import units
+from ui.show import asked_below, asked_here, drawing, lead, refusal
 from ui.tasks import plan_task
 from ui.waiting import answer_before, wait_for
 
@@ -37,6 +40,7 @@ def page() -> None:
     with st.container(key="plan-two"):
         asked, told = st.columns([1, 1.9], gap="large")
     with asked:
+        asked_here()
         open_form(order)
         try:
             wished = order_form(order)
@@ -47,6 +51,7 @@ def page() -> None:
         change(wished)
     keep(wished)
     with told:
+        asked_below()
         place = st.empty()
         if answer_before(plan_task(wished)) is None:
             with place:
@@ -56,6 +61,7 @@ def page() -> None:
             pressed = named_artwork(wished, plan)
             with place:
                 _pictures(wished, plan, pressed)
+            say(verdict_sentence(plan.verdict, plan.findings).shown(units()))
             answer(wished, plan, pressed)
 
 
