@@ -225,8 +225,9 @@ def test_two_tabs_keep_each_its_own_names(browser: Any, app_url: str) -> None:
         settle(page)
     for name, page in tabs.items():
         page.reload()
-        planned(page)
+        until(page, ".st-key-form-names summary")
         open_field(page, "form-names")
+        page.wait_for_selector("text=Finish of the names")
         field = page.get_by_role("textbox", name="Names, one on each line")
         assert field.input_value() == name
     context.close()
