@@ -8,12 +8,12 @@ from typing import Annotated, Any
 import pytest
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from rules.book.example_subjects import subjects_from
 from rules.catalogue import load_catalogue
 from rules.catalogue.documents import read_yaml
 from rules.facts.finding import Finding, Severity
 from rules.rulebook import rulebook
 from tests import CASE_FOLDER
-from tests.rules.example_subjects import subjects_from
 
 
 class Case(BaseModel):

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
+from rules.book.example_subjects import subjects_from
 from rules.book.schedule.registration_shrink import edge_shift_mm
 from rules.book.schedule.sample_steps import full, peel, preheat, tack, wait
 from rules.catalogue import load_catalogue
 from rules.facts import practice
 from rules.facts.finding import Finding
 from rules.rulebook import rulebook
-from tests.rules.example_subjects import subjects_from
 
 CATALOGUE = load_catalogue()
 DIAL = [{"action": "setpoint", "setpoint_c": 160}, {"action": "pressure", "pressure_kpa": 30}]

@@ -10,6 +10,7 @@ from typing import Any, TypeVar, get_args
 import pytest
 
 from advisor import check
+from rules.book.example_subjects import subjects_from
 from rules.book.rests_on import SUREST_FIRST, basis_read, least_sure
 from rules.book.rule import Rule
 from rules.catalogue import Catalogue, load_catalogue
@@ -18,7 +19,6 @@ from rules.facts.fact import Fact
 from rules.facts.finding import Finding
 from rules.facts.subjects import Subject
 from rules.rulebook import rulebook
-from tests.rules.example_subjects import subjects_from
 from tests.rules.test_cases import FILES
 
 BASES: tuple[Basis, ...] = get_args(Basis)

@@ -13,7 +13,7 @@ from ui.drawing import ink
 __all__ = ["Lane", "presses_in_words", "timeline"]
 
 _EDGE, _GAP, _BAR = 12.0, 7.0, 13.0
-_LABELS, _LETTERS = 196.0, 29
+_LABELS, _LETTERS, _DIAL_WIDE = 196.0, 29, 58.0
 _LONGEST_OPEN_S = 24.0
 """An open press or a wait longer than this is drawn as long as this, and broken."""
 
@@ -111,16 +111,23 @@ def _clock(times: Sequence[StepTime], left: float, right: float) -> _Clock:
 def _dial(times: Sequence[StepTime], clock: _Clock, units: Units) -> tuple[list[str], float]:
     """What the dial says, from where it says so."""
     marks: list[str] = []
-    said: float | None = None
+    said, free_from = None, 0.0
     for time in times:
         celsius = time.at.after.setpoint_c
         if celsius is not None and celsius != said:
             x = clock.x(time.begins_s)
             marks += [
                 ink.line([(x, 6), (x, 24)], kind="hotline", width=2),
-                ink.text(x + 6, 19, units.temperature(celsius), size=13, weight=650, kind="hot"),
+                ink.text(
+                    max(x + 6, free_from),
+                    19,
+                    units.temperature(celsius),
+                    size=13,
+                    weight=650,
+                    kind="hot",
+                ),
             ]
-            said = celsius
+            said, free_from = celsius, max(x + 6, free_from) + _DIAL_WIDE
     return marks, 30.0
 
 
@@ -194,6 +201,8 @@ def _closed_bands(times: Sequence[StepTime], clock: _Clock, bottom: float) -> li
 
 
 def _scale(clock: _Clock, ends: float, y: float) -> tuple[list[str], float]:
+    if not ends:
+        return [], y
     begins, right = clock.x(0), clock.x(ends)
     marks = [
         ink.text(begins, y + 14, "0", size=12, kind="soft figure"),

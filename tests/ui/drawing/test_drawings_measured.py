@@ -17,10 +17,13 @@ from advisor.heat.records import StepTime
 from advisor.job.demo import DEMO_FOLDER, demo_job
 from advisor.job.records.plan import Plan
 from advisor.words.plan import piece_names
+from rules.book.example_subjects import USUAL_FABRIC, USUAL_PRESS, subjects_from
 from rules.catalogue import load_catalogue
 from rules.facts.step import Meets
 from rules.facts.units import Units
+from rules.rulebook import rulebook
 from ui.drawing.apart import layers_apart
+from ui.drawing.example import example_picture
 from ui.drawing.heat_strips import heat_strips
 from ui.drawing.section import section
 from ui.drawing.texture import Coloured
@@ -143,3 +146,27 @@ def test_a_timeline_draws_each_press_as_long_as_it_takes(tab: Any, name: str) ->
     assert len(widths) == len(pressed)
     px_per_s = [width / seconds for width, seconds in zip(widths, pressed, strict=True)]
     assert max(px_per_s) == pytest.approx(min(px_per_s), rel=0.02)
+
+
+VALUES_ALONE = {
+    "stretch-match", "wash-limit", "pale-on-dark", "overlay-stretch", "peel-order", "show-through",
+    "pressure-window", "press-range", "childrens-wear", "nightwear",
+}  # fmt: skip
+"""Rules whose two examples look alike: what differs is a value that their words tell."""
+
+
+@pytest.mark.parametrize("rule", rulebook().by_id.values(), ids=lambda rule: rule.id)
+def test_a_rules_good_and_bad_example_are_drawn_and_can_be_told_apart(tab: Any, rule: Any) -> None:
+    drawn = [
+        example_picture(
+            subjects_from(rule.judges, example, SHELF), fabric=SHELF.fabric(USUAL_FABRIC),
+            press=SHELF.press(USUAL_PRESS), units=Units(),
+        )
+        for example in (rule.good, rule.bad)
+    ]  # fmt: skip
+    assert (drawn[0] == drawn[1]) == (rule.id in VALUES_ALONE)
+    for svg in drawn:
+        words = laid_out(tab, svg, 476)
+        assert overlapping(words) == []
+        assert [word for word, left, top, *_ in words if min(left, top) < 0] == []
+        assert [word for word, _, _, right, *_ in words if right > 476] == []

@@ -9,13 +9,15 @@ import streamlit as st
 from advisor.words.examples import said
 from advisor.words.reference import JUDGED
 from advisor.words.verdicts import SEVERITIES
-from rules.book.rule import Rule
+from rules.book.example_subjects import USUAL_FABRIC, USUAL_PRESS, subjects_from
+from rules.book.rule import Example, Rule
 from rules.facts.basis import BASIS_MEANING
 from rules.facts.text import Text
 from rules.rulebook import rulebook
 from ui.address import href
-from ui.session import units
-from ui.show import lead, link_html, values_table
+from ui.drawing.example import example_picture
+from ui.session import catalogue, units
+from ui.show import drawing, lead, link_html, remark, sentence, values_table
 
 __all__ = ["page"]
 
@@ -73,6 +75,14 @@ def _severity(name: str) -> str:
 
 def _show(rule: Rule[Any]) -> None:
     shown = units()
+    pictures = [_picture(rule, example) for example in (rule.good, rule.bad)]
+    told = ((rule.good, "It passes"), (rule.bad, "It objects to"))
+    for place, picture, (example, words) in zip(st.columns(2), pictures, told, strict=True):
+        with place:
+            # Where the two look alike, what differs is a value that its words tell.
+            if len(set(pictures)) > 1:
+                drawing(picture, "", most_px=476)
+            remark(sentence(f"{words} {said(example).shown(shown)}"))
     values_table(
         rule.id,
         [
@@ -80,11 +90,17 @@ def _show(rule: Rule[Any]) -> None:
             ("Why", Text(rule.why).shown(shown), ""),
             ("Instead", Text(rule.instead).shown(shown), ""),
             ("Rests on", BASIS_MEANING[rule.basis], Text(rule.source).shown(shown)),
-            ("It passes", said(rule.good).shown(shown), "a good example"),
-            ("It objects to", said(rule.bad).shown(shown), "a bad example"),
         ],
         heads=("", "What it says", ""),
     )
+
+
+def _picture(rule: Rule[Any], example: Example) -> str:
+    known = catalogue()
+    return example_picture(
+        subjects_from(rule.judges, example, known),
+        fabric=known.fabric(USUAL_FABRIC), press=known.press(USUAL_PRESS), units=units(),
+    )  # fmt: skip
 
 
 def _mentions(rule: Rule[Any], sought: list[str]) -> bool:

@@ -34,10 +34,11 @@ from rules.facts.subjects import (
     Subject,
 )
 
-__all__ = ["subjects_from"]
+__all__ = ["USUAL_FABRIC", "USUAL_PRESS", "subjects_from"]
 
 Known = TypeVar("Known", bound=BaseModel)
-USUAL_PRESS = "clamshell-38x38"
+USUAL_FABRIC, USUAL_PRESS = "cotton-jersey-tee", "clamshell-38x38"
+"""What an example lies on and is pressed in where it does not say."""
 
 
 def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tuple[Subject, ...]:
@@ -50,7 +51,7 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
         BadInputError: a key or a value does not belong there.
         UnknownNameError: an id is not in the catalogue.
     """
-    reader = _Reader(dict(example), catalogue)
+    reader = _ExampleReader(dict(example), catalogue)
     match judges:
         case "film_on_fabric":
             made: tuple[Subject, ...] = (reader.film_on_fabric(),)
@@ -79,7 +80,7 @@ def subjects_from(judges: Judges, example: Example, catalogue: Catalogue) -> tup
     return made
 
 
-class _Reader:
+class _ExampleReader:
     """Takes keys out of an example one by one, so that what is left over is a mistake."""
 
     def __init__(self, example: dict[str, Any], catalogue: Catalogue) -> None:
@@ -98,7 +99,7 @@ class _Reader:
         return _like(given, self._catalogue.film, Film)
 
     def fabric(self) -> Fabric:
-        return _like(self.take("fabric", "cotton-jersey-tee"), self._catalogue.fabric, Fabric)
+        return _like(self.take("fabric", USUAL_FABRIC), self._catalogue.fabric, Fabric)
 
     def press(self) -> Press:
         return _like(self.take("press", USUAL_PRESS), self._catalogue.press, Press)
