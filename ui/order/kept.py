@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import zlib
 from pathlib import Path
+from threading import get_ident
 
 from advisor.job.demo import DEMO_JOBS
 from advisor.job.saving import safe_name
@@ -38,7 +39,7 @@ def keep_order(order: CustomerOrder) -> str:
         place.touch()
     else:
         place.parent.mkdir(parents=True, exist_ok=True)
-        fresh = place.with_suffix(f".{os.getpid()}")
+        fresh = place.with_suffix(f".{os.getpid()}-{get_ident()}")
         fresh.write_bytes(zlib.compress(order_to_text(order).encode()))
         fresh.replace(place)
         _let_go(place.parent)
