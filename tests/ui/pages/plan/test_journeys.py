@@ -113,7 +113,7 @@ def test_the_demo_reads_on_desk_and_tablet_in_light_and_dark(
     for part, shown in {
         "Press steps": PLANNED,
         "Layers": "text=Cut through",
-        "Heat": "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg",
+        "Heat": "text=to spare",
         "Findings": "text=Cautions",
         "Take away": "text=This page's address reopens",
     }.items():
