@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future, wait
 from hashlib import sha256
 from typing import Any, TypeVar
+from uuid import uuid4
 
 import streamlit as st
 
@@ -82,12 +83,19 @@ def _watched(task: Task[Answer], beside: Sequence[Task[Any]]) -> Answer:
             st.button("Cancel", key=f"cancel-{word}", on_click=_call_off, args=[task])
             while not _done(future, LOOK_AGAIN_S):
                 seconds = time.monotonic() - started
-                bar.progress(
-                    1 - 1 / (1 + seconds / 6), text=f"{task.doing}: {seconds:.0f} s so far"
-                )
+                bar.progress(1 - 1 / (1 + seconds / 6), text=_doing(task, seconds))
         place.empty()
     _under_way().pop(task.key, None)
     return answer_of(future)
+
+
+def _doing(task: Task[Any], seconds: float) -> str:
+    """What is going on meanwhile, or how many are served before."""
+    before = workers().before(task)
+    if before:
+        others = "1 question is" if before == 1 else f"{before} questions are"
+        return f"{others} answered before yours: {seconds:.0f} s so far"
+    return f"{task.doing}: {seconds:.0f} s so far"
 
 
 def _ask(task: Task[Answer], beside: Sequence[Task[Any]]) -> Future[Answer]:
@@ -97,7 +105,7 @@ def _ask(task: Task[Answer], beside: Sequence[Task[Any]]) -> Future[Answer]:
         workers().leave(*under_way.pop(key))
     for each in (task, *beside):
         if each.key not in under_way:
-            under_way[each.key] = (each, workers().ask(each))
+            under_way[each.key] = (each, workers().ask(each, _person()))
     return under_way[task.key][1]
 
 
@@ -111,6 +119,12 @@ def _call_off(task: Task[Any]) -> None:
 def _offer_again(key: str) -> None:
     st.info("Cancelled. This was called off: change something, or ask again.")
     st.button("Ask again", on_click=_called_off().discard, args=[key], key=f"again-{_word(key)}")
+
+
+def _person() -> str:
+    """A word for this visit, by which its questions stand in the line."""
+    word: str = st.session_state.setdefault("person", uuid4().hex)
+    return word
 
 
 def _word(key: str) -> str:

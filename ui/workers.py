@@ -9,10 +9,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import partial
 from multiprocessing.connection import wait
 from threading import RLock, Thread
 from typing import Any, Generic, TypeVar
@@ -50,65 +51,116 @@ class Task(Generic[Answer]):
     for_everyone: bool = False
 
 
-@dataclass
-class _UnderWay:
-    future: Future[Any]
+@dataclass(eq=False)
+class _Asked:
+    """A question on its way: in the line, or with a process.
+
+    Attributes:
+        person: who asked it first.
+        promised: what everybody who asked it waits for.
+        running: what the process gives, once it has one.
+        people: how many wait for it.
+    """
+
+    task: Task[Any]
+    person: str
+    promised: Future[Any] = field(default_factory=Future)
+    running: Future[Any] | None = None
     people: int = 0
 
 
 class Workers:
-    """A pool of processes, each with one question at a time.
+    """A pool of processes, each with one question at a time, and one line for all that wait.
+
+    Whoever has the fewest under way is served first, then who was served longest ago. One person alone is given no more than half of
+    the processes, so that a heavy job of one never stops another's.
 
     Args:
-        count: how many work at once; one for each core by default.
+        count: how many work at once; by default two for each core, so that short questions are
+            answered beside long ones.
     """
 
     def __init__(self, count: int | None = None) -> None:
-        self._pool = ProcessPool(
-            max_workers=count or os.cpu_count() or 1, initializer=_begin, context=_context()
-        )
+        self._most = count or 2 * (os.cpu_count() or 1)
+        self._pool = ProcessPool(max_workers=self._most, initializer=_begin, context=_context())
         self._lock = RLock()
-        self._under_way: dict[str, _UnderWay] = {}
+        self._asked: dict[str, _Asked] = {}
         self._kept: OrderedDict[str, Future[Any]] = OrderedDict()
+        self._turn, self._served = 0, Counter[str]()
 
-    def ask(self, task: Task[Answer]) -> Future[Answer]:
-        """Begin on a question, or join those who wait for the same answer."""
+    def ask(self, task: Task[Answer], person: str = "") -> Future[Answer]:
+        """Begin on a question, queue for it, or join those who wait for the same answer."""
         key = task.key
         with self._lock:
             if key in self._kept:
                 return self._kept[key]
-            if key not in self._under_way:
-                future = self._pool.schedule(_work, (task.work, *task.given))
-                self._under_way[key] = _UnderWay(future)
-                future.add_done_callback(lambda done: self._take_in(task, done))
-            self._under_way[key].people += 1
-            return self._under_way[key].future
+            asked = self._asked.setdefault(key, _Asked(task, person))
+            asked.people += 1
+            self._begin_next()
+            return asked.promised
+
+    def before(self, task: Task[Any]) -> int:
+        """How many questions stand before this one in the line; 0 where it is worked on."""
+        with self._lock:
+            waiting = [each.task.key for each in self._asked.values() if each.running is None]
+            return waiting.index(task.key) + 1 if task.key in waiting else 0
 
     def leave(self, task: Task[Any], future: Future[Any]) -> None:
         """Wait no longer for what ``ask`` gave; when nobody else does, the work is stopped."""
         with self._lock:
-            under_way = self._under_way.get(task.key)
-            if under_way is None or under_way.future is not future:
+            asked = self._asked.get(task.key)
+            if asked is None or asked.promised is not future:
                 return
-            under_way.people -= 1
-            if under_way.people == 0:
-                del self._under_way[task.key]
-                under_way.future.cancel()
+            asked.people -= 1
+            if asked.people == 0:
+                del self._asked[task.key]
+                asked.promised.cancel()
+                if asked.running is not None:
+                    asked.running.cancel()
+                self._begin_next()
 
     def close(self) -> None:
         """End every process."""
         self._pool.stop()  # type: ignore[no-untyped-call]
         self._pool.join()
 
-    def _take_in(self, task: Task[Any], done: Future[Any]) -> None:
+    def _begin_next(self) -> None:
+        """Give free processes to those whose turn it is."""
         with self._lock:
-            under_way = self._under_way.get(task.key)
-            if under_way is not None and under_way.future is done:
-                del self._under_way[task.key]
-            if task.for_everyone and not done.cancelled() and done.exception() is None:
-                self._kept[task.key] = done
-                while len(self._kept) > MOST_KEPT:
-                    self._kept.popitem(last=False)
+            here = {one.person for one in self._asked.values()}
+            for person in self._served.keys() - here:
+                del self._served[person]
+            while (asked := self._next()) is not None:
+                self._turn += 1
+                self._served[asked.person] = self._turn
+                asked.running = self._pool.schedule(_work, (asked.task.work, *asked.task.given))
+                asked.running.add_done_callback(partial(self._take_in, asked))
+
+    def _next(self) -> _Asked | None:
+        at_work = Counter(one.person for one in self._asked.values() if one.running is not None)
+        waiting = [one for one in self._asked.values() if one.running is None]
+        if not waiting or at_work.total() >= self._most:
+            return None
+        first = min(waiting, key=lambda one: (at_work[one.person], self._served[one.person]))
+        may = max(1, self._most // 2)
+        return first if at_work[first.person] < may else None
+
+    def _take_in(self, asked: _Asked, done: Future[Any]) -> None:
+        with self._lock:
+            if self._asked.get(asked.task.key) is asked:
+                del self._asked[asked.task.key]
+            failed = None if done.cancelled() else done.exception()
+            if done.cancelled():
+                asked.promised.cancel()
+            elif failed is not None:
+                asked.promised.set_exception(failed)
+            else:
+                asked.promised.set_result(done.result())
+                if asked.task.for_everyone:
+                    self._kept[asked.task.key] = asked.promised
+                    while len(self._kept) > MOST_KEPT:
+                        self._kept.popitem(last=False)
+            self._begin_next()
 
 
 def answer_of(future: Future[Answer], within_s: float | None = None) -> Answer:

@@ -78,6 +78,44 @@ def test_one_that_waits_its_turn_can_be_called_off(workers: Workers) -> None:
         answer_of(futures[1], WITHIN_S)
 
 
+def test_one_persons_heavy_questions_never_stop_anothers() -> None:
+    line = Workers(2)
+    try:
+        heavy = [alone(time.sleep, 600 + n) for n in range(3)]
+        held = [(task, line.ask(task, "heavy")) for task in heavy]
+        # One of hers is worked on; the other process is kept for whoever comes.
+        assert [line.before(task) for task in heavy] == [0, 1, 2]
+        quick = alone(os.getpid)
+        assert answer_of(line.ask(quick, "quick"), WITHIN_S) > 0  # type: ignore[operator]
+        # Two others with much to ask take turns, however much one of them has asked before.
+        for task, future in held[1:]:
+            line.leave(task, future)
+        asked = [alone(time.sleep, 1.5 + n / 1000) for n in range(4)]
+        futures = [line.ask(task, "patient") for task in asked]
+        late = line.ask(alone(os.getppid), "late")
+        answer_of(late, WITHIN_S)
+        assert not futures[-1].done()
+        line.leave(*held[0])
+        assert [answer_of(future, WITHIN_S) for future in futures] == [None] * 4
+    finally:
+        line.close()
+
+
+def test_who_leaves_the_line_makes_room_in_it() -> None:
+    line = Workers(1)
+    try:
+        tasks = [alone(time.sleep, 600 + n) for n in range(3)]
+        futures = [line.ask(task, f"person {n}") for n, task in enumerate(tasks)]
+        assert [line.before(task) for task in tasks] == [0, 1, 2]
+        line.leave(tasks[1], futures[1])
+        assert [line.before(task) for task in tasks] == [0, 0, 1]
+        assert futures[1].cancelled()
+        line.leave(tasks[0], futures[0])
+        assert line.before(tasks[2]) == 0
+    finally:
+        line.close()
+
+
 def test_a_refusal_comes_back_as_one_sentence(workers: Workers) -> None:
     order = demo_order("wind-jackets")
     line = order.job.garments[0].model_copy(update={"garment": "wind-jaket"})
