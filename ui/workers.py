@@ -52,7 +52,7 @@ class Task(Generic[Answer]):
 
 
 @dataclass(eq=False)
-class _Asked:
+class _Waiting:
     """A question on its way: in the line, or with a process.
 
     Attributes:
@@ -72,8 +72,9 @@ class _Asked:
 class Workers:
     """A pool of processes, each with one question at a time, and one line for all that wait.
 
-    Whoever has the fewest under way is served first, then who was served longest ago. One person alone is given no more than half of
-    the processes, so that a heavy job of one never stops another's.
+    Whoever has the fewest under way is served first, then who was served longest ago. One person
+    alone is given no more than half of the processes, so that a heavy job of one never stops
+    another's.
 
     Args:
         count: how many work at once; by default two for each core, so that short questions are
@@ -84,7 +85,7 @@ class Workers:
         self._most = count or 2 * (os.cpu_count() or 1)
         self._pool = ProcessPool(max_workers=self._most, initializer=_begin, context=_context())
         self._lock = RLock()
-        self._asked: dict[str, _Asked] = {}
+        self._asked: dict[str, _Waiting] = {}
         self._kept: OrderedDict[str, Future[Any]] = OrderedDict()
         self._turn, self._served = 0, Counter[str]()
 
@@ -94,7 +95,7 @@ class Workers:
         with self._lock:
             if key in self._kept:
                 return self._kept[key]
-            asked = self._asked.setdefault(key, _Asked(task, person))
+            asked = self._asked.setdefault(key, _Waiting(task, person))
             asked.people += 1
             self._begin_next()
             return asked.promised
@@ -136,7 +137,7 @@ class Workers:
                 asked.running = self._pool.schedule(_work, (asked.task.work, *asked.task.given))
                 asked.running.add_done_callback(partial(self._take_in, asked))
 
-    def _next(self) -> _Asked | None:
+    def _next(self) -> _Waiting | None:
         at_work = Counter(one.person for one in self._asked.values() if one.running is not None)
         waiting = [one for one in self._asked.values() if one.running is None]
         if not waiting or at_work.total() >= self._most:
@@ -145,7 +146,7 @@ class Workers:
         may = max(1, self._most // 2)
         return first if at_work[first.person] < may else None
 
-    def _take_in(self, asked: _Asked, done: Future[Any]) -> None:
+    def _take_in(self, asked: _Waiting, done: Future[Any]) -> None:
         with self._lock:
             if self._asked.get(asked.task.key) is asked:
                 del self._asked[asked.task.key]
