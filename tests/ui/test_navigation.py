@@ -32,6 +32,21 @@ def test_the_application_opens_on_a_first_answer() -> None:
     assert "sparkle-fine on matte-smooth" in words_of(app)
 
 
+def test_a_mistake_of_ours_is_one_sentence_and_stands_in_the_record(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(name: str) -> None:
+        raise ZeroDivisionError(name)
+
+    monkeypatch.setattr("ui.navigation.import_module", broken)
+    app = AppTest.from_file(APP, default_timeout=20).run()
+    assert not app.exception
+    said = words_of(app)
+    assert "our mistake and not yours" in said
+    assert "ZeroDivisionError" not in said
+    assert "ZeroDivisionError" in caplog.text
+
+
 def test_the_settings_keep_the_pages_on_this_machine_and_send_nothing_out() -> None:
     settings = (APP.parent / ".streamlit" / "config.toml").read_text(encoding="utf-8")
     assert 'address = "127.0.0.1"' in settings

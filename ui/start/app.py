@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 
 import streamlit as st
 
+from rules.errors import PressloreError
 from ui.navigation import pages
 from ui.session import unit_switch
+from ui.show import refusal
 
 STATIC = Path(__file__).parents[1] / "static"
 _STEPS = st.components.v2.component(
@@ -23,7 +26,17 @@ def main() -> None:
     _STEPS(key="steps")
     page = st.navigation(pages(), position="top")
     unit_switch()
-    page.run()
+    try:
+        page.run()
+    except PressloreError as error:
+        refusal(str(error))
+    except Exception:
+        # Whatever else goes wrong is ours: a person reads a sentence, and the record has the rest.
+        logging.getLogger("presslore").exception("a page failed")
+        refusal(
+            "Something went wrong here, which is our mistake and not yours. Your job is kept: "
+            "reload the page, or go back one step."
+        )
 
 
 if __name__ == "__main__":
