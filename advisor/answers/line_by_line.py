@@ -20,7 +20,7 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, Run, RunGarment
 from advisor.job.records.print import NAMES_PIECE
 from rules.facts.finding import Finding, once_per_cause, worst_first
-from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, MEETING_S, PEEL_S
+from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, MEETING_S, PEEL_S, laid_again_s
 from rules.facts.press import Press
 from rules.facts.step import Meets, Step
 from rules.knowledge import Knowledge
@@ -54,7 +54,7 @@ def _of_plan(plan: Plan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ..
     for step in (step for step in steps if step.action == "preheat"):
         seconds += CLOSE_S + (step.dwell_s or 0.0) + (COVER_S if step.cover else 0.0)
     seconds += _work_s(steps, carriers=_carriers(plan), meets=plan.meets.values())
-    seconds += _dial_s(steps, press) / sum(line.quantity for line in plan.lines_of(run))
+    seconds += _dial_s(steps, press, sum(line.quantity for line in plan.lines_of(run)))
 
     def found(garment: RunGarment) -> tuple[Finding, ...]:
         fabrics = (plan.print.lines[garment.line].fabric,)
@@ -65,10 +65,12 @@ def _of_plan(plan: Plan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ..
     return tuple(_garment(one, seconds, found(one)) for one in run.garments)
 
 
-def _dial_s(steps: Sequence[Step], press: Press) -> float:
-    """Seconds in which the press changes its setpoint between the full presses of a run, s."""
+def _dial_s(steps: Sequence[Step], press: Press, quantity: int) -> float:
+    """What the changes of the dial between the full presses of a run take of a garment, s."""
     set_to = [s.setpoint_c for s in steps if s.purpose == "full" and s.setpoint_c is not None]
-    return sum(press.change_seconds(*settings) for settings in pairwise(set_to))
+    turned = [settings for settings in pairwise(set_to) if settings[0] != settings[1]]
+    turning_s = sum(press.change_seconds(*settings) for settings in turned)
+    return len(turned) * laid_again_s(quantity) + turning_s / quantity
 
 
 def _of_order(plan: OrderPlan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ...]:
@@ -77,7 +79,8 @@ def _of_order(plan: OrderPlan, run: Run, knowledge: Knowledge) -> tuple[RunGarme
     (laid_run,) = (one for one in plan.laid if one.run == run.run)
     laid = tuple(laid_by_steps(plan, laid_run, known))
     quantity = sum(line.quantity for line in plan.whole.lines_of(run))
-    seconds = seconds_in_order([_timed(one) for one in laid], press=press, quantity=quantity)
+    timed = [_timed(one, press, quantity) for one in laid]
+    seconds = seconds_in_order(timed, press=press, quantity=quantity)
 
     def found(garment: RunGarment) -> tuple[Finding, ...]:
         alone = [_on_line(one, garment.line) for one in laid]
@@ -92,7 +95,7 @@ def _on_line(laid: Laid, line: int) -> Laid:
     return replace(laid, part=replace(laid.part, bears=bears))
 
 
-def _timed(laid: Laid) -> PlacePart:
+def _timed(laid: Laid, press: Press, quantity: int) -> PlacePart:
     """A place with the seconds of the steps that press it, those that set the press up aside."""
     first = next(at for at, step in enumerate(laid.steps) if step.action == "press")
     presses = laid.steps[first:]
@@ -106,6 +109,7 @@ def _timed(laid: Laid) -> PlacePart:
         },
         meets=[way for one in prints for way in one.plan.meets.values()],
     )
+    work_s += _dial_s(presses, press, quantity)
     dry_s = laid.part.warming_s
     return replace(laid.part, presses=presses, seconds=LOAD_S + CLOSE_S + dry_s + work_s)
 

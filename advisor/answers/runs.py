@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TypedDict
 
 from advisor.heat.records import HeatRefusal
@@ -30,6 +31,7 @@ __all__ = ["TimedRun", "late_ms", "steps_of", "summary", "timed_runs", "usual_ru
 class _Cooling(TypedDict):
     cools_s: float
     cooling: int
+    batched: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,13 +262,20 @@ def _cooling(steps: Sequence[Step], seconds_each: float, quantity: int) -> _Cool
     They come off the press one after another, each time that they lie on it.
     """
     waits = [step for step in steps if step.off_press]
-    last_press = max(step.n for step in steps if step.action == "press")
-    times_on_press = 1 + sum(step.n < last_press for step in waits)
+    first, *_, last = [step.n for step in steps if step.action in {"preheat", "press"}]
+    turned = [step for step in steps if step.action == "setpoint" and first < step.n < last]
+    batched = bool(turned) and quantity > 1
+    off = {step.n for step in (*waits, *(turned if batched else ()))}
+    presses = [step.n for step in steps if step.action == "press"]
+    times_on_press = 1 + sum(
+        any(before < n < then for n in off) for before, then in pairwise([first, *presses])
+    )
     every_s = seconds_each / times_on_press
     longest_s = max((step.dwell_s or 0.0 for step in waits), default=0.0)
     return {
         "cools_s": sum(step.dwell_s or 0.0 for step in waits),
         "cooling": min(quantity, math.ceil(longest_s / every_s)),
+        "batched": batched,
     }
 
 
@@ -282,7 +291,7 @@ def _seconds(run: TimedRun, found: Assessment, *, usual: bool = False) -> float:
         carriers=run.laying.carriers,
         press=run.laying.press,
         warming_s=warming_s(run.laying.fabric),
-        sharing=run.quantity,
+        runs=(run.quantity,),
         tack_s=None if usual else timing.tack_s,
         peel_wait_s=None if usual else timing.peel_wait_s,
     )

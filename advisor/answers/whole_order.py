@@ -205,12 +205,14 @@ def _run(
                 cost_each=round(cost, 5),
             )
         )
+    several = sum(order.garments[line].quantity for line in lines) > 1
     return Run(
         run=number,
         fabrics=tuple(dict.fromkeys(_fabric(order.garments[line], known) for line in lines)),
         garments=tuple(garments),
         cools_s=sum(run.cools_s for one in places.laid for _, run in one.part.bears),
         cooling=max(run.cooling for one in places.laid for _, run in one.part.bears),
+        batched=several and not all(one.stays and one.part.one_setting for one in places.laid[1:]),
     )
 
 

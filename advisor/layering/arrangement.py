@@ -35,6 +35,7 @@ class SecondsBasis:
 
     Attributes:
         carriers: by piece, its carrier among those of its press.
+        runs: garments of each run.
     """
 
     films: Mapping[str, Film]
@@ -42,7 +43,7 @@ class SecondsBasis:
     carriers: Mapping[str, str]
     limits: HeatLimits
     warming_s: float
-    sharing: float
+    runs: tuple[int, ...]
 
     def seconds(self, groups: Sequence[Sequence[str]], stages: Sequence[Stage]) -> float:
         """What one garment takes so arranged, as `garment_seconds` adds it up, s."""
@@ -54,7 +55,7 @@ class SecondsBasis:
             carriers=self.carriers,
             press=self.limits.press,
             warming_s=self.warming_s,
-            sharing=self.sharing,
+            runs=self.runs,
         )
 
 

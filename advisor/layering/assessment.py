@@ -64,7 +64,7 @@ def assess(
         problem.carriers(choice.options),
         problem.limits,
         average.warming_s,
-        average.sharing,
+        average.garments,
     )
     if cycle is None:
         if arrangement is None:

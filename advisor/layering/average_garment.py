@@ -25,13 +25,13 @@ class AverageGarment:
         runs: the lines, from 0, that the same steps press: with the same preheat and the same
             things in the way.
         warming_s: seconds of the preheat with its cover, s.
-        sharing: garments over which one change of setpoint is spread: every run makes it once.
+        garments: how many each run has.
         film_share: by piece, how much film it takes beside its largest size.
     """
 
     runs: tuple[tuple[int, ...], ...]
     warming_s: float
-    sharing: float
+    garments: tuple[int, ...]
     film_share: Mapping[str, float]
 
 
@@ -49,7 +49,7 @@ def average_garment(
     return AverageGarment(
         runs=runs,
         warming_s=round(sum(map(_times, quantities, warmed_s)) / garments, 3),
-        sharing=garments / len(runs),
+        garments=tuple(sum(quantities[line] for line in run) for run in runs),
         film_share={
             piece: sum(map(_times, quantities, of_lines)) / (garments * max(of_lines))
             for piece, of_lines in areas.items()

@@ -21,30 +21,36 @@ from rules.facts.practice import (
     PEEL_S,
     PEEL_WAIT_S,
     TACK_S,
+    laid_again_s,
 )
 from rules.facts.press import Press
 from rules.facts.step import Meets
 
 __all__ = [
-    "change_ms_per_step", "film_cost", "garment_seconds", "peel_seconds", "warming_s",
+    "change_ms", "film_cost", "garment_seconds", "peel_seconds", "warming_s",
 ]  # fmt: skip
 
 
-def change_ms_per_step(press: Press, sharing: float) -> tuple[int, int]:
-    """One garment's share of heating and of cooling the press by a step of its dial, whole ms.
+def change_ms(press: Press, runs: Sequence[int]) -> tuple[int, int, int]:
+    """What a change of the dial takes of the average garment, in whole milliseconds.
+
+    Its share of heating and of cooling the press by a step, and of being laid on again.
 
     Args:
-        sharing: garments over which one change is spread.
+        runs: garments of each run; each run turns the dial once.
 
     Whole numbers, so that every solver adds them up alike.
 
     >>> from rules.catalogue import load_catalogue
-    >>> change_ms_per_step(load_catalogue().press("clamshell-38x38"), 10)
-    (2727, 10000)
+    >>> press = load_catalogue().press("clamshell-38x38")
+    >>> change_ms(press, [10]), change_ms(press, [1])
+    ((2727, 10000, 25000), (27273, 100000, 0))
     """
+    share = len(runs) / sum(runs)
     return (
-        round(60_000 * press.setpoint_step_c / press.heats_c_per_min / sharing),
-        round(60_000 * press.setpoint_step_c / press.cools_c_per_min / sharing),
+        round(60_000 * press.setpoint_step_c / press.heats_c_per_min * share),
+        round(60_000 * press.setpoint_step_c / press.cools_c_per_min * share),
+        round(1000 * sum(count * laid_again_s(count) for count in runs) / sum(runs)),
     )
 
 
@@ -74,11 +80,11 @@ def garment_seconds(
     carriers: Mapping[str, str],
     press: Press,
     warming_s: float,
-    sharing: float = 1.0,
+    runs: Sequence[int] = (1,),
     tack_s: Sequence[float] | None = None,
     peel_wait_s: Sequence[Mapping[Peel, float]] | None = None,
 ) -> float:
-    """Seconds that one garment keeps press and hands, with its share of setpoint changes.
+    """Seconds that one garment keeps press and hands, with what changes of the dial take of it.
 
     Args:
         groups: the pieces of each press, in order.
@@ -88,7 +94,7 @@ def garment_seconds(
         carriers: by piece, its carrier among those of its press, as `Problem.carriers` tells them
             apart; each is laid and peeled once.
         warming_s: seconds of the preheat with its cover, s.
-        sharing: garments over which a change of setpoint is spread.
+        runs: garments of each run, as `change_ms` takes them.
         tack_s: seconds of each group's tack, s; the usual where not given.
         peel_wait_s: by group, the wait before each way of peeling, s; the usual where not given.
     """
@@ -103,10 +109,11 @@ def garment_seconds(
             seconds += CLOSE_S + (tack_s[i] if tack_s is not None else TACK_S)
     for stage in stages:
         seconds += CLOSE_S + stage.dwell_s + (0.0 if stage.bare else COVER_S)
-    heating_ms, cooling_ms = change_ms_per_step(press, sharing)
+    heating_ms, cooling_ms, again_ms = change_ms(press, runs)
     for earlier, later in pairwise(stages):
         rise = press.dial_step(later.setpoint_c) - press.dial_step(earlier.setpoint_c)
         seconds += abs(rise) * (heating_ms if rise > 0 else cooling_ms) / 1000
+        seconds += again_ms / 1000 if rise else 0.0
     return seconds + sum(MEETING_S[way] for way in meets.values())
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from advisor.layering.cost import change_ms_per_step, peel_seconds
+from advisor.layering.cost import change_ms, peel_seconds
 from advisor.layering.records.pressing import HeatLimits
 from advisor.layering.records.problem import Problem
 from advisor.layering.records.settings import Dial, FilmSettings, PressTimes
@@ -64,7 +64,7 @@ def dial_of(limits: HeatLimits) -> Dial:
 def press_times(problem: Problem) -> PressTimes:
     """The milliseconds that `advisor.layering.cost.garment_seconds` adds up, one by one."""
     press = problem.limits.press
-    heating, cooling = change_ms_per_step(press, problem.average.sharing)
+    heating, cooling, again = change_ms(press, problem.average.garments)
     return PressTimes(
         fixed=_ms(
             LOAD_S + CLOSE_S + problem.average.warming_s + len(problem.pieces) * (LAY_S + PEEL_S)
@@ -82,6 +82,7 @@ def press_times(problem: Problem) -> PressTimes:
         },
         heating=heating,
         cooling=cooling,
+        again=again,
     )
 
 

@@ -40,6 +40,8 @@ def dial_changes(model: PlanModel, times: PressTimes) -> list[Any]:
         model.hold(("order",), up <= rise, model.stage_used[k])
         model.hold(("order",), -up <= fall, model.stage_used[k])
         terms += [times.heating * rise, times.cooling * fall]
+        # Where it is not left alone for a stage that is used, it is turned.
+        terms += [times.again * model.stage_used[k], -times.again * left[k - 1]]
     return terms
 
 

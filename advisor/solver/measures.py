@@ -213,7 +213,8 @@ class Measured:
         """More than any plan takes."""
         model, times = self.model, self.times
         stage = times.full + times.cover + 1000 * model.longest_s
-        change = max(times.heating, times.cooling) * HOTTEST_STEP if self.changes else 0
+        turned = max(times.heating, times.cooling) * HOTTEST_STEP + times.again
+        change = turned if self.changes else 0
         late = max((ms for _, ms in model.late), default=0)
         longest = times.fixed + late + len(model.pieces) * (times.tack + sum(times.waits.values()))
         longest += (max(2, model.stages) + 1) * (stage + change)

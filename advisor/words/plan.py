@@ -208,11 +208,12 @@ def cooling_words(run: Run, units: Units) -> str:
     if not run.cooling:
         return ""
     garments = "1 garment cools" if run.cooling == 1 else f"{run.cooling} garments cool"
+    told = f"Off the press about {garments} at a time"
+    if run.batched:
+        # Each then waits for the rest of the run: none is finished so long after it is begun.
+        return f"{told}."
     finished_s = 60 * run.garments[0].minutes_each + run.cools_s
-    return (
-        f"Off the press about {garments} at a time; each is finished {units.time(finished_s)} "
-        "after it is begun."
-    )
+    return f"{told}; each is finished {units.time(finished_s)} after it is begun."
 
 
 def run_words(plan: Plan, run: Run, units: Units) -> str:

@@ -17,7 +17,7 @@ __all__ = [
     "LONGEST_PREHEAT_S", "LONGEST_TACK_S", "LONG_TACK_S", "LONG_UNATTENDED_S",
     "MEETING_S", "PEEL_S",
     "PEEL_WAIT_S", "PLATEN_EDGE_MM", "PREHEAT_S", "PROUD_MM", "ROLL_S",
-    "SET_UP_S", "TACK_S", "TURN_S", "WARM_PEEL_WAIT_S",
+    "SET_UP_S", "TACK_S", "TURN_S", "WARM_PEEL_WAIT_S", "laid_again_s",
 ]  # fmt: skip
 
 TACK_S = 2.0
@@ -99,3 +99,15 @@ ROLL_S = 120.0
 """Seconds to put another roll on the cutter and cut a trial, once for an order. Generic."""
 SET_UP_S = 60.0
 """Seconds to set pressure or a pad, once for a run of one garment. Generic."""
+
+
+def laid_again_s(garments: int) -> float:
+    """Seconds that each garment of a run is handled more where the dial is turned on the way, s.
+
+    All are done at the first setting before it is turned, so that each of several comes off the
+    press and on once more; one alone stays there. Common practice, no source.
+
+    >>> laid_again_s(1), laid_again_s(2)
+    (0.0, 25.0)
+    """
+    return LOAD_S if garments > 1 else 0.0

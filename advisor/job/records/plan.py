@@ -112,6 +112,7 @@ class Run(Record):
         fabrics: the fabrics of its garments, by id.
         cools_s: how long each garment cools off the press in all, s.
         cooling: about how many garments lie there at a time.
+        batched: whether all are done at one setting or place before the first goes on to the next.
     """
 
     run: int = Field(ge=1)
@@ -119,6 +120,7 @@ class Run(Record):
     garments: tuple[RunGarment, ...] = Field(min_length=1)
     cools_s: float = Field(default=0.0, ge=0)
     cooling: int = Field(default=0, ge=0)
+    batched: bool = False
 
 
 class Proof(Record):

@@ -63,6 +63,7 @@ class PressTimes:
         waits: by way of peeling, how long it keeps press and hands.
         registering: by way of meeting, for each pair.
         heating: one step of the dial up, a garment's share; ``cooling`` one step down.
+        again: laying it on again after a change of the dial.
     """
 
     fixed: int
@@ -74,3 +75,4 @@ class PressTimes:
     registering: Mapping[Meets, int]
     heating: int
     cooling: int
+    again: int

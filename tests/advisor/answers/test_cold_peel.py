@@ -9,10 +9,12 @@ import pytest
 import yaml
 
 from advisor import plan
+from advisor.answers.line_by_line import line_by_line
 from advisor.job.records.plan import Plan
 from advisor.words.plan import cooling_words
 from rules.catalogue import load_catalogue
 from rules.facts.units import Units
+from rules.knowledge import load_knowledge
 
 SHELF = load_catalogue()
 ONE = '<rect x="10" y="10" width="80" height="80" fill="#1b3a5c"/>'
@@ -88,3 +90,35 @@ def test_what_peels_hot_cools_nowhere(tmp_path: Path) -> None:
     made = planned(tmp_path, ONE, {"#1b3a5c": "matte-smooth"})
     assert not any(step.off_press for step in made.steps)
     assert cooling_words(made.runs[0], Units()) == ""
+
+
+def turned_on_the_way(folder: Path, quantity: int) -> Plan:
+    """Foam at 160 °C over what is pressed at 140 °C and peels cold."""
+    films = {"#1b3a5c": "dye-blocking-satin", "#f2c14e": "foam-raised"}
+    made = planned(folder, TWO, films, quantity)
+    assert len(made.dial) == 2
+    return made
+
+
+def test_where_all_wait_for_the_dial_none_is_said_to_be_finished_a_time_after_it_is_begun(
+    tmp_path: Path,
+) -> None:
+    told = cooling_words(turned_on_the_way(tmp_path, 20).runs[0], Units())
+    assert told.startswith("Off the press about ")
+    assert "is finished" not in told
+    assert "is finished" in cooling_words(turned_on_the_way(tmp_path, 1).runs[0], Units())
+
+
+def test_a_garment_is_laid_on_again_after_the_dial_is_turned_for_all_of_a_run(
+    tmp_path: Path,
+) -> None:
+    def own_s(quantity: int) -> float:
+        made = turned_on_the_way(tmp_path, quantity)
+        from_c, to_c = (setting.setpoint_c for setting in made.dial)
+        turned_s = SHELF.press(made.press).change_seconds(from_c, to_c)
+        (by_steps,) = line_by_line(made, load_knowledge()).runs[0].garments
+        assert by_steps.minutes_each == pytest.approx(made.minutes / quantity, abs=0.01)
+        return 60 * made.minutes / quantity - turned_s / quantity
+
+    # A single one is left where it lies while the press heats.
+    assert own_s(20) - own_s(1) == pytest.approx(25, abs=0.1)

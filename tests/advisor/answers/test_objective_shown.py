@@ -56,6 +56,8 @@ def seconds_by_hand(made: Plan) -> float:
         for earlier, later in pairwise(in_order(made.steps, run.run)):
             rate = press.heats_c_per_min if later > earlier else press.cools_c_per_min
             seconds += 60 * abs(later - earlier) / rate
+            # All of a run are done at the first setting, then each is laid on once more.
+            seconds += 25 * quantity if quantity > 1 and later != earlier else 0
     return seconds
 
 
