@@ -164,7 +164,7 @@ def _with_size_told(report: CheckReport, stack: TypedStack) -> CheckReport:
             f"{show_size(*line.size_mm)}, which fits {stack.press} and the garment"
         ),
         why=Text("a larger print shrinks more, and may not lie flat on platen and garment"),
-        instead=Text("say its size (--size WxH), or plan the job with its artwork"),
+        instead=Text("say its width and height, or plan the job with its artwork"),
         basis=rule.basis,
     )
     findings = worst_first((*report.findings, told))

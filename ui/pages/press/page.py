@@ -8,12 +8,13 @@ import streamlit as st
 
 from advisor.words.plan import run_words
 from rules.errors import PressloreError
+from ui.address import href
 from ui.order.artwork import assigned_names, named_artwork
 from ui.order.visit import opened_order
 from ui.pages.plan.steps import choose_run
 from ui.pages.press.cards import first_of_next_garment, garments_in_turn, press_cards
 from ui.session import catalogue, units
-from ui.show import lead, refusal, remark
+from ui.show import lead, links, refusal, remark
 from ui.tasks import plan_task
 from ui.waiting import wait_for
 
@@ -62,6 +63,7 @@ def page() -> None:
             },
             key=f"press-screen-{run.run}",
         )
+    links({"Back to its plan": href("plan", job=st.query_params.get("job"))})
     if plan.verdict == "sample":
         remark("Sample first: press one and wash it before the rest.")
     remark(CAUTION)
