@@ -36,10 +36,11 @@ PALE_FROM = 80.0
 """Lightness, 0 to 100, from which a colour counts as pale here: white, cream, pale grey, yellow,
 lime. Common practice, no source."""
 
-SHOWS_SHARE = 0.12
+SHOWS_SHARE = 0.13
 """Share of the fabric's colour from which a pale film shows a strong dye, as white shows red:
 CIEDE2000 shrinks what the eye sees of a yellow that turns orange or a white that navy greys. About
-6 s in a fabric 8 K above the heat from which its dye moves. Common practice, no source."""
+6 s in a fabric 9 K above the heat from which its dye moves, and no usual press below that heat.
+Common practice, no source; the share is generic."""
 
 SPOILT_SHARE = 0.8
 """Share of the fabric's colour from which a film is spoilt. Heat and seconds alone decide it, so
