@@ -147,6 +147,12 @@ def test_a_job_that_was_edited_is_another_job(shop: tuple[Path, Path], tmp_path:
     assert "reorder" not in planned(shop, "--prefer", "fastest")
 
 
+def pressing_s(quoted: dict[str, Any]) -> float:
+    """The seconds at the press that a quote is made of."""
+    [line] = [line for line in quoted["lines"] if line["what"] == "pressing"]
+    return float(line["facts"]["steps_s"])
+
+
 def test_cut_and_quote_go_by_the_plan_that_was_pressed(
     shop: tuple[Path, Path], tmp_path: Path
 ) -> None:
@@ -156,22 +162,19 @@ def test_cut_and_quote_go_by_the_plan_that_was_pressed(
     out = tmp_path / "plan.json"
     run("plan", job, "--out", out, "--store", store)
     edited = json.loads(out.read_text("utf-8"))
+    as_planned_s = pressing_s(run_json("quote", job, "--plan", out, "--store", store))
     preheat = next(step for step in edited["steps"] if step["action"] == "preheat")
+    longer_s = 9.0 - preheat["dwell_s"]
     preheat["dwell_s"] = 9.0
-    # Three garments, five minutes each.
-    edited["runs"][0]["garments"][0]["minutes_each"] = 5.0
     out.write_text(json.dumps(edited), "utf-8")
     assert run("run", "done", job, "--plan", out, "--store", store).exit_code == 0
     again = planned(shop)
     assert any(step["dwell_s"] == 9 for step in again["steps"])
     cut = tmp_path / "cut"
     assert run("cut", job, "--out", cut, "--store", store).exit_code == 0
-    pressing = next(
-        line
-        for line in run_json("quote", job, "--store", store)["lines"]
-        if line["what"] == "pressing"
-    )
-    assert pressing["facts"]["steps_s"] == 3 * 5 * 60
+    # Three garments, each preheated longer.
+    pressed_s = pressing_s(run_json("quote", job, "--store", store))
+    assert pressed_s == pytest.approx(as_planned_s + 3 * longer_s, abs=0.01)
 
 
 def test_a_plan_that_cannot_be_read_any_more_is_told_and_is_no_plan(
