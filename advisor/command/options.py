@@ -51,6 +51,7 @@ __all__ = [
     "size",
     "stack",
     "units",
+    "units_asked_for",
 ]  # fmt: skip
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -245,6 +246,12 @@ def units(command: Callable[..., None]) -> Callable[..., None]:
         help="Temperatures in °F, as on a press whose dial reads them.",
     )  # fmt: skip
     return fahrenheit(inches(with_units))
+
+
+def units_asked_for() -> Units:
+    """The units that the command at work was asked to speak in."""
+    given = click.get_current_context().params
+    return Units(fahrenheit=bool(given.get("fahrenheit")), inches=bool(given.get("inches")))
 
 
 def as_dialled(units: Units, press: Press) -> Units:

@@ -21,9 +21,11 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
+from advisor.words.plan import piece_names
 from advisor.words.verdicts import VERDICTS
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
+from rules.facts.text import Text
 from rules.knowledge import Knowledge
 
 __all__ = [
@@ -92,9 +94,11 @@ def _tell_what_check_says(made: Plan | OrderPlan, plan_file: Path, knowledge: Kn
         return
     said = VERDICTS[report.verdict]
     click.echo(f"{plan_file}: {said.shape} {said.word}: {said.meaning}", err=True)
+    names = piece_names(made.whole if isinstance(made, OrderPlan) else made)
     for finding in report.findings:
         if finding.severity == report.verdict:
-            click.echo(f"  {finding.where}: {finding.message} ({finding.rule})", err=True)
+            told = Text(f"  {finding.where}: {finding.message} ({finding.rule})")
+            click.echo(told.shown(options.units_asked_for(), names), err=True)
 
 
 def with_files(job: Job, made: Plan, folder: Path, known: Catalogue) -> PlannedJob:

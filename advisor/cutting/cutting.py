@@ -249,7 +249,7 @@ def _picture(
 
 def _on_smallest(limit: SmallestPrint, names_of: Mapping[str, str]) -> list[str]:
     what = {"stroke": "thinnest part", "gap": "narrowest gap", "island": "smallest bit"}[limit.kind]
-    return [f"{limit.told} (the {what} of {names_of[limit.piece]} sets that as drawn)"]
+    return [f"{limit.told!s} (the {what} of {names_of[limit.piece]} sets that as drawn)"]
 
 
 def _write(files: Mapping[str, str | bytes], out: Path) -> None:

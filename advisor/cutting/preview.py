@@ -108,6 +108,8 @@ def preview_svg(
         top=corner[1],
         unit="mm",
         title=title,
+        # What the legend says in outlines, for those who do not see it.
+        description="; ".join([*dict.fromkeys(layer.words for layer in layers), *remarks]),
     )  # fmt: skip
     return f"{HEAD}{picture}\n"
 

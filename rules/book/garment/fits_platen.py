@@ -11,8 +11,8 @@ from rules.facts.units import Quantity, show_mm, show_size
 __all__ = ["RULE"]
 
 MARGIN_MM = 3.0
-"""Less than this on each side leaves no room for a print laid by hand. Common practice, no
-source."""
+"""Less than this on each side leaves no room for a print laid by hand; no more than this beyond it
+is what an area's own size is uncertain by. Common practice, no source."""
 
 FAR_TOO_LARGE_MM = 20.0
 """Beyond this a print runs over seams for certain. Common practice, no source."""
@@ -62,9 +62,18 @@ def _off_area(job: GarmentOnPress) -> Found | None:
             severity="note",
             instead="mark the place on the garment before laying the first piece",
         )
-    return Found(
+    larger = (
         f"the print of {show_size(job.width_mm, job.height_mm)} is larger than its "
-        f"{show_size(area.width_mm, area.height_mm)} print area",
+        f"{show_size(area.width_mm, area.height_mm)} print area"
+    )
+    if -spare_mm <= 2 * MARGIN_MM:
+        return Found(
+            f"{larger}, by {show_mm(-spare_mm):.1f}",
+            severity="note",
+            instead=f"lay one out before pressing: no seam may lie under it; else {smaller}",
+        )
+    return Found(
+        larger,
         severity="stop" if -spare_mm > FAR_TOO_LARGE_MM else "sample",
         instead=f"{smaller}, or choose another print area",
     )

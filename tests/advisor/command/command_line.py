@@ -12,6 +12,7 @@ from typing import Any
 from click.testing import CliRunner, Result
 
 from advisor.cli import cli
+from rules.facts.units import MARK_CLOSES, MARK_OPENS, MARK_PARTS
 
 KITE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="20 10 160 180">
 <path d="M100 10 L180 90 L100 190 L20 90 Z" fill="#1b3a5c"/>
@@ -38,8 +39,10 @@ def write_job(folder: Path, *, job: str = JOB, artwork: str = KITE) -> Path:
 
 
 def run(*arguments: object, env: dict[str, str] | None = None) -> Result:
-    """The command line in this process."""
-    return CliRunner().invoke(cli, [str(argument) for argument in arguments], env=env)
+    """The command line in this process, which never shows how a sentence is held inside."""
+    result = CliRunner().invoke(cli, [str(argument) for argument in arguments], env=env)
+    assert not {MARK_OPENS, MARK_PARTS, MARK_CLOSES} & {*result.output}
+    return result
 
 
 def run_json(*arguments: object) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from advisor.heat.unlucky import CLOSE_CALL_S
 from advisor.job.plan_file import read_plan
 from advisor.job.records.plan import Plan
 from rules.errors import BadInputError
+from rules.facts.units import MARK_CLOSES, MARK_OPENS, MARK_PARTS
 from tests.advisor.command.command_line import refusal, run, run_json, write_job
 
 Edit = Callable[[dict[str, Any]], None]
@@ -455,6 +457,29 @@ def test_a_plan_that_check_stops_is_not_cut_or_quoted_in_silence(
     assert "STOP: do not press this" in done.stderr
     assert "top-surface" in done.stderr
     assert "STOP" not in done.stdout
+
+
+def test_what_stands_against_a_plan_is_told_in_the_persons_words_and_degrees(
+    planned: dict[str, Any], tmp_path: Path
+) -> None:
+    edited = copy.deepcopy(planned)
+    edited["steps"] = [step for step in edited["steps"] if step.get("purpose") != "full"]
+    path = tmp_path / "edited.json"
+    path.write_text(json.dumps(edited), encoding="utf-8")
+    job = write_job(tmp_path)
+    told = run("quote", job, "--plan", path, "--nest", 0).stderr
+    assert "gold sparkle-coarse" in told
+    assert " °C" in told
+    told = run("run", "done", job, "--plan", path, "--store", tmp_path / "shop.db").stderr
+    assert "fill-" not in told
+
+
+def test_a_preview_says_in_words_from_what_width_on_it_cuts(tmp_path: Path) -> None:
+    assert run("cut", write_job(tmp_path), "--out", tmp_path / "cut").exit_code == 0
+    [preview] = [path for path in (tmp_path / "cut").rglob("*preview*") if path.suffix == ".svg"]
+    told = preview.read_text("utf-8")
+    assert re.search(r"as drawn it cuts from \d+ mm", told)
+    assert not {MARK_OPENS, MARK_PARTS, MARK_CLOSES} & {*told}
 
 
 def test_an_orders_plan_with_damaged_sentences_is_refused_in_one_line(tmp_path: Path) -> None:
