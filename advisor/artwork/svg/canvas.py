@@ -101,7 +101,8 @@ class Canvas:
             )
         segments, whole = segments_of(element, context.style, context.viewport_px)
         if not whole:
-            self.count("shapes with an error, drawn up to the error")
+            fate = "that takes nothing of their outline" if segments else "that draw nothing"
+            self.count(f"shapes with an error {fate}")
         runs = flatten(
             segments,
             onto=context.onto_mm,

@@ -17,6 +17,7 @@ from svgelements import (
     Path,
     PathSegment,
     Rect,
+    SVGLexicalParser,
     Viewbox,
 )
 
@@ -53,6 +54,7 @@ _TRANSFORM_UNITS = frozenset(
     ("%", "cm", "deg", "e", "grad", "in", "mm", "pc", "pt", "px", "rad", "turn")
 )
 _SIDES = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
+_COMMAND = re.compile(r"[a-df-z]", re.IGNORECASE)
 _NUMBER = re.compile(r"\.?\d+")
 # What the parser raises on broken attribute text: it has no error class of its own.
 _PARSER_ERRORS = (
@@ -191,6 +193,9 @@ def segments_of(
 ) -> tuple[list[PathSegment], bool]:
     """Return the path segments of a basic shape, and whether all of it could be read.
 
+    Raises:
+        ArtworkError: a part of it could not, and would be missing.
+
     >>> from xml.etree.ElementTree import fromstring
     >>> segments, whole = segments_of(fromstring('<path d="M0 0H5V5z L"/>'), {}, (0, 0))
     >>> len(segments), whole
@@ -236,21 +241,42 @@ def segments_of(
 
 
 def _path_segments(element: Element, tag: str) -> tuple[list[PathSegment], bool]:
-    """The segments of a path, drawn up to its first error (SVG 1.1 §F.2).
+    """The segments of a path, and whether all of its text is path data.
+
+    SVG draws a path up to its first error (SVG 1.1 §F.2), and a film would then be cut without the
+    rest: an error that takes anything of the shape is refused, one that takes nothing is told.
 
     A list of points is the path M points, closed for a polygon (SVG 1.1 §9.6, §9.7); the parser's
     own reader of point lists takes a time that grows with the square of its length.
+
+    Raises:
+        ArtworkError: something of the shape cannot be read.
     """
-    outline = element.get("d", "")
-    if tag != "path":
-        points = element.get("points", "").strip()
-        outline = f"M{points}" + ("z" if tag == "polygon" else "") if points else ""
-    path, whole = Path(), True
+    text = element.get("d" if tag == "path" else "points", "").strip()
+    outline = text
+    if tag != "path" and text:
+        # A letter that a path would take for a command is an error among points.
+        stray = _COMMAND.search(text)
+        outline = f"M{text[: stray.start()] if stray else text}"
+        outline += "z" if tag == "polygon" and not stray else ""
+    path, parser = Path(), SVGLexicalParser()
     try:
-        path.parse(outline)
+        parser.parse(path, outline)
+        begun = read_to = parser.pos
     except _PARSER_ERRORS:
-        whole = False
+        # The parser stands somewhere within the command that it could not read.
+        read_to = parser.pos
+        begun = max((one.start() for one in _COMMAND.finditer(outline, 0, read_to)), default=0)
     segments = list(path)
     if segments and not isinstance(segments[0], Move):
-        return [], False
-    return segments, whole
+        segments, begun, read_to = [], 0, 0
+    before = 0 if tag == "path" else 1
+    lost = text[max(0, begun - before) :]
+    if any(sign.isdigit() for sign in lost):
+        at = max(0, read_to - before)
+        near = " ".join(text[max(0, at - 20) : at + 20].split())
+        raise ArtworkError(
+            f"its outline cannot be read at {near!r}, and the rest of the shape would be missing "
+            "from the film; mend it there, or draw the shape anew and save again"
+        )
+    return segments, not lost.strip()

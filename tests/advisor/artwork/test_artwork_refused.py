@@ -125,6 +125,45 @@ def test_a_large_file_is_refused_before_it_is_read(tmp_path: Path) -> None:
         read_artwork(path)
 
 
+TORN = {
+    "a wrong letter": (
+        '<path id="kite" d="M10 30H90V60z M20 70 X 40 90z M60 70H90V95z"/>',
+        "M20 70 X 40 90z",
+    ),
+    "a stray sign": (
+        '<path id="kite" d="M10 30H90V60z M20 70 40 90 ; 60 70z"/>',
+        "20 70 40 90 ; 60 70z",
+    ),
+    "a number too few": ('<path id="kite" d="M10 30H90V60z M20 70 L 40z"/>', "L 40z"),
+    "no number": ('<path id="kite" d="M10 30 L NaN 30 40 40z"/>', "NaN 30 40 40z"),
+    "no beginning": ('<path id="kite" d="L10 30H90V60z"/>', "L10 30H90V60z"),
+    "a letter among points": ('<polygon id="kite" points="10,30 90,30 90,60 x 10,60"/>', "x 10,60"),
+    "a command among points": ('<polygon id="kite" points="10,30 90,30 9,6 M 10,60"/>', "M 10,60"),
+    "a point without its height": (
+        '<polyline id="kite" points="10,30 90,30 90"/>',
+        "10,30 90,30 90",
+    ),
+}
+
+
+@pytest.mark.parametrize(("body", "lost"), TORN.values(), ids=TORN)
+def test_a_shape_that_cannot_be_read_to_its_end_is_never_cut_without_the_rest(
+    body: str, lost: str
+) -> None:
+    told = (
+        f"id=\"kite\">: its outline cannot be read at '[^']*{lost}[^']*', .*missing from the film"
+    )
+    with pytest.raises(ArtworkError, match=told):
+        read_artwork(svg(SQUARE + body), width_mm=100)
+
+
+@pytest.mark.parametrize("end", [";", " L", " none"])
+def test_an_error_that_takes_nothing_of_a_shape_is_told_and_the_shape_cut(end: str) -> None:
+    artwork = read_artwork(svg(f'<path d="M0 0H50V50H0z{end}"/>'), width_mm=100)
+    assert artwork.pieces[0].shape.area == pytest.approx(2500)
+    assert "shapes with an error that takes nothing of their outline: 1" in artwork.notes
+
+
 @pytest.mark.parametrize("width_mm", [0, -5, math.nan, math.inf, 20_000])
 def test_a_width_that_no_garment_has_is_refused(width_mm: float) -> None:
     with pytest.raises(ArtworkError, match="width_mm"):
