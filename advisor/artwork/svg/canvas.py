@@ -14,16 +14,17 @@ from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.document import Document, href, tag_of
 from advisor.artwork.svg.outline import MOST_POINTS, Affine, Subpath, flatten
-from advisor.artwork.svg.shapes import number_count, segments_of, transform_of
+from advisor.artwork.svg.shapes import SHAPE_TAGS, number_count, segments_of, transform_of
 from advisor.artwork.svg.style import Styles
 
-__all__ = ["Canvas", "Context"]
+__all__ = ["DRAWN_TAGS", "Canvas", "Context"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
 MOST_VISITS = 10_000
 MOST_NUMBERS = 600_000
 DEEPEST = 150
 
+DRAWN_TAGS = SHAPE_TAGS | {"g", "a", "svg", "use", "switch"}
 _ANIMATIONS = frozenset(("animate", "animateTransform", "animateMotion", "animateColor", "set"))
 
 
@@ -84,12 +85,18 @@ class Canvas:
         return (*counted, *self._notes)
 
     def spend_visit(self) -> None:
-        """Refuse a drawing whose references multiply without end."""
+        """Refuse a drawing of too many shapes, or whose references multiply without end."""
         self._visits += 1
         if self._visits > MOST_VISITS:
+            drawn = sum(tag_of(each) in DRAWN_TAGS for each in self.document.root.iterfind(".//*"))
+            if drawn > MOST_VISITS:
+                raise ArtworkError(
+                    f"the drawing has {drawn:,} shapes and groups, more than the {MOST_VISITS:,} "
+                    "that are read; unite shapes of one colour, ungroup, and save again"
+                )
             raise ArtworkError(
-                f"the drawing repeats its symbols more than {MOST_VISITS:,} times; "
-                "expand the symbols and simplify"
+                f"the drawing repeats its symbols until it has more than {MOST_VISITS:,} shapes; "
+                "repeat them less often, or unite shapes of one colour"
             )
 
     def runs(self, element: Element, context: Context) -> tuple[Subpath, ...]:

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import Pen, fill_area, stroke_area
-from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
+from advisor.artwork.svg.canvas import DEEPEST, DRAWN_TAGS, Canvas, Context
 from advisor.artwork.svg.clip import clip
 from advisor.artwork.svg.colour import Colour, hex_of, read_paint, read_share
 from advisor.artwork.svg.dashes import dash_lengths, dashed
@@ -31,7 +31,6 @@ from advisor.artwork.svg.shapes import (
 
 __all__ = ["paint_drawing"]
 
-_GROUPS = frozenset(("g", "a"))
 _REFUSED = {
     "text": "it is live text; convert text to outlines and save again",
     "image": "it is a bitmap; trace the bitmap to shapes and save again",
@@ -68,8 +67,7 @@ def _read_children(canvas: Canvas, element: Element, context: Context) -> None:
 def _read(canvas: Canvas, element: Element, context: Context) -> None:
     """Paint one element with all that it contains."""
     tag = tag_of(element)
-    drawn = tag in SHAPE_TAGS or tag in _GROUPS or tag in ("svg", "use", "switch")
-    if not drawn and tag not in _REFUSED:
+    if tag not in DRAWN_TAGS and tag not in _REFUSED:
         return
     canvas.spend_visit()
     if context.depth > DEEPEST:

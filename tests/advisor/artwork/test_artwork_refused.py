@@ -82,6 +82,10 @@ REFUSALS = {
         svg(f'<defs><g id="u0">{SQUARE}</g>{DEFS}</defs><use href="#u8"/>'),
         "repeats its symbols",
     ),
+    "a field of dots": (
+        svg('<rect width="1" height="1"/>' * 10_500),
+        "has 10,500 shapes and groups, more than the 10,000 that are read; unite shapes of one",
+    ),
     "clip loop": (
         svg(
             f'<clipPath id="a" clip-path="url(#a)">{SQUARE}</clipPath>'
