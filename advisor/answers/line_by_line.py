@@ -6,7 +6,7 @@ findings is told of all its garments together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -16,13 +16,13 @@ from advisor.answers.judge_plan import pressed_prints
 from advisor.answers.order_of_places import judged_in_order, seconds_in_order
 from advisor.answers.place_steps import Laid, PlacePart
 from advisor.answers.prints import run_of
+from advisor.answers.step_seconds import carriers_of, part_seconds, work_seconds
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, Run, RunGarment
-from advisor.job.records.print import NAMES_PIECE
 from rules.facts.finding import Finding, once_per_cause, worst_first
-from rules.facts.practice import CLOSE_S, COVER_S, LAY_S, LOAD_S, MEETING_S, PEEL_S, laid_again_s
+from rules.facts.practice import CLOSE_S, COVER_S, LOAD_S, laid_again_s
 from rules.facts.press import Press
-from rules.facts.step import Meets, Step
+from rules.facts.step import Step
 from rules.knowledge import Knowledge
 
 __all__ = ["line_by_line"]
@@ -53,7 +53,7 @@ def _of_plan(plan: Plan, run: Run, knowledge: Knowledge) -> tuple[RunGarment, ..
     seconds = LOAD_S
     for step in (step for step in steps if step.action == "preheat"):
         seconds += CLOSE_S + (step.dwell_s or 0.0) + (COVER_S if step.cover else 0.0)
-    seconds += _work_s(steps, carriers=_carriers(plan), meets=plan.meets.values())
+    seconds += work_seconds(steps, carriers=carriers_of(plan), meets=plan.meets.values())
     seconds += _dial_s(steps, press, sum(line.quantity for line in plan.lines_of(run)))
 
     def found(garment: RunGarment) -> tuple[Finding, ...]:
@@ -99,54 +99,8 @@ def _timed(laid: Laid, press: Press, quantity: int) -> PlacePart:
     """A place with the seconds of the steps that press it, those that set the press up aside."""
     first = next(at for at, step in enumerate(laid.steps) if step.action == "press")
     presses = laid.steps[first:]
-    prints = [print_ for print_, _ in laid.part.bears]
-    work_s = _work_s(
-        presses,
-        carriers={
-            f"{one.id}/{piece}": (one.id, carrier)
-            for one in prints
-            for piece, carrier in _carriers(one.plan).items()
-        },
-        meets=[way for one in prints for way in one.plan.meets.values()],
-    )
-    work_s += _dial_s(presses, press, quantity)
-    dry_s = laid.part.warming_s
-    return replace(laid.part, presses=presses, seconds=LOAD_S + CLOSE_S + dry_s + work_s)
-
-
-def _work_s(
-    steps: Iterable[Step], *, carriers: Mapping[str, object], meets: Iterable[Meets]
-) -> float:
-    """Seconds that a garment's steps keep press and hands: those of `garment_seconds`, read off.
-
-    Loading it, preheating it and turning the dial are not counted. A carrier is laid and peeled
-    where it is first pressed.
-
-    Args:
-        steps: as they are, perhaps edited.
-        carriers: by piece, its carrier among those of its press.
-        meets: the ways in which its pieces meet.
-    """
-    seconds, laid = sum(MEETING_S[way] for way in meets), set[str]()
-    for step in steps:
-        if step.action == "press":
-            new = {carriers[piece] for piece in step.pieces if piece not in laid}
-            laid |= {*step.pieces}
-            seconds += CLOSE_S + (step.dwell_s or 0.0) + len(new) * (LAY_S + PEEL_S)
-            seconds += COVER_S if step.cover else 0.0
-        elif step.action == "wait":
-            seconds += LOAD_S if step.off_press else step.dwell_s or 0.0
-    return seconds
-
-
-def _carriers(plan: Plan) -> dict[str, str]:
-    """By piece, what tells its carrier from others that are laid in the same press."""
-    return {
-        piece.id: f"{piece.film} {piece.colour}"
-        if piece.id != NAMES_PIECE and plan.print.piece(piece.id).fill
-        else piece.id
-        for piece in plan.pieces
-    }
+    seconds = part_seconds(laid.part, presses) + _dial_s(presses, press, quantity)
+    return replace(laid.part, presses=presses, seconds=seconds)
 
 
 def _garment(garment: RunGarment, seconds: float, found: Sequence[Finding]) -> RunGarment:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from advisor.answers.place_steps import PlacePart, box_mm, sheet_over
-from rules.facts.practice import CLOSE_S, COVER_S, LOAD_S
+from advisor.answers.step_seconds import part_seconds
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
@@ -73,11 +73,7 @@ def together(
     lifted = [lifts[0].model_copy(update={"cover": cover})] if cover and lifts else []
     hotter = next(part for part in parts if part.dial.setpoint_c == setpoint_c)
     preheat = max((part.preheat for part in parts), key=lambda step: step.dwell_s or 0.0)
-    seconds = sum(
-        part.work_s - CLOSE_S - (own[0].dwell_s or 0.0) - (COVER_S if own[0].cover else 0.0)
-        for part, own in zip(parts, fulls, strict=True)
-    )
-    return replace(
+    one = replace(
         first,
         bears=tuple(of_part for part in parts for of_part in part.bears),
         dial=hotter.dial,
@@ -90,9 +86,8 @@ def together(
             *_peeled([part.presses[part.full_at + 1 :] for part in parts]),
         ),
         films={piece: film for part in parts for piece, film in part.films.items()},
-        seconds=seconds + LOAD_S + 2 * CLOSE_S + max(part.warming_s for part in parts) + dwell_s
-        + (COVER_S if cover else 0.0),
-    )  # fmt: skip
+    )
+    return replace(one, seconds=part_seconds(one, one.presses))
 
 
 def _is_one_visit(part: PlacePart) -> bool:

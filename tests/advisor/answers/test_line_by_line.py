@@ -10,7 +10,9 @@ import pytest
 from advisor import line_by_line, plan, plan_order
 from advisor.job import demo
 from advisor.job.records.plan import Plan, RunGarment
+from rules.facts.practice import CLOSE_S, LAY_S, LOAD_S, PEEL_S, WARM_PEEL_WAIT_S
 from rules.knowledge import load_knowledge
+from tests.advisor.answers.prints_orders import CREW, letters, planned
 from tests.advisor.command.command_line import run, run_json, write_job
 
 KNOWN = load_knowledge()
@@ -53,6 +55,21 @@ def test_the_steps_of_a_plan_take_the_minutes_that_it_was_planned_for(name: str)
     for told, by_steps in zip(garments(whole), garments(line_by_line(made, KNOWN)), strict=True):
         # A print's own minutes are told to a hundredth, and three lie on one garment.
         assert by_steps.minutes_each == pytest.approx(told.minutes_each, abs=0.015)
+
+
+def test_a_name_and_a_number_peeled_warm_after_one_press_wait_for_it_once(tmp_path: Path) -> None:
+    warm = {"film": "matte-low-temperature", "colour": "white"}
+    prints = [letters("yoke", "name", **warm), letters("back", "number", 150, **warm)]
+    made = planned(tmp_path, prints, people=CREW, garment="sports-jersey")
+    steps = made.whole.steps
+    assert [step.dwell_s for step in steps if step.action == "wait"] == [WARM_PEEL_WAIT_S]
+    (told,), (by_steps,) = garments(made.whole), garments(line_by_line(made, KNOWN))
+    held_s = sum(step.dwell_s or 0.0 for step in steps)
+    # Laid on, two carriers laid and peeled, and the press closed twice.
+    assert 60 * told.minutes_each == pytest.approx(
+        LOAD_S + held_s + 2 * (LAY_S + PEEL_S + CLOSE_S), abs=0.01
+    )
+    assert by_steps.minutes_each == pytest.approx(told.minutes_each, abs=0.0001)
 
 
 @pytest.mark.parametrize("job", [TEES_AND_RAIN_JACKETS, THE_SAME_AS_PRINTS])
