@@ -21,7 +21,6 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
-from advisor.words.plan import piece_names
 from advisor.words.verdicts import VERDICTS
 from rules.catalogue import Catalogue
 from rules.errors import BadInputError
@@ -87,6 +86,7 @@ def _tell_what_check_says(made: Plan | OrderPlan, plan_file: Path, knowledge: Kn
     """
     # Only here, as above.
     from advisor import check
+    from advisor.command.plan_shown import terminal_for
 
     with options.naming(plan_file):
         report = check(made, knowledge=knowledge)
@@ -94,7 +94,8 @@ def _tell_what_check_says(made: Plan | OrderPlan, plan_file: Path, knowledge: Kn
         return
     said = VERDICTS[report.verdict]
     click.echo(f"{plan_file}: {said.shape} {said.word}: {said.meaning}", err=True)
-    names = piece_names(made.whole if isinstance(made, OrderPlan) else made)
+    whole = made.whole if isinstance(made, OrderPlan) else made
+    names = terminal_for(whole, options.units_asked_for()).names
     for finding in report.findings:
         if finding.severity == report.verdict:
             told = Text(f"  {finding.where}: {finding.message} ({finding.rule})")
