@@ -21,7 +21,7 @@ from advisor.artwork.svg.outline import Affine
 from advisor.artwork.svg.reader import paint_drawing
 from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
 from rules.facts.text import Text
-from rules.facts.units import show_mm, show_size
+from rules.facts.units import show_size
 
 __all__ = [
     "Artwork",
@@ -167,8 +167,8 @@ def _told_of_page(page: Artwork) -> Artwork:
     left, top, right, bottom = page.extent_mm
     note = Text(
         f"the page is {show_size(page.width_mm, page.height_mm)} and the drawing on it "
-        f"{show_size(right - left, bottom - top)}; to make the drawing "
-        f"{show_mm(page.width_mm):g} wide say `width_of: drawing`"
+        f"{show_size(right - left, bottom - top)}; to give the drawing the size asked say "
+        "`width_of: drawing`"
     )
     return replace(page, notes=(note, *page.notes))
 
@@ -207,8 +207,8 @@ def _drawing_so_wide(
         return drawing
     note = Text(
         f"the drawing is cut {show_size(width_mm, drawing.height_mm)}, its page would be "
-        f"{show_mm(page_mm):.0f} wide; to make the page {show_mm(width_mm):g} wide say "
-        "`width_of: page`"
+        f"{show_size(page_mm, page_mm * raw.height_mm / raw.width_mm)}; to give the page the size "
+        "asked say `width_of: page`"
     )
     return replace(drawing, notes=(note, *drawing.notes))
 

@@ -110,12 +110,17 @@ def cut_job(
         size.width_mm: fine_places(size.separation, films, width_mm=size.width_mm) for size in sizes
     }
     limit = smallest_width_mm(plan, artwork, catalogue=known) if smallest else None
-    listed = [_add_files(plan, size, carrier, files) for size in sizes for carrier in size.carriers]
+    stems = _stems(plan, sizes)
+    listed = [
+        _add_files(stems[size.width_mm], size, carrier, files)
+        for size in sizes
+        for carrier in size.carriers
+    ]
     names_of = {piece.id: f"{piece.colour} {piece.film}" for piece in plan.pieces}
     made = "made" if simplify else "if made"
     previews = []
     for size in sizes:
-        stem = f"{safe_name(plan.job)}_{_mm(size.width_mm)}_preview"
+        stem = f"{stems[size.width_mm]}_preview"
         remarks = _on_smallest(limit, names_of) if limit else []
         remarks += [
             f"{names_of[one.piece]} {made} simpler for its film: area {one.change_pct:+.1f} %"
@@ -159,14 +164,18 @@ def cut_job(
     return report
 
 
-def _mm(width_mm: float) -> str:
-    return f"{width_mm:g}mm".replace(".", "-")
+def _stems(plan: Plan, sizes: Sequence[SizedCut]) -> dict[float, str]:
+    """By width, what the names of its files begin with: in whole mm where that tells all apart."""
+    widths = [size.width_mm for size in sizes]
+    exact = "g" if len(set(map(round, widths))) < len(widths) else ".0f"
+    job = safe_name(plan.job)
+    return {width: f"{job}_{format(width, exact)}mm".replace(".", "-") for width in widths}
 
 
 def _add_files(
-    plan: Plan, size: SizedCut, carrier: Carrier, files: dict[str, str | bytes]
+    stem: str, size: SizedCut, carrier: Carrier, files: dict[str, str | bytes]
 ) -> CutFile:
-    parts = [safe_name(plan.job), _mm(size.width_mm), carrier.film.id, safe_name(carrier.colour)]
+    parts = [stem, carrier.film.id, safe_name(carrier.colour)]
     if carrier.presses > 1:
         parts.append(f"press-{carrier.press}")
     if carrier.of > 1:
@@ -240,7 +249,7 @@ def _picture(
     worn = ", ".join(f"{name} × {quantity}" for name, quantity in size.garments)
     return preview_svg(
         layers,
-        title=f"{plan.job}, {size.width_mm:g} mm wide: {worn}",
+        title=f"{plan.job}, {round(size.width_mm, 1):g} mm wide: {worn}",
         fabric_srgb=catalogue.fabric(line.fabric).colour.srgb,
         fine=fine,
         remarks=remarks,

@@ -189,9 +189,10 @@ def _lines(size: OneSize, load: Load) -> list[str]:
         else "not mirrored: cut from the printed face"
     )
     part = f" · carrier {load.nth} of {load.of}" if load.of > 1 else ""
+    wide = f"artwork {round(size.width_mm, 1):g} mm wide"
     return [
         f"{size.plan.job} · {film.id} · {piece.colour}{part}",
-        f"artwork {size.width_mm:g} mm wide · {one.size if one else worn} · cut {load.count}",
+        f"{wide} · {one.size if one else worn} · cut {load.count}",
         f"{side} · press {piece.rank}",
         *([f"name: {one.name}"] if one else []),
     ]

@@ -148,7 +148,7 @@ def order_parts(sizes: Sequence[SizedCut]) -> dict[tuple[str, str], tuple[Part, 
 
 
 def _shapes(size: SizedCut, carrier: Carrier) -> list[tuple[str, MultiPolygon]]:
-    name = f"{size.width_mm:g} mm"
+    name = f"{round(size.width_mm, 1):g} mm"
     if carrier.presses > 1:
         name += f", press {carrier.press}"
     if carrier.of > 1:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 import pytest
 
-from advisor.artwork.job_artwork import job_artwork
+from advisor.answers.prints import jobs_of
+from advisor.artwork.job_artwork import artwork_in, job_artwork
 from advisor.artwork.reader import read_artwork
 from advisor.job.records.job import Job
+from advisor.job.records.order import Order
 from rules.facts.units import Units
+from rules.knowledge import load_knowledge
 
 DISC = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">'
@@ -35,8 +39,8 @@ def test_the_drawing_is_as_wide_as_asked_and_its_page_is_told() -> None:
     assert artwork.extent_mm == pytest.approx((0, 0, 160, 80), abs=0.02)
     assert (artwork.width_mm, artwork.height_mm) == pytest.approx((160, 80), abs=0.02)
     assert artwork.notes[0] == (
-        "the drawing is cut 160 × 80 mm, its page would be 200 mm wide; to make the page 160 mm "
-        "wide say `width_of: page`"
+        "the drawing is cut 160 × 80 mm, its page would be 200 × 100 mm; to give the page the "
+        "size asked say `width_of: page`"
     )
     # Curves are as fine as at any other size: the disc, within the reader's 0.05 mm.
     assert artwork.pieces[0].shape.area == pytest.approx(5026.5, rel=2e-3)
@@ -54,6 +58,31 @@ def test_the_page_is_as_wide_as_asked_where_the_job_says_so() -> None:
     assert (artwork.width_mm, artwork.height_mm) == (160, 80)
     assert artwork.extent_mm == pytest.approx((16, 8, 144, 72), abs=0.05)
     assert "the page is 160 × 80 mm and the drawing on it 128 × 64 mm" in artwork.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("width_of", "other", "told"),
+    [
+        ("drawing", "page", "the drawing is cut 140 × 70 mm, its page would be 175 × 105 mm"),
+        ("page", "drawing", "the page is 117 × 70 mm and the drawing on it 93 × 47 mm"),
+    ],
+)
+def test_a_print_asked_by_its_height_is_told_of_a_change_that_keeps_to_the_height(
+    tmp_path: Path, width_of: str, other: str, told: str
+) -> None:
+    """Asked 70 mm high, the page's width is nobody's wish: only the size asked may be named."""
+    (tmp_path / "disc.svg").write_text(DISC.replace("0 0 200 100", "0 0 200 120"), "utf-8")
+    printed = {"at": "front", "artwork": "disc.svg", "height_mm": 70}
+    order = {
+        "job": "disc",
+        "looks": {"default": {"finish": "matte"}},
+        "width_of": width_of,
+        "garments": [{"garment": "adult-tee", "prints": [printed]}],
+    }
+    _, (one,) = jobs_of(Order.model_validate(order), folder=tmp_path, knowledge=load_knowledge())
+    note = artwork_in(tmp_path, one.job).notes[0]
+    assert note.startswith(told)
+    assert note.endswith(f"; to give the {other} the size asked say `width_of: {other}`")
 
 
 def test_what_is_left_out_does_not_count() -> None:

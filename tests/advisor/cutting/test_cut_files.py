@@ -458,3 +458,16 @@ def test_the_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path) ->
         seen.append(run.stdout)
     assert len(set(seen)) == 1
     assert seen[0].count("\n") == 10
+
+
+@pytest.mark.parametrize(
+    ("widths_mm", "said"),
+    [((71.6814, 90.0), ["72mm", "90mm"]), ((71.6814, 71.5), ["71-6814mm", "71-5mm"])],
+)
+def test_a_file_is_called_by_whole_millimetres_unless_two_sizes_would_be_called_alike(
+    widths_mm: tuple[float, float], said: list[str], tmp_path: Path
+) -> None:
+    art = badge()
+    worn = tuple(("adult-tee", 1, width_mm) for width_mm in widths_mm)
+    report = cut_job(plan_for(art, (joint(SUN, SKY, "lap"),), garments=worn), art, out=tmp_path)
+    assert list(dict.fromkeys(one.svg.split("_")[1] for one in report.files)) == said
