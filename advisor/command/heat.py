@@ -18,7 +18,7 @@ from advisor.heat.plain_layers import plain_layers
 from advisor.heat.records import HeatReport
 from advisor.heat.trial import stack_schedule
 from rules.catalogue import Catalogue
-from rules.catalogue.documents import parse_json
+from rules.catalogue.documents import file_text, parse_json
 from rules.errors import BadInputError
 from rules.facts.film import Film
 from rules.facts.units import Units
@@ -173,14 +173,8 @@ def _answer_layers(path: Path, *, as_json: bool) -> None:
 
 
 def _read_layers(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > LARGEST_LAYERS_BYTES:
-            raise BadInputError("is larger than 1 MB", source=str(path))
-        document = parse_json(path.read_text(encoding="utf-8"), source=str(path))
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=str(path)) from None
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    text = file_text(path, most_bytes=LARGEST_LAYERS_BYTES, kind="a list of layers")
+    document = parse_json(text, source=str(path))
     if not isinstance(document, dict):
         raise BadInputError("is not an object with layers", source=str(path))
     return document

@@ -23,6 +23,7 @@ from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
 from advisor.words.verdicts import VERDICTS
 from rules.catalogue import Catalogue
+from rules.catalogue.documents import MOST_BYTES, file_bytes
 from rules.errors import BadInputError
 from rules.facts.text import Text
 from rules.knowledge import Knowledge
@@ -361,9 +362,6 @@ def kept_prints(
 
 
 def _read(paths: Sequence[Path]) -> tuple[bytes, ...]:
-    try:
-        return tuple(path.read_bytes() for path in paths)
-    except OSError as error:
-        raise BadInputError(
-            f"cannot be read: {error.strerror}", source=str(error.filename)
-        ) from None
+    return tuple(
+        file_bytes(path, most_bytes=MOST_BYTES, kind="a file of the job") for path in paths
+    )

@@ -21,6 +21,7 @@ from svgelements import Path as Outline
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import fill_area
 from advisor.artwork.svg.outline import Affine, flatten
+from rules.catalogue.documents import file_bytes, file_of
 from rules.errors import BadInputError
 
 __all__ = ["BUNDLED_FONT", "Font", "glyph_area", "line_area", "outline_text", "read_font"]
@@ -86,24 +87,13 @@ def read_font(path: Path | None = None) -> Font:
     'Manrope ExtraBold'
     """
     path = BUNDLED_FONT if path is None else path
-    try:
-        stat = path.stat()
-        with path.open("rb") as file:
-            file.read(4)
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise BadInputError(f"the font cannot be read: {reason}", source=str(path)) from None
-    if stat.st_size > LARGEST_FONT_BYTES:
-        raise BadInputError(
-            f"is {stat.st_size / 1e6:.0f} MB; a font has at most {LARGEST_FONT_BYTES / 1e6:.0f} MB",
-            source=str(path),
-        )
+    stat = file_of(path, most_bytes=LARGEST_FONT_BYTES, kind="a font")
     return _read(path.resolve(), (stat.st_mtime_ns, stat.st_size))
 
 
 @lru_cache(maxsize=16)
 def _read(path: Path, stamp: tuple[int, int]) -> Font:
-    face = uharfbuzz.Face(path.read_bytes())
+    face = uharfbuzz.Face(file_bytes(path, most_bytes=LARGEST_FONT_BYTES, kind="a font"))
     if not face.glyph_count:
         raise BadInputError("is not a TrueType or OpenType font that can be read", source=str(path))
     if not len(face.unicodes):

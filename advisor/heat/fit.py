@@ -30,6 +30,7 @@ from advisor.heat.press_layers import (
     sheet_layers,
 )  # fmt: skip
 from advisor.heat.records import FitReport, Fitted, Unknowns
+from rules.catalogue.documents import file_text
 from rules.errors import BadInputError, UnknownNameError
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
@@ -41,6 +42,7 @@ __all__ = [
     "CalibratedPress", "ReadStack", "calibrated", "fit_press", "read_readings", "shelf_yaml",
 ]  # fmt: skip
 
+LARGEST_READINGS_BYTES = 1_000_000
 _COLUMNS = ("place", "setpoint_c", "seconds", "celsius")
 _LEAST_CONTACT_W_M2K, _MOST_CONTACT_W_M2K = 20.0, 19_000.0
 _FACTOR = 6.0
@@ -112,12 +114,7 @@ def read_readings(path: str | Path, stack: ReadStack) -> tuple[Reading, ...]:
         UnknownNameError: a place that the stack lacks.
     """
     source = Path(path)
-    try:
-        text = source.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=str(path)) from None
+    text = file_text(source, most_bytes=LARGEST_READINGS_BYTES, kind="a list of readings")
     rows = csv.DictReader(io.StringIO(text))
     columns = [(name or "").strip() for name in rows.fieldnames or ()]
     missing = [name for name in _COLUMNS if name not in columns]

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from advisor.job.records.job import NameRow
 from advisor.job.sheet import Line, sheet_lines
+from rules.catalogue.documents import file_bytes
 from rules.errors import BadInputError, nearest_names, told_together
 
 __all__ = [
@@ -149,20 +150,7 @@ def _typed(cell: str) -> str:
 
 
 def _bytes_of(path: Path) -> bytes:
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_LIST_BYTES:
-            raise BadInputError(
-                f"is {size / 1e6:.1f} MB; a list of names has at most "
-                f"{LARGEST_LIST_BYTES / 1e6:.0f} MB",
-                source=str(path),
-            )
-        return path.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise BadInputError(
-            f"the list of names cannot be read: {reason}", source=str(path)
-        ) from None
+    return file_bytes(path, most_bytes=LARGEST_LIST_BYTES, kind="a list of names")
 
 
 def _text_of(path: Path) -> str:

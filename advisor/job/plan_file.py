@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import QUANTITIES, Plan
 from rules.catalogue import first_problem
-from rules.catalogue.documents import parse_json, parse_yaml
+from rules.catalogue.documents import file_text, parse_json, parse_yaml
 from rules.errors import BadInputError, UnknownNameError
 
 __all__ = ["read_either_plan", "read_order_plan", "read_plan", "refuse_mismatched_parts"]
@@ -116,18 +116,7 @@ def _order_plan(document: Any, source: str) -> OrderPlan:
 
 def _document(path: Path) -> Any:
     source = str(path)
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_PLAN_BYTES:
-            raise BadInputError(
-                f"is {size / 1e6:.1f} MB; a plan has at most {LARGEST_PLAN_BYTES / 1e6:.0f} MB",
-                source=source,
-            )
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=source) from None
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=source) from None
+    text = file_text(path, most_bytes=LARGEST_PLAN_BYTES, kind="a plan")
     try:
         document = parse_json(text, source=source)
     except BadInputError:

@@ -14,6 +14,7 @@ from advisor.shop.records import OwnEntry
 from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in, take_in_rows
 from advisor.shop.typed import field_of, typed
 from rules.catalogue import load_catalogue
+from rules.catalogue.documents import MOST_BYTES, file_text
 from rules.catalogue.proposed_film import FAMILY_OF_FINISH
 from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
@@ -237,10 +238,7 @@ def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
         BadInputError: the file cannot be read, or entries are wrong; all of them are told.
     """
     table = _is_table(source)
-    try:
-        text = source.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=str(source)) from None
+    text = file_text(source, most_bytes=MOST_BYTES, kind="a list of entries")
     said = str(source)
     try:
         if table:

@@ -1,9 +1,13 @@
-"""Documents: YAML and JSON files read so that nothing in them is passed over in silence."""
+"""Documents: files read within bounds, YAML and JSON so that nothing is passed over in silence."""
 
 from __future__ import annotations
 
 import json
+import os
 import re
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +15,17 @@ import yaml
 
 from rules.errors import BadInputError
 
-__all__ = ["parse_json", "parse_yaml", "read_yaml"]
+__all__ = [
+    "MOST_BYTES",
+    "file_bytes",
+    "file_of",
+    "file_text",
+    "parse_json",
+    "parse_yaml",
+    "read_yaml",
+]
+
+MOST_BYTES = 8_000_000
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MERGE = "tag:yaml.org,2002:merge"
@@ -27,18 +41,80 @@ _BARE_COLOUR = re.compile(
 colon."""
 
 
-def read_yaml(path: Path) -> Any:
+def file_of(path: Path, *, most_bytes: int, kind: str) -> os.stat_result:
+    """What the system says of a file that may be opened and read to its end.
+
+    Args:
+        kind: what it is wanted for, such as ``"a font"``.
+
+    Raises:
+        BadInputError: there is none, it is a folder, or a device or a pipe, which may never end,
+            or it is larger than ``most_bytes``.
+    """
+    with _told_of(path, kind):
+        about = path.stat()
+    if not stat.S_ISREG(about.st_mode):
+        found = "a folder" if stat.S_ISDIR(about.st_mode) else "a device or a pipe"
+        raise BadInputError(
+            f"cannot be read: it is {found}, where {kind} is wanted", source=str(path)
+        )
+    _refuse_large(about.st_size, path, most_bytes, kind)
+    return about
+
+
+def file_bytes(path: Path, *, most_bytes: int, kind: str) -> bytes:
+    """All that a file holds; see `file_of`.
+
+    Raises:
+        BadInputError: it cannot be read, or is larger than ``most_bytes``.
+    """
+    file_of(path, most_bytes=most_bytes, kind=kind)
+    with _told_of(path, kind), path.open("rb") as file:
+        data = file.read(most_bytes + 1)
+    _refuse_large(len(data), path, most_bytes, kind)
+    return data
+
+
+def file_text(path: Path, *, most_bytes: int, kind: str) -> str:
+    """The same of a text in UTF-8, without its byte order mark and with plain line ends.
+
+    Raises:
+        BadInputError: it cannot be read, is no UTF-8 text, or is larger than ``most_bytes``.
+    """
+    try:
+        text = file_bytes(path, most_bytes=most_bytes, kind=kind).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInputError("is not UTF-8 text", source=str(path)) from None
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+@contextmanager
+def _told_of(path: Path, kind: str) -> Iterator[None]:
+    """Tell in one line what the system has against a file."""
+    try:
+        yield
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise BadInputError(
+            f"cannot be read: {reason}, where {kind} is wanted", source=str(path)
+        ) from None
+
+
+def _refuse_large(size: int, path: Path, most_bytes: int, kind: str) -> None:
+    if size > most_bytes:
+        raise BadInputError(
+            f"is {size / 1e6:.1f} MB; {kind} has at most {most_bytes / 1e6:.0f} MB",
+            source=str(path),
+        )
+
+
+def read_yaml(path: Path, *, most_bytes: int = MOST_BYTES, kind: str = "a YAML file") -> Any:
     """The document in a YAML (or JSON) file, as `parse_yaml` reads it.
 
     Raises:
-        BadInputError: it cannot be read, is not YAML, or names a key twice.
+        BadInputError: it cannot be read, is too large, is not YAML, or names a key twice.
     """
-    try:
-        text = path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise BadInputError("is not UTF-8 text", source=str(path)) from None
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
+    text = file_text(path, most_bytes=most_bytes, kind=kind)
     return parse_yaml(text, source=str(path))
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from rules.catalogue import load_catalogue
-from rules.catalogue.documents import parse_json, parse_yaml, read_yaml
+from rules.catalogue.documents import file_bytes, parse_json, parse_yaml, read_yaml
 from rules.errors import BadInputError, UnknownNameError
 
 PRESS = (
@@ -173,3 +174,28 @@ def test_a_number_and_its_word_are_two_keys() -> None:
 def test_json_names_the_line_of_a_key_that_stands_twice() -> None:
     with pytest.raises(BadInputError, match=r"plan\.json: line 3: 'n' stands here twice"):
         parse_json('{"a": {"n": 1,\n\t"b": 2,\n\t"n": 3}}', source="plan.json")
+
+
+def test_what_may_never_end_is_refused_before_it_is_opened(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for path, found in (
+        (Path("/dev/zero"), "a device or a pipe"),
+        (tmp_path / "pipe", "a device or a pipe"),
+        (tmp_path, "a folder"),
+    ):
+        with pytest.raises(BadInputError) as refused:
+            file_bytes(path, most_bytes=10, kind="a font")
+        assert (
+            str(refused.value) == f"{path}: cannot be read: it is {found}, where a font is wanted"
+        )
+
+
+def test_no_more_is_read_of_a_file_than_it_may_hold(tmp_path: Path) -> None:
+    (tmp_path / "just").write_bytes(b"x" * 1_000_000)
+    assert len(file_bytes(tmp_path / "just", most_bytes=1_000_000, kind="a plan")) == 1_000_000
+    (tmp_path / "over").write_bytes(b"x" * 1_100_000)
+    with pytest.raises(BadInputError, match=r"over: is 1\.1 MB; a plan has at most 1 MB"):
+        file_bytes(tmp_path / "over", most_bytes=1_000_000, kind="a plan")
+    # The system says that a file which it makes up as it is read is empty.
+    with pytest.raises(BadInputError, match="a plan has at most"):
+        file_bytes(Path("/proc/self/status"), most_bytes=10, kind="a plan")

@@ -10,10 +10,11 @@ from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import fromstring
 
 from advisor.artwork.records import ArtworkError
+from rules.catalogue.documents import MOST_BYTES, file_bytes
+from rules.errors import BadInputError
 
 __all__ = ["Document", "href", "read_document", "tag_of"]
 
-MOST_BYTES = 8_000_000
 MOST_DEPTH = 200
 MOST_ELEMENTS = 200_000
 
@@ -147,7 +148,9 @@ def _bytes_of(source: Path | str | bytes, name: str) -> tuple[bytes, str]:
     path = Path(source)
     try:
         _refuse_large(path.stat().st_size)
-        return path.read_bytes(), name or path.stem
+        return file_bytes(path, most_bytes=MOST_BYTES, kind="an SVG file"), name or path.stem
+    except BadInputError as error:
+        raise ArtworkError(error.reason, source=error.source) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise ArtworkError(f"the file cannot be read: {reason}") from None

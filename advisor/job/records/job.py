@@ -359,16 +359,7 @@ def job_document(path: Path) -> dict[str, Any]:
     Raises:
         BadInputError: it cannot be read or is no mapping.
     """
-    try:
-        size = path.stat().st_size
-    except OSError as error:
-        raise BadInputError(f"cannot be read: {error.strerror}", source=str(path)) from None
-    if size > LARGEST_JOB_BYTES:
-        raise BadInputError(
-            f"is {size / 1e6:.1f} MB; a job file has at most {LARGEST_JOB_BYTES / 1e6:.0f} MB",
-            source=str(path),
-        )
-    document = read_yaml(path)
+    document = read_yaml(path, most_bytes=LARGEST_JOB_BYTES, kind="a job file")
     if not isinstance(document, dict):
         raise BadInputError(
             "is not a job: it needs job, artwork, looks and garments", source=str(path)

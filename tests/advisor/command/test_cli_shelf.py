@@ -193,7 +193,7 @@ def test_what_this_version_cannot_use_is_told_on_the_shelf(store: Path) -> None:
         (["count", "matte-smooth", "-inf"], "not a finite number"),
         (["remove", "matte-smooth"], "ships with Presslore; the shop entered nothing of it"),
         (["export", "ours.txt"], "must end in .yaml or .csv"),
-        (["import", "no-such.csv"], "no-such.csv: No such file"),
+        (["import", "no-such.csv"], "no-such.csv: cannot be read: no such file"),
     ],
 )  # fmt: skip
 def test_bad_input_is_refused_in_one_line(arguments: list[str], says: str) -> None:

@@ -151,7 +151,7 @@ def test_a_bad_file_is_refused_with_its_line(tmp_path: Path, text: str, message:
 
 
 def test_a_missing_file_and_a_binary_one_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadInputError, match="cannot be read: No such file"):
+    with pytest.raises(BadInputError, match="cannot be read: no such file"):
         read_readings(tmp_path / "none.csv", STACK)
     (tmp_path / "b.csv").write_bytes(b"\xff\xfe\x00\xd8")
     with pytest.raises(BadInputError, match="is not UTF-8 text"):

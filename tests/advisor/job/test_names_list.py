@@ -278,3 +278,9 @@ def test_a_number_that_its_cell_shows_as_a_power_of_ten_is_told(
 ) -> None:
     with pytest.raises(BadInputError, match=r"row 2: the name .* power of ten; format the cell as"):
         read_names(sheet(tmp_path, ["name"], [value]))
+
+
+def test_a_device_or_a_folder_is_no_list_of_names(tmp_path: Path) -> None:
+    for path, found in ((Path("/dev/zero"), "a device or a pipe"), (tmp_path, "a folder")):
+        with pytest.raises(BadInputError, match=f"it is {found}, where a list of names is wanted"):
+            read_names(path)
