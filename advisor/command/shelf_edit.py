@@ -10,6 +10,8 @@ from advisor.command import options
 from advisor.command.shelf_shown import value_line
 from advisor.command.terminal import Terminal
 from advisor.shop import acts
+from rules.catalogue import load_catalogue
+from rules.facts.film import Film
 
 __all__ = ["acts", "bring_in", "count", "remove_entry", "set_value", "take_out"]
 
@@ -46,10 +48,18 @@ def set_value(name: str, field: str, value: str, as_json: bool) -> None:
 def remove_entry(name: str, as_json: bool) -> None:
     """Take what the shop entered of a thing off its shelf; what ships under that id stays."""
     ships = acts.remove(name, store=options.shop_store())
+    left = ships.on_shelf_m if isinstance(ships, Film) else None
+    stays = left is not None and left != load_catalogue().film(name).on_shelf_m
     if as_json:
-        options.show_json({"removed": name, "ships": ships is not None})
+        told = {"removed": name, "ships": ships is not None}
+        options.show_json(told | ({"on_shelf_m": left} if stays else {}))
     elif ships is None:
         Terminal().line(f"{name} is off the shelf")
+    elif stays:
+        Terminal().line(
+            f"{name} is again as it ships, but for its count: {left:g} m stay on the shelf, as "
+            f"jobs took of it; `presslore shelf set {name} metres M` says what is there"
+        )
     else:
         Terminal().line(f"{name} is again as it ships")
 

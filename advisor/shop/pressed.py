@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 __all__ = [
     "all_pressed", "job_key", "key_of_any_quantity", "known_of", "last_alike", "last_pressed",
     "pressed_before", "take_back", "take_back_numbered", "told_pressed",
+    "took_of",
 ]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
@@ -172,6 +173,16 @@ def all_pressed(*, store: Path | None) -> list[PressedJob]:
     with opened(store) as connection:
         rows = connection.execute(select(pressed_jobs).order_by(pressed_jobs.c.number.desc())).all()
     return [_read_row(row._mapping) for row in rows]
+
+
+def took_of(connection: Connection, film: str) -> bool:
+    """Whether some job that was pressed and not taken back took metres of a film."""
+    from sqlalchemy import select
+
+    from advisor.shop.tables import pressed_jobs
+
+    every = connection.execute(select(pressed_jobs.c.taken)).scalars()
+    return any(each["film"] == film and each["counted_m"] > 0 for taken in every for each in taken)
 
 
 def take_back(key: str, *, job: str = "", store: Path | None) -> PressedJob:

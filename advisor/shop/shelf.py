@@ -15,6 +15,7 @@ from typing import Any
 from advisor.shop.checked import checked
 from advisor.shop.entries import opened, put, stored, take_out
 from advisor.shop.knowledge import laid_on_shelf
+from advisor.shop.pressed import took_of
 from advisor.shop.records import EntryRow, OwnEntry
 from advisor.shop.typed import plain_data
 from rules.catalogue import Catalogue, load_catalogue
@@ -96,8 +97,10 @@ def change(name: str, changes: Mapping[str, Any], *, store: Path | None) -> Fact
 def remove(name: str, *, store: Path | None) -> Fact | None:
     """Take what the shop entered of a thing off its shelf; what ships under that id stays.
 
+    Its count of metres stays too where jobs took of it: they are pressed, and the film is used.
+
     Returns:
-        What ships under that id, or nothing.
+        What ships under that id, with the metres that it has now, or nothing.
 
     Raises:
         BadInputError: the shop entered nothing of that id, or other entries need it.
@@ -114,6 +117,11 @@ def remove(name: str, *, store: Path | None) -> Fact | None:
         if needing:
             raise BadInputError(f"is needed by {', '.join(needing)}; remove that first", field=name)
         take_out(connection, entry)
+        metres = entry.values.get("on_shelf_m")
+        ships = entry.name in known.by_kind()[entry.kind]
+        if ships and metres is not None and took_of(connection, entry.name):
+            put(connection, [replace(entry, values={"on_shelf_m": metres})])
+            known, _ = laid_on_shelf(load_catalogue(), stored(connection))
     return known.by_kind()[entry.kind].get(name)
 
 

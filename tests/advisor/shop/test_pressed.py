@@ -17,6 +17,7 @@ from advisor.shop.pressed import job_key, last_pressed, take_back, told_pressed
 from advisor.words.answers import plan
 from rules.catalogue import load_catalogue
 from rules.errors import BadInputError
+from rules.facts.film import Film
 from tests.advisor.command.command_line import JOB, refusal, run, run_json, write_job
 
 KNOWN = load_catalogue()
@@ -227,6 +228,31 @@ def test_film_that_is_off_the_shelf_for_good_is_not_said_to_be_back(
     told_pressed(KEY, bags, [roll(1, "ours")], catalogue=known, store=store)
     acts.remove("ours", store=store)
     assert [each.counted_m for each in take_back(KEY, store=store).taken] == [0]
+
+
+def test_film_that_a_job_took_stays_taken_when_its_price_is_taken_back(
+    store: Path, bags: Plan
+) -> None:
+    acts.set_typed(FILM, "price", "9.5", store=store)
+    told_pressed(KEY, bags, [roll(1.75)], catalogue=KNOWN, store=store)
+    for _ in range(2):
+        film = acts.remove(FILM, store=store)
+        assert film == shop_knowledge(store=store).catalogue.film(FILM)
+        assert isinstance(film, Film)
+        assert film.price_per_m == KNOWN.film(FILM).price_per_m
+        assert film.on_shelf_m == pytest.approx(HAD_M - 1.75)
+    take_back(KEY, store=store)
+    assert on_shelf_m(store) == HAD_M
+    # No job stands any more: its count goes with the rest.
+    assert acts.remove(FILM, store=store) == KNOWN.film(FILM)
+
+
+def test_who_takes_a_price_back_is_told_what_jobs_left_of_the_film(store: Path, bags: Plan) -> None:
+    told_pressed(KEY, bags, [roll(HAD_M - 2.5)], catalogue=KNOWN, store=store)
+    said = run("shelf", "remove", FILM, "--store", store).output
+    assert f"{FILM} is again as it ships, but for its count: 2.5 m stay on the shelf" in said
+    told = run_json("shelf", "remove", FILM, "--store", store)
+    assert told == {"removed": FILM, "ships": True, "on_shelf_m": 2.5}
 
 
 def test_undo_has_no_say_beside_what_presses_a_job(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from advisor.shop import acts
 from advisor.words.values import label_of
 from rules.errors import PressloreError
 from rules.facts.fact import Fact
-from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY
+from rules.facts.film import FAMILIES, FINISHES, UNKNOWN_FAMILY, Film
 from ui.fields import temperature_c
 from ui.session import catalogue
 from ui.show import refusal, remark
@@ -129,7 +129,8 @@ def _take_away(entry: Any) -> None:
             if acts.remove(entry.id, store=None) is None:
                 st.session_state.pop(_WANTED, None)
 
-        do(entry.id, f"What you entered of {entry.id} is gone.", remove)
+        taken = " Metres that jobs took of it stay taken." if isinstance(entry, Film) else ""
+        do(entry.id, f"What you entered of {entry.id} is gone.{taken}", remove)
 
 
 def do(name: str, done: str, act: Callable[[], Fact | object]) -> None:
