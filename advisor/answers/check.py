@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -223,7 +224,10 @@ def _check_best(stack: TypedStack) -> CheckReport:
     best = best_of_stack(stack)
     if best.plan is None:
         prepared, _ = job_of_stack(stack)
-        return _judged(stack, _least_harmful(prepared, best.found), stops=best.stops)
+        judged = (
+            _judged(stack, steps, stops=best.stops) for steps in _pressed(prepared, best.found)
+        )
+        return min(judged, key=_harm)
     return CheckReport(
         verdict=best.plan.verdict,
         findings=best.plan.findings,
@@ -278,11 +282,25 @@ def _judged(
     )
 
 
-def _least_harmful(prepared: PreparedJob, found: Assessment) -> tuple[Step, ...]:
-    """Steps of a stack that none suits, so that its person sees where they fail."""
+def _harm(report: CheckReport) -> tuple[int, int]:
+    said = Counter(finding.severity for finding in report.findings)
+    return said["stop"], said["sample"]
+
+
+def _pressed(prepared: PreparedJob, found: Assessment) -> Iterator[tuple[Step, ...]]:
+    """Steps of a stack that none suits, so that its person sees where they fail.
+
+    As heat asks; where heat has none, with the last press of every length that may be pressed.
+    """
     films = found.choice.films
     grouping = found.grouping or Grouping(tuple((piece,) for piece in films), fewest=False)
-    stages = found.stages or compromise(grouping.groups, films, prepared.problem.limits)
-    laid = replace(found, grouping=grouping, stages=stages)
+    made = found.stages or compromise(grouping.groups, films, prepared.problem.limits)
+    laid = replace(found, grouping=grouping, stages=made)
     runs = timed_runs(prepared, laid)
-    return steps_of(usual_runs(prepared, laid) if isinstance(runs, HeatRefusal) else runs)
+    if not isinstance(runs, HeatRefusal):
+        yield steps_of(runs)
+        return
+    *before, last = made
+    for dwell_s in range(round(last.dwell_s), round(last.dwell_window_s[1]) + 1):
+        stages = (*before, replace(last, dwell_s=float(dwell_s)))
+        yield steps_of(usual_runs(prepared, replace(laid, stages=stages)))

@@ -69,21 +69,26 @@ def choose_stages(
 def compromise(
     groups: Sequence[Sequence[str]], films: Mapping[str, Film], limits: HeatLimits
 ) -> tuple[Stage, ...]:
-    """One stage that does least harm where no setpoint suits all, so that it can be judged."""
+    """One stage that does least harm where no settings suit all, so that it can be judged.
+
+    What the films share, it keeps to; where they share no time, each has time enough to bond.
+    """
     pieces = tuple(piece for group in groups for piece in group)
     laid = [films[piece] for piece in pieces]
     ceiling = min([film.bears_c for film in laid] + [limits.hottest_c])
+    shared = _setpoint_window(pieces, (), films, limits)
+    window = (0.0, ceiling) if isinstance(shared, StageConflict) else shared
+    steps = steps_within(window, limits.press) or steps_within((0.0, math.inf), limits.press)
     wanted = median_low([film.setpoint_c.best for film in laid])
-    steps = steps_within((0.0, math.inf), limits.press)
     step = limits.press.dial_step(min(wanted, ceiling))
-    dwell = float(math.ceil(max(film.dwell_s.best for film in laid)))
-    shortest, longest = max(f.dwell_s.low for f in laid), min(f.dwell_s.high for f in laid)
-    dwells = (0.0, dwell)
-    if math.ceil(shortest) <= longest:
-        dwell = min(dwell, float(math.floor(longest)))
-        dwells = (float(math.ceil(shortest)), float(math.floor(longest)))
+    shortest_s = float(math.ceil(max(film.dwell_s.low for film in laid)))
+    longest_s = float(math.floor(min(film.dwell_s.high for film in laid)))
+    best_s = float(math.ceil(max(film.dwell_s.best for film in laid)))
+    dwell_s = min(best_s, max(shortest_s, longest_s))
+    # Where no time suits all, heat may ask for more than the least.
+    longest_s = longest_s if longest_s >= shortest_s else max(best_s, shortest_s)
     pressure, suits = _pressure(laid, limits)
-    return (
+    made = [
         Stage(
             first=0,
             last=len(groups) - 1,
@@ -91,15 +96,17 @@ def compromise(
             setpoint_c=limits.press.dial_c(min(max(step, steps[0]), steps[1]))
             if steps is not None
             else limits.press.setpoint_low_c,
-            setpoint_window_c=(0.0, ceiling),
-            dwell_s=dwell,
-            dwell_window_s=dwells,
+            setpoint_window_c=window,
+            dwell_s=dwell_s,
+            dwell_window_s=(shortest_s, longest_s),
             pressure_kpa=pressure,
             pressure_suits=suits,
             direct=_direct(groups, films, ()),
             bare=not limits.marked and _bare(groups, films, ()),
-        ),
-    )
+        )
+    ]
+    held = _within_what_films_bear(made, groups, films, (TACK_S,) * len(groups))
+    return tuple(made) if isinstance(held, StageConflict) else held
 
 
 def _setpoint_travel_c(stages: tuple[Stage, ...]) -> float:

@@ -167,13 +167,16 @@ class Quantity:
             if self.digits:
                 measure = measure._replace(digits=self.digits)
         *first, last = [_number(measure.of(value), measure.digits) for value in self.values]
+        if self.between == " to " and first == [last]:
+            # A range that leaves one number to choose is that number.
+            first = []
         return f"{', '.join(first)}{self.between if first else ''}{last} {measure.unit}"
 
 
 def show_c(*celsius: float, between: str = " to ") -> Quantity:
     """Temperatures as a dial shows them, in whole degrees: one, a range or a list.
 
-    >>> str(show_c(160)), str(show_c(150, 165)), show_c(160).shown(Units(fahrenheit=True))
+    >>> str(show_c(160)), str(show_c(150, 165)), show_c(160, 160).shown(Units(fahrenheit=True))
     ('160 °C', '150 to 165 °C', '320 °F')
     """
     return Quantity("temperature", celsius, between)

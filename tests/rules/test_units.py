@@ -16,6 +16,7 @@ from rules.facts.units import (
     show_c,
     show_mm,
     show_s,
+    show_size,
 )
 
 SHELF = load_catalogue()
@@ -109,3 +110,9 @@ def test_dials_rulers_and_timers_are_read_as_people_read_them() -> None:
     assert str(show_mm(300)) == "300 mm"
     assert show_mm(12.7).shown(Units(inches=True)) == "0.5 in"
     assert str(show_s(59.6)) == "1 min"
+
+
+def test_a_range_that_leaves_one_number_is_told_as_that_number() -> None:
+    assert str(show_c(155, 155)) == "155 °C"
+    assert show_c(154.9, 155.2).shown(Units(fahrenheit=True)) == "311 °F"
+    assert str(show_size(50, 50)) == "50 × 50 mm"

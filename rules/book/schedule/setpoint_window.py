@@ -40,9 +40,9 @@ def _finds(at: ScheduledStep) -> Found | None:
         high_c = _most_c(at)
         window = films[outside[0]].setpoint_c
         return Found(
-            f"{show_c(setpoint_c)} is outside the {show_c(window.low)} to {show_c(window.high)} of "
+            f"{show_c(setpoint_c)} is outside the {show_c(window.low, window.high)} of "
             f"{films_named(schedule, outside[:1])}",
-            instead=f"set {show_c(low_c)} to {show_c(high_c)}" if low_c <= high_c else _IN_TWO,
+            instead=f"set {show_c(low_c, high_c)}" if low_c <= high_c else _IN_TWO,
         )
     return _too_loose(at, setpoint_c) or _too_narrow(at)
 

@@ -198,3 +198,26 @@ def test_what_was_asked_before_changes_no_answer() -> None:
         check(fabric="cotton-jersey-tee", stack=answer.films, meets=answer.meets)
         check(fabric="cotton-jersey-tee", stack=answer.films[::-1])
     assert ask() == first
+
+
+def test_foil_under_flock_is_judged_by_no_press_that_adds_a_stop_of_its_own() -> None:
+    """They share 155 °C and no time: whoever shares a dial is not told that it is wrong."""
+    stack, on = ["metallic-foil:gold", "flock-plush"], "denim-jacket"
+    report = check(fabric=on, stack=stack, area="back", size_mm=(200, 200))
+    foil, flock = (KNOWN.catalogue.film(name) for name in report.films)
+    shared_c = (flock.setpoint_c.low, foil.setpoint_c.high)
+    assert shared_c[0] <= shared_c[1]
+    assert foil.dwell_s.high < flock.dwell_s.low
+    (full,) = (step for step in report.steps if step.purpose == "full")
+    assert shared_c[0] <= (full.setpoint_c or 0) <= shared_c[1]
+    assert full.dwell_s is not None
+    assert full.dwell_s >= flock.dwell_s.low
+    stops = {one.rule for one in report.findings if one.severity == "stop"}
+    # Either the flock's adhesive stays short of heat or the foil is pressed too long.
+    assert stops == {"dwell-window", "pressed-seconds"}
+    for dwell_s in (15, 16, 17, 20, 25):
+        steps = [
+            s.model_copy(update={"dwell_s": dwell_s}) if s == full else s for s in report.steps
+        ]
+        other = check(fabric=on, stack=stack, area="back", size_mm=(200, 200), steps=steps)
+        assert {one.rule for one in other.findings if one.severity == "stop"} - {"dwell-window"}
