@@ -116,6 +116,7 @@ def solve(
         dial_c: where the dial stands anyway, for what is pressed beside it, °C; it is left there
             where it suits.
     """
+    deadline = time.monotonic() + time_limit_s
     knowledge = knowledge or load_knowledge()
     if not isinstance(job, Job):
         path = Path(job)
@@ -124,7 +125,9 @@ def solve(
     limits = replace(prepared.problem.limits, dial_c=dial_c)
     prepared = replace(prepared, problem=replace(prepared.problem, limits=limits))
     known = found_always(prepared)
-    drafts = Drafts(prepared, always=known, deadline=time.monotonic() + time_limit_s)
+    drafts = Drafts(prepared, always=known, deadline=deadline)
+    # Reading the artwork is of the wait too; a plain plan is made however little is left.
+    time_limit_s = max(0.0, deadline - time.monotonic())
     unfit = _off_the_press(drafts, min(time_limit_s, REPAIRS_LIMIT_S))
     if unfit is not None:
         return Solved(prepared, unfit, None, drafts)
