@@ -166,7 +166,7 @@ class Quantity:
                 return _on_a_timer(self.values[0])
             if self.digits:
                 measure = measure._replace(digits=self.digits)
-        *first, last = [_number(measure.of(value), measure.digits) for value in self.values]
+        *first, last = [_number(measure.of(value), measure) for value in self.values]
         if self.between == " to " and first == [last]:
             # A range that leaves one number to choose is that number.
             first = []
@@ -254,9 +254,15 @@ def both_degrees(celsius: float) -> str:
     return f"{show_c(celsius)!s} / {Units(fahrenheit=True).temperature(celsius)}"
 
 
-def _number(value: float, digits: str) -> str:
-    # Three digits of a thousand and more would be written as a power of ten.
-    return format(value, ".0f" if digits == ".3g" and abs(value) >= 999.5 else digits)
+def _number(value: float, measure: _Measure) -> str:
+    digits = measure.digits
+    if digits == ".3g" and abs(value) >= 999.5:
+        # Three digits of a thousand and more would be written as a power of ten.
+        digits = ".0f"
+    elif measure.unit == "in" and abs(value) < 1:
+        # A third digit would be finer than any ruler, and than what was rounded in mm.
+        digits = ".2g"
+    return format(value, digits)
 
 
 def _on_a_timer(seconds: float) -> str:

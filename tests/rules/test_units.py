@@ -116,3 +116,10 @@ def test_a_range_that_leaves_one_number_is_told_as_that_number() -> None:
     assert str(show_c(155, 155)) == "155 °C"
     assert show_c(154.9, 155.2).shown(Units(fahrenheit=True)) == "311 °F"
     assert str(show_size(50, 50)) == "50 × 50 mm"
+
+
+@pytest.mark.parametrize(("mm", "told"), [(0.5, "0.02 in"), (3, "0.12 in"), (80, "3.15 in")])
+def test_what_is_less_than_an_inch_is_told_no_finer_than_a_ruler_is_read(
+    mm: float, told: str
+) -> None:
+    assert show_mm(mm).shown(Units(inches=True)) == told
