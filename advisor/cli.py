@@ -32,6 +32,7 @@ COMMANDS = (
     Entry("heat", "How hot every bond line gets, and for how long."),
     Entry("cut", "Cut files, mirrored at true size, with previews."),
     Entry("run", "A job is pressed: film goes off the shelf, its plan is kept."),
+    Entry("log", "What became of what was pressed, after so many washes."),
     Entry("quote", "What an order is to cost, for you and for the customer."),
     Entry("rules", "The rules: what they ask, why, and what instead."),
     Entry("shelf", "Films, fabrics, garments, presses and sheets."),

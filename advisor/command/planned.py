@@ -12,6 +12,7 @@ from advisor.answers.records import Reordered
 from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
+from advisor.command.terminal import VERDICTS
 from advisor.cutting.records.cut import Lettering
 from advisor.cutting.records.rolls import OrderTaken
 from advisor.job.plan_file import read_either_plan, read_order_plan, read_plan
@@ -21,7 +22,6 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
-from advisor.words.verdicts import VERDICTS
 from rules.catalogue import Catalogue
 from rules.catalogue.documents import MOST_BYTES, file_bytes
 from rules.errors import BadInputError

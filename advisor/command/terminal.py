@@ -26,7 +26,7 @@ from rules.facts.step import Step
 from rules.facts.text import Text
 from rules.facts.units import Units
 
-__all__ = ["Cell", "Terminal", "severities", "stack_line"]
+__all__ = ["VERDICTS", "Cell", "Terminal", "severities", "stack_line"]
 
 Cell = str | Styled | Colour
 """What a table holds; a colour is shown as a patch."""

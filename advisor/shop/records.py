@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 __all__ = [
-    "BY_GARMENT", "CustomerItem", "CustomerQuote", "FilmTaken", "OwnEntry", "OwnShelf",
-    "PressedJob", "Quote", "QuoteBreak", "QuoteLine",
+    "BY_GARMENT", "OUTCOMES", "BondTally", "CustomerItem", "CustomerQuote", "FilmTaken",
+    "LoggedBond", "LoggedPress", "OwnEntry", "OwnShelf", "PressedJob", "Quote", "QuoteBreak",
+    "QuoteLine",
 ]  # fmt: skip
 
 
@@ -101,6 +102,81 @@ class PressedJob:
     def films(self) -> str:
         """The metres that were counted of each film, as they are told."""
         return ", ".join(f"{each.film} {each.counted_m:.2f} m" for each in self.taken)
+
+
+OUTCOMES = {
+    "sound": "holds and looks as it did",
+    "edge-lift": "an edge has lifted",
+    "crack": "the film has cracked",
+    "fade": "its colour has faded",
+    "bleed": "the fabric's dye has come through",
+    "mark": "the press or a carrier has left its mark",
+    "scorch": "fabric or film is scorched",
+    "wrinkle": "the film has wrinkled",
+    "shrink": "the film has drawn in",
+    "bubble": "the film has bubbles",
+}
+"""What may become of a bond line, as it is typed and as it is told."""
+
+
+@dataclass(frozen=True)
+class LoggedBond:
+    """What became of one bond line.
+
+    Attributes:
+        below: what its film lies on: a film, or the fabric.
+        outcome: of `OUTCOMES`.
+    """
+
+    film: str
+    below: str
+    outcome: str
+
+    @property
+    def line(self) -> str:
+        """The bond line as it is typed."""
+        return f"{self.film}-on-{self.below}"
+
+
+@dataclass(frozen=True)
+class LoggedPress:
+    """Garments that were pressed alike, and what became of them.
+
+    Attributes:
+        bonds: the lowest first.
+        washes: how often each of the garments was washed.
+        number: what it is removed by; 0 until it is kept.
+    """
+
+    fabric: str
+    press: str
+    bonds: tuple[LoggedBond, ...]
+    garments: int
+    washes: int
+    note: str
+    pressed_on: date
+    number: int = 0
+
+
+@dataclass(frozen=True)
+class BondTally:
+    """How one bond line did on one fabric at one press, over all that was logged of it.
+
+    Attributes:
+        trials: garments; ``sound``: how many of them held.
+        washes: how often the least washed of them was washed.
+        at_least: the share of garments that holds at least, as sure as ``confidence``.
+    """
+
+    film: str
+    below: str
+    fabric: str
+    press: str
+    trials: int
+    sound: int
+    washes: int
+    at_least: float
+    confidence: float
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,9 @@ from __future__ import annotations
 from sqlalchemy import (
     JSON,
     Column,
+    Date,
     DateTime,
+    ForeignKey,
     Index,
     Integer,
     MetaData,
@@ -19,9 +21,11 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-__all__ = ["TABLES", "VERSION", "entries", "figures", "pressed_jobs"]
+__all__ = [
+    "TABLES", "VERSION", "entries", "figures", "logged_bonds", "logged_presses", "pressed_jobs",
+]  # fmt: skip
 
-VERSION = "0003"
+VERSION = "0004"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -60,3 +64,32 @@ pressed_jobs = Table(
 )
 """Jobs as they were pressed, in that order: the plan, what was known of its films, fabrics and
 press, and the film that was counted off the shelf. Times are in UTC."""
+
+logged_presses = Table(
+    "logged_press",
+    TABLES,
+    Column("number", Integer, primary_key=True),
+    Column("fabric", String(60), nullable=False),
+    Column("press", String(60), nullable=False),
+    Column("garments", Integer, nullable=False),
+    Column("washes", Integer, nullable=False),
+    Column("note", String(500), nullable=False),
+    Column("pressed_on", Date, nullable=False),
+    sqlite_autoincrement=True,
+)
+"""Garments that were pressed alike and then washed, in the order in which they were told; a number
+that was removed is given to no other."""
+
+logged_bonds = Table(
+    "logged_bond",
+    TABLES,
+    Column(
+        "number", Integer, ForeignKey("logged_press.number", ondelete="CASCADE"), primary_key=True
+    ),
+    Column("place", Integer, primary_key=True),
+    Column("film", String(60), nullable=False),
+    Column("below", String(60), nullable=False),
+    Column("outcome", String(20), nullable=False),
+    Index("logged_bond_by_films", "film", "below"),
+)
+"""What became of each bond line of them, the lowest first."""

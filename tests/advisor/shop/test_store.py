@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from concurrent.futures import ThreadPoolExecutor
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,10 @@ from sqlalchemy import insert, text
 import advisor.shop.store
 from advisor.shop.entries import own_entries, put, take_out
 from advisor.shop.knowledge import shop_knowledge, store_stamp
+from advisor.shop.log import all_logged
 from advisor.shop.place import STORE, store_path
 from advisor.shop.pressed import last_pressed
-from advisor.shop.records import FilmTaken, OwnEntry
+from advisor.shop.records import FilmTaken, LoggedBond, LoggedPress, OwnEntry
 from advisor.shop.store import open_store
 from advisor.shop.tables import TABLES, VERSION, entries
 from rules.errors import BadInputError
@@ -135,6 +137,16 @@ def test_an_upgrade_loses_nothing_of_the_shops(script: Path, store: Path) -> Non
         assert connection.execute(text("SELECT version_num FROM alembic_version")).all() == [
             (VERSION,)
         ]
+
+
+def test_a_store_of_version_4_keeps_what_was_logged(store: Path) -> None:
+    earlier(EARLIER[3], store)
+    (kept,) = all_logged(store=store)
+    assert kept == LoggedPress(
+        "cotton-jersey-tee", "garage-press",
+        (LoggedBond("matte-smooth", "cotton-jersey-tee", "sound"),),
+        garments=7, washes=25, note="sleeve side up", pressed_on=date(2026, 11, 5), number=1,
+    )  # fmt: skip
 
 
 def test_a_store_of_version_3_keeps_the_jobs_that_were_pressed(store: Path) -> None:
