@@ -20,6 +20,8 @@ from advisor.command.plan_shown import (
 from advisor.command.planned import artwork_of, pressed_again, with_files, with_film_to_buy
 from advisor.command.progress import waiting_shown
 from advisor.job.records.job import has_prints, job_document, read_job
+from advisor.job.records.order_plan import OrderPlan
+from advisor.job.records.plan import Plan
 from advisor.words.answers import other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data
 from rules.errors import BadInputError
@@ -114,7 +116,7 @@ def command(
         if ticket is not None:
             drawn = {name: (one.artwork, one.names) for name, one in made.prints.items()}
             options.save_file(ticket, order_ticket_html(made.plan, drawn, catalogue=known))
-        handed = hand_over(made.plan.whole, known)
+        handed = hand_over(_line_by_line(made.plan), known)
         if care_card is not None:
             options.save_file(care_card, care_page(handed.care, job=made.plan.whole.job))
         if as_json:
@@ -156,7 +158,7 @@ def command(
     if ticket is not None:
         artwork = artwork_of(job, plan, folder)
         options.save_file(ticket, ticket_html(plan, artwork=artwork, catalogue=known))
-    handed = hand_over(plan, known)
+    handed = hand_over(_line_by_line(plan), known)
     if care_card is not None:
         options.save_file(care_card, care_page(handed.care, job=plan.job))
     if as_json:
@@ -187,6 +189,17 @@ def _tell_saved(written: Mapping[str, Path | None], *, shown: bool) -> None:
     for path in written.values():
         if path is not None and shown:
             click.echo(f"saved {path}")
+
+
+def _line_by_line(made: Plan | OrderPlan) -> Plan:
+    """The plan, with the samples of each of its lines where it asks for any."""
+    whole = made.whole if isinstance(made, OrderPlan) else made
+    if whole.status != "planned" or whole.verdict != "sample":
+        return whole
+    # Only here, since few plans ask for it.
+    from advisor import line_by_line
+
+    return line_by_line(made, options.shop_knowledge())
 
 
 def _refuse_overwriting(written: Mapping[str, Path | None], needed: tuple[Path, ...]) -> None:

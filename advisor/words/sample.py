@@ -71,6 +71,9 @@ class SampleFirst:
 def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     """What to do before an order whose verdict is *sample*; nothing for any other.
 
+    It is pressed on a garment that is in doubt, where `line_by_line` has told which are: what holds
+    on another proves nothing of it.
+
     Args:
         cards: how its garments are cared for.
     """
@@ -81,7 +84,11 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     doubts = dict.fromkeys(
         Text(f"{finding.where.named(names)}: {finding.message.named(names)}") for finding in asking
     )
-    garments = and_list([name for card in cards for name in card.garments], last="or")
+    doubtful = _doubtful(plan)
+    cards = tuple(card for card in cards if doubtful & {*card.garments}) or cards
+    garments = and_list(
+        [name for card in cards for name in card.garments if name in doubtful], last="or"
+    )
     washes = {card.care.wash_c for card in cards}
     hottest_c = max((wash_c for wash_c in washes if wash_c is not None), default=None)
     heat = "by hand" if hottest_c is None else f"at {show_c(hottest_c)}"
@@ -106,6 +113,16 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
             ),
         ),
     )
+
+
+def _doubtful(plan: Plan) -> set[str]:
+    """What the lines are called that ask for a sample; all where none is known to."""
+    told = {one.line: one.samples for run in plan.runs for one in run.garments}
+    worn = {
+        n: line.worn if line.garment else line.fabric for n, line in enumerate(plan.print.lines)
+    }
+    asking = {worn[n] for n, samples in told.items() if samples != 0}
+    return asking or {*worn.values()}
 
 
 def sample_data(sample: SampleFirst) -> dict[str, Any]:

@@ -30,6 +30,16 @@ looks:
 garments:
   - {garment: drawstring-bag, colour: navy, quantity: 3, artwork_width_mm: 100}
 """
+MIXED = """job: mixed
+artwork: kite.svg
+looks:
+  "#1b3a5c": {finish: matte, colour: navy}
+  "#f2c14e": {finish: sparkle, colour: gold}
+garments:
+  - {garment: adult-tee, colour: white, quantity: 12, artwork_width_mm: 200}
+  - {garment: canvas-tote, colour: white, quantity: 5, artwork_width_mm: 120}
+  - {garment: wind-jacket, colour: red, quantity: 3, artwork_width_mm: 80}
+"""
 
 
 def test_no_care_asks_for_more_than_any_film_or_the_fabric_bears() -> None:
@@ -119,6 +129,18 @@ def test_only_a_sample_has_something_to_press_first(tmp_path: Path) -> None:
     assert FAILED["dye-bleed"] in first["failed"]
     assert [one["samples"] for one in first["numbers"]] == [22, 29, 59]
     assert document["care"][0]["care"]["wash_c"] == 30
+
+
+def test_a_sample_is_pressed_on_a_garment_that_is_in_doubt(tmp_path: Path) -> None:
+    """A tee that holds proves nothing of the coated jacket that the sample is asked for."""
+    document = run_json("plan", write_job(tmp_path, job=MIXED, artwork=KITE))
+    asking = [f for f in document["findings"] if f["severity"] == "sample"]
+    assert asking
+    assert all("nylon-coated" in finding["where"] for finding in asking)
+    pressed = document["sample_first"]["press"]
+    assert "wind-jacket" in pressed
+    assert "tee" not in pressed
+    assert "tote" not in pressed
 
 
 def test_it_is_shown_before_what_to_know_and_the_care_when_it_is_asked_for(tmp_path: Path) -> None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import streamlit as st
 
+from advisor import line_by_line
 from advisor.job.records.plan import Plan
 from advisor.job.saving import safe_name
 from advisor.words.hand_over import care_page, hand_over, set_by
-from ui.session import catalogue, units
+from ui.session import catalogue, knowledge, units
 from ui.show import lead, remark, sentences, values_table
 
 __all__ = ["show_care", "show_sample"]
@@ -15,6 +16,8 @@ __all__ = ["show_care", "show_sample"]
 
 def show_sample(plan: Plan) -> None:
     """What to press, wash and look for before the order; nothing where no sample is asked for."""
+    if plan.status == "planned" and plan.verdict == "sample":
+        plan = line_by_line(plan, knowledge())
     sample = hand_over(plan, catalogue()).sample
     if sample is not None:
         with st.expander("Sample first: what to do", icon=":material/science:"):
