@@ -15,7 +15,7 @@ from rules.facts.subjects import AsPressed, FilmOnFabric
 from rules.facts.text import and_list
 from rules.facts.units import show_c, show_s
 
-__all__ = ["DOUBLES_EACH_K", "DYE_MOVES_FROM_C", "RULE", "stain"]
+__all__ = ["DOUBLES_EACH_K", "DYE_MOVES_FROM_C", "RULE", "stain", "would_stain_more"]
 
 DYE_MOVES_FROM_C = {"disperse-low": 118.0, "disperse-medium": 125.0, "disperse-high": 140.0}
 """Heat of the fabric from which a press of seconds stains, °C; the dial is then 10 to 15 K
@@ -219,6 +219,11 @@ def _foreseen_shift(pair: FilmOnFabric, other: Film) -> float:
         for colour in _in_that_colour(pair.colour, other)
     ]
     return min((shift for shift in shifts if shift < SHOWS), default=inf)
+
+
+def would_stain_more(pair: FilmOnFabric, other: Film) -> bool:
+    """Whether a customer would see the dye in another film, and not in this one."""
+    return stain(pair) < SHOWS and _foreseen_shift(pair, other) == inf
 
 
 def _in_that_colour(chosen: Colour | None, film: Film) -> tuple[Colour | None, ...]:

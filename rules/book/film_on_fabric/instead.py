@@ -1,6 +1,7 @@
 """Instead: films that would do on a fabric where one does not."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import inf
 
 from rules.facts.film import Film
@@ -58,9 +59,27 @@ def films_instead(pair: FilmOnFabric, harm: Harm) -> str:
         and fabric.face_share_pct(other.bonds_to) >= named_pct
         and other.setpoint_c.low + hotter_k <= fabric.harmed_fibre.harmed_c
         and (harms := harm(other)) < inf
+        and not _is_refused(pair, other)
     )
     if not better:
         return ""
     to_buy = better[0][0]
     named = [name for buy, *_, name in better if buy == to_buy][:MOST_NAMED]
     return and_list(named, last="or") + (", to be bought" if to_buy else "")
+
+
+def _is_refused(pair: FilmOnFabric, other: Film) -> bool:
+    """Whether another rule than the one that names a film is against it there."""
+    # Only here, since each of them advises by this file.
+    from rules.book.film_on_fabric import (
+        coated_fabric,
+        dye_bleed,
+        fabric_heat_limit,
+        fibre_bond,
+        stretch_match,
+    )
+
+    instead = replace(pair, film=other, colour=None, pressed=None, shelf=())
+    rules = (coated_fabric, dye_bleed, fabric_heat_limit, fibre_bond, stretch_match)
+    stopped = any(module.RULE.severity_on(instead) == "stop" for module in rules)
+    return stopped or dye_bleed.would_stain_more(pair, other)

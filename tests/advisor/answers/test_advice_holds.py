@@ -71,6 +71,30 @@ def test_a_film_that_another_rule_names_is_milder_by_that_rule(
             assert worst[instead] < worst[film], (film, instead)
 
 
+@pytest.mark.parametrize("fabric", SHELF.fabrics.values(), ids=lambda fabric: fabric.id)
+def test_no_film_is_named_that_may_not_be_pressed_there_at_all(fabric: Fabric) -> None:
+    """Matte for a water-repellent jacket was named for its fibres, and its finish refuses it."""
+    shelf = tuple(SHELF.films.values())
+    rules = [rulebook().rule(name) for name in BY_FACTS]
+    for film in shelf:
+        for rule in rules:
+            found = rule.judge(FilmOnFabric(film, fabric, shelf=shelf))
+            for instead in named_in(found, film.id) if found else ():
+                pair = FilmOnFabric(SHELF.film(instead), fabric)
+                stops = [one.id for one in rules if one.severity_on(pair) == "stop"]
+                assert stops == [], (film.id, rule.id, instead)
+
+
+def test_a_film_that_keeps_its_colour_is_not_exchanged_for_one_that_does_not() -> None:
+    """On red triblend a nylon film, which bonds cool, was to give way to the hottest matte."""
+    report = check(fabric="triblend-jersey", stack=["matte-nylon:white"], colour="red")
+    (found,) = (one for one in report.findings if one.rule == "fibre-bond")
+    assert named_in(found, "matte-nylon")
+    for instead in named_in(found, "matte-nylon"):
+        other = check(fabric="triblend-jersey", stack=[f"{instead}:white"], colour="red")
+        assert other.verdict != "stop", instead
+
+
 def test_advice_on_a_fibre_names_films_that_bond_to_it_and_none_for_a_fibre_unknown() -> None:
     fibre, shelf = rulebook().rule("fibre-bond"), tuple(SHELF.films.values())
     nylon = fibre.judge(
