@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from advisor.answers.hung import GAP_MM
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Run
 from advisor.layering.records.reasons import LiftReason, PadOutReason, TurnReason
@@ -284,8 +285,9 @@ def sheet_over(parts: Sequence[PlacePart], setpoint_c: float, sheets: Mapping[st
 
 
 def box_mm(parts: Sequence[PlacePart]) -> tuple[float, float]:
-    """A box that holds parts of one side under one another, mm."""
-    return max(part.size_mm[0] for part in parts), sum(part.size_mm[1] for part in parts)
+    """A box that holds parts of one side under one another and apart, mm."""
+    apart_mm = GAP_MM * (len(parts) - 1)
+    return max(part.size_mm[0] for part in parts), apart_mm + sum(p.size_mm[1] for p in parts)
 
 
 def _covered(steps: Sequence[Step], cover: Sheet | None) -> list[Step]:

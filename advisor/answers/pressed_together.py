@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from advisor.answers.place_steps import PlacePart, box_mm, sheet_over
 from advisor.answers.step_seconds import part_seconds
+from rules.facts.practice import PLATEN_EDGE_MM
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
@@ -26,7 +27,7 @@ def together(
 
     Returns:
         ``None`` where they take more than one full press, another pressure or pad, or have no
-        setting in common, or do not lie under the platen together.
+        setting in common, or do not lie together where the platen presses evenly.
     """
     first, films = parts[0], [film for part in parts for film in part.films.values()]
     fulls = [[step for step in part.presses if step.purpose == "full"] for part in parts]
@@ -43,7 +44,8 @@ def together(
     ]
     dwell_s = max(own[0].dwell_s or 0.0 for own in fulls)
     width_mm, height_mm = box_mm(parts)
-    fits = width_mm <= press.platen_width_mm and height_mm <= press.platen_depth_mm
+    even_mm = (side - 2 * PLATEN_EDGE_MM for side in (press.platen_width_mm, press.platen_depth_mm))
+    fits = all(mm <= most_mm for mm, most_mm in zip((width_mm, height_mm), even_mm, strict=True))
     if not shared_c or not fits or dwell_s > min(film.dwell_s.high for film in films):
         return None
     setpoint_c = max(shared_c)

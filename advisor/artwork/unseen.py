@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
+import shapely
 
 from advisor.artwork.overlay import is_real_overlap
 from advisor.artwork.records import Piece
@@ -23,7 +24,13 @@ def without_unseen(
             it can only be meant to lie under the others, and is pressed.
     """
     shapes = np.array([piece.visible for piece in pieces], dtype=object)
-    seen = is_real_overlap(shapes) if len(pieces) else shapes
+    whole = np.array([piece.shape for piece in pieces], dtype=object)
+    # What is too fine to press is not hidden for that: its fineness is what is to be told of it.
+    seen = (
+        is_real_overlap(shapes) | (shapely.area(shapes) > shapely.area(whole) / 2)
+        if len(pieces)
+        else shapes
+    )
     shown = {piece.fill for piece, shows in zip(pieces, seen, strict=True) if shows}
     kept: list[Piece] = []
     said: list[AsDrawn] = []

@@ -322,3 +322,14 @@ def test_an_order_adds_up_to_what_its_objective_minutes_and_cost_say(tmp_path: P
     assert of["samples"] == sum(finding.severity == "sample" for finding in whole.findings)
     assert not whole.proof.optimal
     assert whole.proof.bound is None
+
+
+@pytest.mark.parametrize(("width_mm", "together"), [(150, True), (175, False), (190, False)])
+def test_prints_share_a_press_only_where_both_lie_in_its_even_heat(
+    tmp_path: Path, width_mm: float, together: bool
+) -> None:
+    """A platen of 380 mm presses 360 mm evenly, and the second hangs 20 mm below the first."""
+    other = block("back", width_mm, film="matte-smooth", colour="navy")
+    made = planned(tmp_path, [block("back", width_mm), other])
+    full = [step for step in made.whole.steps if step.purpose == "full"]
+    assert (len(full) == 1) == together

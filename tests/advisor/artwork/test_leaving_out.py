@@ -96,3 +96,25 @@ def test_no_cut_file_is_made_of_what_is_left_out(tmp_path: Path) -> None:
     drawn = {path.stem for path in (tmp_path / "cut").glob("*.dxf")}
     assert len(drawn) == len(pieces)
     assert all(any(colour in name for colour in colours) for name in drawn)
+
+
+@pytest.mark.parametrize("stroke", [0.004, 0.01, 0.02])
+def test_a_hairline_that_nothing_covers_is_too_fine_and_not_hidden(stroke: float) -> None:
+    """The finer line was told to lie under other pieces, and the print was *go* without it."""
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
+        f'<path d="M0 50H100" stroke="#ee0000" stroke-width="{stroke}" fill="none"/>'
+        '<rect x="20" y="60" width="50" height="40" fill="#1e5b38"/></svg>'
+    )
+    job = Job.model_validate(
+        {
+            "job": "line",
+            "artwork": "line.svg",
+            "looks": {"default": {"finish": "matte"}},
+            "garments": [{"garment": "adult-tee", "quantity": 3, "artwork_width_mm": 200}],
+        }
+    )
+    made = plan(job, svg=svg.encode())
+    assert made.verdict == "sample"
+    (found,) = (one for one in made.findings if one.severity == "sample")
+    assert found.rule == "least-stroke"
