@@ -101,12 +101,16 @@ def logged_as_typed(
     """
     wrong: list[str] = []
     became = {bond.line: outcome for bond in untold.bonds}
+    told_of: set[str] = set()
     _refuse_unknown("--outcome", outcome, wrong)
     for typed in lines:
         line, _, one = (part.strip() for part in typed.partition("="))
         if line not in became:
             wrong.append(f"--line: {line!r} is no bond line of it; there are {', '.join(became)}")
+        elif line in told_of:
+            wrong.append(f"--line: {line!r} is given twice; say once what became of it")
         _refuse_unknown(f"--line {line}", one, wrong)
+        told_of.add(line)
         became[line] = one
     told = LoggedPress(
         untold.fabric,

@@ -97,6 +97,14 @@ def test_a_plan_is_logged_by_the_bond_lines_that_it_presses(tmp_path: Path) -> N
     assert "presses on cotton-jersey-tee, not on" in told
 
 
+def test_a_bond_line_whose_fate_is_told_twice_is_asked_back(store: Path) -> None:
+    line = "matte-smooth-on-cotton-jersey-tee"
+    twice = ("--line", f"{line}=crack", "--line", f"{line}=sound")
+    told = refusal(run("log", "add", *TEE, "--outcome", "sound", "--washes", 5, *twice))
+    assert f"'{line}' is given twice" in told
+    assert run_json("log", "show")["logged"] == []
+
+
 def test_all_that_is_wrong_is_told_at_once_and_nothing_is_kept(store: Path) -> None:
     tomorrow = date.today() + timedelta(days=1)
     told = refusal(run(
