@@ -28,9 +28,9 @@ def read_plan(path: Path) -> Plan:
             line names file, field, value and limit.
         UnknownNameError: a joint, stack or step names a piece that the plan does not have.
 
-    >>> read_plan(Path("no-such-plan.json"))
+    >>> read_plan(Path("no-such-plan.json"))  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    rules.errors.BadInputError: no-such-plan.json: cannot be read: No such file or directory
+    rules.errors.BadInputError: no-such-plan.json: cannot be read: no such file or directory, ...
     """
     return _plan(_document(path), str(path))
 

@@ -136,7 +136,7 @@ def test_a_piece_that_no_press_lays_down_has_no_bond_line() -> None:
 
 
 def test_a_column_of_pieces_that_are_not_there_is_refused() -> None:
-    with pytest.raises(UnknownNameError, match="no piece is called 'p7'; nearest: p"):
+    with pytest.raises(UnknownNameError, match="no piece is called 'p7'; there are: p0, p1"):
         bond_lines(scheduled(PAIR, usual_steps()), [("p0", "p7")])
 
 
