@@ -194,7 +194,7 @@ def _tell_saved(written: Mapping[str, Path | None], *, shown: bool) -> None:
 def _line_by_line(made: Plan | OrderPlan) -> Plan:
     """The plan, with the samples of each of its lines where it asks for any."""
     whole = made.whole if isinstance(made, OrderPlan) else made
-    if whole.status != "planned" or whole.verdict != "sample":
+    if not whole.wants_sample:
         return whole
     # Only here, since few plans ask for it.
     from advisor import line_by_line

@@ -57,8 +57,8 @@ def care_cards(plan: Plan, known: Catalogue) -> tuple[CareCard, ...]:
             care = care_for(films, known.fabric(line.fabric))
             asked = (care.wash_c, care.bars, care.tumbled, care.iron_c)
             garments = alike.setdefault(asked, (care, []))[1]
-            if (worn := line.worn if line.garment else line.fabric) not in garments:
-                garments.append(worn)
+            if line.worn not in garments:
+                garments.append(line.worn)
     return tuple(CareCard(tuple(garments), care, _lines(care)) for care, garments in alike.values())
 
 

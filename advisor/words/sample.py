@@ -77,7 +77,7 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     Args:
         cards: how its garments are cared for.
     """
-    if plan.status != "planned" or plan.verdict != "sample":
+    if not plan.wants_sample:
         return None
     names = piece_names(plan)
     asking = [finding for finding in plan.findings if finding.severity == "sample"]
@@ -117,12 +117,9 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
 
 def _doubtful(plan: Plan) -> set[str]:
     """What the lines are called that ask for a sample; all where none is known to."""
-    told = {one.line: one.samples for run in plan.runs for one in run.garments}
-    worn = {
-        n: line.worn if line.garment else line.fabric for n, line in enumerate(plan.print.lines)
-    }
-    asking = {worn[n] for n, samples in told.items() if samples != 0}
-    return asking or {*worn.values()}
+    lines = plan.print.lines
+    told = [one for run in plan.runs for one in run.garments if one.samples != 0]
+    return {lines[one.line].worn for one in told} or {line.worn for line in lines}
 
 
 def sample_data(sample: SampleFirst) -> dict[str, Any]:

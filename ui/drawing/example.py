@@ -11,6 +11,7 @@ from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.facts.schedule import Schedule, ScheduledStep
+from rules.facts.step import Meets
 from rules.facts.subjects import (
     ArtworkPiece,
     AsDrawn,
@@ -50,14 +51,12 @@ def example_picture(
         case FilmOnFabric() as one:
             films = [Coloured(each) for each in (*one.over, one.film)]
             return section(films, fabric=one.fabric, units=units)
-        case FilmOnFilm() as one:
+        case Joint() as one if drawn := _joint(one, units):
+            return drawn
+        case FilmOnFilm() | Joint() as one:
             films = [Coloured(one.lower), Coloured(one.upper, _another(one.upper))]
-            return section(films, fabric=fabric, units=units)
-        case Joint() as one:
-            films = [Coloured(one.lower), Coloured(one.upper, _another(one.upper))]
-            return _joint(one, units) or section(
-                films, fabric=fabric, meets=[one.meets], units=units
-            )
+            ways: list[Meets] = [one.meets] if isinstance(one, Joint) else []
+            return section(films, fabric=fabric, meets=ways, units=units)
         case Stack() as one:
             return section([Coloured(each) for each in one.films], fabric=one.fabric, units=units)
         case BondLine() as one:

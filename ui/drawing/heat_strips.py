@@ -39,7 +39,8 @@ def heat_strips(
     across = (width - 2 * _EDGE - _MARKS) / ends_s
     marks: list[str] = []
     y = 4.0
-    for course, name in zip(courses, _bond_lines(report, names), strict=True):
+    called = _bond_lines(report, names)
+    for course, name in zip(courses, called, strict=True):
         for words in ink.wrap(name, int((width - 2 * _EDGE) / _LETTER_WIDE)):
             marks.append(ink.text(_EDGE, y + 13, words, size=_LETTER, weight=650))
             y += _LETTER + 2
@@ -56,7 +57,7 @@ def heat_strips(
     ]  # fmt: skip
     said = "; ".join(
         f"{name} up to {units.temperature(max(course.celsius))}"
-        for course, name in zip(courses, _bond_lines(report, names), strict=True)
+        for course, name in zip(courses, called, strict=True)
     )
     return ink.sheet_of_paper(marks, width=width, height=y + 10, title="Heat", alt=said)
 

@@ -19,10 +19,14 @@ _LONGEST_OPEN_S = 24.0
 
 
 class Lane(NamedTuple):
-    """A piece, a sheet or the garment, and the colour that it is drawn in."""
+    """A piece, a sheet or the garment.
+
+    Attributes:
+        ink: what it is drawn in: its own sRGB, or a kind of ink.
+    """
 
     name: str
-    srgb: str
+    ink: str
 
 
 Span = tuple[float, float]
@@ -176,7 +180,7 @@ def _lane(
     else:
         marks.append(ink.text(_EDGE, y + 11, lane.name, size=12.5, weight=500))
         y += 15
-    kind, fill = (lane.srgb, None) if not lane.srgb.startswith("#") else (None, lane.srgb)
+    kind, fill = (None, lane.ink) if lane.ink.startswith("#") else (lane.ink, None)
     for begins, ends in spans:
         x = clock.x(begins)
         marks.append(

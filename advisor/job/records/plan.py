@@ -343,6 +343,11 @@ class Plan(Record):
         """Garments of the whole order."""
         return sum(line.quantity for run in self.runs for line in self.lines_of(run))
 
+    @property
+    def wants_sample(self) -> bool:
+        """Whether a sample is to be pressed before the order."""
+        return self.status == "planned" and self.verdict == "sample"
+
     @model_serializer(mode="wrap")
     def _with_the_print_shown(
         self, write: SerializerFunctionWrapHandler, info: SerializationInfo

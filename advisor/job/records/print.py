@@ -205,9 +205,13 @@ class PrintLine:
 
         >>> PrintLine("adult-tee", "front", "cotton-jersey-tee:navy", 3, 240, 180).worn
         'adult-tee navy'
+
+        Where nobody named a garment it is the fabric.
         """
+        if not self.garment:
+            return self.fabric
         colour = self.fabric.partition(":")[2]
-        return f"{self.garment} {colour}" if colour else f"{self.garment}"
+        return f"{self.garment} {colour}" if colour else self.garment
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ __all__ = ["show_care", "show_sample"]
 
 def show_sample(plan: Plan) -> None:
     """What to press, wash and look for before the order; nothing where no sample is asked for."""
-    if plan.status == "planned" and plan.verdict == "sample":
+    if plan.wants_sample:
         plan = line_by_line(plan, knowledge())
     sample = hand_over(plan, catalogue()).sample
     if sample is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from hashlib import sha256
 from html import escape
 from pathlib import Path
 
@@ -56,7 +57,7 @@ def show_pictures(
 
     _PICTURES(
         data={
-            "key": "".join(svg for svg, _ in panels),
+            "key": sha256("".join(svg for svg, _ in panels).encode()).hexdigest(),
             "panels": [{"svg": svg, "words": escape(words)} for svg, words in panels],
             "chosen": sorted(chosen),
         },

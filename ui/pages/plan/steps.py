@@ -44,7 +44,7 @@ class StepShown:
     settings: Sequence[str]
     pad: str | None
     picture: str
-    rests_on: Sequence[str] = ()
+    rests_on: Sequence[str]
 
 
 def shown_steps(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> Iterator[StepShown]:
