@@ -25,7 +25,7 @@ __all__ = [
     "TABLES", "VERSION", "entries", "figures", "logged_bonds", "logged_presses", "pressed_jobs",
 ]  # fmt: skip
 
-VERSION = "0004"
+VERSION = "0005"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -61,9 +61,11 @@ pressed_jobs = Table(
     Column("taken", JSON, nullable=False),
     Column("pressed_at", DateTime, nullable=False),
     Index("pressed_job_by_key", "key"),
+    sqlite_autoincrement=True,
 )
 """Jobs as they were pressed, in that order: the plan, what was known of its films, fabrics and
-press, and the film that was counted off the shelf. Times are in UTC."""
+press, and the film that was counted off the shelf. A number that was taken back is given to no
+other. Times are in UTC."""
 
 logged_presses = Table(
     "logged_press",

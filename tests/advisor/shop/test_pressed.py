@@ -209,6 +209,14 @@ def test_undo_takes_back_the_job_that_is_named_and_no_order_before_it(tmp_path: 
     }
 
 
+def test_a_number_that_was_taken_back_names_no_other_job_ever(tmp_path: Path) -> None:
+    job, at = write_job(tmp_path), ("--store", tmp_path / "shop.sqlite")
+    first = run_json("run", "done", job, *at)["number"]
+    assert run("run", "undo", first, *at).exit_code == 0
+    assert run_json("run", "done", job, *at)["number"] > first
+    assert "nothing is left to undo" in refusal(run("run", "undo", first, *at))
+
+
 def test_undo_of_a_job_pressed_twice_says_that_it_was_pressed_before_too(tmp_path: Path) -> None:
     job, at = write_job(tmp_path), ("--store", tmp_path / "shop.sqlite")
     first = run_json("run", "done", job, *at)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -17,10 +17,10 @@ from advisor.shop.entries import own_entries, put, take_out
 from advisor.shop.knowledge import shop_knowledge, store_stamp
 from advisor.shop.log import all_logged
 from advisor.shop.place import STORE, store_path
-from advisor.shop.pressed import last_pressed
+from advisor.shop.pressed import last_pressed, take_back_numbered
 from advisor.shop.records import FilmTaken, LoggedBond, LoggedPress, OwnEntry
 from advisor.shop.store import open_store
-from advisor.shop.tables import TABLES, VERSION, entries
+from advisor.shop.tables import TABLES, VERSION, entries, pressed_jobs
 from rules.errors import BadInputError
 
 EARLIER = sorted((Path(__file__).parent / "stores").glob("*.sql"))
@@ -155,6 +155,18 @@ def test_a_store_of_version_3_keeps_the_jobs_that_were_pressed(store: Path) -> N
     assert kept is not None
     assert (kept.job, kept.on) == ("harbour-kite-bags", "2026-11-04")
     assert kept.taken == (FilmTaken("matte-smooth", 2.45, 2.45, 41.5),)
+
+
+@pytest.mark.parametrize("version", [3, 4])
+def test_an_upgrade_gives_the_jobs_pressed_since_new_numbers(version: int, store: Path) -> None:
+    earlier(EARLIER[version - 1], store)
+    take_back_numbered(1, store=store)
+    with open_store(store) as connection:
+        values = {"key": "bb22", "job": "kites", "plan": {}, "shelf": {}, "taken": []}
+        made = connection.execute(
+            insert(pressed_jobs), {**values, "pressed_at": datetime(2026, 12, 1)}
+        )
+        assert made.inserted_primary_key == (2,)
 
 
 @pytest.mark.parametrize("script", [None, *EARLIER], ids=lambda path: path.stem if path else "new")
