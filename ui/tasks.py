@@ -29,6 +29,7 @@ from advisor.job.records.job import Prefer
 from advisor.job.records.plan import Plan, Run
 from advisor.job.records.print import NAMES_PIECE
 from advisor.shop.knowledge import store_stamp
+from advisor.shop.pressed import taken_as_cut
 from advisor.shop.pricing import Figures, Quote, kept_figures, quote
 from advisor.words.answers import check, look, other_plans, solve, why_not_this
 from rules.facts.step import Meets, Step
@@ -90,7 +91,7 @@ def cut_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[bytes]:
 
 
 def taken_task(order: CustomerOrder, plan: Plan, artwork: Artwork) -> Task[OrderTaken]:
-    """What the order takes of film; see :func:`advisor.cutting.taken.order_taken`."""
+    """What the order takes of film, as it was cut or else as an estimate by rectangles."""
     return _of(order, "taken", "Measuring the film", _taken, order, plan, artwork)
 
 
@@ -201,6 +202,10 @@ def _quote(order: CustomerOrder, plan: Plan, artwork: Artwork, figures: Figures)
 
 
 def _taken(order: CustomerOrder, plan: Plan, artwork: Artwork) -> OrderTaken:
+    films = {(piece.film, piece.colour) for piece in plan.pieces}
+    cut = taken_as_cut(order.key, films, catalogue=catalogue(), store=None)
+    if cut is not None:
+        return cut
     plain, names = _plain_and_names(order, artwork)
     return order_taken(plan, plain, catalogue=catalogue(), names=names, rates=order.job.rates)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job, planned_order
+from advisor.command.planned import keep_taken, planned_job, planned_order
 from advisor.command.prints_cut import (
     make_folder,
     refuse_unplanned,
@@ -17,10 +17,9 @@ from advisor.command.prints_cut import (
 )
 from advisor.command.progress import nesting_shown, say_stopped
 from advisor.command.terminal import Terminal
-from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job
+from advisor.cutting.cutting import LIST_CSV, LIST_JSON, cut_job, taken_of_cut
 from advisor.cutting.records.report import CutReport, SimplerPiece
-from advisor.cutting.records.rolls import RollNeed
-from advisor.cutting.roll.order import whole_cm
+from advisor.cutting.records.rolls import RollNeed, whole_cm
 from advisor.job.records.job import Rates, has_prints, job_document
 from rules.errors import BadInputError
 from rules.facts.units import Units, show_mm, show_size, show_spot
@@ -109,6 +108,8 @@ def command(
                     on_stopped=say,
                 )
             )
+    set_names = sum(len(made.names) for _, made in asked)
+    keep_taken(job_file, taken_of_cut(reports, set_names, catalogue=asked[0][1].catalogue))
     press_list = None if order is None else save_press_list(order.plan, out)
     if as_json and order is not None:
         cut = [

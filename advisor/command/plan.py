@@ -17,7 +17,13 @@ from advisor.command.plan_shown import (
     show_sample,
     terminal_for,
 )
-from advisor.command.planned import artwork_of, pressed_again, with_files, with_film_to_buy
+from advisor.command.planned import (
+    artwork_of,
+    key_of_file,
+    pressed_again,
+    with_files,
+    with_film_to_buy,
+)
 from advisor.command.progress import waiting_shown
 from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.job.records.order_plan import OrderPlan
@@ -152,7 +158,8 @@ def command(
         others = other_plans(solved, most=alternatives) if alternatives else ()
         answers = [why_not_this(solved, question) for question in questions]
     if plan.status == "planned":
-        plan = with_film_to_buy(plan, with_files(job, plan, folder, known))
+        with_its_files = with_files(job, plan, folder, known)
+        plan = with_film_to_buy(plan, with_its_files, key=key_of_file(job_file))
     if out is not None:
         options.save_file(out, plan.text())
     if ticket is not None:

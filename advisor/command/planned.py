@@ -22,6 +22,7 @@ from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.people import People
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
+from advisor.shop.pressed import job_key, keep_cut, taken_as_cut
 from rules.catalogue import Catalogue
 from rules.catalogue.documents import MOST_BYTES, file_bytes
 from rules.errors import BadInputError
@@ -29,9 +30,9 @@ from rules.facts.text import Text
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "kept_prints", "planned_job",
-    "planned_order", "planned_prints", "pressed_again", "read_either_plan", "read_plan",
-    "read_prints", "taken_by", "with_files", "with_film_to_buy",
+    "PlannedJob", "PlannedOrder", "artwork_of", "asked_with_files", "keep_taken", "kept_prints",
+    "key_of_file", "planned_job", "planned_order", "planned_prints", "pressed_again",
+    "read_either_plan", "read_plan", "read_prints", "taken_by", "with_files", "with_film_to_buy",
 ]  # fmt: skip
 
 
@@ -226,15 +227,24 @@ def artwork_of(job: Job, made: Plan, folder: Path) -> Artwork:
     return as_planned(job_artwork(job, folder / job.artwork), made.print, job=job)
 
 
-def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:
-    """What planned jobs take of film, cutting and weeding together; see `order_taken`.
+def taken_by(*made: PlannedJob, key: str, seconds: float = 0.0) -> OrderTaken:
+    """What planned jobs take of film, cutting and weeding together.
+
+    As they were cut, where they were nested then; or else by `order_taken`.
 
     Args:
+        key: of what was asked; see `key_of_file`.
         seconds: of nesting, all of them together.
     """
     # Only here, since what nests the rolls is large and seldom asked.
     from advisor.cutting.taken import order_taken, taken_in_all
 
+    films = {(piece.film, piece.colour) for one in made for piece in one.plan.pieces}
+    if made and not seconds:
+        store = options.shop_store()
+        cut = taken_as_cut(key, films, catalogue=made[0].catalogue, store=store)
+        if cut is not None:
+            return cut
     each: list[OrderTaken] = []
     for one in made:
         # One Ctrl-C ends the nesting of all of them.
@@ -248,12 +258,12 @@ def taken_by(*made: PlannedJob, seconds: float = 0.0) -> OrderTaken:
     return each[0] if len(each) == 1 else taken_in_all(each)
 
 
-def with_film_to_buy(plan: Plan, *made: PlannedJob) -> Plan:
+def with_film_to_buy(plan: Plan, *made: PlannedJob, key: str) -> Plan:
     """The plan with a note for each film of which its prints take more than the shelf has."""
     if plan.status != "planned":
         return plan
     try:
-        taken = taken_by(*made)
+        taken = taken_by(*made, key=key)
     except BadInputError:
         # What cannot be cut as it is, is told by the plan's findings and by ``cut``.
         return plan
@@ -310,6 +320,21 @@ def asked_with_files(job_file: Path, known: Catalogue) -> AskedFile:
         return AskedFile(job_file, job, _files_of(job, folder))
     order = read_order(job_file, known)
     return AskedFile(job_file, order, _files_of_order(order, folder))
+
+
+def key_of_file(job_file: Path) -> str:
+    """What tells what a file asks from all else that was pressed or cut; see `job_key`.
+
+    Raises:
+        BadInputError: a file cannot be read, or asks for what cannot be.
+    """
+    asked = asked_with_files(job_file, options.shop_knowledge().catalogue)
+    return job_key(asked.asked, *asked.files)
+
+
+def keep_taken(job_file: Path, taken: OrderTaken | None) -> None:
+    """Keep what a job took as it was cut, or that nobody nested it; see `keep_cut`."""
+    keep_cut(key_of_file(job_file), taken, store=options.shop_store())
 
 
 def _files_of_order(order: Order, folder: Path) -> tuple[bytes, ...]:

@@ -11,7 +11,12 @@ from advisor.command.plan_shown import (
     show_order_answer,
     show_refused,
 )
-from advisor.command.planned import PlannedOrder, planned_order, with_film_to_buy
+from advisor.command.planned import (
+    PlannedOrder,
+    key_of_file,
+    planned_order,
+    with_film_to_buy,
+)
 from advisor.command.progress import waiting_shown
 from advisor.command.terminal import Terminal
 from advisor.job.records.order_plan import OrderPlan, PlannedPrint
@@ -36,7 +41,8 @@ def plan_prints(
     """Plan an order; ``shown`` tells meanwhile what is waited for."""
     with waiting_shown("looking for the best plan of each print", shown=shown):
         made = planned_order(job_file, prefer=prefer, seconds=seconds, afresh=afresh)
-    whole = with_film_to_buy(made.plan.whole, *made.prints.values())
+    prints = made.prints.values()
+    whole = with_film_to_buy(made.plan.whole, *prints, key=key_of_file(job_file))
     return made._replace(plan=made.plan.model_copy(update={"whole": whole}))
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from advisor.command import options
-from advisor.command.planned import planned_job, planned_order, taken_by
+from advisor.command.planned import key_of_file, planned_job, planned_order, taken_by
 from advisor.command.progress import say_stopped
 from advisor.command.terminal import Terminal
 from advisor.job.records.job import Rates, has_prints, job_document
@@ -48,7 +48,8 @@ MOST_NEST_S = 600.0
     type=options.Number(0, MOST_NEST_S),
     default=0.0,
     metavar="SECONDS",
-    help="Nest the order for so long; 0 lays bounding rectangles.",
+    help="Nest the order for so long. 0: as it was cut with --nest, or an estimate by bounding "
+    "rectangles where nobody has.",
 )
 @click.option("--figures", is_flag=True, help="Show what your quotes reckon with.")
 @click.option(
@@ -100,12 +101,14 @@ def command(
         rates, known = order.order.rates, order.catalogue
         prints = order.prints.values() if order.plan.whole.status == "planned" else ()
         with options.naming(job_file):
-            taken = taken_by(*prints, seconds=nest_seconds)
+            key = key_of_file(job_file)
+            taken = taken_by(*prints, key=key, seconds=nest_seconds)
     else:
         made = planned_job(job_file, plan_file, prefer=prefer)
         given, rates, known = made.plan, made.job.rates, made.catalogue
         with options.naming(job_file):
-            taken = taken_by(made, seconds=nest_seconds)
+            key = key_of_file(job_file)
+            taken = taken_by(made, key=key, seconds=nest_seconds)
     if any(roll.interrupted for roll in taken.rolls):
         say_stopped()
     with options.naming(job_file):
@@ -122,7 +125,7 @@ def command(
         else:
             _show(Terminal(units), whole.for_customer, locale)
         return
-    short = taken.to_buy(known, nested=nest_seconds > 0)
+    short = taken.to_buy(known)
     told = all_figures(kept, rates)
     if as_json:
         document = _plain(asdict(whole)) | {"to_buy": [str(one) for one in short]}

@@ -21,6 +21,7 @@ from advisor.command.planned import (
     taken_by,
 )
 from advisor.command.terminal import Terminal
+from advisor.cutting.records.rolls import LAID, OrderTaken
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
 from advisor.shop.pressed import (
@@ -77,13 +78,13 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
                 abort=True,
             )
         plan, order, prints = _pressed_by(asked, plan_file, before)
-        rolls = taken_by(*prints).rolls
+        taken = taken_by(*prints, key=key)
         pressed = told_pressed(
-            key, plan, rolls, catalogue=catalogue, order=order,
+            key, plan, taken.rolls, catalogue=catalogue, order=order,
             alike=key_of_any_quantity(asked.asked, *asked.drawings),
             store=store, again=before is not None,
         )  # fmt: skip
-    _show(pressed, as_json)
+    _show(pressed, taken, as_json)
 
 
 @command.command("undo")
@@ -156,12 +157,13 @@ def _show_undone(job: PressedJob, as_json: bool, store: Path | None) -> None:
         )
 
 
-def _show(job: PressedJob, as_json: bool) -> None:
+def _show(job: PressedJob, taken: OrderTaken, as_json: bool) -> None:
     if as_json:
-        options.show_json({**_document(job), "done": True})
+        options.show_json({**_document(job), "done": True, "laid": taken.laid})
         return
     out = Terminal()
     out.line(f"{job.job} is pressed; its plan is kept", "bold")
+    out.line(f"metres off the shelf: {LAID[taken.laid]}")
     for each in job.taken:
         short_m = each.wanted_m - each.counted_m
         short = f"; {short_m:.2f} m more than the shelf had" if short_m > 0.005 else ""

@@ -22,12 +22,12 @@ from advisor.cutting.layout import lay_out
 from advisor.cutting.preview import DrawnPiece, preview_png, preview_svg
 from advisor.cutting.records.cut import Carrier, Lettering, SizedCut
 from advisor.cutting.records.report import CutFile, CutReport, FinePlace, SmallestPrint
-from advisor.cutting.records.rolls import RollNeed, Watch
+from advisor.cutting.records.rolls import OrderTaken, RollNeed, RollTaken, Watch, whole_cm
 from advisor.cutting.roll.order import NestedRoll, nest_order
 from advisor.cutting.roll.picture import roll_picture
 from advisor.cutting.sheet import roll_sheet
 from advisor.cutting.svg import cut_svg
-from advisor.cutting.taken import cut_length_mm
+from advisor.cutting.taken import cut_length_mm, taken_in_all
 from advisor.job.records.job import Rates
 from advisor.job.records.plan import Plan
 from advisor.job.saving import refuse_unwritable, safe_name, save_file
@@ -35,7 +35,7 @@ from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from rules.facts.text import Text
 
-__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job"]
+__all__ = ["LIST_CSV", "LIST_JSON", "ROLLS_CSV", "cut_job", "taken_of_cut"]
 
 LIST_CSV, LIST_JSON, ROLLS_CSV = "cut-list.csv", "cut-list.json", "roll-list.csv"
 
@@ -162,6 +162,38 @@ def cut_job(
     files[LIST_JSON] = report.model_dump_json(indent=2) + "\n"
     _write(files, out)
     return report
+
+
+def taken_of_cut(
+    reports: Sequence[CutReport], names: int, *, catalogue: Catalogue
+) -> OrderTaken | None:
+    """What an order takes as it was cut, all its prints; nothing where no roll was nested.
+
+    Args:
+        names: people whose names are set.
+        catalogue: where its films are.
+    """
+    rolls = [
+        RollTaken(
+            film=roll.film,
+            colour=roll.colour,
+            metres=whole_cm(roll.length_m),
+            price_per_m=catalogue.film(roll.film).price_per_m,
+        )
+        for report in reports
+        for roll in report.rolls
+    ]
+    if not rolls:
+        return None
+    files = [file for report in reports for file in report.files]
+    whole = OrderTaken(
+        rolls=tuple(rolls),
+        cut_m=round(sum(file.cut_mm * file.count for file in files) / 1000, 3),
+        carriers=sum(file.count for file in files),
+        names=names,
+        laid="cut",
+    )
+    return taken_in_all([whole])
 
 
 def _stems(plan: Plan, sizes: Sequence[SizedCut]) -> dict[float, str]:

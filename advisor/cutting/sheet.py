@@ -20,8 +20,9 @@ from shapely.geometry.base import BaseGeometry
 from advisor.cutting.carriers import BORDER_MM
 from advisor.cutting.font import outline_text
 from advisor.cutting.records.cut import CarrierLabel, CutSheet, PlacedPiece
+from advisor.cutting.records.rolls import whole_cm
 from advisor.cutting.roll.layout import place
-from advisor.cutting.roll.order import NestedRoll, whole_cm
+from advisor.cutting.roll.order import NestedRoll
 
 __all__ = ["BLADE_SLACK_MM", "LABEL_EM_MM", "gang_sheet_of", "roll_sheet", "sheet_of"]
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from advisor.cutting.layout import lay_out
 from advisor.cutting.records.cut import CutSheet, Lettering
-from advisor.cutting.records.rolls import OrderTaken, RollTaken
-from advisor.cutting.roll.order import nest_order, whole_cm
+from advisor.cutting.records.rolls import LAID, OrderTaken, RollTaken, whole_cm
+from advisor.cutting.roll.order import nest_order
 from rules.facts.text import Text
 
 if TYPE_CHECKING:
@@ -59,6 +59,7 @@ def order_taken(
         cut_m=round(sum(cut_length_mm(c.sheet) * c.count for c in carriers) / 1000, 3),
         carriers=sum(carrier.count for carrier in carriers),
         names=len(names),
+        laid="nested" if seconds > 0 else "rectangles",
     )
 
 
@@ -83,6 +84,7 @@ def taken_in_all(prints: Sequence[OrderTaken]) -> OrderTaken:
         cut_m=round(sum(taken.cut_m for taken in prints), 3),
         carriers=sum(taken.carriers for taken in prints),
         names=sum(taken.names for taken in prints),
+        laid=min((taken.laid for taken in prints), key=[*LAID].index, default="rectangles"),
     )
 
 

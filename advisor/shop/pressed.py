@@ -1,14 +1,17 @@
-"""Pressed jobs: what was pressed as which plan, and the metres of film that it took."""
+"""Pressed jobs: what was cut, what was pressed as which plan, and the film that it took."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from pydantic import ValidationError
+
+from advisor.cutting.records.rolls import OrderTaken, RollTaken
 from advisor.shop.entries import opened, put, stored
 from advisor.shop.knowledge import laid_on_shelf
 from advisor.shop.place import store_path
@@ -16,20 +19,20 @@ from advisor.shop.records import FilmTaken, OwnEntry, PressedJob
 from rules.catalogue import Catalogue, load_catalogue
 from rules.errors import BadInputError
 from rules.facts.fact import Fact
+from rules.facts.text import Text
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from advisor.cutting.records.rolls import RollTaken
     from advisor.job.records.job import Job
     from advisor.job.records.order import Order
     from advisor.job.records.order_plan import OrderPlan
     from advisor.job.records.plan import Plan
 
 __all__ = [
-    "all_pressed", "job_key", "key_of_any_quantity", "known_of", "last_alike", "last_pressed",
-    "pressed_before", "take_back", "take_back_numbered", "told_pressed",
-    "took_of",
+    "all_pressed", "job_key", "keep_cut", "key_of_any_quantity", "known_of", "last_alike",
+    "last_pressed", "pressed_before", "take_back", "take_back_numbered", "taken_as_cut",
+    "told_pressed", "took_of",
 ]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
@@ -63,6 +66,63 @@ def key_of_any_quantity(job: Job | Order, *drawings: bytes, by_list: bool = Fals
     if not by_list and (names := getattr(job, "names", None)):
         asked["names"] = names.model_copy(update={"file": ""})
     return job_key(job.model_copy(update=asked), *drawings)
+
+
+def keep_cut(key: str, taken: OrderTaken | None, *, store: Path | None) -> None:
+    """Keep what a job takes as it was cut last.
+
+    Args:
+        key: of `job_key`.
+        taken: nothing where it was cut and nobody nested it: how it lies on its rolls is not known.
+
+    Raises:
+        BadInputError: the store cannot be written.
+    """
+    if taken is None and not (store or store_path()).exists():
+        return
+    from sqlalchemy import delete, insert
+
+    from advisor.shop.tables import cut_jobs
+
+    with opened(store) as connection:
+        connection.execute(delete(cut_jobs).where(cut_jobs.c.key == key))
+        if taken is not None:
+            rolls = tuple(roll.model_copy(update={"note": Text()}) for roll in taken.rolls)
+            kept = taken.model_copy(update={"rolls": rolls}).model_dump(mode="json")
+            connection.execute(insert(cut_jobs), {"key": key, "taken": kept})
+
+
+def taken_as_cut(
+    key: str, films: Collection[tuple[str, str]], *, catalogue: Catalogue, store: Path | None
+) -> OrderTaken | None:
+    """What a job took as it was cut, at the prices of today, or nothing where nobody nested it.
+
+    Args:
+        films: those of the plan with their colours; what was cut of others is not this plan.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    if not (store or store_path()).exists():
+        return None
+    from sqlalchemy import select
+
+    from advisor.shop.tables import cut_jobs
+
+    with opened(store) as connection:
+        kept = connection.execute(select(cut_jobs.c.taken).where(cut_jobs.c.key == key)).scalar()
+    try:
+        taken = OrderTaken.model_validate(kept)
+    except ValidationError:
+        # Nothing was kept, or in a form that is not read any more.
+        return None
+    if {(roll.film, roll.colour) for roll in taken.rolls} != {*films}:
+        return None
+    rolls = tuple(
+        roll.model_copy(update={"price_per_m": catalogue.film(roll.film).price_per_m})
+        for roll in taken.rolls
+    )
+    return taken.model_copy(update={"rolls": rolls})
 
 
 def last_pressed(key: str, *, store: Path | None) -> PressedJob | None:

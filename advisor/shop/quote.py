@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from advisor.cutting.records.rolls import LAID
 from advisor.shop.money import as_written, coin_of, currency_code
 from advisor.shop.records import CustomerItem, Quote, QuoteBreak, QuoteLine
 from advisor.shop.spoilage import Spoilage
@@ -155,8 +156,8 @@ def _films(taken: OrderTaken) -> list[_Part]:
             f"film {roll.film} {roll.colour}",
             as_written(roll.metres) * as_written(roll.price_per_m),
             Decimal(0),
-            f"{roll.metres:.2f} m off the roll at {roll.price_per_m:.2f} a metre, as nested for "
-            "this order",
+            f"{roll.metres:.2f} m off the roll at {roll.price_per_m:.2f} a metre, "
+            f"{LAID[taken.laid]}",
             {"metres": roll.metres, "price_per_m": roll.price_per_m},
         )
         for roll in taken.rolls

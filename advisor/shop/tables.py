@@ -22,10 +22,11 @@ from sqlalchemy import (
 )
 
 __all__ = [
-    "TABLES", "VERSION", "entries", "figures", "logged_bonds", "logged_presses", "pressed_jobs",
+    "TABLES", "VERSION", "cut_jobs", "entries", "figures", "logged_bonds", "logged_presses",
+    "pressed_jobs",
 ]  # fmt: skip
 
-VERSION = "0005"
+VERSION = "0006"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -66,6 +67,14 @@ pressed_jobs = Table(
 """Jobs as they were pressed, in that order: the plan, what was known of its films, fabrics and
 press, and the film that was counted off the shelf. A number that was taken back is given to no
 other. Times are in UTC."""
+
+cut_jobs = Table(
+    "cut_job",
+    TABLES,
+    Column("key", String(64), primary_key=True),
+    Column("taken", JSON, nullable=False),
+)
+"""What a job takes of film as it was nested and cut last; the key is that of a pressed job."""
 
 logged_presses = Table(
     "logged_press",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from advisor.job.demo import DEMO_FOLDER, DEMO_JOBS, demo_job
 from advisor.job.records.job import Job
+from advisor.shop.pressed import job_key
 
 __all__ = [
     "NAMES_FILE", "CustomerOrder", "demo_order", "folder_of", "own_order", "shipped_artwork",
@@ -39,9 +39,8 @@ class CustomerOrder:
 
     @cached_property
     def key(self) -> str:
-        """A word that stands for the content: the same for equal orders only."""
-        told = self.job.model_dump_json().encode() + b"\0" + self.svg + b"\0" + self.names.encode()
-        return hashlib.sha256(told).hexdigest()
+        """A word that stands for the content: the same for equal orders only, and in the store."""
+        return job_key(self.job, self.svg, self.names.encode())
 
     @cached_property
     def is_ready_made(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
@@ -12,7 +13,24 @@ from rules.catalogue import Catalogue
 from rules.facts.fact import Record
 from rules.facts.text import Text
 
-__all__ = ["OrderTaken", "Progress", "RollNeed", "RollTaken", "Watch"]
+__all__ = ["LAID", "OrderTaken", "Progress", "RollNeed", "RollTaken", "Watch", "whole_cm"]
+
+LAID = {
+    "cut": "as it was cut",
+    "nested": "as nested for this quote",
+    "rectangles": "an estimate, its carriers laid as rectangles; `presslore cut --nest 20` says "
+    "what it takes",
+}
+"""How the metres of an order are known, in words."""
+
+
+def whole_cm(metres: float) -> float:
+    """Metres up to the next whole centimetre; what floating point adds does not count.
+
+    >>> whole_cm(0.4501), whole_cm(0.1 + 0.2)
+    (0.46, 0.3)
+    """
+    return math.ceil(round(100 * metres, 6)) / 100
 
 
 class RollNeed(Record):
@@ -74,18 +92,18 @@ class OrderTaken(Record):
         cut_m: metres of cut line: outlines, weeding borders and marks.
         carriers: how many are cut, weeded and laid.
         names: people whose names are set.
+        laid: how the metres are known: as the order was cut, or else as true shapes nest, or as
+            an estimate by rectangles; in words in `LAID`.
     """
 
     rolls: tuple[RollTaken, ...]
     cut_m: float
     carriers: int
     names: int = 0
+    laid: Literal["cut", "nested", "rectangles"] = "rectangles"
 
-    def to_buy(self, known: Catalogue, *, nested: bool = False) -> tuple[Text, ...]:
+    def to_buy(self, known: Catalogue) -> tuple[Text, ...]:
         """A sentence for each film that runs short; the shelf counts its colours together.
-
-        Args:
-            nested: the metres are those of true shapes nested, not of rectangles.
 
         >>> from rules.catalogue import load_catalogue
         >>> navy, white = (
@@ -98,13 +116,13 @@ class OrderTaken(Record):
         >>> OrderTaken(rolls=(navy,), cut_m=1, carriers=1).to_buy(load_catalogue())
         ()
         """
-        laid = "nested" if nested else "laid as rectangles"
+        short = {"cut": "as cut", "nested": "nested", "rectangles": "laid as rectangles"}
         needed: dict[str, float] = {}
         for roll in self.rolls:
             needed[roll.film] = needed.get(roll.film, 0.0) + roll.metres
         return tuple(
             Text(
-                f"{film}: {metres:.2f} m needed, {laid}, {there_m:.2f} m on the shelf: "
+                f"{film}: {metres:.2f} m needed, {short[self.laid]}, {there_m:.2f} m on the shelf: "
                 f"{metres - there_m:.2f} m to buy"
             )
             for film, metres in needed.items()

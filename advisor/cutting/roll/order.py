@@ -12,7 +12,7 @@ import shapely
 from shapely import MultiPolygon
 
 from advisor.cutting.records.cut import Carrier, SizedCut
-from advisor.cutting.records.rolls import Progress, Watch
+from advisor.cutting.records.rolls import Progress, Watch, whole_cm
 from advisor.cutting.roll.layout import Layout
 from advisor.cutting.roll.nesting import FEW_PARTS, nest
 from advisor.cutting.roll.shapes import EXACT_MM, NestError, Part, PartTooWideError, rotations_for
@@ -21,7 +21,7 @@ from rules.facts.film import Film
 from rules.facts.text import Text
 from rules.facts.units import show_mm
 
-__all__ = ["NestedRoll", "nest_order", "nest_parts", "order_parts", "whole_cm"]
+__all__ = ["NestedRoll", "nest_order", "nest_parts", "order_parts"]
 
 _STOPPED = "stopped before a true-shape search for this film: bounding rectangles"
 
@@ -72,15 +72,6 @@ class NestedRoll:
         need = f"{self.film.id} {self.colour}: {whole_cm(self.length_m):.2f} m needed"
         to_buy = f": {whole_cm(self.short_m):.2f} m to buy" if self.short_m else ""
         return f"{need}, {self.on_shelf_m:.2f} m on the shelf{to_buy}"
-
-
-def whole_cm(metres: float) -> float:
-    """Metres up to the next whole centimetre; what floating point adds does not count.
-
-    >>> whole_cm(0.4501), whole_cm(0.1 + 0.2)
-    (0.46, 0.3)
-    """
-    return math.ceil(round(100 * metres, 6)) / 100
 
 
 def nest_order(

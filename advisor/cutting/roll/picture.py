@@ -9,8 +9,9 @@ import shapely
 from shapely import Point, Polygon
 
 from advisor.artwork.svg.writing import document, element, number, path_data
+from advisor.cutting.records.rolls import whole_cm
 from advisor.cutting.roll.layout import Layout, Placement, place
-from advisor.cutting.roll.order import NestedRoll, whole_cm
+from advisor.cutting.roll.order import NestedRoll
 from advisor.cutting.roll.shapes import NestError, Part
 
 __all__ = ["layout_svg", "roll_picture"]

@@ -360,7 +360,7 @@ def test_a_film_that_runs_short_over_all_prints_is_told_with_the_plan(tmp_path: 
     # Each print alone has enough.
     there_m = round(max(each_m) + 0.5, 2)
     assert told(there_m) == [
-        f"matte-smooth: {needed_m:.2f} m needed, laid as rectangles, {there_m:.2f} m on the shelf: "
+        f"matte-smooth: {needed_m:.2f} m needed, as cut, {there_m:.2f} m on the shelf: "
         f"{needed_m - there_m:.2f} m to buy"
     ]
     assert told(needed_m) == []

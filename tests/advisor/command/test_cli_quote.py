@@ -55,6 +55,51 @@ def test_a_quote_takes_film_cutting_and_minutes_from_the_plan_and_its_cut_files(
     assert re.search(r"\d,\d\d €", said.replace("\xa0", " "))
 
 
+def test_metres_are_those_of_the_nested_rolls_for_the_quote_the_shelf_and_what_to_buy(
+    tmp_path: Path,
+) -> None:
+    """Diagonal kites nest into one another: cut so, rectangles would price film that stays."""
+    drawn = JOB.replace("quantity: 3", "quantity: 12")
+    job, plan = write_job(tmp_path, job=drawn), tmp_path / "plan.json"
+    run_json("plan", job, "--out", plan)
+    guessed = run_json("quote", job)
+    cut = run_json("cut", job, "--plan", plan, "--out", tmp_path / "cut", "--nest", "4")
+    nested = {roll["film"]: roll["length_m"] for roll in cut["rolls"]}
+    quoted = run_json("quote", job)
+    done = run_json("run", "done", job)
+    taken = {each["film"]: each["wanted_m"] for each in done["taken"]}
+    priced, before = (
+        {line["what"].split()[1]: line for line in answer["lines"] if line["what"][:5] == "film "}
+        for answer in (quoted, guessed)
+    )
+    assert {film: line["facts"]["metres"] for film, line in priced.items()} == taken
+    assert taken == pytest.approx(nested, abs=0.0101)
+    assert taken["matte-smooth"] < 0.9 * before["matte-smooth"]["facts"]["metres"]
+    assert quoted["total"] < guessed["total"]
+    assert "as it was cut" in priced["matte-smooth"]["basis"]
+    assert "an estimate, its carriers laid as rectangles" in before["matte-smooth"]["basis"]
+    assert done["laid"] == "cut"
+    run("shelf", "set", "matte-smooth", "metres", "0.1")
+    assert "m needed, as cut, 0.10 m on the shelf" in run_json("quote", job)["to_buy"][0]
+
+
+def test_what_was_cut_again_without_nesting_or_in_other_films_is_an_estimate(
+    tmp_path: Path,
+) -> None:
+    job, out = write_job(tmp_path), tmp_path / "cut"
+    run_json("cut", job, "--out", out, "--nest", "0")
+    other = tmp_path / "other.json"
+    blue = write_job(tmp_path, job=JOB.replace("colour: navy", "colour: black"))
+    run_json("plan", blue, "--out", other)
+    write_job(tmp_path)
+    told = " ".join(run("quote", job, "--plan", other).stdout.split())
+    assert "as it was cut" not in told
+    assert "an estimate" in told
+    assert "as it was cut" in " ".join(run("quote", job).stdout.split())
+    run_json("cut", job, "--out", out)
+    assert "metres off the shelf: an estimate" in run("run", "done", job).stdout
+
+
 def test_a_film_that_runs_short_is_told_to_the_shop_and_not_to_the_customer(
     tmp_path: Path,
 ) -> None:

@@ -7,7 +7,7 @@ import streamlit as st
 from advisor import plan_again
 from advisor.artwork.records import Artwork
 from advisor.job.records.plan import Plan
-from advisor.shop.pressed import job_key, key_of_any_quantity, last_pressed, take_back, told_pressed
+from advisor.shop.pressed import key_of_any_quantity, last_pressed, take_back, told_pressed
 from rules.errors import PressloreError
 from ui.order.record import CustomerOrder
 from ui.session import catalogue, knowledge, units
@@ -22,10 +22,13 @@ _SAID = "pressed-said"
 
 def show_pressed(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
     """Whether the job was pressed; a button to say so, once more only where that is meant."""
-    key = job_key(order.job, order.svg, order.names.encode())
+    key = order.key
     before = last_pressed(key, store=None)
     if before is None:
-        lead("Once it is pressed, its film goes off the shelf and its plan is kept for a reorder.")
+        lead(
+            "Once it is pressed, its plan is kept for a reorder and its film goes off the shelf: "
+            "what its nested rolls took, or an estimate by rectangles where nobody nested it."
+        )
         said = st.button("It is pressed", key="pressed-done", icon=":material/task_alt:")
     else:
         lead(f"Pressed on {before.on}.")
