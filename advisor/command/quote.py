@@ -22,6 +22,7 @@ from advisor.shop.pricing import (
     CustomerQuote,
     Quote,
     all_figures,
+    by_quantity,
     keep_figures,
     kept_figures,
     quote,
@@ -192,7 +193,7 @@ def _show(out: Terminal, answer: Quote | CustomerQuote, locale: str) -> None:
             [(line.what, money(line.amount), line.basis) for line in answer.lines],
             whole=2,
         )
-    out.heading("By quantity")
+    out.heading(by_quantity(answer.items))
     rows = [
         (str(at.quantity), BY_GARMENT if at.each is None else money(at.each), money(at.total))
         for at in answer.breaks

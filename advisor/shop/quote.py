@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from itertools import pairwise
+from math import ceil, gcd
 from typing import TYPE_CHECKING
 
 from advisor.cutting.records.rolls import LAID
@@ -83,9 +84,12 @@ def quote(
     def reckoned(quantity: int) -> tuple[QuoteLine, ...]:
         return _lines(parts, set_up, Decimal(quantity) / ordered, coin, figures, spoiled)
 
-    lines = reckoned(ordered)
     borne = {n: cost * (100 + spoiled.percent_of(n)) for n, cost in direct.items()}
-    items = _items(plan, _sum(lines), borne, coin, catalogue)
+
+    def sold(quantity: int) -> tuple[CustomerItem, ...]:
+        return _items(plan, _sum(reckoned(quantity)), borne, coin, catalogue, quantity=quantity)
+
+    lines, items = reckoned(ordered), sold(ordered)
     total = sum((item.amount for item in items), Decimal(0))
     told = "the price of each garment" if len(items) > 1 else "the price of one garment"
     rounding = {f"each {item.what!s}": float(item.each) for item in items}
@@ -93,21 +97,28 @@ def quote(
         *lines,
         QuoteLine("rounding", total - _sum(lines), f"{told} rounded up to {coin}", rounding),
     )
-    prices = {item.each for item in items}
-    each_ordered = prices.pop() if len(prices) == 1 else None
-    breaks = [QuoteBreak(ordered, each_ordered, total)]
-    for quantity in {*figures.breaks} - {ordered}:
-        each = (_sum(reckoned(quantity)) / quantity).quantize(coin, ROUND_UP)
-        breaks.append(QuoteBreak(quantity, each, each * quantity))
+    # So many garments at least have the mix of the order in whole garments.
+    mix = ordered // gcd(*(item.quantity for item in items))
+    asked = {ceil(quantity / mix) * mix for quantity in figures.breaks}
+    breaks = {quantity: _break(sold(quantity)) for quantity in sorted({ordered, *asked})}
     return Quote(
         job=plan.job,
         currency=code,
         quantity=ordered,
         items=items,
         lines=lines,
-        each=each_ordered,
+        each=breaks[ordered].each,
         total=total,
-        breaks=tuple(sorted(breaks, key=lambda row: row.quantity)),
+        breaks=tuple(breaks.values()),
+    )
+
+
+def _break(items: Sequence[CustomerItem]) -> QuoteBreak:
+    prices = {item.each for item in items}
+    return QuoteBreak(
+        sum(item.quantity for item in items),
+        prices.pop() if len(prices) == 1 else None,
+        sum((item.amount for item in items), Decimal(0)),
     )
 
 
@@ -310,11 +321,22 @@ def _direct(
 
 
 def _items(
-    plan: Plan, price: Decimal, direct: Mapping[int, Decimal], coin: Decimal, catalogue: Catalogue
+    plan: Plan,
+    price: Decimal,
+    direct: Mapping[int, Decimal],
+    coin: Decimal,
+    catalogue: Catalogue,
+    *,
+    quantity: int,
 ) -> tuple[CustomerItem, ...]:
-    """The garments with their prices: what is no garment's own is laid on in proportion."""
+    """The garments with their prices: what is no garment's own is laid on in proportion.
+
+    Args:
+        quantity: of garments in all, in the mix of the order.
+    """
     lines = plan.print.lines
-    in_all = sum((cost * lines[n].quantity for n, cost in direct.items()), Decimal(0))
+    sold = {n: lines[n].quantity * quantity // plan.quantity for n in direct}
+    in_all = sum((cost * sold[n] for n, cost in direct.items()), Decimal(0))
     items = []
     for n in (garment.line for run in plan.runs for garment in run.garments):
         line = lines[n]
@@ -326,11 +348,9 @@ def _items(
         # Several prints on a garment are each of their own size.
         one = f", {show_size(line.width_mm, line.height_mm)}"
         size = one if len(places) == 1 else ""
-        share = direct[n] / in_all if in_all else Decimal(1) / plan.quantity
+        share = direct[n] / in_all if in_all else Decimal(1) / quantity
         each = (price * share).quantize(coin, ROUND_UP)
-        items.append(
-            CustomerItem(Text(f"{name}{where}{size}"), line.quantity, each, each * line.quantity)
-        )
+        items.append(CustomerItem(Text(f"{name}{where}{size}"), sold[n], each, each * sold[n]))
     return tuple(items)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from advisor.shop.money import shown_in
-from advisor.shop.records import BY_GARMENT, CustomerQuote
+from advisor.shop.records import BY_GARMENT, CustomerQuote, by_quantity
 
 __all__ = ["quote_page"]
 
@@ -30,6 +30,7 @@ def quote_page(quote: CustomerQuote, *, locale: str = "en") -> str:
     return environment.get_template("quote.html.j2").render(
         quote=quote,
         by_garment=BY_GARMENT,
+        by_quantity=by_quantity,
         language=locale.replace("_", "-"),
         money=lambda amount: shown_in(amount, quote.currency, locale),
     )

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 __all__ = [
-    "BY_GARMENT", "OUTCOMES", "BondTally", "CustomerItem", "CustomerQuote", "FilmTaken",
-    "LoggedBond", "LoggedPress", "OwnEntry", "OwnShelf", "PressedJob", "Quote", "QuoteBreak",
+    "BY_GARMENT",
+    "OUTCOMES",
+    "BondTally",
+    "CustomerItem",
+    "CustomerQuote",
+    "FilmTaken",
+    "LoggedBond",
+    "LoggedPress",
+    "OwnEntry",
+    "OwnShelf",
+    "PressedJob",
+    "Quote",
+    "QuoteBreak",
     "QuoteLine",
+    "by_quantity",
 ]  # fmt: skip
 
 
@@ -199,11 +211,22 @@ BY_GARMENT = "by garment"
 """What stands for the price of one where each kind of garment has a price of its own."""
 
 
+def by_quantity(items: Sequence[CustomerItem]) -> str:
+    """What stands above the prices at other quantities.
+
+    >>> by_quantity([CustomerItem("tee", 3, Decimal(9), Decimal(27))])
+    'By quantity'
+    """
+    return "By quantity" if len(items) == 1 else "By quantity, each in the mix of this order"
+
+
 @dataclass(frozen=True)
 class QuoteBreak:
     """What one garment and all cost when so many are ordered.
 
     Attributes:
+        quantity: the next from the one that was asked at which all kinds of garments come in whole
+            numbers in the mix of the order.
         each: so that so many of it are the total; ``None`` where each kind has a price of its own.
     """
 

@@ -236,6 +236,42 @@ def test_kinds_of_garment_with_a_price_each_have_none_for_them_all() -> None:
     assert " each." not in page.partition("<table>")[0]
 
 
+def test_other_quantities_of_a_mixed_order_are_its_mix_each_kind_at_its_own_price() -> None:
+    """A jacket bears more minutes than a tee: no price of "one of 10" is true of either."""
+    mixed, figures = order_of([8, 12], Random(3)), Figures(breaks=(1, 10, 12, 50))
+    lines = replace(
+        mixed.print,
+        lines=tuple(
+            replace(line, garment=name)
+            for line, name in zip(mixed.print.lines, ("lined-jacket", "child-tee"), strict=True)
+        ),
+    )
+    # One setting: the minutes of each garment then hold no share of turning the dial.
+    mixed = mixed.model_copy(update={"print": lines, "steps": mixed.steps[:1]})
+    whole = made(plan=mixed, figures=figures)
+    # 8 and 12 come in whole garments as 2 and 3: by fives.
+    assert [(at.quantity, at.each) for at in whole.breaks] == [
+        (5, None), (10, None), (15, None), (20, None), (50, None),
+    ]  # fmt: skip
+    each = {at.quantity: at.total / at.quantity for at in whole.breaks}
+    assert sorted(each.values(), reverse=True) == list(each.values())
+    half = lines.lines[0].quantity // 2, lines.lines[1].quantity // 2
+    smaller = replace(
+        lines,
+        lines=tuple(replace(line, quantity=n) for line, n in zip(lines.lines, half, strict=True)),
+    )
+    less = TAKEN.model_copy(
+        update={
+            "rolls": (TAKEN.rolls[0].model_copy(update={"metres": 1.25}),),
+            "cut_m": 20.0, "carriers": 20, "names": 10,
+        }
+    )  # fmt: skip
+    ordered = made(plan=mixed.model_copy(update={"print": smaller}), taken=less, figures=figures)
+    (ten,) = (at for at in whole.breaks if at.quantity == 10)
+    assert ten.total == ordered.total
+    assert "By quantity, each in the mix of this order" in quote_page(whole.for_customer)
+
+
 def test_every_amount_can_be_reckoned_again_from_its_facts() -> None:
     whole = made(figures=Figures(margin_pct=41, overhead_pct=13, spoil_pct=3.5))
     at = {line.what: (line.amount, dict(line.facts)) for line in whole.lines}

@@ -8,7 +8,7 @@ from decimal import Decimal
 import streamlit as st
 
 from advisor.job.saving import safe_name
-from advisor.shop.pricing import BY_GARMENT, Quote, quote_page, shown_in
+from advisor.shop.pricing import BY_GARMENT, Quote, by_quantity, quote_page, shown_in
 from rules.errors import PressloreError
 from rules.facts.text import Text
 from ui.order.artwork import named_artwork
@@ -67,7 +67,7 @@ def _show(whole: Quote, to_buy: Sequence[Text]) -> bool:
         (str(at.quantity), BY_GARMENT if at.each is None else money(at.each), money(at.total))
         for at in whole.breaks
     ]
-    values_table("By quantity", rows, heads=("Garments", "Each", "All"), even=True)
+    values_table(by_quantity(whole.items), rows, heads=("Garments", "Each", "All"), even=True)
     st.download_button(
         "The customer's page", quote_page(whole.for_customer, locale=locale),
         f"{safe_name(whole.job)}-quote.html", "text/html", icon=":material/print:",
