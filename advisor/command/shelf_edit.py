@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -101,12 +102,25 @@ def take_out(target: Path, kind: str, as_json: bool) -> None:
 @click.command("import")
 @options.file_argument("source", metavar="FILE.yaml|FILE.csv")
 @click.option("--kind", type=KINDS, default="films", show_default=True, help="What a CSV lists.")
+@click.option("--metres", is_flag=True, help="Its metres are those that are there now.")
 @options.as_json
 @options.shop
-def bring_in(source: Path, kind: str, as_json: bool) -> None:
-    """Take in a list of entries, all of them or none; the same id takes the old one's place."""
-    new, replaced = acts.bring_in(source, kind, store=options.shop_store())
+def bring_in(source: Path, kind: str, metres: bool, as_json: bool) -> None:
+    """Take in a list of entries, all of them or none; the same id takes the old one's place.
+
+    The metres of a film that you have counted stay, since jobs took of it, unless you say --metres.
+    """
+    came = acts.bring_in(source, kind, store=options.shop_store(), counts=metres)
     if as_json:
-        options.show_json({"file": str(source), "new": new, "replaced": replaced})
-    else:
-        Terminal().line(f"took in {new} new entries and put {replaced} in the place of old ones")
+        options.show_json({"file": str(source), **asdict(came)})
+        return
+    out = Terminal()
+    out.line(f"took in {came.new} new entries and put {came.replaced} in the place of old ones")
+    out.lines(
+        (
+            f"{film}: stays at the {there_m:g} m that were counted, not as the file says; "
+            "--metres takes the file's"
+            for film, there_m in came.counted.items()
+        ),
+        indent=2,
+    )

@@ -10,7 +10,7 @@ from typing import Any
 from advisor.shop.entries import own_entries
 from advisor.shop.exchange import csv_of, from_yaml, rows_of_csv, yaml_of
 from advisor.shop.knowledge import laid_on_shelf
-from advisor.shop.records import OwnEntry
+from advisor.shop.records import OwnEntry, TakenIn
 from advisor.shop.shelf import add, change, count_metres, kind_of, remove, take_in, take_in_rows
 from advisor.shop.typed import field_of, typed
 from rules.catalogue import load_catalogue
@@ -228,11 +228,11 @@ def taken_out(target: Path, kind: str, *, store: Path | None) -> tuple[str, int]
     return text, sum(not table or entry.kind == kind for entry in entries)
 
 
-def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
+def bring_in(source: Path, kind: str, *, store: Path | None, counts: bool = False) -> TakenIn:
     """Take in a file of entries, all of them or none.
 
-    Returns:
-        How many are new, and how many took the place of one of the same id.
+    Args:
+        counts: its metres are those that are there now; or else what the shop has counted stays.
 
     Raises:
         BadInputError: the file cannot be read, or entries are wrong; all of them are told.
@@ -244,8 +244,9 @@ def bring_in(source: Path, kind: str, *, store: Path | None) -> tuple[int, int]:
         if table:
             rows, wrong = rows_of_csv(text, kind, source=said)
             in_families = [replace(row, entry=_in_a_family(row.entry)) for row in rows]
-            return take_in_rows(in_families, store=store, wrong=wrong)
-        return take_in(map(_in_a_family, from_yaml(text, source=said)), store=store)
+            return take_in_rows(in_families, store=store, wrong=wrong, counts=counts)
+        entries = map(_in_a_family, from_yaml(text, source=said))
+        return take_in(entries, store=store, counts=counts)
     except BadInputError as error:
         raise (error if error.source else error.at(source=said)) from None
 

@@ -59,6 +59,21 @@ class EntryRow:
 
 
 @dataclass(frozen=True)
+class TakenIn:
+    """What came of a list of entries.
+
+    Attributes:
+        new: how many are; ``replaced``: how many took the place of one of the same id.
+        counted: metres of films that stay as the shop has counted them, where the list says
+            otherwise, by id.
+    """
+
+    new: int
+    replaced: int
+    counted: Mapping[str, float]
+
+
+@dataclass(frozen=True)
 class OwnShelf:
     """All that the shop entered, in the order in which it did, and what of it cannot be used.
 

@@ -16,7 +16,7 @@ from advisor.shop.checked import checked
 from advisor.shop.entries import opened, put, stored, take_out
 from advisor.shop.knowledge import laid_on_shelf
 from advisor.shop.pressed import took_of
-from advisor.shop.records import EntryRow, OwnEntry
+from advisor.shop.records import EntryRow, OwnEntry, TakenIn
 from advisor.shop.typed import plain_data
 from rules.catalogue import Catalogue, load_catalogue
 from rules.catalogue.proposed_film import name_of
@@ -152,25 +152,33 @@ def count_metres(name: str, by_m: float, *, store: Path | None) -> float:
     return left_m
 
 
-def take_in(new: Iterable[OwnEntry], *, store: Path | None) -> tuple[int, int]:
+def take_in(new: Iterable[OwnEntry], *, store: Path | None, counts: bool = False) -> TakenIn:
     """Take in a list of entries, all or none; one of the same id takes the old one's place.
 
-    Returns:
-        How many are new, and how many took the place of one.
+    A film's metres stay as the shop has counted them: jobs may have taken some since the list was
+    written.
+
+    Args:
+        counts: the metres of the list are those that are there now.
 
     Raises:
         BadInputError: some are wrong; all of them are told.
     """
-    return take_in_rows([EntryRow(one.name, one) for one in new], store=store)
+    return take_in_rows([EntryRow(one.name, one) for one in new], store=store, counts=counts)
 
 
 def take_in_rows(
-    rows: Iterable[EntryRow], *, store: Path | None, wrong: Iterable[str] = ()
-) -> tuple[int, int]:
+    rows: Iterable[EntryRow],
+    *,
+    store: Path | None,
+    wrong: Iterable[str] = (),
+    counts: bool = False,
+) -> TakenIn:
     """The same of rows of which some may not even be read, to be told with whatever else is wrong.
 
     Args:
         wrong: what is wrong with the whole list.
+        counts: the metres of the list are those that are there now.
     """
     arriving = [
         replace(row, entry=replace(row.entry, values=plain_data(row.entry.kind, row.entry.values)))
@@ -192,8 +200,25 @@ def take_in_rows(
                 laid.append(row.entry)
         if told:
             raise told_together(told)
-        put(connection, new)
-    return len(new) - len(replaced), len(replaced)
+        counted = {} if counts else _counted(replaced, new)
+        put(connection, [_with_count(one, counted.get(one.name)) for one in new])
+    return TakenIn(len(new) - len(replaced), len(replaced), counted)
+
+
+def _counted(replaced: Iterable[OwnEntry], new: Iterable[OwnEntry]) -> dict[str, float]:
+    """The metres that the shop has counted of films of which a list says otherwise, or nothing."""
+    listed = {one.name: one.values.get("on_shelf_m") for one in new if one.kind == "films"}
+    return {
+        was.name: was.values["on_shelf_m"]
+        for was in replaced
+        if was.kind == "films" and was.values.get("on_shelf_m") not in {None, listed[was.name]}
+    }
+
+
+def _with_count(entry: OwnEntry, metres: float | None) -> OwnEntry:
+    if entry.kind != "films" or metres is None:
+        return entry
+    return replace(entry, values={**entry.values, "on_shelf_m": metres})
 
 
 def kind_of(name: str, known: Catalogue) -> str:

@@ -12,6 +12,7 @@ import pytest
 from advisor.shop.entries import opened, put
 from advisor.shop.place import STORE
 from advisor.shop.records import OwnEntry
+from rules.catalogue import load_catalogue
 from tests.advisor.command.command_line import JOB, refusal, run, run_json, write_job
 
 GLITTER = [
@@ -147,6 +148,27 @@ def test_the_shelf_goes_out_and_comes_back(tmp_path: Path) -> None:
         assert run_json("shelf") != whole
         assert run_json("shelf", "import", file)["new"] == 2
         assert run_json("shelf") == whole
+
+
+@pytest.mark.parametrize(
+    "price", ["price_per_m,on_shelf_m\nmatte-smooth,6.2,40", "price_per_m\nmatte-smooth,6.2"]
+)
+def test_a_list_written_before_a_job_was_pressed_brings_no_film_back(
+    price: str, tmp_path: Path
+) -> None:
+    """The price list of last week says 40 m, or nothing; 12 m went onto garments since."""
+    run_json("shelf", "set", "matte-smooth", "metres", "40")
+    run_json("shelf", "count", "matte-smooth", "-12")
+    file = tmp_path / "ours.csv"
+    file.write_text(f"id,{price}\n", encoding="utf-8")
+    assert run_json("shelf", "import", file)["counted"] == {"matte-smooth": 28}
+    film = card("matte-smooth")
+    assert (film["price_per_m"], film["on_shelf_m"]) == (6.2, 28)
+    said = " ".join(run("shelf", "import", file).stdout.split())
+    assert "matte-smooth: stays at the 28 m that were counted, not as the file says" in said
+    assert run_json("shelf", "import", file, "--metres")["counted"] == {}
+    listed = 40 if "40" in price else load_catalogue().film("matte-smooth").on_shelf_m
+    assert card("matte-smooth")["on_shelf_m"] == listed
 
 
 def test_the_store_can_be_named_before_and_after_the_command(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from advisor.shop import acts
 from advisor.shop.entries import own_entries
 from advisor.shop.exchange import csv_of, from_yaml, rows_of_csv, yaml_of
-from advisor.shop.records import OwnEntry
+from advisor.shop.records import OwnEntry, TakenIn
 from advisor.shop.shelf import SHELF_KINDS, change, take_in
 from advisor.shop.typed import field_of, plain_data, text_of, typed
 from rules.catalogue import MODELS, load_catalogue
@@ -298,7 +298,7 @@ def test_a_film_of_a_list_is_of_the_family_that_its_finish_tells_as_one_that_is_
         "id,finish,setpoint,dwell,peel,price\nours,glitter,155,12,warm,9\nmatte-smooth,,,,,5.5\n",
         encoding="utf-8",
     )
-    assert acts.bring_in(listed, "films", store=store) == (2, 0)
+    assert acts.bring_in(listed, "films", store=store) == TakenIn(2, 0, {})
     ours, changed = own_entries(store)
     assert (ours.values["family"], changed.values) == ("sparkle", {"price_per_m": 5.5})
 
@@ -314,6 +314,6 @@ def test_a_film_from_its_data_sheet_comes_in_by_yaml_as_by_csv(tmp_path: Path) -
     for name, text in files.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
         store = tmp_path / f"{name}.db"
-        assert acts.bring_in(tmp_path / name, "films", store=store) == (1, 0)
+        assert acts.bring_in(tmp_path / name, "films", store=store) == TakenIn(1, 0, {})
         came.append(own_entries(store))
     assert came[0] == came[1]

@@ -15,7 +15,7 @@ from advisor.heat.unlucky import close_call_s, sampled_seconds, spread_of
 from advisor.shop.acts import add_typed
 from advisor.shop.entries import opened, own_entries, put
 from advisor.shop.knowledge import shop_knowledge
-from advisor.shop.records import OwnEntry
+from advisor.shop.records import OwnEntry, TakenIn
 from advisor.shop.shelf import add, change, count_metres, remove, take_in
 from rules.catalogue import fact_of, load_catalogue
 from rules.catalogue.written import Written
@@ -292,8 +292,8 @@ def test_a_list_is_taken_in_whole_or_not_at_all(store: Path) -> None:
     with pytest.raises(BadInputError, match=r"bad: peel: 'tepid'.*worse: no thing to be like"):
         take_in([good, bad, worse], store=store)
     assert own_entries(store) == ()
-    assert take_in([good], store=store) == (1, 0)
-    assert take_in([good], store=store) == (0, 1)
+    assert take_in([good], store=store) == TakenIn(1, 0, {})
+    assert take_in([good], store=store) == TakenIn(0, 1, {})
 
 
 def test_a_folder_lies_over_the_store(store: Path, tmp_path: Path) -> None:
