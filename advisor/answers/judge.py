@@ -153,6 +153,7 @@ def _on_fabric(
                 ),
                 presses=presses[piece],
                 covered=covered,
+                press=pressed.press,
             ),
             shelf=shelf,
         )

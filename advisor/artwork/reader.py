@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from advisor.artwork.leaving_out import leaving_out
+from advisor.artwork.overlay import TOUCH_GAP_MM, is_real_overlap
 from advisor.artwork.piecing import as_pieces
 from advisor.artwork.records import Artwork, ArtworkError, Piece, check_width
 from advisor.artwork.svg.canvas import Canvas
@@ -21,7 +22,7 @@ from advisor.artwork.svg.outline import Affine
 from advisor.artwork.svg.reader import paint_drawing
 from advisor.artwork.svg.shapes import MM_PER_PX, box_of, length_px
 from rules.facts.text import Text
-from rules.facts.units import show_size
+from rules.facts.units import show_mm, show_size
 
 __all__ = [
     "Artwork",
@@ -105,8 +106,8 @@ def read_artwork(
         if width_mm is None or width_of == "page":
             artwork = as_pressed(read(width_mm))
             sized = width_mm is not None and artwork.pieces
-            return _told_of_page(artwork) if sized else artwork
-        return _drawing_so_wide(width_mm, read, as_pressed, tolerance_mm)
+            return _told_of_hairlines(_told_of_page(artwork)) if sized else artwork
+        return _told_of_hairlines(_drawing_so_wide(width_mm, read, as_pressed, tolerance_mm))
     except ArtworkError as error:
         if error.source:
             raise
@@ -171,6 +172,23 @@ def _told_of_page(page: Artwork) -> Artwork:
         "`width_of: drawing`"
     )
     return replace(page, notes=(note, *page.notes))
+
+
+def _told_of_hairlines(drawn: Artwork) -> Artwork:
+    """An artwork with a word on its size where its edge is a line that no film keeps."""
+    parts = shapely.get_parts(np.array([piece.shape for piece in drawn.pieces], dtype=object))
+    wide = parts[is_real_overlap(parts)]
+    if not wide.size or wide.size == parts.size:
+        return drawn
+    (left, top, right, bottom), all_round = shapely.total_bounds(wide), drawn.extent_mm
+    if max(map(abs, np.subtract((left, top, right, bottom), all_round))) < SEEN_MARGIN_MM:
+        return drawn
+    note = Text(
+        f"at its edge the drawing has lines finer than {show_mm(TOUCH_GAP_MM)}, of which nothing "
+        f"stays: the rest of it is {show_size(right - left, bottom - top)}; draw them wider, or "
+        "take them out and it gets the size asked"
+    )
+    return replace(drawn, notes=(note, *drawn.notes))
 
 
 def _drawing_so_wide(

@@ -56,6 +56,7 @@ class AsPressed:
             the hottest that the fabric got in it, °C; none where all are alike.
         covered: whether a cover sheet lay over the garment whenever the platen stayed on it for
             longer than a tack.
+        press: that it was pressed on; ``None`` where any dial would do.
     """
 
     setpoint_c: float
@@ -64,6 +65,7 @@ class AsPressed:
     fabric_c: float
     presses: tuple[tuple[float, float, float], ...] = ()
     covered: bool = False
+    press: Press | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,11 +36,11 @@ def films_instead(pair: FilmOnFabric, harm: Harm) -> str:
     """The few films to take instead, in a row; empty where none is known.
 
     They show the same finish, cover as well, and name the fabric's fibres and coating where this
-    one does; none needs more heat than the fabric bears. Those on the shelf come first, of these
-    the least harm, then the cheapest. That all must be bought is told.
+    one does; the dial of the press has a step within what each takes and the fabric bears. Those
+    on the shelf come first, of these the least harm, then the cheapest. That all must be bought is
+    told.
     """
     film, fabric = pair.film, pair.fabric
-    hotter_k = pair.pressed.spread_c if pair.pressed else 0.0
     uncoated = fabric.coating not in film.bonds_to_coatings
     named_pct = min(SAFE_SHARE_PCT, fabric.face_share_pct(film.bonds_to))
     better = sorted(
@@ -57,7 +57,7 @@ def films_instead(pair: FilmOnFabric, harm: Harm) -> str:
         and other.opacity >= COVERS_AS_WELL * film.opacity
         and (fabric.coating in other.bonds_to_coatings or uncoated)
         and fabric.face_share_pct(other.bonds_to) >= named_pct
-        and other.setpoint_c.low + hotter_k <= fabric.harmed_fibre.harmed_c
+        and _is_dialled_within(pair, other)
         and (harms := harm(other)) < inf
         and not _is_refused(pair, other)
     )
@@ -66,6 +66,16 @@ def films_instead(pair: FilmOnFabric, harm: Harm) -> str:
     to_buy = better[0][0]
     named = [name for buy, *_, name in better if buy == to_buy][:MOST_NAMED]
     return and_list(named, last="or") + (", to be bought" if to_buy else "")
+
+
+def _is_dialled_within(pair: FilmOnFabric, other: Film) -> bool:
+    """Whether the press has a setting that a film takes and the fabric bears, run hotter too."""
+    pressed, window, bears_c = pair.pressed, other.setpoint_c, pair.fabric.harmed_fibre.harmed_c
+    if pressed is None or pressed.press is None:
+        return window.low + (pressed.spread_c if pressed else 0.0) <= bears_c
+    press = pressed.press
+    coolest_c = press.dial_c(press.dial_step(max(window.low, press.setpoint_low_c), up=True))
+    return coolest_c <= min(window.high, press.setpoint_high_c, bears_c - pressed.spread_c)
 
 
 def _is_refused(pair: FilmOnFabric, other: Film) -> bool:

@@ -85,6 +85,20 @@ def test_no_film_is_named_that_may_not_be_pressed_there_at_all(fabric: Fabric) -
                 assert stops == [], (film.id, rule.id, instead)
 
 
+@pytest.mark.parametrize("press", ["clamshell-38x38", "draw-40x50"])
+def test_on_neoprene_each_film_named_has_a_setting_on_the_dial_of_the_press(press: str) -> None:
+    """A window of 148 to 149 °C holds no step of a dial that goes by fives."""
+
+    def judged(film: str) -> tuple[Finding, ...]:
+        return check(fabric="neoprene-like", stack=[film], press=press).findings
+
+    named = {one for film in SHELF.films for found in judged(film) for one in named_in(found, film)}
+    assert "matte-thin" in named
+    for instead in sorted(named):
+        stops = {one.rule for one in judged(instead) if one.severity == "stop"}
+        assert not stops & {"press-range", "setpoint-window", "fabric-heat-limit"}, instead
+
+
 def test_a_film_that_keeps_its_colour_is_not_exchanged_for_one_that_does_not() -> None:
     """On red triblend a nylon film, which bonds cool, was to give way to the hottest matte."""
     report = check(fabric="triblend-jersey", stack=["matte-nylon:white"], colour="red")

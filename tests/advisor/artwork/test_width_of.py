@@ -46,6 +46,27 @@ def test_the_drawing_is_as_wide_as_asked_and_its_page_is_told() -> None:
     assert artwork.pieces[0].shape.area == pytest.approx(5026.5, rel=2e-3)
 
 
+@pytest.mark.parametrize("width_of", ["drawing", "page"])
+def test_a_hairline_at_the_edge_is_not_told_for_the_size_of_what_stays(width_of: str) -> None:
+    """Asked 200 mm wide, with a frame of hairlines: no cutter leaves the frame, and the badge in
+    it is 120 mm wide on the tee."""
+    framed = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
+        '<rect x="20" y="30" width="60" height="40" fill="#1b3a5c"/>'
+        '<path d="M0.005 0V100M99.995 0V100" stroke="#f2c14e" stroke-width="0.01"/></svg>'
+    )
+    garments = [{"garment": "adult-tee", "artwork_width_mm": 200}]
+    artwork = job_artwork(job(width_of=width_of, garments=garments), framed.encode())
+    assert artwork.width_mm == pytest.approx(200)
+    assert artwork.notes[0] == (
+        "at its edge the drawing has lines finer than 0.05 mm, of which nothing stays: the rest of "
+        "it is 120 × 80 mm; draw them wider, or take them out and it gets the size asked"
+    )
+    inside = framed.replace("M0.005 0V100M99.995 0V100", "M25 30V70")
+    artwork = job_artwork(job(width_of=width_of, garments=garments), inside.encode())
+    assert not any("at its edge" in note for note in artwork.notes)
+
+
 def test_a_page_that_only_is_higher_than_the_drawing_is_not_worth_a_word() -> None:
     higher = DISC.replace("0 0 200 100", "20 0 160 100")
     artwork = job_artwork(job(), higher.encode())
