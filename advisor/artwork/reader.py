@@ -185,8 +185,8 @@ def _told_of_hairlines(drawn: Artwork) -> Artwork:
         return drawn
     note = Text(
         f"at its edge the drawing has lines finer than {show_mm(TOUCH_GAP_MM)}, of which nothing "
-        f"stays: the rest of it is {show_size(right - left, bottom - top)}; draw them wider, or "
-        "take them out and it gets the size asked"
+        f"stays: the rest of it is {show_size(right - left, bottom - top)}; draw them wider or "
+        "take them out"
     )
     return replace(drawn, notes=(note, *drawn.notes))
 

@@ -60,7 +60,7 @@ def test_a_hairline_at_the_edge_is_not_told_for_the_size_of_what_stays(width_of:
     assert artwork.width_mm == pytest.approx(200)
     assert artwork.notes[0] == (
         "at its edge the drawing has lines finer than 0.05 mm, of which nothing stays: the rest of "
-        "it is 120 × 80 mm; draw them wider, or take them out and it gets the size asked"
+        "it is 120 × 80 mm; draw them wider or take them out"
     )
     inside = framed.replace("M0.005 0V100M99.995 0V100", "M25 30V70")
     artwork = job_artwork(job(width_of=width_of, garments=garments), inside.encode())
