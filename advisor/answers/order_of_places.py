@@ -15,7 +15,7 @@ from rules.facts.finding import Finding, distinct, seriousness
 from rules.facts.practice import LOAD_S
 from rules.facts.press import Press
 from rules.facts.step import Step
-from rules.facts.text import Text, and_list, piece_name
+from rules.facts.text import Text, and_list, piece_name, step_name
 from rules.facts.units import show_s
 from rules.knowledge import Knowledge
 
@@ -198,6 +198,7 @@ class _Judged:
                 piece.id: f"{piece_name(f'{print_.id}/{piece.id}')}" for piece in print_.plan.pieces
             }
             steps = tuple(steps_of_print(print_.id, one.own))
+            names |= {f"step {step.n}": f"{step_name(step.n)}" for step in steps}
             for pressed in pressed_prints(print_.plan, run, self.knowledge.catalogue):
                 as_laid = replace(pressed, steps=steps, dial_c=None)
                 judged, _ = judge_print(as_laid, self.knowledge)

@@ -16,6 +16,7 @@ from advisor.words.plan import (
     NO_ORDER,
     cautions_last,
     cooling_words,
+    findings_on_card,
     has_no_order,
     joint_clause,
     order_proof_words,
@@ -106,7 +107,7 @@ def show_cards(out: Terminal, plan: Plan, press: Press) -> None:
 def show_in_short(out: Terminal, plan: Plan) -> None:
     """How pieces meet where they do not plainly lap, each finding in a line, the cautions."""
     special = [joint for joint in plan.seen_joints if joint.meets != "lap"]
-    findings, cautions = cautions_last(plan.findings)
+    findings, cautions = findings_on_card(plan)
     told = [f"· {joint_clause(joint, out.names, out.units)}" for joint in special]
     if told or findings or plan.notes:
         out.heading("To know")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan, PlannedJoint, PlannedPiece, Proof, Run
 from advisor.layering.records.problem import NEAR_ENOUGH_DELTA_E
-from advisor.words.verdicts import Shown
+from advisor.words.verdicts import Shown, with_names
 from rules.facts.finding import Finding
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.press import Press
@@ -17,9 +18,24 @@ from rules.facts.units import Quantity, Units, both_degrees
 from rules.rulebook import rulebook
 
 __all__ = [
-    "INSIDE_WORDS", "NO_ORDER", "capital_words", "cautions_last", "cooling_words", "has_no_order",
-    "joint_clause", "order_proof_words", "piece_names", "proof_in_short", "proof_words", "ran_out",
-    "run_words", "short_title", "step_settings", "step_title",
+    "INSIDE_WORDS",
+    "NO_ORDER",
+    "capital_words",
+    "cautions_last",
+    "cooling_words",
+    "findings_on_card",
+    "has_no_order",
+    "joint_clause",
+    "names_on_card",
+    "order_proof_words",
+    "piece_names",
+    "proof_in_short",
+    "proof_words",
+    "ran_out",
+    "run_words",
+    "short_title",
+    "step_settings",
+    "step_title",
 ]  # fmt: skip
 
 
@@ -56,6 +72,40 @@ def piece_names(plan: Plan) -> dict[str, str]:
         return f"{name} ({_print_of(piece) if alone else piece})"
 
     return fills | {piece: name_of(piece, name) for piece, name in plain.items()}
+
+
+def names_on_card(plan: Plan) -> dict[str, str]:
+    """What findings call pieces and steps beside a press card, on which steps bear no numbers."""
+    names = piece_names(plan)
+    called = dict(names)
+    for run in plan.runs:
+        whose = ""
+        if len(plan.runs) > 1:
+            whose = f" for {and_list(line.garment or line.fabric for line in plan.lines_of(run))}"
+        down: set[str] = set()
+        for step in plan.steps:
+            if step.run == run.run:
+                called[f"step {step.n}"] = _on_card(step, down, names) + whose
+                down |= set(step.pieces)
+    return called
+
+
+def _on_card(step: Step, down: AbstractSet[str], names: Mapping[str, str]) -> str:
+    """A step by what its line of the card begins with; ``down`` is what lies there before."""
+    if step.action not in {"peel", "press"}:
+        return f"the {'dial' if step.action == 'setpoint' else step.action}"
+    new = [piece for piece in step.pieces if piece not in down]
+    films = and_list(names.get(piece, piece) for piece in new or step.pieces)
+    if step.action == "peel":
+        return f"the peel of {films or step.cover}"
+    if new:
+        return f"the press of {films}"
+    return "the final press" if down == {*step.pieces} else f"the final press of {films}"
+
+
+def findings_on_card(plan: Plan) -> tuple[list[Finding], list[Finding]]:
+    """What stands below a press card: the findings, and the cautions apart."""
+    return cautions_last(with_names(plan.findings, names_on_card(plan)))
 
 
 def _plain_name(piece: PlannedPiece) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.job.records.plan import Plan
 from advisor.words.care import CareCard
-from advisor.words.plan import piece_names
+from advisor.words.plan import names_on_card
 from rules.book.care import FIRST_WASH_H
 from rules.book.trials import TRUSTED, WASHES, trials_without_failure
 from rules.facts.text import Text, and_list
@@ -79,7 +79,7 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     """
     if not plan.wants_sample:
         return None
-    names = piece_names(plan)
+    names = names_on_card(plan)
     asking = [finding for finding in plan.findings if finding.severity == "sample"]
     doubts = dict.fromkeys(
         Text(f"{finding.where.named(names)}: {finding.message.named(names)}") for finding in asking

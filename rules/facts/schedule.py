@@ -12,7 +12,7 @@ from rules.facts.film import Film
 from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
-from rules.facts.text import and_list, piece_name
+from rules.facts.text import and_list, piece_name, step_name
 
 __all__ = ["Schedule", "ScheduledStep", "State", "films_named", "number"]
 
@@ -111,7 +111,7 @@ class ScheduledStep:
     @property
     def where(self) -> str:
         """Where a finding on it is: the step by its number."""
-        return f"step {self.step.n}"
+        return f"{step_name(self.step.n)}"
 
     @property
     def earlier(self) -> tuple[Step, ...]:

@@ -17,6 +17,7 @@ __all__ = [
     "Text",
     "and_list",
     "piece_name",
+    "step_name",
     "typed_sentences",
     "with_typed_sentences",
 ]
@@ -141,6 +142,16 @@ def piece_name(piece: str, film: str = "") -> PieceName:
     ('top', 'matte-thin (top)')
     """
     return PieceName(piece, film if film != piece else "")
+
+
+def step_name(n: int) -> PieceName:
+    """A step in a sentence, by its number, until somebody is shown steps that bear none.
+
+    >>> text = Text(f"{step_name(4)} is too hot")
+    >>> print(text, "-", text.named({"step 4": "the final press"}))
+    step 4 is too hot - the final press is too hot
+    """
+    return PieceName(f"step {n}")
 
 
 def and_list(words: Iterable[object], *, last: str = "and") -> str:

@@ -8,6 +8,7 @@ from rules.facts.finding import seriousness
 from rules.facts.garment import Obstruction
 from rules.facts.practice import PROUD_MM
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import step_name
 from rules.facts.units import show_mm
 
 __all__ = ["RULE"]
@@ -50,7 +51,7 @@ def _not_put_in(job: GarmentOnPress) -> Found | None:
         if closes and step.pad is not None and step.pad != _pad_at(job, position):
             return Found(
                 f"the press closes on {step.pad}, and no step before it puts that under the print",
-                f"step {step.n}",
+                f"{step_name(step.n)}",
                 severity="stop",
                 instead=f"put {step.pad} under the print by a step of its own and set the pressure "
                 "again, or leave it out of this one",

@@ -3,6 +3,7 @@
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import step_name
 
 __all__ = ["RULE"]
 
@@ -18,10 +19,9 @@ def _finds(job: GarmentOnPress) -> Found | None:
             out = changed.pad in {None, "out"}
             moved = "the pad comes out" if out else f"{changed.pad} goes in"
             return Found(
-                f"{moved} at step {changed.n}, and step {step.n} presses with the pressure as it "
-                "was",
-                f"step {step.n}",
-                instead=f"set the pressure again after step {changed.n}, with everything in place",
+                f"{moved}, and the pressure stays as it was for {step_name(step.n)}",
+                f"{step_name(step.n)}",
+                instead=f"set the pressure again once {moved}, with everything in place",
             )
     return None
 

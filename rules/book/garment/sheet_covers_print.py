@@ -3,6 +3,7 @@
 from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import step_name
 from rules.facts.units import show_size
 
 __all__ = ["RULE"]
@@ -25,14 +26,14 @@ def _finds(job: GarmentOnPress) -> Found | None:
             if not sheet.covers(job.width_mm, job.height_mm):
                 return Found(
                     f"{sheet.id} is {sheet_size}; the print is {size}",
-                    f"step {step.n}",
+                    f"{step_name(step.n)}",
                     instead=f"take a {sheet.kind} of at least {size}",
                 )
             if sheet.kind == "pad" and not sheet.lies_on(*bed_mm):
                 return Found(
                     f"{sheet.id} is {sheet_size} and hangs over the {show_size(*bed_mm)} bed of "
                     f"{job.press.id}",
-                    f"step {step.n}",
+                    f"{step_name(step.n)}",
                     instead=f"take a pad that lies on the bed and is at least {size}, or cut one",
                 )
     return None

@@ -4,6 +4,7 @@ from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, tack
 from rules.facts.practice import PROUD_MM
 from rules.facts.subjects import GarmentOnPress
+from rules.facts.text import step_name
 
 __all__ = ["RULE"]
 
@@ -22,7 +23,7 @@ def _finds(job: GarmentOnPress) -> Found | None:
         return Found(
             "the garment is opened or turned after films were laid on it"
             + (", and is pressed again: they may lie crooked or face down" if later else ""),
-            f"step {step.n}",
+            f"{step_name(step.n)}",
             severity="stop" if later else "note",
             instead="open the garment before the preheat, or leave the step out",
         )
@@ -31,7 +32,7 @@ def _finds(job: GarmentOnPress) -> Found | None:
     return Found(
         f"nothing of the {job.area.name} of {job.garment.id} opens: turned over, the print comes "
         "onto the wrong side",
-        f"step {step.n}",
+        f"{step_name(step.n)}",
     )
 
 

@@ -4,6 +4,7 @@ from rules.book.rule import Found, Rule
 from rules.book.schedule.sample_steps import full, wait
 from rules.facts.practice import LONG_UNATTENDED_S
 from rules.facts.subjects import Pressing
+from rules.facts.text import step_name
 from rules.facts.units import show_s
 
 __all__ = ["RULE"]
@@ -15,13 +16,13 @@ def _finds(job: Pressing) -> Found | None:
     if longest is None or (longest.dwell_s or 0.0) <= LONG_UNATTENDED_S:
         return None
     lies, lasts = _UNDER[longest.action], show_s(longest.dwell_s or 0.0)
-    return Found(f"step {longest.n} {lies} for {lasts}", f"step {longest.n}")
+    return Found(f"{lies} for {lasts}", f"{step_name(longest.n)}")
 
 
 _UNDER = {
-    "press": "presses",
-    "preheat": "presses",
-    "wait": "leaves the garment under the open press",
+    "press": "the press is closed",
+    "preheat": "the press is closed",
+    "wait": "the garment lies under the open press",
 }
 
 

@@ -128,3 +128,27 @@ def test_two_people_of_one_name_are_told_once_whatever_bears_their_names(job: Pa
     assert [note for note in notes if "no lettering" in note] == [
         "yoke-name: 2 of 4 adult-tee get no lettering: the list has none for them"
     ]
+
+
+@pytest.mark.parametrize(
+    ("upper", "rule", "told"),
+    [
+        ("flock-plush", "tack-before-next", "the press of navy matte-smooth:"),
+        ("flock-plush", "pressed-seconds", "the final press of gold flock-plush:"),
+        ("foam-low", "tack-before-next", "the press of navy matte-smooth:"),
+    ],
+)
+def test_beside_the_card_a_finding_names_the_press_by_its_films_and_no_number(
+    job: Path, upper: str, rule: str, told: str
+) -> None:
+    write_job(
+        job.parent, job=JOB.replace("{film: sparkle-coarse, colour: gold}", f"{{film: {upper}}}")
+    )
+    lines = " ".join(run("plan", job).stdout.split())
+    assert rule in lines
+    assert told in lines
+    assert not re.search(r"\bsteps? \d", lines.partition("Press card")[2])
+    # The file and --why number their steps, and so do their findings.
+    where = [one["where"] for one in run_json("plan", job)["findings"] if one["rule"] == rule]
+    assert all(re.fullmatch(r"step \d+", one) for one in where), where
+    assert f"{where[0]} " in f"{' '.join(run('plan', job, '--why').stdout.split())} "
