@@ -7,81 +7,123 @@ what lies under a cover for a print before may want a hotter platen than it woul
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 
-from advisor.answers.judge_plan import as_wanted_in, judged
-from advisor.answers.next_films import Compose
-from advisor.answers.plan import Solved
-from advisor.answers.shared_films import InOrder, Weigh, for_the_order, worth
+from advisor.answers.in_order import InOrder, LayInOrder, comes_to, for_the_order, worth
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Plan
 from rules.facts.press import Press
-from rules.facts.text import Text
+from rules.facts.text import Text, and_list
 from rules.facts.units import show_c
-from rules.knowledge import Knowledge
 
-__all__ = ["SolveAt", "with_one_dial"]
+__all__ = ["SolveAt", "hotter_dials", "shared_dials", "told_of_dials", "with_one_dial"]
 
 HOTTER_STEPS = 3
 """So many steps of the dial above the hottest are tried where a sample is asked for."""
 
-SolveAt = Callable[[PlannedPrint, float], Solved]
+SolveAt = Callable[[PlannedPrint, float], Plan]
 
 
 def with_one_dial(
     now: InOrder,
+    dials_c: Sequence[float],
     *,
-    knowledge: Knowledge,
     solve_at: SolveAt,
-    compose: Compose,
-    weigh: Weigh,
+    lay: LayInOrder,
     deadline: float,
 ) -> InOrder:
     """The order with its prints at one dial as far as their films allow, if it is better for that.
 
     Args:
         now: as it is; its films stay.
+        dials_c: those that are tried; of two that are alike, the one before is taken, °C.
         solve_at: plans a print in the films that it has, the dial standing so anyway, °C.
-        compose: lays prints in order.
-        weigh: the order as one plan.
+        lay: lays prints in order.
         deadline: of ``time.monotonic``, after which no other dial is tried.
     """
     best = now
-    press = knowledge.catalogue.press(now.whole.press)
-    for dial_c in _dials(now.whole, press):
+    for dial_c in dials_c:
         if time.monotonic() > deadline:
             break
-        prints = [_at(one, dial_c, solve_at, knowledge) for one in now.prints]
+        prints = [_at(one, dial_c, solve_at) for one in now.prints]
         if prints == list(now.prints):
             continue
-        laid, composed = compose(prints)
-        found = InOrder(laid, composed, weigh(laid, composed))
+        found = lay(prints)
         if found.whole.status == "planned" and worth(found.whole) < worth(best.whole):
             best = found
     return best
 
 
-def _dials(whole: Plan, press: Press) -> Iterator[float]:
-    """Settings that all may share: those that some have, and hotter ones where one is a sample."""
-    used = sorted({s.setpoint_c for s in whole.steps if s.action == "setpoint" and s.setpoint_c})
-    if len(used) > 1:
-        yield from used
-    if any(finding.severity == "sample" for finding in whole.findings):
-        step = press.dial_step(used[-1])
-        yield from (press.dial_c(step + more) for more in range(1, HOTTER_STEPS + 1))
+def shared_dials(whole: Plan) -> list[float]:
+    """The settings that some prints of an order have and all may share, the coolest first, °C."""
+    used = _dials(whole)
+    return used if len(used) > 1 else []
 
 
-def _at(
-    print_: PlannedPrint, dial_c: float, solve_at: SolveAt, knowledge: Knowledge
-) -> PlannedPrint:
+def hotter_dials(whole: Plan, press: Press) -> list[float]:
+    """Hotter settings than any of an order that asks for a sample, °C."""
+    if all(finding.severity != "sample" for finding in whole.findings):
+        return []
+    step = press.dial_step(_dials(whole)[-1])
+    return [press.dial_c(step + more) for more in range(1, HOTTER_STEPS + 1)]
+
+
+def _dials(plan: Plan) -> list[float]:
+    return sorted({s.setpoint_c for s in plan.steps if s.action == "setpoint" and s.setpoint_c})
+
+
+def told_of_dials(own: InOrder, now: InOrder) -> InOrder:
+    """The order, each print that is dialled for the others saying what is gained by that.
+
+    Args:
+        own: the same prints, each dialled as suits it alone.
+    """
+    gained = _gained(own.whole, now.whole)
+    prints = []
+    for was, one in zip(own.prints, now.prints, strict=True):
+        if one.plan != was.plan:
+            note = Text(f"pressed at {and_list(map(show_c, _dials(one.plan)))}{gained}")
+            one = for_the_order(one, one.plan, was.plan, (note, *was.plan.notes))
+        prints.append(one)
+    return now._replace(prints=tuple(prints))
+
+
+def _gained(own: Plan, now: Plan) -> Text:
+    """What an order gains by prints at another setting than suits them alone."""
+    samples = [sum(f.severity == "sample" for f in plan.findings) for plan in (now, own)]
+    changes = [sum(step.action == "setpoint" for step in plan.steps) for plan in (now, own)]
+    if samples[0] < samples[1]:
+        return Text(f", so that the order asks for {samples[0]} samples and not {samples[1]}")
+    if changes[0] < changes[1]:
+        return Text(", so that the order is pressed with fewer changes")
+    return Text(
+        f": the order comes to {comes_to(now)} so, and to {comes_to(own)} with each print dialled "
+        "as suits it alone"
+    )
+
+
+def _at(print_: PlannedPrint, dial_c: float, solve_at: SolveAt) -> PlannedPrint:
     """A print as it is pressed where the dial stands so; as it is where nothing comes of that."""
     was = print_.plan
-    dials = {step.setpoint_c for step in was.steps if step.action == "setpoint"}
-    if dials == {dial_c}:
+    if _dials(was) == [dial_c]:
         return print_
-    plan = solve_at(print_, dial_c).plan
+    plan = solve_at(print_, dial_c)
     if plan.status != "planned" or plan.steps == was.steps:
         return print_
-    plan = judged(as_wanted_in(was, plan), knowledge)
-    note = Text(f"pressed at {show_c(dial_c)}, so that the order is pressed with fewer changes")
-    return for_the_order(print_, plan, was, (note, *was.notes))
+    return print_.model_copy(update={"plan": plan})
+
+
+def _why(alone: Plan, now: Plan, dial_c: float) -> Text:
+    """What the order gains by a print at another setting than suits it alone."""
+    said = f"pressed at {show_c(dial_c)}"
+    samples = [sum(f.severity == "sample" for f in plan.findings) for plan in (now, alone)]
+    dials = [sum(step.action == "setpoint" for step in plan.steps) for plan in (now, alone)]
+    if samples[0] < samples[1]:
+        return Text(f"{said}, so that the order asks for {samples[0]} samples, not {samples[1]}")
+    if dials[0] < dials[1]:
+        return Text(f"{said}, so that the order is pressed with fewer changes")
+    so, alone_so = map(comes_to, (now, alone))
+    return Text(
+        f"{said}: the order comes to {so} so, and to {alone_so} with each print dialled as suits "
+        "it alone"
+    )

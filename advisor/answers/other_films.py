@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 
-from advisor.job.records.job import Wish
+from advisor.job.records.job import Job, Wish
 from advisor.layering.candidates import candidate_films, every_option, piece_with_options
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
 from rules.book.artwork.colour_match import named_alike
+from rules.catalogue import Catalogue
+from rules.errors import BadInputError
 from rules.facts.film import Film
 from rules.facts.finding import verdict
 
-__all__ = ["OtherFilms"]
+__all__ = ["OtherFilms", "films_as_wished"]
+
+
+def films_as_wished(job: Job, known: Catalogue) -> frozenset[str]:
+    """The films that show what a job wishes for some of its pieces."""
+    shown: set[str] = set()
+    for wish in [*job.looks.values(), *([job.names.look] if job.names else [])]:
+        with suppress(BadInputError):
+            shown |= {film.id for film in candidate_films(wish, known)}
+    return frozenset(shown)
 
 
 class OtherFilms:

@@ -28,6 +28,7 @@ from advisor.job.records.plan import (
 from advisor.layering.assessment import MEASURES
 from advisor.layering.records.assessment import Assessment
 from advisor.layering.records.prepared import PreparedJob
+from advisor.layering.records.problem import Problem
 from advisor.solver.proof import Optimum, optimise
 from rules.facts.text import Text
 from rules.knowledge import Knowledge, load_knowledge
@@ -109,12 +110,15 @@ def solve(
     knowledge: Knowledge | None = None,
     time_limit_s: float = PROOF_LIMIT_S,
     dial_c: float | None = None,
+    kept: Plan | None = None,
 ) -> Solved:
     """The plan that `plan` gives, with what it was solved from; arguments and errors are alike.
 
     Args:
         dial_c: where the dial stands anyway, for what is pressed beside it, °C; it is left there
             where it suits.
+        kept: a plan of the same job whose films and colours every piece keeps. What is wished is
+            wished as before, so that no colour counts as right for being kept.
     """
     deadline = time.monotonic() + time_limit_s
     knowledge = knowledge or load_knowledge()
@@ -123,7 +127,8 @@ def solve(
         job, folder = read_job(path, knowledge.catalogue), folder or path.parent
     prepared = prepared_job(job, folder=folder or Path(), svg=svg, knowledge=knowledge)
     limits = replace(prepared.problem.limits, dial_c=dial_c)
-    prepared = replace(prepared, problem=replace(prepared.problem, limits=limits))
+    problem = replace(prepared.problem, limits=limits)
+    prepared = replace(prepared, problem=_keeping(problem, kept) if kept else problem)
     known = found_always(prepared)
     drafts = Drafts(prepared, always=known, deadline=deadline)
     # Reading the artwork is of the wait too; a plain plan is made however little is left.
@@ -142,6 +147,22 @@ def solve(
         "notes": (*made.notes, *other_shades(prepared, best.assessment)),
     }
     return replace(solved, plan=made.model_copy(update=more))
+
+
+def _keeping(problem: Problem, kept: Plan) -> Problem:
+    """The problem with every piece of a plan in its film and colour alone."""
+    cut = {one.id: (one.film, one.colour, one.srgb) for one in kept.pieces}
+    return problem.narrowed(
+        {
+            piece.id: tuple(
+                option
+                for option in piece.options
+                if (option.film.id, option.colour.name, option.colour.srgb) == cut[piece.id]
+            )
+            for piece in problem.pieces
+            if piece.id in cut
+        }
+    )
 
 
 def _proof(prepared: PreparedJob, best: Optimum) -> Proof:

@@ -8,9 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.answers.hung import hung
+from advisor.answers.in_order import InOrder
 from advisor.answers.judge_plan import as_wanted_in, judged
 from advisor.answers.next_films import with_next_films
-from advisor.answers.one_dial import with_one_dial
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
 from advisor.answers.plan import Solved
@@ -104,20 +104,24 @@ def plan_order(
         )  # fmt: skip
     else:
         by_id = {one.id: one.job for one in jobs}
+        at_dials: dict[tuple[object, ...], Plan] = {}
 
-        def solve_at(one: PlannedPrint, dial_c: float) -> Solved:
-            return solve(
-                in_films_of(by_id[one.id], one.plan), folder=folder, knowledge=knowledge,
-                time_limit_s=EACH_S, dial_c=dial_c,
-            )  # fmt: skip
+        def solve_at(one: PlannedPrint, dial_c: float) -> Plan:
+            key = (one.id, dial_c, *((p.id, p.film, p.colour, p.srgb) for p in one.plan.pieces))
+            if key not in at_dials:
+                at_dials[key] = solve(
+                    by_id[one.id], folder=folder, knowledge=knowledge, time_limit_s=EACH_S,
+                    dial_c=dial_c, kept=one.plan,
+                ).plan  # fmt: skip
+            return at_dials[key]
 
-        shared = with_shared_films(
-            jobs, prints, composed,
-            solve=solve_by, compose=laid, weigh=weighed, knowledge=knowledge, deadline=deadline,
-        )  # fmt: skip
-        prints, composed, _ = with_one_dial(
-            shared, knowledge=knowledge, solve_at=solve_at, compose=laid, weigh=weighed,
-            deadline=deadline,
+        def lay(prints: Sequence[PlannedPrint]) -> InOrder:
+            lying, made = laid(prints)
+            return InOrder(lying, made, weighed(lying, made))
+
+        prints, composed, _ = with_shared_films(
+            jobs, prints,
+            solve=solve_by, solve_at=solve_at, lay=lay, knowledge=knowledge, deadline=deadline,
         )  # fmt: skip
     return order_plan(order, weighed(prints, composed, choices), prints, composed, people)
 

@@ -7,72 +7,78 @@ together are pressed for the slowest, and films of other settings turn the dial 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence, Set
 from dataclasses import replace
-from typing import NamedTuple
 
-from advisor.answers.next_films import Compose, SolvePrint, named_films, plan_in_films
-from advisor.answers.whole_order import Composed
-from advisor.job.records.job import Rates
+from advisor.answers.in_order import (
+    InOrder,
+    LayInOrder,
+    at_least,
+    comes_to,
+    for_the_order,
+    with_more,
+    worth,
+)
+from advisor.answers.next_films import SolvePrint, named_films, plan_in_films
+from advisor.answers.one_dial import (
+    SolveAt,
+    hotter_dials,
+    shared_dials,
+    told_of_dials,
+    with_one_dial,
+)
+from advisor.answers.other_films import films_as_wished
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Plan
 from advisor.job.records.print_job import PrintJob
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["EACH_S", "InOrder", "Weigh", "for_the_order", "with_shared_films", "worth"]
+__all__ = ["EACH_S", "with_shared_films"]
 
 SEARCH_S, EACH_S = 10.0, 2.0
 """How long films to share are looked for at most, and one print's plan in them, s."""
 
-MOST_TRIED = 16
+MOST_TRIED = 48
 """So many other choices are put in order at most, each of which takes a fraction of a second."""
 
 SETTINGS = ("setpoint", "pressure", "pad")
 
-PlanWithin = Callable[[int, frozenset[str]], Plan | None]
-Weigh = Callable[[Sequence[PlannedPrint], Composed], Plan]
 Chosen = dict[int, Plan]
-
-
-class InOrder(NamedTuple):
-    """Prints in order of places, and what the order comes to so."""
-
-    prints: tuple[PlannedPrint, ...]
-    composed: Composed
-    whole: Plan
+Gather = Callable[[Iterable[int], Set[str]], Chosen]
 
 
 def with_shared_films(
     jobs: Sequence[PrintJob],
     prints: tuple[PlannedPrint, ...],
-    composed: Composed,
     *,
     solve: SolvePrint,
-    compose: Compose,
-    weigh: Weigh,
+    solve_at: SolveAt,
+    lay: LayInOrder,
     knowledge: Knowledge,
     deadline: float,
 ) -> InOrder:
-    """The order with a film less, again and again, as long as it is better for that.
+    """The order in other films, again and again, as long as it is better for that.
 
-    Film by film, the prints that lose by it are planned without it: in any other film, and in
-    those that the order is cut from besides. What is better is kept: fewer samples, then what the
-    order prefers. It is a search of the likeliest; that there is none better is not proved.
+    First every film of the shelf is tried for all prints of one piece at once, such as letterings.
+    Then, film by film, the prints that lose by it are planned without it: in any other film, and
+    in those that the order is cut from besides. What is better is kept: fewer samples, then what
+    the order prefers, each choice at the dials that suit it as a whole. It is a search of the
+    likeliest; that there is none better is not proved.
 
     Args:
-        prints: each in the films that are best for it alone; ``composed`` harms none of them.
+        prints: each in the films that are best for it alone, of which some order harms none.
         solve: plans a print by other knowledge, in so many seconds.
-        compose: lays prints in order.
-        weigh: the order as one plan.
+        solve_at: plans a print in the films that it has, the dial standing so anyway, °C.
+        lay: lays prints in order.
         deadline: of ``time.monotonic``, after which no other choice is tried.
     """
-    deadline = min(deadline, time.monotonic() + SEARCH_S)
+    until = min(deadline, time.monotonic() + SEARCH_S)
     known, plans = knowledge.catalogue, dict[tuple[int, frozenset[str]], Plan | None]()
 
     def plan_within(at: int, names: frozenset[str]) -> Plan | None:
         """The print of that number in these films and those that its job names."""
-        within_s = min(EACH_S, deadline - time.monotonic())
+        within_s = min(EACH_S, until - time.monotonic())
         if (at, names) not in plans and within_s > 0:
             allowed = names | named_films(jobs[at].job, known)
             films = {name: film for name, film in known.films.items() if name in allowed}
@@ -80,79 +86,140 @@ def with_shared_films(
             plans[at, names] = plan_in_films(jobs[at].job, fewer, solve, within_s)
         return plans.get((at, names))
 
-    best = InOrder(prints, composed, weigh(prints, composed))
-    now, tried = best, 0
+    def dialled(now: InOrder, dials_c: Sequence[float]) -> InOrder:
+        return with_one_dial(now, dials_c, solve_at=solve_at, lay=lay, deadline=deadline)
 
-    def in_order(chosen: Chosen) -> InOrder:
-        laid, order = compose(
-            [
-                one.model_copy(update={"plan": chosen.get(at, one.plan)})
-                for at, one in enumerate(now.prints)
-            ]
-        )
-        return InOrder(laid, order, weigh(laid, order))
+    def settled(prints: Sequence[PlannedPrint], than: InOrder | None = None) -> InOrder:
+        made = lay(prints)
+        if than and worth(at_least(made, rates)) >= worth(than.whole):
+            return made
+        return dialled(made, shared_dials(made.whole))
 
-    def better() -> InOrder | None:
+    def hopeless(chosen: Chosen) -> bool:
+        """Whether the order is no better in these plans, however well they go with the rest.
+
+        Where something asks for a sample it might be for what lies beside it.
+        """
+        if any(finding.severity == "sample" for finding in now.whole.findings):
+            return False
+        cost = sum(plan.cost - own[at].plan.cost for at, plan in chosen.items())
+        minutes = sum(plan.minutes - own[at].plan.minutes for at, plan in chosen.items())
+        return worth(with_more(at_least(now, rates), cost, minutes)) >= worth(now.whole)
+
+    def gathered(ats: Iterable[int], names: Set[str]) -> Chosen:
+        """Other plans of some prints in these films; none where they are hopeless."""
+        chosen: Chosen = {}
+        for at in ats:
+            plan = plan_within(at, frozenset(names))
+            if plan is not None and _films([plan]) != _films([own[at].plan]):
+                chosen[at] = plan
+            if chosen and hopeless(chosen):
+                return {}
+        return chosen
+
+    rates = jobs[0].job.rates
+    shown = [films_as_wished(one.job, known) for one in jobs]
+    own, alone = prints, settled(prints)
+    now = alone
+    tried = {_cut_from(own)}
+
+    def better() -> tuple[tuple[PlannedPrint, ...], InOrder] | None:
         """The best of the first kind of choices that holds one better than now."""
-        nonlocal tried
-        for choices in _kinds(now, frozenset(known.films), plan_within):
-            found = []
+        for choices in _kinds(own, now, frozenset(known.films), shown, gathered):
+            reached = None
             for chosen in choices:
-                if tried == MOST_TRIED or time.monotonic() > deadline:
+                if len(tried) > MOST_TRIED or time.monotonic() > until:
                     break
-                tried += 1
-                found.append(in_order(chosen))
-            sound = (one for one in found if one.whole.status == "planned")
-            reached = min(sound, key=lambda one: worth(one.whole), default=now)
-            if worth(reached.whole) < worth(now.whole):
+                changed = tuple(
+                    one.model_copy(update={"plan": chosen.get(at, one.plan)})
+                    for at, one in enumerate(own)
+                )
+                if _cut_from(changed) in tried:
+                    continue
+                tried.add(_cut_from(changed))
+                found = settled(changed, than=now)
+                least = worth((reached[1] if reached else now).whole)
+                if found.whole.status == "planned" and worth(found.whole) < least:
+                    reached = (changed, found)
+            if reached:
                 return reached
         return None
 
-    while (found := better()) is not None:
-        now = found
-    return now._replace(prints=_told(best, now))
+    while found := better():
+        own, now = found
+    press = known.press(now.whole.press)
+    alone, now = (dialled(each, hotter_dials(each.whole, press)) for each in (alone, now))
+    if worth(alone.whole) <= worth(now.whole):
+        own, now = prints, alone
+    now = told_of_dials(lay(own), now)
+    return now._replace(prints=_told(alone, now))
+
+
+def _cut_from(prints: Sequence[PlannedPrint]) -> tuple[tuple[str, str], ...]:
+    """What tells choices of films apart."""
+    return tuple((piece.film, piece.colour) for one in prints for piece in one.plan.pieces)
 
 
 def _kinds(
-    now: InOrder, shelf: frozenset[str], plan_within: PlanWithin
+    own: Sequence[PlannedPrint],
+    now: InOrder,
+    shelf: frozenset[str],
+    shown: Sequence[frozenset[str]],
+    gathered: Gather,
 ) -> Iterator[Iterator[Chosen]]:
-    """Other plans of the prints that lose by a film: all of them in any other film, all in those
-    that the order is cut from besides, and one alone in either.
+    """Other plans of prints: those of one piece in one film; then of the prints that lose by a film
+    all in any other film, all in those that the order is cut from besides, and one alone in either.
+
+    Args:
+        shown: the films that show what is wished for some piece of each print.
     """
-    lose = _at_odds(now)
-    in_order = _films(one.plan for one in now.prints)
+    in_order = _films(one.plan for one in own)
+    yield _in_one_film(own, shown, gathered)
+    lose = _at_odds(own, now)
     pools = (shelf, frozenset(in_order))
 
-    def without(film: str, pool: frozenset[str]) -> Chosen:
-        plans = {
-            at: plan_within(at, pool - {film})
-            for at in lose
-            if film in _films([now.prints[at].plan])
-        }
-        return {at: plan for at, plan in plans.items() if plan and film not in _films([plan])}
+    def without(film: str, pool: frozenset[str], among: Iterable[int]) -> Chosen:
+        with_it = [at for at in among if film in _films([own[at].plan])]
+        return gathered(with_it, pool - {film})
 
     for pool in pools:
-        yield (chosen for film in in_order if (chosen := without(film, pool)))
+        yield (chosen for film in in_order if (chosen := without(film, pool, lose)))
     yield (
-        {at: plan}
+        chosen
         for pool in pools
         for film in in_order
-        if len(chosen := without(film, pool)) > 1
-        for at, plan in chosen.items()
+        for at in lose
+        if (chosen := without(film, pool, [at]))
     )
 
 
-def _at_odds(now: InOrder) -> list[int]:
+def _in_one_film(
+    own: Sequence[PlannedPrint], shown: Sequence[frozenset[str]], gathered: Gather
+) -> Iterator[Chosen]:
+    """The prints of one piece in one film, film by film; and the others in that and their own."""
+    single = [at for at, one in enumerate(own) if len(one.plan.pieces) == 1]
+    in_order = _films(one.plan for one in own)
+    every = sorted(frozenset[str]().union(*(shown[at] for at in single)))
+    for film in sorted(every, key=lambda film: film not in in_order):
+        to_it = [at for at in single if film in shown[at] and _films([own[at].plan]) != (film,)]
+        chosen = gathered(to_it, {film})
+        if chosen:
+            yield chosen
+            rest = [at for at in range(len(own)) if at not in single and film in shown[at]]
+            yield chosen | gathered(rest, {*in_order, film})
+
+
+def _at_odds(own: Sequence[PlannedPrint], now: InOrder) -> list[int]:
     """The prints that another film might suit better, for what lies beside them.
 
-    Where the press stands as it is from the first press on, only prints that are pressed together
-    and cut from different films can lose by them.
+    Where the press stands as it is from the first press on, only prints that are dialled for the
+    others, and those that are pressed together and cut from different films, can lose by them.
     """
     steps = now.whole.steps
     first = next(at for at, step in enumerate(steps) if step.action == "press")
     if any(step.action in SETTINGS for step in steps[first:]):
         return list(range(len(now.prints)))
-    lose = set()
+    lose = {one.id for was, one in zip(own, now.prints, strict=True) if was.plan != one.plan}
     for _, places in now.composed:
         for one in places.laid:
             beside = [print_ for print_, _ in one.part.bears]
@@ -165,33 +232,14 @@ def _films(plans: Iterable[Plan]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(piece.film for plan in plans for piece in plan.pieces))
 
 
-def worth(whole: Plan) -> tuple[float, ...]:
-    """The order by what it prefers, samples first; its cost and minutes are of all garments."""
-    exact = {"cents": whole.cost, "seconds": whole.minutes}
-    proof = whole.proof
-    return tuple(
-        exact.get(name, value)
-        for name, value in zip(proof.measures, proof.objective or (), strict=True)
-    )
-
-
 def _told(best: InOrder, now: InOrder) -> tuple[PlannedPrint, ...]:
     """The prints, each that is not in the films best for it alone saying why."""
     return tuple(
         one
-        if one.plan == was.plan
+        if _cut_from([one]) == _cut_from([was])
         else for_the_order(one, one.plan, was.plan, (_why(was, one, best, now), *one.plan.notes))
         for was, one in zip(best.prints, now.prints, strict=True)
     )
-
-
-def for_the_order(
-    print_: PlannedPrint, plan: Plan, alone: Plan, notes: tuple[Text, ...]
-) -> PlannedPrint:
-    """A print by a plan that is taken for the order's sake: it is not the best of its own."""
-    proof = plan.proof.model_copy(update={"optimal": False, "bound": None})
-    kept = {"proof": proof, "refused": alone.refused, "notes": notes}
-    return print_.model_copy(update={"plan": plan.model_copy(update=kept)})
 
 
 def _why(was: PlannedPrint, one: PlannedPrint, best: InOrder, now: InOrder) -> Text:
@@ -206,16 +254,10 @@ def _why(was: PlannedPrint, one: PlannedPrint, best: InOrder, now: InOrder) -> T
         too = f", as {sharing[0]} is" if len(sharing) == 1 else f", as {len(sharing)} others are"
     asked = [sum(f.severity == "sample" for f in order.whole.findings) for order in (now, best)]
     so, alone_so = (
-        _comes_to(order.whole, samples if asked[0] != asked[1] else None)
+        comes_to(order.whole, samples if asked[0] != asked[1] else None)
         for order, samples in zip((now, best), asked, strict=True)
     )
     return Text(
         f"cut from {and_list(films)}{too}: the order comes to {so} so, and to {alone_so} with all "
         f"prints in the films best for each alone, this in {and_list(alone)}"
     )
-
-
-def _comes_to(whole: Plan, samples: int | None) -> str:
-    asked = "" if samples is None else f"{samples} to sample, "
-    money = Rates(currency=whole.currency).money(whole.cost)
-    return f"{asked}{money} and {whole.minutes:.0f} min"

@@ -153,6 +153,7 @@ def line_area(text: str, font: Font) -> MultiPolygon:
     return _polygons(shapely.union_all(areas))
 
 
+@lru_cache(maxsize=512)
 def outline_text(text: str, *, em_mm: float) -> MultiPolygon:
     """A line of text as areas, mm, y down, its origin on the base line: for labels and pictures.
 

@@ -35,11 +35,12 @@ def written(
     people: str | None = None,
     garment: str = "adult-tee",
     quantity: int = 2,
+    colour: str | None = None,
     **more: Any,
 ) -> Path:
     """An order of one line in a folder; the path of its file."""
     (folder / "block.svg").write_text(BLOCK, encoding="utf-8")
-    line = {"garment": garment, "quantity": quantity, "prints": list(prints)}
+    line = {"garment": garment, "quantity": quantity, "colour": colour, "prints": list(prints)}
     document: dict[str, Any] = {"job": "crew", "garments": [line], **more}
     if people is not None:
         (folder / "crew.csv").write_text(people, encoding="utf-8")

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from advisor import plan_order
 from advisor.answers import shared_films
+from advisor.answers.in_order import worth
 from advisor.job.demo import DEMO_FOLDER
 from advisor.job.records.order import Order, read_order
 from advisor.job.records.order_plan import OrderPlan
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.knowledge import Knowledge, load_knowledge
+from tests.advisor.answers.prints_orders import block, letters
+from tests.advisor.answers.prints_orders import planned as of_order
 
 SHELF = load_catalogue()
 CREW = read_order(DEMO_FOLDER / "festival-crew.yaml", SHELF)
@@ -114,8 +118,64 @@ def test_a_film_more_on_the_shelf_makes_no_order_dearer(more: list[Film], crew: 
     assert made.whole.cost <= crew.whole.cost
 
 
-def test_prints_that_name_their_films_keep_them() -> None:
+def test_prints_that_name_their_films_keep_them(alone: OrderPlan) -> None:
     made = planned(with_looks({"yoke": "matte-thin", "back": "matte-smooth"}))
     assert of(made, "yoke-name") == ["matte-thin"]
     assert of(made, "back-number") == ["matte-smooth"]
     assert made.whole.notes == ()
+    # What is told of these films is what planning them comes to.
+    assert made.whole.cost == alone.whole.cost
+
+
+TEAM = "name,number\nAna,7\nBen,12\n"
+BADGE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">
+<path d="M0 0H100V100H0z" fill="#101010"/><path d="M20 20H80V80H20z" fill="#f2c14e"/></svg>"""
+
+
+def of_team(folder: Path, **wish: Any) -> OrderPlan:
+    """A jersey's badge with a sparkle on it, and white letterings of a wish at three places."""
+    (folder / "badge.svg").write_text(BADGE, encoding="utf-8")
+    looks = {"default": {"finish": "matte"}, "#f2c14e": {"finish": "sparkle", "colour": "gold"}}
+    badge = {"at": "chest-left", "artwork": "badge.svg", "width_mm": 80, "looks": looks}
+    lettered = [
+        letters("yoke", "name", 40, colour="white", **wish),
+        letters("back", "number", 120, colour="white", **wish),
+        letters("sleeve-left", "number", 40, colour="white", **wish),
+    ]
+    return of_order(
+        folder,
+        [badge, *lettered],
+        people=TEAM,
+        garment="sports-jersey",
+        colour="red",
+        press="swing-arm-40x50",
+    )
+
+
+def test_no_film_wished_for_all_letterings_is_better_than_what_the_order_takes(
+    tmp_path: Path,
+) -> None:
+    free = of_team(tmp_path, finish="matte")
+    for film in ("matte-low-temperature", "stretch-low-temperature", "matte-nylon"):
+        pinned = of_team(tmp_path, film=film)
+        assert pinned.whole.status == "planned"
+        assert worth(free.whole) <= worth(pinned.whole), film
+    # One white for all, at one dial: neither a second roll nor a second heat.
+    assert len({of(free, one.id)[0] for one in free.prints if one.lettering}) == 1
+    assert sum(step.action == "setpoint" for step in free.whole.steps) == 1
+
+
+def test_another_dial_makes_no_colour_right(tmp_path: Path) -> None:
+    """Reflective film shows grey by day where gold is wanted, however hot it is pressed."""
+    own = block("chest-left", finish="reflective", colour="#d8a21b")
+    alone, both = (
+        of_order(tmp_path, [own, *beside])
+        for beside in ([], [block("back", film="matte-low-temperature")])
+    )
+    for made in (alone, both):
+        assert made.whole.verdict == "sample"
+        assert any(found.rule == "colour-match" for found in made.whole.findings)
+        counted = made.print("chest-left").plan.proof
+        assert dict(zip(counted.measures, counted.objective or (), strict=True))["samples"] > 0
+    assert alone.whole.cost == pytest.approx(alone.print("chest-left").plan.cost, abs=0.01)
+    assert not any("pressed at" in note for note in alone.whole.notes)
