@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
 from rules.alike import AskedOnce, Pairs, severities_of_pairs
 from rules.catalogue import Catalogue, load_catalogue
+from rules.facts.fabric import Fabric
 from rules.facts.film import Film
 from rules.facts.finding import Finding
+from rules.facts.press import Press
 from rules.facts.subjects import FilmOnFilm, Joint, Subject
+from rules.facts.trial import NOWHERE, Occasion, SeenHere, Setting
 from rules.rulebook import Rulebook, rulebook
+from rules.shop_log import ShopLog
 
 __all__ = ["Evidence", "Knowledge", "load_knowledge"]
 
@@ -20,8 +24,10 @@ __all__ = ["Evidence", "Knowledge", "load_knowledge"]
 class Evidence(Protocol):
     """What a shop has seen for itself, as one thing that has a say in every judgement."""
 
-    def weigh(self, subject: Subject, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-        """The findings of the rules on ``subject`` as this evidence leaves them.
+    def weigh(
+        self, subject: Subject, findings: tuple[Finding, ...], at: Occasion
+    ) -> tuple[Finding, ...]:
+        """The findings of the rules on ``subject``, pressed so, as this evidence leaves them.
 
         It may add a finding, make one more or less serious, or take one away.
         """
@@ -34,11 +40,29 @@ class Knowledge:
 
     Attributes:
         evidence: weighed one after the other, each on what the one before left.
+        at: where and how it is pressed, for the evidence; the rules are told by what they judge.
     """
 
     rules: Rulebook
     catalogue: Catalogue
     evidence: tuple[Evidence, ...] = ()
+    at: Occasion = NOWHERE
+
+    def pressed_at(
+        self,
+        press: Press,
+        *fabrics: Fabric,
+        settings: Mapping[str, Setting] | None = None,
+    ) -> Knowledge:
+        """The same for whoever judges what is pressed there; see `rules.facts.trial.Occasion`."""
+        if not self.evidence:
+            return self
+        return replace(self, at=Occasion(press, fabrics, settings))
+
+    def tried(self, films: Sequence[str], fabric: Fabric) -> SeenHere | None:
+        """What the shop's log says of a film on those under it, by their ids and bottom first."""
+        logs = (one for one in self.evidence if isinstance(one, ShopLog))
+        return next((log.tried(films, fabric, self.at) for log in logs), None)
 
     def judge(self, *subjects: Subject) -> tuple[Finding, ...]:
         """What rules and evidence find on these things, in the order of the things.
@@ -55,7 +79,7 @@ class Knowledge:
         for subject in subjects:
             of_one = self.rules.judge(subject)
             for evidence in self.evidence:
-                of_one = evidence.weigh(subject, of_one)
+                of_one = evidence.weigh(subject, of_one, self.at)
             findings += of_one
         return tuple(findings)
 

@@ -70,6 +70,7 @@ def heat_report(
         raise BadInputError("press nothing down, so there is no bond line", field="steps")
     shown = tuple(worst_lines(courses).values())
     tightest = min(shown, key=lambda course: course.line.seconds_bonding / course.film.bonds_s)
+    known = known.pressed_at(schedule.press, schedule.fabric, settings=schedule.settings)
     found = worst_first(known.judge(*(course.line for course in shown)))
     return HeatReport(
         fabric=schedule.fabric.id,

@@ -207,6 +207,8 @@ def _prepared_with(prepared: PreparedJob, changes: Sequence[RepairChange]) -> Pr
         )
     except BadInputError:
         return None
+    if changed.problem.knowledge.at != problem.knowledge.at:
+        return changed
     answers = problem.rule_answers.on_another_print()
     return replace(changed, problem=replace(changed.problem, rule_answers=answers))
 

@@ -41,7 +41,9 @@ Judgement = tuple[tuple[Finding, ...], tuple[BondLineResult, ...]]
 
 def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
     """What rules and evidence find, most serious first and each once, and the bond lines."""
-    lines = judged_lines(pressed.schedule, pressed.columns, knowledge.catalogue.materials)
+    schedule = pressed.schedule
+    lines = judged_lines(schedule, pressed.columns, knowledge.catalogue.materials)
+    knowledge = knowledge.pressed_at(pressed.press, pressed.fabric, settings=schedule.settings)
     findings = (
         *knowledge.judge(*_subjects(pressed, knowledge.catalogue, lines)),
         *stack_findings(
@@ -49,7 +51,9 @@ def judge_print(pressed: PressedPrint, knowledge: Knowledge) -> Judgement:
             lambda films: knowledge.judge(Stack(pressed.fabric, films)),
         ),
     )
-    results = tuple(_bond_line_result(*line, pressed.fabric.id) for line in lines.items())
+    results = tuple(
+        _bond_line_result(piece, line, pressed, knowledge) for piece, line in lines.items()
+    )
     return once_per_cause(worst_first(findings)), results
 
 
@@ -222,8 +226,10 @@ def _sheets_used(pressed: PressedPrint) -> tuple[Sheet, ...]:
     return tuple(pressed.sheets[name] for name in dict.fromkeys(names) if name in pressed.sheets)
 
 
-def _bond_line_result(piece: str, line: BondLine, fabric: str) -> BondLineResult:
-    """A piece's bond line as a report shows it; ``fabric`` is the one it was pressed on, by id."""
+def _bond_line_result(
+    piece: str, line: BondLine, pressed: PressedPrint, knowledge: Knowledge
+) -> BondLineResult:
+    """A piece's bond line as a report shows it, with what the shop has seen of it."""
     # The unlucky end is exactly the usual course where heat had no cause to weigh it.
     weighed = line.low_seconds_bonding < line.seconds_bonding
     return BondLineResult(
@@ -234,5 +240,14 @@ def _bond_line_result(piece: str, line: BondLine, fabric: str) -> BondLineResult
         seconds_bonding=round(line.seconds_bonding, 1),
         needed_s=line.film.bonds_s,
         low_seconds_bonding=round(line.low_seconds_bonding, 1) if weighed else None,
-        fabric=fabric,
+        fabric=pressed.fabric.id,
+        tried=knowledge.tried(_films_to(piece, line, pressed), pressed.fabric),
     )
+
+
+def _films_to(piece: str, line: BondLine, pressed: PressedPrint) -> tuple[str, ...]:
+    """The films up to a piece's, bottom first, at the place of its bond line."""
+    piles = [pile[: pile.index(piece) + 1] for pile in pressed.columns if piece in pile]
+    films = [tuple(pressed.films[one].id for one in pile) for pile in piles]
+    ground = pressed.fabric.id
+    return next((pile for pile in films if (ground, *pile)[-2] == line.below), films[0])

@@ -51,16 +51,17 @@ def pieces_of(asked: Looked, *, on_shelf_only: bool) -> dict[str, ProblemPiece]:
     catalogue = asked.knowledge.catalogue
     cloth, garment = catalogue.fabric(asked.fabric), catalogue.garment_of(asked.fabric)
     press = catalogue.press(asked.press)
+    knowledge = asked.knowledge.pressed_at(press, cloth)
     sample = stack_print(asked.wanted, fabric=cloth, garment=garment, press=press, at=asked.at)
     return {
         piece.id: typed_piece(
             piece,
             [
-                (film, piece.id.partition(":")[2] or _colours(film, cloth, asked.knowledge)[0])
+                (film, piece.id.partition(":")[2] or _colours(film, cloth, knowledge)[0])
                 for film in _films(piece.id, catalogue, on_shelf_only=on_shelf_only)
             ],
             fabric=cloth,
-            knowledge=asked.knowledge,
+            knowledge=knowledge,
         )
         for piece in sample.pieces
     }
@@ -142,7 +143,7 @@ def rows_of(asked: Looked, pieces: Mapping[str, ProblemPiece]) -> list[Problem]:
             fabric=cloth,
             press=press,
             garment=garment,
-            knowledge=asked.knowledge,
+            knowledge=asked.knowledge.pressed_at(press, cloth),
             prefer=asked.prefer,
         ).problem
         rows.append(replace(row, rule_answers=answers))

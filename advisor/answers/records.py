@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, computed_field
 
 from advisor.job.records.job import Prefer
 from advisor.job.records.order_plan import OrderPlan
@@ -13,6 +13,7 @@ from rules.facts.fact import Record
 from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text
+from rules.facts.trial import SeenHere
 
 __all__ = [
     "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "PROOF_LIMIT_S", "Answer", "Answered",
@@ -57,6 +58,12 @@ class CheckReport(Record):
     steps_given: bool = False
     told_anew: bool = Field(default=False, exclude=True)
     notes: tuple[Text, ...] = ()
+
+    @computed_field  # type: ignore[prop-decorator]
+    @property
+    def evidence(self) -> tuple[SeenHere, ...]:
+        """What the shop's own trials say of the bond lines, each once."""
+        return tuple(dict.fromkeys(line.tried for line in self.bond_lines if line.tried))
 
 
 class BetterStack(Record):

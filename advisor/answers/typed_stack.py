@@ -131,6 +131,7 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
     catalogue = stack.knowledge.catalogue
     fabric, press = catalogue.fabric(stack.fabric), catalogue.press(stack.press)
     garment = catalogue.garment_of(stack.fabric)
+    knowledge = stack.knowledge.pressed_at(press, fabric)
     named = [named_film(name, catalogue) for name in stack.films]
     films = _pieces([film for film, _ in named])
     colours = dict(zip(films, (colour for _, colour in named), strict=True))
@@ -147,7 +148,7 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
             piece,
             [(films[piece.id], colours[piece.id])],
             fabric=fabric,
-            knowledge=stack.knowledge,
+            knowledge=knowledge,
         )
         for piece in print_.pieces
     ]
@@ -157,7 +158,7 @@ def job_of_stack(stack: TypedStack) -> tuple[PreparedJob, Choice]:
         fabric=fabric,
         press=press,
         garment=garment,
-        knowledge=stack.knowledge,
+        knowledge=knowledge,
         prefer=stack.prefer,
     )
     return prepared, _choice(prepared.problem)

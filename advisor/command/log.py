@@ -21,8 +21,10 @@ from advisor.shop.log import (
     remove_logged,
     tallied,
 )
-from advisor.shop.records import OUTCOMES, BondTally, LoggedBond, LoggedPress
+from advisor.shop.records import BondTally, LoggedBond, LoggedPress
+from rules.book.outcomes import OUTCOMES
 from rules.errors import BadInputError
+from rules.facts.units import Units
 
 __all__ = ["command"]
 
@@ -37,6 +39,19 @@ def command() -> None:
 @click.option("--fabric", metavar="ID", help="The fabric, or the garment, that it was pressed on.")
 @options.stack("The films, bottom first.")
 @options.press
+@click.option(
+    "--setpoint",
+    type=options.Degrees(),
+    metavar="DEGREES",
+    help="What the dial said at the full press, as it reads; or 160C, 320F.",
+)
+@click.option(
+    "--dwell",
+    "dwell_s",
+    type=options.Number(),
+    metavar="S",
+    help="Seconds of the full press; of all of them together, where there were several.",
+)
 @click.option("--outcome", required=True, metavar="|".join(OUTCOMES), help="What became of it.")
 @click.option(
     "--line", "lines", multiple=True, metavar="FILM-on-WHAT=OUTCOME",
@@ -49,13 +64,17 @@ def command() -> None:
 @click.option("--note", default="", metavar="TEXT", help="What else there is to say of it.")
 @click.option("--when", metavar="YYYY-MM-DD", help="The day of the press; today without this.")
 @options.as_json
+@options.units
 @options.shop
 def add(
     plan_file: Path | None,
     fabric: str | None,
     stack: tuple[str, ...] | None,
     press: str,
+    setpoint: options.Temperature | None,
+    dwell_s: float | None,
     as_json: bool,
+    units: Units,
     **typed: Any,
 ) -> None:
     """Log what became of a stack (bottom first) or of what a plan presses.
@@ -68,14 +87,18 @@ def add(
     known = options.shop_knowledge().catalogue
     if plan_file is not None:
         options.refuse_unused(
-            click.get_current_context(), "a plan file says this itself", "stack", "press"
-        )
+            click.get_current_context(), "a plan file says this itself", "stack", "press",
+            "setpoint", "dwell_s",
+        )  # fmt: skip
         plan = read_either_plan(plan_file)
         with options.naming(plan_file):
             whole = plan.whole if isinstance(plan, OrderPlan) else plan
             untold = pressed_by_plan(whole, fabric, known)
     elif fabric and stack is not None:
-        untold = pressed_stack(fabric, stack, press, known)
+        setpoint_c = None
+        if setpoint is not None:
+            setpoint_c, _ = setpoint.in_units(options.as_dialled(units, known.press(press)))
+        untold = pressed_stack(fabric, stack, press, known, setpoint_c=setpoint_c, dwell_s=dwell_s)
     else:
         raise BadInputError(
             "give --fabric ID and --stack FILM,FILM… (bottom first), or a plan file"

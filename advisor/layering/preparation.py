@@ -73,6 +73,8 @@ def prepare(
     _refuse_names_off(job, artwork, lines)
     print_ = print_of(job, artwork, lines, of_names=of_names, merged=merged)
     fabrics = tuple({line.fabric.id: line.fabric for line in lines}.values())
+    press = knowledge.catalogue.press(job.press)
+    knowledge = knowledge.pressed_at(press, *fabrics)
     into = {one.into for one in merged}
     before = {} if known is None else {one.piece: one for one in known.pieces if one.id not in into}
     problem = Problem(
@@ -82,7 +84,7 @@ def prepare(
             for piece in print_.pieces
         ),
         fabrics=fabrics,
-        limits=heat_limits(fabrics, knowledge.catalogue.press(job.press)),
+        limits=heat_limits(fabrics, press),
         knowledge=knowledge,
         prefer=job.prefer,
         rates=job.rates,

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from advisor.shop.entries import own_entries
+from advisor.shop.entries import opened, stored
 from advisor.shop.place import store_path
 from advisor.shop.records import OwnEntry, OwnShelf
+from advisor.shop.trials import all_trials
 from rules.catalogue import MODELS, Catalogue, laid_over, load_catalogue, with_folders
 from rules.catalogue.written import Written
 from rules.errors import BadInputError
+from rules.facts.trial import Trial
 from rules.knowledge import Knowledge
 from rules.rulebook import rulebook
+from rules.shop_log import ShopLog
 
 __all__ = ["laid_on_shelf", "shop_knowledge", "store_stamp", "written_as"]
 
@@ -30,8 +33,19 @@ def shop_knowledge(*folders: Path, store: Path | None = None) -> Knowledge:
     Raises:
         BadInputError: store, folder or file cannot be read, or an entry of a folder is wrong.
     """
-    own, _ = laid_on_shelf(load_catalogue(), own_entries(store))
-    return Knowledge(rulebook(), with_folders(own, folders) if folders else own)
+    entries, trials = _remembered(store or store_path())
+    known, _ = laid_on_shelf(load_catalogue(), entries)
+    if folders:
+        known = with_folders(known, folders)
+    return Knowledge(rulebook(), known, (ShopLog(trials, known),) if trials else ())
+
+
+def _remembered(path: Path) -> tuple[tuple[OwnEntry, ...], tuple[Trial, ...]]:
+    """What the shop entered, and what it tried; nothing where there is no store."""
+    if not path.exists():
+        return (), ()
+    with opened(path) as connection:
+        return stored(connection), all_trials(connection)
 
 
 def laid_on_shelf(known: Catalogue, entries: Iterable[OwnEntry]) -> tuple[Catalogue, OwnShelf]:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import asdict, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, fields, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.shop.entries import opened
 from advisor.shop.place import store_path
-from advisor.shop.records import OUTCOMES, BondTally, LoggedBond, LoggedPress
+from advisor.shop.records import BondTally, LoggedBond, LoggedPress
+from advisor.shop.trials import count, films_of, films_text
+from rules.book.outcomes import OUTCOMES
 from rules.book.trials import SURE, share_that_holds
 from rules.errors import BadInputError, UnknownNameError, told_together
+from rules.facts.trial import Setting, settings_of
+from rules.facts.units import show_c
 
 if TYPE_CHECKING:
     from advisor.job.records.plan import Plan
@@ -26,32 +30,67 @@ __all__ = [
 LONGEST_NOTE = 500
 MOST_GARMENTS = 10_000
 MOST_WASHES = 1_000
+MOST_DWELL_S = 600
 
 
-def pressed_stack(fabric: str, films: Iterable[str], press: str, known: Catalogue) -> LoggedPress:
+def pressed_stack(
+    fabric: str,
+    films: Iterable[str],
+    press: str,
+    known: Catalogue,
+    *,
+    setpoint_c: float | None = None,
+    dwell_s: float | None = None,
+) -> LoggedPress:
     """A stack of films, each laid over the one before, of which nothing is told yet.
 
+    Args:
+        fabric: by id, or as ``ID:colour``, as each film may be.
+        setpoint_c, dwell_s: what its full presses were set to, °C and s together.
+
     Raises:
-        BadInputError: names are on no shelf; all of them are told.
+        BadInputError: names are on no shelf, or no press is set so; all of that is told.
     """
     wrong: list[str] = []
 
-    def meant(find: Any, name: str) -> str:
+    def meant(find: Any, name: str) -> Any:
         try:
-            return str(find(name).id).partition(":")[0]
+            return find(name)
         except UnknownNameError as error:
             wrong.append(str(error))
-            return name
+            return None
 
-    ground = meant(known.fabric, fabric)
-    laid = [ground, *(meant(known.film, film.partition(":")[0]) for film in films)]
-    if len(laid) == 1:
+    def coloured(name: str) -> tuple[str, str | None]:
+        word, colon, colour = name.partition(":")
+        film = meant(known.film, word)
+        if film is None or not colon:
+            return word if film is None else film.id, None
+        named = meant(lambda said: known.film_colour(said, film), colour)
+        srgb = next((one.srgb for one in film.colours if one.name == named), named)
+        return film.id, srgb
+
+    ground, on = meant(known.fabric, fabric), meant(known.press, press)
+    laid = [coloured(film) for film in films]
+    if not laid:
         wrong.append("the stack has no film; name at least one")
-    on = meant(known.press, press)
+    if (setpoint_c is None) != (dwell_s is None):
+        wrong.append("--setpoint and --dwell: give both, or neither")
+    if on and setpoint_c is not None and not on.setpoint_low_c <= setpoint_c <= on.setpoint_high_c:
+        dial = f"{show_c(on.setpoint_low_c)!s} to {show_c(on.setpoint_high_c)!s}"
+        wrong.append(f"--setpoint: {on.id} is never set to {show_c(setpoint_c)!s}; give {dial}")
+    if dwell_s is not None and not 0 < dwell_s <= MOST_DWELL_S:
+        wrong.append(f"--dwell: {dwell_s:g} s; give more than 0 and at most {MOST_DWELL_S} s")
     if wrong:
         raise told_together(wrong)
-    bonds = (LoggedBond(*pair, "sound") for pair in zip(laid[1:], laid, strict=False))
-    return _untold(ground, on, bonds)
+    names = [film for film, _ in laid]
+    bonds = [
+        LoggedBond(
+            film, (ground.make, *names)[i], "sound", tuple(names[: max(0, i - 1)]), colour,
+            setpoint_c, dwell_s,
+        )
+        for i, (film, colour) in enumerate(laid)
+    ]  # fmt: skip
+    return _untold(ground.make, on.id, bonds, ground.colour.srgb if ground.colour_said else None)
 
 
 def pressed_by_plan(plan: Plan, fabric: str | None, known: Catalogue) -> LoggedPress:
@@ -60,7 +99,7 @@ def pressed_by_plan(plan: Plan, fabric: str | None, known: Catalogue) -> LoggedP
     Raises:
         BadInputError: it presses on several and none of them is named, or nothing at all.
     """
-    on = [*dict.fromkeys(line.fabric.partition(":")[0] for line in plan.bond_lines)]
+    on = [*dict.fromkeys(_cloth(line.fabric) for line in plan.bond_lines)]
     if not on:
         raise BadInputError(
             f"the plan of {plan.job!r} presses nothing: nothing can have come of it"
@@ -69,16 +108,58 @@ def pressed_by_plan(plan: Plan, fabric: str | None, known: Catalogue) -> LoggedP
         raise BadInputError(
             f"the plan of {plan.job!r} presses on {', '.join(on)}; say which with --fabric"
         )
-    ground = on[0] if fabric is None else known.fabric(fabric).id.partition(":")[0]
+    ground = on[0] if fabric is None else known.fabric(fabric).make
     if ground not in on:
         raise BadInputError(f"the plan of {plan.job!r} presses on {', '.join(on)}, not on {ground}")
-    lines = [line for line in plan.bond_lines if line.fabric.partition(":")[0] == ground]
-    pairs = dict.fromkeys((line.film, line.below.partition(":")[0]) for line in lines)
-    return _untold(ground, plan.press, (LoggedBond(*pair, "sound") for pair in pairs))
+    runs = [run for run in plan.runs if ground in map(_cloth, run.fabrics)]
+    cloths = {one for run in runs for one in run.fabrics if _cloth(one) == ground}
+    said = [known.fabric(one) for one in cloths]
+    colours = {one.colour.srgb if one.colour_said else None for one in said}
+    settings = [settings_of(s for s in plan.steps if s.run == run.run) for run in runs]
+    lines = [line for line in plan.bond_lines if _cloth(line.fabric) == ground]
+    pairs = dict.fromkeys((line.film, _cloth(line.below)) for line in lines)
+    bonds = [_planned(plan, pair, ground, settings) for pair in pairs]
+    return _untold(ground, plan.press, bonds, _the_one(colours))
 
 
-def _untold(fabric: str, press: str, bonds: Iterable[LoggedBond]) -> LoggedPress:
-    return LoggedPress(fabric, press, tuple(bonds), 1, 0, "", date.today())
+def _planned(
+    plan: Plan, line: tuple[str, str], ground: str, settings: Iterable[Mapping[str, Setting]]
+) -> LoggedBond:
+    """A bond line as the plan lays and sets it; what it does in more than one way is unknown."""
+    films = {piece.id: piece.film for piece in plan.pieces}
+    piles = [
+        (laid[i], tuple(films[one] for one in laid[:i]))
+        for place in plan.print.places
+        for laid in (place.laid(plan.meets),)
+        for i in range(len(laid))
+        if films[laid[i]] == line[0] and (ground, *(films[one] for one in laid[:i]))[-1] == line[1]
+    ]
+    pieces = {piece for piece, _ in piles}
+    under = _the_one({pile[:-1] for _, pile in piles})
+    colour = _the_one({piece.srgb for piece in plan.pieces if piece.id in pieces})
+    set_to = _the_one({of_run.get(piece) for of_run in settings for piece in pieces})
+    heat = (None, None) if set_to is None else (set_to.setpoint_c, set_to.dwell_s)
+    return LoggedBond(*line, "sound", under, colour, *heat)
+
+
+def _the_one(some: set[Any]) -> Any:
+    """What is the same all over; ``None`` where it is not."""
+    return next(iter(some)) if len(some) == 1 else None
+
+
+def _cloth(fabric: str) -> str:
+    return fabric.partition(":")[0]
+
+
+def _untold(
+    fabric: str, press: str, bonds: Iterable[LoggedBond], colour: str | None
+) -> LoggedPress:
+    of_line: dict[str, LoggedBond] = {}
+    for bond in bonds:
+        # A film that lies on itself twice is one line to whoever tells what became of it.
+        if (was := of_line.setdefault(bond.line, bond)) != bond:
+            of_line[bond.line] = replace(was, under=None)
+    return LoggedPress(fabric, press, tuple(of_line.values()), 1, 0, "", date.today(), colour)
 
 
 def logged_as_typed(
@@ -119,6 +200,7 @@ def logged_as_typed(
         garments=_count("--garments", garments, 1, MOST_GARMENTS, wrong),
         washes=_count("--washes", washes, 0, MOST_WASHES, wrong),
         note=" ".join(note.split()),
+        colour=untold.colour,
         pressed_on=_day(when, wrong),
     )
     if len(told.note) > LONGEST_NOTE:
@@ -159,6 +241,9 @@ def _day(text: str | None, wrong: list[str]) -> date:
     return day
 
 
+_OF_BOND = tuple(field.name for field in fields(LoggedBond))
+
+
 def keep_logged(told: LoggedPress, *, store: Path | None) -> LoggedPress:
     """Keep it in the shop's log; the same with its number.
 
@@ -175,8 +260,12 @@ def keep_logged(told: LoggedPress, *, store: Path | None) -> LoggedPress:
     with opened(store) as connection:
         made = connection.execute(insert(logged_presses).values(row)).inserted_primary_key or (0,)
         number = int(made[0])
-        rows = [{"number": number, "place": place, **bond} for place, bond in enumerate(bonds)]
+        rows = [
+            {**bond, "number": number, "place": place, "under": films_text(bond["under"])}
+            for place, bond in enumerate(bonds)
+        ]
         connection.execute(insert(logged_bonds), rows)
+        count(connection, told)
     return replace(told, number=number)
 
 
@@ -202,7 +291,7 @@ def all_logged(
     if not (store or store_path()).exists():
         return []
     numbers = logged_presses.c.number
-    of_bond = (logged_bonds.c.film, logged_bonds.c.below, logged_bonds.c.outcome)
+    of_bond = [logged_bonds.c[name].label(f"of_{name}") for name in _OF_BOND]
     asked = select(*logged_presses.c, *of_bond).join(logged_bonds)
     if film is not None:
         of_film = (logged_bonds.c.film == film) | (logged_bonds.c.below == film)
@@ -220,11 +309,12 @@ def all_logged(
 
 
 def _read(rows: list[dict[str, Any]]) -> LoggedPress:
-    of_bond = ("film", "below", "outcome")
-    rest = {name: value for name, value in rows[0].items() if name not in of_bond}
-    return LoggedPress(
-        bonds=tuple(LoggedBond(*(row[name] for name in of_bond)) for row in rows), **rest
-    )
+    rest = {name: value for name, value in rows[0].items() if not name.startswith("of_")}
+    bonds = []
+    for row in rows:
+        of_bond = {name: row[f"of_{name}"] for name in _OF_BOND}
+        bonds.append(LoggedBond(**{**of_bond, "under": films_of(of_bond["under"])}))
+    return LoggedPress(bonds=tuple(bonds), **rest)
 
 
 def remove_logged(number: int, *, store: Path | None) -> LoggedPress:
@@ -244,6 +334,7 @@ def remove_logged(number: int, *, store: Path | None) -> LoggedPress:
         )
     with opened(store) as connection:
         connection.execute(delete(logged_presses).where(logged_presses.c.number == number))
+        count(connection, found[0], taken_out=True)
     return found[0]
 
 

@@ -10,7 +10,6 @@ from typing import Any
 
 __all__ = [
     "BY_GARMENT",
-    "OUTCOMES",
     "BondTally",
     "CustomerItem",
     "CustomerQuote",
@@ -131,33 +130,26 @@ class PressedJob:
         return ", ".join(f"{each.film} {each.counted_m:.2f} m" for each in self.taken)
 
 
-OUTCOMES = {
-    "sound": "holds and looks as it did",
-    "edge-lift": "an edge has lifted",
-    "crack": "the film has cracked",
-    "fade": "its colour has faded",
-    "bleed": "the fabric's dye has come through",
-    "mark": "the press or a carrier has left its mark",
-    "scorch": "fabric or film is scorched",
-    "wrinkle": "the film has wrinkled",
-    "shrink": "the film has drawn in",
-    "bubble": "the film has bubbles",
-}
-"""What may become of a bond line, as it is typed and as it is told."""
-
-
 @dataclass(frozen=True)
 class LoggedBond:
     """What became of one bond line.
 
     Attributes:
         below: what its film lies on: a film, or the fabric.
-        outcome: of `OUTCOMES`.
+        outcome: of `rules.book.outcomes.OUTCOMES`.
+        under: the films between ``below`` and the fabric, bottom first; ``None`` where unknown.
+        colour: of the film, as a hex value; ``None`` where nobody said.
+        setpoint_c, dwell_s: what the full presses over it were set to, °C and s together;
+            ``None`` where nobody said.
     """
 
     film: str
     below: str
     outcome: str
+    under: tuple[str, ...] | None = None
+    colour: str | None = None
+    setpoint_c: float | None = None
+    dwell_s: float | None = None
 
     @property
     def line(self) -> str:
@@ -172,6 +164,7 @@ class LoggedPress:
     Attributes:
         bonds: the lowest first.
         washes: how often each of the garments was washed.
+        colour: of the fabric, as a hex value; ``None`` where nobody said.
         number: what it is removed by; 0 until it is kept.
     """
 
@@ -182,6 +175,7 @@ class LoggedPress:
     washes: int
     note: str
     pressed_on: date
+    colour: str | None = None
     number: int = 0
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import (
     Column,
     Date,
     DateTime,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -22,11 +23,11 @@ from sqlalchemy import (
 )
 
 __all__ = [
-    "TABLES", "VERSION", "cut_jobs", "entries", "figures", "logged_bonds", "logged_presses",
-    "pressed_jobs",
+    "TABLES", "VERSION", "cut_jobs", "entries", "figures", "logged_bonds", "logged_counts",
+    "logged_presses", "pressed_jobs",
 ]  # fmt: skip
 
-VERSION = "0006"
+VERSION = "0007"
 """The newest migration, which makes the tables as they stand here."""
 
 TABLES = MetaData()
@@ -86,6 +87,7 @@ logged_presses = Table(
     Column("washes", Integer, nullable=False),
     Column("note", String(500), nullable=False),
     Column("pressed_on", Date, nullable=False),
+    Column("colour", String(7)),
     sqlite_autoincrement=True,
 )
 """Garments that were pressed alike and then washed, in the order in which they were told; a number
@@ -101,6 +103,31 @@ logged_bonds = Table(
     Column("film", String(60), nullable=False),
     Column("below", String(60), nullable=False),
     Column("outcome", String(20), nullable=False),
+    Column("under", String(800)),
+    Column("colour", String(7)),
+    Column("setpoint_c", Float),
+    Column("dwell_s", Float),
     Index("logged_bond_by_films", "film", "below"),
 )
-"""What became of each bond line of them, the lowest first."""
+"""What became of each bond line of them, the lowest first; under it, with commas, bottom first."""
+
+logged_counts = Table(
+    "logged_count",
+    TABLES,
+    Column("number", Integer, primary_key=True),
+    Column("film", String(60), nullable=False),
+    Column("below", String(60), nullable=False),
+    Column("under", String(800)),
+    Column("cloth", String(60), nullable=False),
+    Column("press", String(60), nullable=False),
+    Column("film_colour", String(7)),
+    Column("cloth_colour", String(7)),
+    Column("setpoint_c", Float),
+    Column("dwell_s", Float),
+    Column("outcome", String(20), nullable=False),
+    Column("washes", Integer, nullable=False),
+    Column("garments", Integer, nullable=False),
+    Index("logged_count_by_films", "film", "below"),
+)
+"""The garments of the log by all that tells one trial from another, so that no verdict has to count
+the log again; kept with each entry that is told or taken out."""

@@ -13,6 +13,7 @@ from rules.facts.press import Press
 from rules.facts.sheet import Sheet
 from rules.facts.step import Step
 from rules.facts.text import and_list, piece_name, step_name
+from rules.facts.trial import Setting, settings_of
 
 __all__ = ["Schedule", "ScheduledStep", "State", "films_named", "number"]
 
@@ -88,6 +89,18 @@ class Schedule:
             ScheduledStep(self, step, self.states[i], self.states[i + 1], i)
             for i, step in enumerate(self.steps)
         )
+
+    @cached_property
+    def settings(self) -> Mapping[str, Setting]:
+        """The hottest and longest that the full presses over each film were set to, by its id."""
+        found: dict[str, Setting] = {}
+        for piece, setting in settings_of(self.steps, self.dial_c).items():
+            if piece in self.films:
+                was = found.get(self.films[piece].id, setting)
+                found[self.films[piece].id] = Setting(
+                    max(was.setpoint_c, setting.setpoint_c), max(was.dwell_s, setting.dwell_s)
+                )
+        return found
 
     def lies_on(self, piece: str) -> tuple[str, ...]:
         """The pieces that ``piece`` lies on."""

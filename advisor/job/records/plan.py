@@ -22,6 +22,7 @@ from rules.facts.fact import Hex, Record, Slug
 from rules.facts.finding import Finding, Verdict
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text, typed_sentences, with_typed_sentences
+from rules.facts.trial import SeenHere
 
 __all__ = [
     "BondLineResult", "Change", "Clash", "DialSetting", "Plan", "PlannedJoint", "PlannedPiece",
@@ -157,6 +158,7 @@ class BondLineResult(Record):
         seconds_bonding: seconds at or above its bonding temperature, of ``needed_s``.
         low_seconds_bonding: the same at the unlucky end of what is uncertain; ``None`` where there
             is so much to spare that it was not weighed.
+        tried: what the shop's own trials say of it; ``None`` where there are none.
     """
 
     piece: str
@@ -167,6 +169,7 @@ class BondLineResult(Record):
     needed_s: float
     low_seconds_bonding: float | None
     fabric: str
+    tried: SeenHere | None = None
 
 
 class Clash(Record):

@@ -20,6 +20,7 @@ from rules.book.rule import Found, Judges, Rule
 from rules.facts.finding import Finding, Severity
 from rules.facts.subjects import ScheduledStep, Subject
 from rules.facts.text import Text
+from rules.facts.trial import Occasion
 from rules.knowledge import Knowledge, load_knowledge
 from rules.rulebook import rulebook_of
 
@@ -261,7 +262,9 @@ class ShopLog(NamedTuple):
     kind: type
     severity: Severity
 
-    def weigh(self, subject: Subject, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    def weigh(
+        self, subject: Subject, findings: tuple[Finding, ...], at: Occasion
+    ) -> tuple[Finding, ...]:
         if not isinstance(subject, self.kind):
             return findings
         seen = Finding(

@@ -8,6 +8,7 @@ from advisor import check, look, plan
 from advisor.job.demo import DEMO_FOLDER
 from rules.facts.finding import Finding, Severity
 from rules.facts.subjects import FilmOnFilm, Subject
+from rules.facts.trial import Occasion
 from rules.knowledge import load_knowledge
 
 KNOWN = load_knowledge()
@@ -22,7 +23,9 @@ class Lifted:
     lower: str
     severity: Severity | None
 
-    def weigh(self, subject: Subject, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    def weigh(
+        self, subject: Subject, findings: tuple[Finding, ...], at: Occasion
+    ) -> tuple[Finding, ...]:
         if not isinstance(subject, FilmOnFilm):
             return findings
         if (subject.upper.id, subject.lower.id) != (self.upper, self.lower):

@@ -11,6 +11,7 @@ from advisor.shop.place import STORE
 from tests.advisor.command.command_line import refusal, run, run_json, write_job
 
 TEE = ["--fabric", "adult-tee", "--stack", "matte-smooth,sparkle-coarse"]
+NOT_SAID = {"under": [], "colour": None, "setpoint_c": None, "dwell_s": None}
 LIFTED = "--line", "sparkle-coarse-on-matte-smooth=edge-lift"
 
 
@@ -32,13 +33,14 @@ def test_what_became_of_each_bond_line_is_kept_as_it_was_told() -> None:
         "fabric": "cotton-jersey-tee",
         "press": "clamshell-38x38",
         "bonds": [
-            {"film": "matte-smooth", "below": "cotton-jersey-tee", "outcome": "sound"},
-            {"film": "sparkle-coarse", "below": "matte-smooth", "outcome": "edge-lift"},
+            {"film": "matte-smooth", "below": "cotton-jersey-tee", "outcome": "sound", **NOT_SAID},
+            {"film": "sparkle-coarse", "below": "matte-smooth", "outcome": "edge-lift", **NOT_SAID},
         ],
         "garments": 3,
         "washes": 5,
         "note": "by the hem",
         "pressed_on": "2026-03-02",
+        "colour": None,
         "number": 1,
     }
 

@@ -22,6 +22,7 @@ from advisor.shop.records import FilmTaken, LoggedBond, LoggedPress, OwnEntry
 from advisor.shop.store import open_store
 from advisor.shop.tables import TABLES, VERSION, entries, pressed_jobs
 from rules.errors import BadInputError
+from rules.shop_log import ShopLog
 
 EARLIER = sorted((Path(__file__).parent / "stores").glob("*.sql"))
 MIGRATIONS = Path(advisor.shop.store.__file__).parent / "migrations" / "versions"
@@ -144,9 +145,19 @@ def test_a_store_of_version_4_keeps_what_was_logged(store: Path) -> None:
     (kept,) = all_logged(store=store)
     assert kept == LoggedPress(
         "cotton-jersey-tee", "garage-press",
-        (LoggedBond("matte-smooth", "cotton-jersey-tee", "sound"),),
+        (LoggedBond("matte-smooth", "cotton-jersey-tee", "sound", under=()),),
         garments=7, washes=25, note="sleeve side up", pressed_on=date(2026, 11, 5), number=1,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("script", EARLIER[3:], ids=lambda path: path.stem)
+def test_what_was_logged_before_speaks_in_todays_verdicts(script: Path, store: Path) -> None:
+    earlier(script, store)
+    (log,) = shop_knowledge(store=store).evidence
+    assert isinstance(log, ShopLog)
+    assert [(one.film, one.below, one.under, one.garments, one.washes) for one in log.trials] == [
+        ("matte-smooth", "cotton-jersey-tee", (), 7, 25)
+    ]
 
 
 def test_a_store_of_version_3_keeps_the_jobs_that_were_pressed(store: Path) -> None:
