@@ -23,6 +23,9 @@ from rules.facts.trial import Occasion, SeenHere, Setting, Trial
 
 __all__ = ["ShopLog"]
 
+ANYTHING = "anything"
+"""What a film lies on, where nobody knows."""
+
 BY_COLOUR = "dye-bleed"
 """The rule whose word hangs on the colours: what kept one clean says nothing of a paler film."""
 
@@ -33,8 +36,9 @@ class _Bond:
 
     Attributes:
         below: the film that it lies on; ``None`` for the cloth.
+        colour: that it is cut in; ``None`` before one is chosen, when any may be.
         under: the films between that and the cloth, bottom first; ``None`` where they do not count.
-        anywhere: nothing is known of what is under it but that it is some film.
+        anywhere: nothing is known of what is under it, so that whatever was may be.
     """
 
     film: Film
@@ -134,7 +138,8 @@ class ShopLog:
             )
         elif isinstance(subject, FilmOnFilm):
             for fabric in fabrics:
-                yield _Bond(subject.upper, subject.lower, None, fabric)
+                colour = subject.upper_colour.srgb if subject.upper_colour else None
+                yield _Bond(subject.upper, subject.lower, None, fabric, colour)
         elif isinstance(subject, BondLine):
             for fabric in fabrics:
                 below = self.catalogue.films.get(subject.below)
@@ -227,8 +232,8 @@ class ShopLog:
         return 1.0 if own and trial.setting is not None else LIKE
 
     def _trials_of(self, line: _Bond) -> Sequence[Trial]:
-        below = "some film" if line.anywhere else None if line.below is None else line.below.family
-        return self._by_families.get((line.film.family, below), ())
+        below = None if line.below is None else line.below.family
+        return self._by_families.get((line.film.family, ANYTHING if line.anywhere else below), ())
 
     @cached_property
     def _by_families(self) -> Mapping[tuple[str, str | None], Sequence[Trial]]:
@@ -239,11 +244,10 @@ class ShopLog:
             if trial.film not in films:
                 continue
             family = films[trial.film].family
-            if trial.below in films:
-                found[family, films[trial.below].family].append(trial)
-                found[family, "some film"].append(trial)
-            elif trial.below in fabrics:
-                found[family, None].append(trial)
+            if trial.below in films or trial.below in fabrics:
+                below = films[trial.below].family if trial.below in films else None
+                found[family, below].append(trial)
+                found[family, ANYTHING].append(trial)
         return found
 
     def _is_own(self, trial: Trial, line: _Bond) -> bool:
@@ -279,8 +283,8 @@ class ShopLog:
 def _same_colours(trial: Trial, line: _Bond) -> bool:
     if line.anywhere:
         return True
-    asked = (line.colour, line.fabric.colour.srgb)
-    return line.colour is not None and (trial.film_colour, trial.cloth_colour) == asked
+    as_cut = line.colour is None or line.colour == trial.film_colour
+    return as_cut and trial.cloth_colour == line.fabric.colour.srgb
 
 
 def _washes(counted: _Counted) -> int:

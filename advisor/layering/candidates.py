@@ -25,7 +25,7 @@ from rules.errors import BadInputError
 from rules.facts.fabric import Fabric
 from rules.facts.fact import Colour
 from rules.facts.film import Film
-from rules.facts.finding import Finding, distinct, verdict
+from rules.facts.finding import Finding, beyond, distinct, verdict
 from rules.facts.subjects import FilmOnFabric, SeenAgainst
 from rules.facts.text import Text
 from rules.facts.units import show_c
@@ -244,7 +244,7 @@ def _options(
             colour=colour,
             delta_e=delta_e,
             findings=findings,
-            fabric_findings=tuple(found for found in touching if found not in findings),
+            fabric_findings=beyond(findings, touching),
             film_cost=film_cost(film, largest.width_mm, largest.height_mm, rates),
         )
 

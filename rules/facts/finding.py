@@ -12,8 +12,8 @@ from rules.facts.fact import Record
 from rules.facts.text import Text
 
 __all__ = [
-    "Finding", "Severity", "Verdict", "distinct", "once_per_cause", "seriousness", "verdict",
-    "worst_first",
+    "Finding", "Severity", "Verdict", "beyond", "distinct", "once_per_cause", "seriousness",
+    "verdict", "worst_first",
 ]  # fmt: skip
 
 Severity = Literal["stop", "sample", "note"]
@@ -44,6 +44,10 @@ class Finding(Record):
         """Rule, place and message: two findings with the same are one, found twice."""
         return (self.rule, self.where, self.message)
 
+    def milder_than(self, other: Finding) -> bool:
+        """Whether it is less serious than another."""
+        return seriousness(self.severity) > seriousness(other.severity)
+
 
 def seriousness(severity: Severity) -> int:
     """A number to sort by: 0 for ``stop``, 1 for ``sample``, 2 for ``note``."""
@@ -51,15 +55,27 @@ def seriousness(severity: Severity) -> int:
 
 
 def distinct(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings in the order given, what was found twice only once.
+    """The findings in the order given, what was found twice only once, as seriously as it was.
 
     >>> distinct([])
     ()
     """
     unique: dict[tuple[str, str, str], Finding] = {}
     for finding in findings:
-        unique.setdefault(finding.said, finding)
+        if unique.setdefault(finding.said, finding).milder_than(finding):
+            unique[finding.said] = finding
     return tuple(unique.values())
+
+
+def beyond(known: Iterable[Finding], more: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Of some findings those that were not found before, or not as seriously.
+
+    >>> beyond([], [])
+    ()
+    """
+    before = {finding.said: finding for finding in distinct(known)}
+    return tuple(one for one in more if before.get(one.said, one).milder_than(one)
+                 or one.said not in before)  # fmt: skip
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

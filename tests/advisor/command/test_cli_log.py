@@ -99,6 +99,46 @@ def test_a_plan_is_logged_by_the_bond_lines_that_it_presses(tmp_path: Path) -> N
     assert "presses on cotton-jersey-tee, not on" in told
 
 
+SEALED = ["--fabric", "adult-tee", "--stack", "gloss-smooth,matte-smooth"]
+
+
+def as_checked(*more: object) -> list[object]:
+    """How to log what a check would press, as it would."""
+    full = [s for s in run_json("check", *SEALED)["steps"] if s["purpose"] == "full"]
+    set_to = ("--setpoint", full[-1]["setpoint_c"], "--dwell", sum(s["dwell_s"] for s in full))
+    return ["log", "add", *SEALED, *set_to, "--washes", 25, *more]
+
+
+def test_a_check_tells_what_was_pressed_here_and_what_is_left_to_show() -> None:
+    assert run_json("check", *SEALED)["evidence"] == []
+    run_json(*as_checked("--outcome", "sound", "--garments", 7))
+    told = " ".join(run("check", *SEALED).stdout.split())
+    assert (
+        "Pressed 7 times here, all sound after 25 washes: at least 0.65 of them last, at 95 %; "
+        "22 more that hold lift the sample." in told
+    )
+    report = run_json("check", *SEALED)
+    assert report["verdict"] == "sample"
+    (below, both) = report["evidence"]
+    assert (below["films"], both["films"]) == (["gloss-smooth"], ["gloss-smooth", "matte-smooth"])
+    assert both["at_least"] == pytest.approx(0.05 ** (1 / 7))
+    del both["at_least"], both["films"]
+    assert both == {
+        "trials": 7, "sound": 7, "washes": 25, "like": 0.0, "confidence": 0.95, "sound_to_go": 22
+    }  # fmt: skip
+    run_json(*as_checked("--outcome", "sound", "--garments", 22))
+    assert run_json("check", *SEALED)["verdict"] == "go"
+
+
+def test_a_press_set_as_none_can_be_is_asked_back() -> None:
+    told = refusal(run("log", "add", *TEE, "--outcome", "sound", "--washes", 5,
+                       "--setpoint", "900", "--dwell", "-3"))  # fmt: skip
+    assert "clamshell-38x38 is never set to 900 °C" in told
+    assert "--dwell: -3 s; give more than 0 and at most 600 s" in told
+    half = refusal(run("log", "add", *TEE, "--outcome", "sound", "--washes", 5, "--dwell", 15))
+    assert "--setpoint and --dwell: give both, or neither" in half
+
+
 def test_a_bond_line_whose_fate_is_told_twice_is_asked_back(store: Path) -> None:
     line = "matte-smooth-on-cotton-jersey-tee"
     twice = ("--line", f"{line}=crack", "--line", f"{line}=sound")

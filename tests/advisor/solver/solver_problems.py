@@ -26,7 +26,7 @@ from advisor.layering.stages import heat_limits
 from rules.catalogue import load_catalogue
 from rules.facts.fabric import Fabric
 from rules.facts.film import Film
-from rules.facts.finding import verdict
+from rules.facts.finding import beyond, verdict
 from rules.facts.step import Meets
 from rules.facts.subjects import FilmOnFabric
 from rules.knowledge import Knowledge
@@ -39,16 +39,16 @@ ENDS = ("low", "best", "high")
 PRESSURES = [(10, 20, 30), (20, 30, 45), (35, 40, 60)]
 
 
-def option(film: Film, fabric: Fabric, size: PieceSize) -> Option:
+def option(film: Film, fabric: Fabric, size: PieceSize, known: Knowledge = BOOK) -> Option:
     colour = film.colours[0]
-    lying = BOOK.judge(FilmOnFabric(film, fabric, touches=False, colour=colour))
-    touching = BOOK.judge(FilmOnFabric(film, fabric, colour=colour))
+    lying = known.judge(FilmOnFabric(film, fabric, touches=False, colour=colour))
+    touching = known.judge(FilmOnFabric(film, fabric, colour=colour))
     return Option(
         film=film,
         colour=colour,
         delta_e=0.0,
         findings=lying,
-        fabric_findings=tuple(found for found in touching if found not in lying),
+        fabric_findings=beyond(lying, touching),
         film_cost=film_cost(film, size.width_mm, size.height_mm, Rates()),
     )
 
