@@ -17,7 +17,7 @@ from advisor.artwork.svg.outline import MOST_POINTS, Affine, Subpath, flatten
 from advisor.artwork.svg.shapes import SHAPE_TAGS, number_count, segments_of, transform_of
 from advisor.artwork.svg.style import Styles
 
-__all__ = ["DRAWN_TAGS", "Canvas", "Context"]
+__all__ = ["DEEPEST", "DRAWN_TAGS", "MOST_VISITS", "Canvas", "Context"]
 
 # A drawing that needs more is an attack by nested references, or no drawing for a cutter.
 MOST_VISITS = 10_000
@@ -88,16 +88,25 @@ class Canvas:
         """Refuse a drawing of too many shapes, or whose references multiply without end."""
         self._visits += 1
         if self._visits > MOST_VISITS:
-            drawn = sum(tag_of(each) in DRAWN_TAGS for each in self.document.root.iterfind(".//*"))
-            if drawn > MOST_VISITS:
-                raise ArtworkError(
-                    f"the drawing has {drawn:,} shapes and groups, more than the {MOST_VISITS:,} "
-                    "that are read; unite shapes of one colour, ungroup, and save again"
-                )
+            self.refuse_more(self._visits)
             raise ArtworkError(
                 f"the drawing repeats its symbols until it has more than {MOST_VISITS:,} shapes; "
                 "repeat them less often, or unite shapes of one colour"
             )
+
+    def refuse_more(self, shown: int) -> None:
+        """Refuse a drawing of which so many shapes show at least, where it has too many itself."""
+        drawn = self.drawn
+        if min(shown, drawn) > MOST_VISITS:
+            raise ArtworkError(
+                f"the drawing has {drawn:,} shapes and groups, more than the {MOST_VISITS:,} that "
+                "are read; unite shapes of one colour, ungroup, and save again"
+            )
+
+    @property
+    def drawn(self) -> int:
+        """How many shapes and groups stand in the file, whether they show or not."""
+        return sum(tag_of(each) in DRAWN_TAGS for each in self.document.root.iterfind(".//*"))
 
     def runs(self, element: Element, context: Context) -> tuple[Subpath, ...]:
         """Flatten the outline of a basic shape."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 from xml.etree.ElementTree import Element
 
 import numpy as np
@@ -13,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from advisor.artwork.piecing import DUST_MM2, Paint
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import Pen, fill_area, stroke_area
-from advisor.artwork.svg.canvas import DEEPEST, DRAWN_TAGS, Canvas, Context
+from advisor.artwork.svg.canvas import DEEPEST, DRAWN_TAGS, MOST_VISITS, Canvas, Context
 from advisor.artwork.svg.clip import clip
 from advisor.artwork.svg.colour import Colour, hex_of, read_paint, read_share
 from advisor.artwork.svg.dashes import dash_lengths, dashed
@@ -56,7 +57,24 @@ def paint_drawing(canvas: Canvas, size_px: tuple[float, float], onto_mm: Affine)
         return
     onto = (onto_mm @ transform_of(style, size_px) @ box[0]).within_reason()
     if onto.determinant:
+        # Before any is painted: what is refused takes no time.
+        if canvas.drawn > MOST_VISITS:
+            canvas.refuse_more(sum(1 for _ in islice(_shown(canvas, root, style), MOST_VISITS + 1)))
         _read_children(canvas, root, Context(onto, viewport_px=box[1], style=style))
+
+
+def _shown(
+    canvas: Canvas, element: Element, style: Mapping[str, str], depth: int = 0
+) -> Iterator[Element]:
+    """What is sure to be read of an element: all that it holds but for what is not shown."""
+    for child in element:
+        tag = tag_of(child)
+        if tag in DRAWN_TAGS:
+            yield child
+        if tag in {"g", "a"} and depth < DEEPEST:
+            own = canvas.styles.of(child, style)
+            if own.get("display", "").lower() != "none" and read_share(own.get("opacity")):
+                yield from _shown(canvas, child, own, depth + 1)
 
 
 def _read_children(canvas: Canvas, element: Element, context: Context) -> None:

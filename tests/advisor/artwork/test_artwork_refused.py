@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.artwork.reader import ArtworkError, read_artwork
+from advisor.artwork.svg.canvas import Canvas
 from rules.errors import BadInputError
 
 SPACE = 'xmlns="http://www.w3.org/2000/svg"'
@@ -263,3 +264,20 @@ def test_no_style_sheet_crashes_the_reader(parts: list[str]) -> None:
 def test_a_hostile_style_rule_is_left_out(sheet: str) -> None:
     artwork = read_artwork(svg(f"<style>{sheet}</style>{SQUARE}"), width_mm=100)
     assert [piece.fill for piece in artwork.pieces] == ["#000000"]
+
+
+@pytest.mark.parametrize("within", ["{}", "<g>{}</g>", '<a><g fill="red">{}</g></a>'])
+def test_more_shapes_than_are_read_are_refused_before_the_first_is_drawn(
+    within: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def drawn(*_: object) -> None:
+        raise AssertionError("a shape was drawn")
+
+    monkeypatch.setattr(Canvas, "runs", drawn)
+    with pytest.raises(ArtworkError, match=r"has 1[01],[0-9]{3} shapes and groups"):
+        read_artwork(svg(within.format(SQUARE * 10_998)))
+
+
+def test_shapes_on_layers_that_are_hidden_are_not_too_many() -> None:
+    hidden = f'<g style="display:none">{SQUARE * 10_500}</g><g opacity="0">{SQUARE * 10_500}</g>'
+    assert len(read_artwork(svg(hidden + SQUARE)).pieces) == 1
