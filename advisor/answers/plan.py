@@ -17,6 +17,7 @@ from advisor.answers.other_shade import other_shades
 from advisor.answers.plan_of_choice import refused_films
 from advisor.answers.prepared_job import prepared_job
 from advisor.answers.records import PROOF_LIMIT_S
+from advisor.cutting.records.cut import SizedCut
 from advisor.cutting.told import told_as_cut
 from advisor.job.records.job import Job, read_job
 from advisor.job.records.plan import (
@@ -83,6 +84,7 @@ class Solved:
         best: the choice behind the plan; ``None`` where there is none.
         drafts: every choice that was drafted on the way.
         folder: where its names are.
+        sheets: the plan as it is cut, a layout for each size.
     """
 
     prepared: PreparedJob
@@ -90,9 +92,14 @@ class Solved:
     best: Assessment | None
     drafts: Drafts
     folder: Path = Path()
+    sheets: tuple[SizedCut, ...] = ()
 
     def of(self, found: Assessment) -> Plan:
         """The plan of a choice, told as its sheets are cut."""
+        return self.as_cut(found)[0]
+
+    def as_cut(self, found: Assessment) -> tuple[Plan, tuple[SizedCut, ...]]:
+        """The same, and the sheets."""
         return told_as_cut(
             self.drafts.of(found),
             self.prepared.artwork,
@@ -141,12 +148,12 @@ def solve(
         best = replace(best, cuts=(*known, *best.cuts))
         return Solved(prepared, _unplanned(drafts, best, time_limit_s), None, drafts)
     solved = Solved(prepared, drafts.of(best.assessment), best.assessment, drafts, folder or Path())
-    made = solved.of(best.assessment)
+    made, sheets = solved.as_cut(best.assessment)
     more = {
         "proof": _proof(prepared, best),
         "notes": (*made.notes, *other_shades(prepared, best.assessment)),
     }
-    return replace(solved, plan=made.model_copy(update=more))
+    return replace(solved, plan=made.model_copy(update=more), sheets=sheets)
 
 
 def _keeping(problem: Problem, kept: Plan) -> Problem:

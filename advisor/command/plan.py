@@ -18,6 +18,7 @@ from advisor.command.plan_shown import (
     terminal_for,
 )
 from advisor.command.planned import (
+    PlannedJob,
     artwork_of,
     key_of_file,
     pressed_again,
@@ -148,6 +149,7 @@ def command(
     answers: list[Answered] = []
     if again is not None and again.plan is not None:
         plan = again.plan
+        laid = with_files(job, plan, folder, known)
     else:
         with (
             options.naming(job_file),
@@ -155,11 +157,12 @@ def command(
         ):
             solved = solve(job, folder=folder, knowledge=knowledge, time_limit_s=seconds)
         plan = solved.plan
+        # What is solved from is not read again, nor laid out; its names are on its sheets.
+        laid = PlannedJob(job, plan, solved.prepared.artwork, (), known, solved.sheets)
         others = other_plans(solved, most=alternatives) if alternatives else ()
         answers = [why_not_this(solved, question) for question in questions]
     if plan.status == "planned":
-        with_its_files = with_files(job, plan, folder, known)
-        plan = with_film_to_buy(plan, with_its_files, key=key_of_file(job_file))
+        plan = with_film_to_buy(plan, laid, key=key_of_file(job_file))
     if out is not None:
         options.save_file(out, plan.text())
     if ticket is not None:

@@ -13,7 +13,7 @@ from advisor.artwork.job_artwork import as_planned, job_artwork
 from advisor.artwork.records import Artwork
 from advisor.command import options
 from advisor.command.terminal import VERDICTS
-from advisor.cutting.records.cut import Lettering
+from advisor.cutting.records.cut import Lettering, SizedCut
 from advisor.cutting.records.rolls import OrderTaken
 from advisor.job.plan_file import read_either_plan, read_order_plan, read_plan
 from advisor.job.records.job import Job, has_prints, job_document, read_job
@@ -37,13 +37,17 @@ __all__ = [
 
 
 class PlannedJob(NamedTuple):
-    """A job with its plan, the artwork as planned, and the names set on it."""
+    """A job with its plan, the artwork as planned, and the names set on it.
+
+    ``sheets`` are those of the plan, where they are laid out already.
+    """
 
     job: Job
     plan: Plan
     artwork: Artwork
     names: tuple[Lettering, ...]
     catalogue: Catalogue
+    sheets: tuple[SizedCut, ...] = ()
 
 
 def planned_job(job_file: Path, plan_file: Path | None, *, prefer: str | None) -> PlannedJob:
@@ -253,6 +257,7 @@ def taken_by(*made: PlannedJob, key: str, seconds: float = 0.0) -> OrderTaken:
             order_taken(
                 one.plan, one.artwork, catalogue=one.catalogue, names=one.names,
                 rates=one.job.rates, seconds=0.0 if stopped else seconds / len(made),
+                sheets=one.sheets,
             )
         )  # fmt: skip
     return each[0] if len(each) == 1 else taken_in_all(each)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from advisor.cutting.layout import lay_out
-from advisor.cutting.records.cut import CutSheet, Lettering
+from advisor.cutting.records.cut import CutSheet, Lettering, SizedCut
 from advisor.cutting.records.rolls import LAID, OrderTaken, RollTaken, whole_cm
 from advisor.cutting.roll.order import nest_order
 from rules.facts.text import Text
@@ -28,6 +28,7 @@ def order_taken(
     names: Sequence[Lettering] = (),
     rates: Rates | None = None,
     seconds: float = 0.0,
+    sheets: Sequence[SizedCut] = (),
 ) -> OrderTaken:
     """The metres of each film as they nest, the cut lines, and how many carriers there are.
 
@@ -38,11 +39,12 @@ def order_taken(
         names: set on this artwork, if the plan has names.
         rates: what time costs, for which films are cut on one carrier.
         seconds: of nesting, all films together; 0 lays bounding rectangles.
+        sheets: the plan as it is cut, where that is laid out already.
 
     Raises:
         BadInputError: there is nothing to cut, or plan and artwork do not belong together.
     """
-    sizes = lay_out(plan, artwork, catalogue=catalogue, names=names, rates=rates)
+    sizes = sheets or lay_out(plan, artwork, catalogue=catalogue, names=names, rates=rates)
     carriers = [carrier for size in sizes for carrier in size.carriers]
     return OrderTaken(
         rolls=tuple(

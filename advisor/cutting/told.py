@@ -10,6 +10,7 @@ from advisor.cutting.carriers import carriers_notes
 from advisor.cutting.detail import smallest_width_mm
 from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import fitted_notes, letter_names
+from advisor.cutting.records.cut import SizedCut
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.catalogue import Catalogue
@@ -21,8 +22,8 @@ __all__ = ["told_as_cut"]
 
 def told_as_cut(
     plan: Plan, artwork: Artwork, job: Job, *, folder: Path, catalogue: Catalogue
-) -> Plan:
-    """The plan with tape in the steps of each run whose sheets bear crosses, and of no other.
+) -> tuple[Plan, tuple[SizedCut, ...]]:
+    """The plan with tape in the steps of each run whose sheets bear crosses, and these sheets.
 
     Its notes say which names are set narrower, where a film is worth cutting on several carriers,
     and from what width on windows and gaps leave nothing too fine, where they do.
@@ -35,10 +36,9 @@ def told_as_cut(
         BadInputError: there is nothing to cut, or plan, artwork and names do not belong together.
     """
     names = letter_names(job.names, artwork, folder=folder) if job.names else ()
+    sheets = lay_out(plan, artwork, catalogue=catalogue, names=names, rates=job.rates)
     marked = {
-        size.width_mm
-        for size in lay_out(plan, artwork, catalogue=catalogue, names=names, rates=job.rates)
-        if any(carrier.sheet.marks for carrier in size.carriers)
+        size.width_mm for size in sheets if any(carrier.sheet.marks for carrier in size.carriers)
     }
     runs = {
         run.run for run in plan.runs if any(line.width_mm in marked for line in plan.lines_of(run))
@@ -54,7 +54,7 @@ def told_as_cut(
         *carriers_notes(plan, artwork, job.rates, catalogue),
         *_too_small(plan, artwork, catalogue),
     )
-    return plan.model_copy(update={"steps": steps, "notes": notes})
+    return plan.model_copy(update={"steps": steps, "notes": notes}), sheets
 
 
 def _too_small(plan: Plan, artwork: Artwork, catalogue: Catalogue) -> tuple[Text, ...]:
