@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 
 from advisor.job.records.job import Job, Wish
-from advisor.layering.candidates import candidate_films, every_option, piece_with_options
+from advisor.layering.candidates import (
+    candidate_films,
+    every_option,
+    least_worry,
+    piece_with_options,
+)
 from advisor.layering.records.prepared import PreparedJob
 from advisor.layering.records.problem import Option
 from advisor.solver.records import SwapKind
@@ -96,11 +102,14 @@ class OtherFilms:
         )
 
     def _in_other_colours(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
-        """Films as wished but for the colour, where none will do in the colour that is wished."""
+        """Films as wished but for the colour, where none will do in the colour that is wished.
+
+        One colour of each film comes first, so that the first few are films of every price.
+        """
         problem = self.prepared.problem
         if wish.colour is None:
             return []
-        return [
+        options = [
             option
             for film in shown
             if film.on_shelf_m > 0 or not self.prepared.job.on_shelf_only
@@ -116,6 +125,12 @@ class OtherFilms:
                 print_=self.prepared.print,
             ).options
         ]
+        before = Counter[str]()
+        nth_of_film = []
+        for option in sorted(options, key=least_worry):
+            nth_of_film.append((before[option.film.id], option))
+            before[option.film.id] += 1
+        return [option for _, option in sorted(nth_of_film, key=lambda entry: entry[0])]
 
     def _hotter(self, wish: Wish, shown: Sequence[Film], piece_id: str) -> list[Option]:
         """Films on the shelf, as wished but for the setpoint, that need the least above it."""

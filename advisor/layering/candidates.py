@@ -32,7 +32,7 @@ from rules.facts.units import show_c
 from rules.knowledge import Knowledge
 
 __all__ = [
-    "BY_COLOUR", "candidate_films", "every_option", "piece_with_options",
+    "BY_COLOUR", "candidate_films", "every_option", "least_worry", "piece_with_options",
     "with_other_colours",
 ]  # fmt: skip
 
@@ -117,7 +117,7 @@ def piece_with_options(
             refused.append(Refusal(piece.id, option.film.id, option.findings, option))
         else:
             options.append(replace(option, film=_pressed_within(option.film, wish)))
-    options.sort(key=_least_worry)
+    options.sort(key=least_worry)
     # What comes nearest to the wish is named first.
     refused.sort(
         key=lambda r: (
@@ -162,7 +162,7 @@ def with_other_colours(
         known.piece, others, fabrics=fabrics, knowledge=knowledge, rates=rates, print_=print_
     )
     spare = [option for option in found if verdict(option.findings) != "stop"]
-    return replace(known, options=(*known.options, *sorted(spare, key=_least_worry)))
+    return replace(known, options=(*known.options, *sorted(spare, key=least_worry)))
 
 
 def _assumed(film: Film, colour: Colour) -> Colour:
@@ -206,7 +206,7 @@ def every_option(
         for film in films
     ]
     options = _options(piece, coloured, fabrics=fabrics, knowledge=knowledge, rates=rates)
-    return tuple(sorted(options, key=_least_worry))
+    return tuple(sorted(options, key=least_worry))
 
 
 def _options(
@@ -288,7 +288,8 @@ def _stop(rule: str, film: Film, value: str, said: str) -> Finding:
     )
 
 
-def _least_worry(option: Option) -> tuple[int, float, str]:
+def least_worry(option: Option) -> tuple[int, float, str]:
+    """What a film is taken by before anything else is known: fewest samples, then its cost."""
     return (_sample_count(option), option.film_cost, option.film.id)
 
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from advisor import plan
+from advisor import plan, plan_order
 from advisor.job.records.job import Job
 from advisor.job.records.plan import Plan
 from rules.book.artwork.colour_match import named_alike
 from rules.catalogue import load_catalogue
+from rules.knowledge import Knowledge, load_knowledge
+from tests.advisor.answers.prints_orders import CREW, letters, written
 
 CATALOGUE = load_catalogue()
 RED = "#c8102e"
@@ -57,3 +61,24 @@ def test_what_is_wished_in_the_garments_own_colour_may_stay_so_in_another_film()
     made = planned({"finish": "sparkle", "most_setpoint_c": 90})
     assert made.status == "impossible"
     assert [one for one in colours_of(made) if named_alike(one, RED)]
+
+
+def test_names_that_cannot_be_read_are_offered_in_the_cheapest_film_that_can(
+    tmp_path: Path,
+) -> None:
+    """Navy on black: white of the film that white names would be cut from, at the shop's price."""
+
+    def made(colour: str, known: Knowledge) -> Plan:
+        names = letters("back", "name", finish="matte", colour=colour)
+        path = written(tmp_path, [names], people=CREW, colour="black")
+        return plan_order(path, knowledge=known).whole
+
+    shelf = load_knowledge()
+    plain = shelf.catalogue.film("matte-smooth")
+    dear = plain.model_copy(update={"price_per_m": 10 * plain.price_per_m})
+    films = {**shelf.catalogue.films, plain.id: dear}
+    for known in (shelf, replace(shelf, catalogue=replace(shelf.catalogue, films=films))):
+        [white] = made("white", known).pieces
+        [first, *_] = made("navy", known).repairs
+        assert [(one.kind, one.to, one.colour) for one in first] == [("film", white.film, "white")]
+    assert white.film != plain.id
