@@ -7,7 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from advisor.answers.judge import judge_print
-from advisor.answers.judge_plan import colours_that_no_film_has, judge_plan, pressed_prints
+from advisor.answers.judge_plan import (
+    colours_that_no_film_has,
+    judge_plan,
+    pressed_prints,
+    refuse_unplanned,
+)
 from advisor.answers.order_of_places import judged_in_order, steps_of_print
 from advisor.answers.place_steps import Laid, PlacePart, PressState
 from advisor.answers.prints import run_of
@@ -38,7 +43,8 @@ def check_order(plan: OrderPlan, knowledge: Knowledge) -> CheckReport:
             print has.
     """
     whole, known = plan.whole, knowledge.catalogue
-    if not whole.steps or not plan.laid or not plan.prints:
+    refuse_unplanned(whole)
+    if not plan.laid or not plan.prints:
         raise BadInputError("this plan has no steps to check; plan the job first")
     for planned in plan.prints:
         # What is wrong in the plan of a print is told as for a job that has it alone.

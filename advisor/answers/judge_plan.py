@@ -21,7 +21,10 @@ from rules.facts.finding import Finding, once_per_cause, verdict, worst_first
 from rules.facts.text import Text, and_list
 from rules.knowledge import Knowledge
 
-__all__ = ["as_wanted_in", "colours_that_no_film_has", "judge_plan", "judged", "pressed_prints"]
+__all__ = [
+    "as_wanted_in", "colours_that_no_film_has", "judge_plan", "judged", "pressed_prints",
+    "refuse_unplanned",
+]  # fmt: skip
 
 
 def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
@@ -32,8 +35,7 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
         UnknownNameError: a film, garment, fabric or press is not in the catalogue, or a step
             names a piece that the plan lacks.
     """
-    if not plan.pieces or not plan.steps or not plan.runs:
-        raise BadInputError("this plan has no steps to check; plan the job first")
+    refuse_unplanned(plan)
     refuse_mismatched_parts(plan)
     findings: list[Finding] = list(colours_that_no_film_has(plan, knowledge))
     lines: list[BondLineResult] = []
@@ -43,6 +45,28 @@ def judge_plan(plan: Plan, knowledge: Knowledge) -> Judgement:
             findings += of_run
             lines += seen
     return once_per_cause(worst_first(findings)), tuple(lines)
+
+
+def refuse_unplanned(plan: Plan) -> None:
+    """Refuse a plan without steps, with what stands in the way of it and the least that would help.
+
+    Raises:
+        BadInputError: it has none.
+    """
+    if plan.pieces and plan.steps and plan.runs:
+        return
+    if plan.status == "planned":
+        raise BadInputError("this plan has no steps to check; plan the job first")
+    said = "is impossible" if plan.status == "impossible" else "has no plan"
+    why = "; ".join(dict.fromkeys(str(clash.message) for clash in plan.conflict))
+    helps = [and_list(change.message for change in changes) for changes in plan.repairs[:1]]
+    raise BadInputError(
+        Text(
+            f"{plan.job!r} {said}"
+            + (f": {why}" if why else "")
+            + "".join(f"; the smallest change that would help: {change}" for change in helps)
+        )
+    )
 
 
 def judged(plan: Plan, knowledge: Knowledge) -> Plan:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from advisor.answers.hung import hung
 from advisor.answers.in_order import InOrder
-from advisor.answers.judge_plan import as_wanted_in, judged
+from advisor.answers.judge_plan import as_wanted_in, judged, refuse_unplanned
 from advisor.answers.next_films import with_next_films
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
@@ -183,8 +183,8 @@ def given_plan(
     """A plan that someone gives for an order, perhaps edited: its own, and the same throughout.
 
     Raises:
-        BadInputError: it is of another order, has other people or garments than the order lists,
-            or says one thing here and another there.
+        BadInputError: it is of another order or has no steps, has other people or garments than the
+            order lists, or says one thing here and another there.
         UnknownNameError: it names what it or a garment lacks.
     """
     if plan.whole.job != order.job or [one.id for one in plan.prints] != [one.id for one in jobs]:
@@ -192,6 +192,7 @@ def given_plan(
             f"is not the plan of {order.job!r} with its prints; plan this order with --out",
             field="job",
         )
+    refuse_unplanned(plan.whole)
     refuse_disagreeing(plan, knowledge.catalogue)
     for number, (line, asked) in enumerate(
         zip(plan.whole.print.lines, order.garments, strict=False)

@@ -41,6 +41,30 @@ def test_a_plan_tells_prints_steps_and_people_and_is_read_back(tmp_path: Path) -
     assert again.document() == json.loads(saved.read_text(encoding="utf-8"))
 
 
+def test_the_plan_file_of_an_impossible_order_says_what_is_in_the_way_and_what_helps(
+    tmp_path: Path,
+) -> None:
+    navy = letters("back", "name", finish="matte", colour="navy")
+    order = written(tmp_path, [navy, block("chest-left")], people=CREW, colour="black")
+    saved = tmp_path / "plan.json"
+    answer = run_json("plan", order, "--out", saved)
+    assert answer["status"] == "impossible"
+    [[helps], *_] = answer["repairs"]
+    assert "in white" in helps["message"]
+    for asked in (
+        ("quote", order, "--plan", saved),
+        ("cut", order, "--plan", saved, "--out", tmp_path / "cut"),
+        ("run", "done", order, "--plan", saved),
+        ("check", saved),
+    ):
+        refused = run(*asked)
+        assert refused.exit_code == 2
+        assert refused.stderr.count("\n") == 1
+        assert "'crew' is impossible: the names are to be matte in navy; " in refused.stderr
+        assert "letters are read from 30" in refused.stderr
+        assert f"would help: {helps['message']}" in refused.stderr
+
+
 def test_no_key_of_orders_stands_in_the_plan_of_one_print() -> None:
     answer = run_json("plan", DEMO_FOLDER / "bags.yaml")
     assert "people" not in answer
