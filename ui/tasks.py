@@ -17,7 +17,15 @@ from advisor.answers.instead import better_stacks
 from advisor.answers.judge_plan import pressed_prints
 from advisor.answers.line_by_line import line_by_line
 from advisor.answers.plan import Solved
-from advisor.answers.records import GIVEN, Answered, BetterStack, CheckReport, LookAnswer, OtherPlan
+from advisor.answers.records import (
+    GIVEN,
+    Answered,
+    BetterStack,
+    CheckReport,
+    LookAnswer,
+    NextBest,
+    OtherPlan,
+)
 from advisor.artwork.records import Artwork
 from advisor.cutting.cutting import LIST_JSON, cut_job
 from advisor.cutting.lettering import letter_names
@@ -31,7 +39,7 @@ from advisor.job.records.print import NAMES_PIECE
 from advisor.shop.knowledge import store_stamp
 from advisor.shop.pressed import taken_as_cut
 from advisor.shop.pricing import Figures, Quote, kept_figures, quote
-from advisor.words.answers import check, look, other_plans, solve, why_not_this
+from advisor.words.answers import check, look, next_best, other_plans, solve, why_not_this
 from rules.facts.step import Meets, Step
 from rules.facts.text import Text
 from ui.order.record import CustomerOrder, folder_of
@@ -40,8 +48,8 @@ from ui.workers import Answer, Task
 
 __all__ = [
     "LookQuestion", "Priced", "StackQuestion", "check_stack", "cut_task", "heat_task",
-    "instead_task", "look_task", "other_plans_task", "plan_task", "quote_task", "taken_task",
-    "why_not_task",
+    "instead_task", "look_task", "next_best_task", "other_plans_task", "plan_task", "quote_task",
+    "taken_task", "why_not_task",
 ]  # fmt: skip
 
 
@@ -73,6 +81,12 @@ def plan_task(order: CustomerOrder) -> Task[Plan]:
 def other_plans_task(order: CustomerOrder) -> Task[tuple[OtherPlan, ...]]:
     """The best plans that differ from that of the order."""
     return _of(order, "others", "Looking for plans that differ", _others, order)
+
+
+def next_best_task(order: CustomerOrder) -> Task[tuple[NextBest, ...]]:
+    """What the next film of each piece costs; see :func:`advisor.answers.questions.next_best`."""
+    doing = "Seeing what the next film of each piece would cost"
+    return _of(order, "next best", doing, _next_best, order)
 
 
 def why_not_task(order: CustomerOrder, wish: str) -> Task[Answered]:
@@ -183,6 +197,10 @@ def _plan(order: CustomerOrder) -> Plan:
 
 def _others(order: CustomerOrder) -> tuple[OtherPlan, ...]:
     return other_plans(_solved(order))
+
+
+def _next_best(order: CustomerOrder) -> tuple[NextBest, ...]:
+    return next_best(_solved(order))
 
 
 def _why_not(order: CustomerOrder, wish: str) -> Answered:

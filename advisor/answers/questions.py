@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import time
+from dataclasses import replace
+
+from advisor.answers.examination import Drafts
 from advisor.answers.impossible import clash, planned_changes
 from advisor.answers.other_films import OtherFilms
 from advisor.answers.plan import Solved
-from advisor.answers.records import Answered, OtherPlan
+from advisor.answers.records import Answered, NextBest, OtherPlan
 from advisor.job.records.plan import Plan, Proof
-from advisor.solver.alternatives import Alternative, alternatives
+from advisor.solver.alternatives import Alternative, alternatives, with_another_film
 from advisor.solver.why_not import WhyNot, read_question, why_not
 
-__all__ = ["other_plans", "why_not_this"]
+__all__ = ["next_best", "other_plans", "why_not_this"]
 
 
 def other_plans(
@@ -29,17 +33,44 @@ def other_plans(
     """
     if solved.best is None:
         return ()
-    return tuple(
-        OtherPlan(optimal=other.optimal, plan=made)
-        for other in alternatives(
-            solved.prepared.problem,
-            solved.best,
-            most=most,
-            examine=solved.drafts.examine,
-            time_limit_s=time_limit_s,
-        )
-        if (made := _proved(solved, other, other.optimal)) is not None
+    found = alternatives(
+        solved.prepared.problem,
+        solved.best,
+        most=most,
+        examine=_drafts(solved, time_limit_s).examine,
+        time_limit_s=time_limit_s,
     )
+    return tuple(other for each in found if (other := _other(solved, each)) is not None)
+
+
+def next_best(solved: Solved, *, time_limit_s: float = 10.0) -> tuple[NextBest, ...]:
+    """For each piece of the plan, the best plan with another film for it.
+
+    A piece of which nothing is found in its share of the time is left out.
+
+    Args:
+        time_limit_s: seconds for all pieces together, s.
+
+    >>> from advisor.job.demo import DEMO_FOLDER
+    >>> from advisor.answers.plan import solve
+    >>> found = next_best(solve(DEMO_FOLDER / "bags.yaml"))
+    >>> all(one.other is not None and one.other.optimal for one in found)
+    True
+    """
+    if solved.best is None:
+        return ()
+    found = with_another_film(
+        solved.prepared.problem,
+        solved.best,
+        examine=_drafts(solved, time_limit_s).examine,
+        time_limit_s=time_limit_s,
+    )
+    return tuple(NextBest(piece=piece, other=_other(solved, other)) for piece, other in found)
+
+
+def _other(solved: Solved, other: Alternative | None) -> OtherPlan | None:
+    made = None if other is None else _proved(solved, other, other.optimal)
+    return None if made is None else OtherPlan(optimal=made.proof.optimal, plan=made)
 
 
 def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -> Answered:
@@ -65,13 +96,14 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
     if asked.film is not None:
         every = OtherFilms(solved.prepared).every(asked.piece)
         films = {option.film.id: option for option in every}
+    drafts = _drafts(solved, time_limit_s)
     found = why_not(
         problem,
         solved.best,
         asked,
         films=films,
-        examine=solved.drafts.examine,
-        examine_of=solved.drafts.examine_of,
+        examine=drafts.examine,
+        examine_of=drafts.examine_of,
         time_limit_s=time_limit_s,
     )
     if found.impossible is not None:
@@ -84,6 +116,11 @@ def why_not_this(solved: Solved, question: str, *, time_limit_s: float = 20.0) -
         )
     made = _proved(solved, found, found.known)
     return Answered(question=question, possible=None if made is None else True, plan=made)
+
+
+def _drafts(solved: Solved, time_limit_s: float) -> Drafts:
+    """The drafts of a plan, taken up again with time of their own."""
+    return replace(solved.drafts, deadline=time.monotonic() + time_limit_s)
 
 
 def _proved(solved: Solved, found: Alternative | WhyNot, optimal: bool) -> Plan | None:

@@ -181,6 +181,20 @@ class OtherPlan(Record):
     plan: Plan
 
 
+class NextBest(Record):
+    """What would be pressed were one piece not of the film that the plan gives it.
+
+    Attributes:
+        piece: its id.
+        other: the best plan with another film for it; ``None`` where no other can be.
+        said: that in a clause about the piece, put in by ``advisor.words``.
+    """
+
+    piece: str
+    other: OtherPlan | None
+    said: Text = Text()
+
+
 class Answered(Record):
     """The answer to a *why not*.
 

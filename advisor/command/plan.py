@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from advisor.answers.records import PROOF_LIMIT_S, Answered, OtherPlan, Reordered
+from advisor.answers.records import PROOF_LIMIT_S, Answered, NextBest, OtherPlan, Reordered
 from advisor.command import options
 from advisor.command.plan_shown import (
     show_care,
@@ -29,7 +29,7 @@ from advisor.command.progress import waiting_shown
 from advisor.job.records.job import has_prints, job_document, read_job
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
-from advisor.words.answers import other_plans, solve, why_not_this
+from advisor.words.answers import next_best, other_plans, solve, why_not_this
 from advisor.words.hand_over import care_page, hand_over, hand_over_data
 from rules.errors import BadInputError
 from rules.facts.units import Units
@@ -147,6 +147,7 @@ def command(
         again = pressed_again(job, folder, knowledge)
     others: Sequence[OtherPlan] = ()
     answers: list[Answered] = []
+    nexts: Sequence[NextBest] = ()
     if again is not None and again.plan is not None:
         plan = again.plan
         laid = with_files(job, plan, folder, known)
@@ -156,6 +157,7 @@ def command(
             waiting_shown("looking for the best plan", shown=not as_json),
         ):
             solved = solve(job, folder=folder, knowledge=knowledge, time_limit_s=seconds)
+            nexts = next_best(solved, time_limit_s=seconds / 2) if why else ()
         plan = solved.plan
         # What is solved from is not read again, nor laid out; its names are on its sheets.
         laid = PlannedJob(job, plan, solved.prepared.artwork, (), known, solved.sheets)
@@ -172,7 +174,7 @@ def command(
     if care_card is not None:
         options.save_file(care_card, care_page(handed.care, job=plan.job))
     if as_json:
-        asked = {"alternatives": others, "why_not": answers}
+        asked = {"alternatives": others, "why_not": answers, "next_best": nexts}
         more: dict[str, Any] = {
             key: [one.model_dump(mode="json") for one in of] for key, of in asked.items() if of
         }
@@ -181,7 +183,7 @@ def command(
         return
     press = known.press(plan.press)
     terminal = terminal_for(plan, options.as_dialled(units, press))
-    show_plan(terminal, plan, press, handed, again, why=why)
+    show_plan(terminal, plan, press, handed, again, why=why, next_best=nexts)
     if care:
         show_care(terminal, handed)
     show_others(terminal, others, answers)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import collections
 from collections.abc import Sequence
 
-from advisor.answers.records import Answered, OtherPlan, Reordered
+from advisor.answers.records import Answered, NextBest, OtherPlan, Reordered
 from advisor.command.terminal import Terminal
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import Plan
@@ -56,8 +56,13 @@ def show_plan(
     again: Reordered | None = None,
     *,
     why: bool = False,
+    next_best: Sequence[NextBest] = (),
 ) -> None:
-    """The answer and the press card first; what to know; with ``why`` every reason after."""
+    """The answer and the press card first; what to know; with ``why`` every reason after.
+
+    Args:
+        next_best: what each piece would be cut from were it not of its film.
+    """
     planned = plan.status == "planned"
     proof = proof_words(plan.proof, plan.status, plan.prefer) if why else proof_in_short(plan)
     show_answer(out, plan, again, proof=proof)
@@ -70,6 +75,9 @@ def show_plan(
         return
     if planned:
         _show_pieces(out, plan)
+        if next_best:
+            out.heading("Why these films")
+            out.lines((f"· {out.names[one.piece]}: {one.said}" for one in next_best), indent=2)
         _show_steps(out, plan, press)
     findings, cautions = cautions_last(plan.findings)
     out.findings("Findings", findings)

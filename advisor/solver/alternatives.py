@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from advisor.layering.assessment import objective
@@ -12,7 +13,7 @@ from advisor.solver.proof import optimise
 from advisor.solver.records import Cut, Examine
 from rules.facts.text import Text
 
-__all__ = ["Alternative", "alternatives", "layers"]
+__all__ = ["Alternative", "alternatives", "layers", "with_another_film"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,35 @@ def alternatives(
         pass
     found.sort(key=lambda one: _reached(one.assessment, problem.prefer))
     return tuple(found)
+
+
+def with_another_film(
+    problem: Problem,
+    best: Assessment,
+    *,
+    examine: Examine | None = None,
+    time_limit_s: float = 10.0,
+) -> Iterator[tuple[str, Alternative | None]]:
+    """For each piece the best plan in which it is of another film; ``None`` where none can be.
+
+    A piece of which nothing is found in its share of the time is left out.
+
+    Args:
+        best: the plan whose films are meant.
+        examine: as in `advisor.solver.proof.optimise`.
+        time_limit_s: seconds for all pieces together, s.
+    """
+    deadline, options = time.monotonic() + time_limit_s, best.choice.options
+    for at, (piece, option) in enumerate(options.items()):
+        share_s = (deadline - time.monotonic()) / (len(options) - at)
+        if share_s <= 0:
+            return
+        cut = Cut(((piece, option.film.id),), (), Text("the film of the plan"))
+        other = optimise(problem, examine=examine, time_limit_s=share_s, cuts=(cut,))
+        if other.assessment is not None:
+            yield piece, Alternative(other.assessment, other.optimal, other.objective)
+        elif other.status == "impossible":
+            yield piece, None
 
 
 def layers(problem: Problem, found: Assessment) -> int:

@@ -21,6 +21,7 @@ from advisor.answers.records import (
     Answered,
     CheckReport,
     LookAnswer,
+    NextBest,
     OtherPlan,
     Reordered,
 )
@@ -34,7 +35,7 @@ from advisor.words.card import card_text, press_cards
 from advisor.words.conflict import change_text, conflict_text, fact_text, granted_text, wished_name
 from advisor.words.crosses import with_crosses
 from advisor.words.plan import piece_names
-from advisor.words.plan_changes import gains_and_losses, what_differs
+from advisor.words.plan_changes import gains_and_losses, next_best_text, what_differs
 from advisor.words.reasons import reason_text
 from advisor.words.reorder import reordered_text
 from rules.catalogue import Catalogue
@@ -45,8 +46,8 @@ from rules.facts.units import show_c, show_s
 from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
-    "check", "given_plan", "jobs_of", "look", "order_again", "other_plans", "plan", "plan_again",
-    "plan_order", "solve", "why_not_this",
+    "check", "given_plan", "jobs_of", "look", "next_best", "order_again", "other_plans", "plan",
+    "plan_again", "plan_order", "solve", "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -235,15 +236,28 @@ def other_plans(
     solved: advisor.answers.plan.Solved, *, most: int = 3, time_limit_s: float = 20.0
 ) -> tuple[OtherPlan, ...]:
     """The best few other plans, with pieces called as in the plan itself."""
-    names, said = _names(solved), []
-    for other in advisor.answers.questions.other_plans(
-        solved, most=most, time_limit_s=time_limit_s
-    ):
-        gains, loses = gains_and_losses(solved.plan.proof, other.plan.proof, other.plan.currency)
-        differs = tuple(each.named(names) for each in what_differs(solved.plan, other.plan))
-        worded = {"differs": differs, "gains": tuple(gains), "loses": tuple(loses)}
-        said.append(other.model_copy(update=worded | {"plan": _plan(other.plan, _known(solved))}))
+    others = advisor.answers.questions.other_plans(solved, most=most, time_limit_s=time_limit_s)
+    return tuple(_other(solved, other) for other in others)
+
+
+def next_best(
+    solved: advisor.answers.plan.Solved, *, time_limit_s: float = 10.0
+) -> tuple[NextBest, ...]:
+    """For each piece the best plan with another film for it, and what that would cost."""
+    said = []
+    for one in advisor.answers.questions.next_best(solved, time_limit_s=time_limit_s):
+        other = None if one.other is None else _other(solved, one.other)
+        worded = {"other": other, "said": next_best_text(one.piece, other)}
+        said.append(one.model_copy(update=worded))
     return tuple(said)
+
+
+def _other(solved: advisor.answers.plan.Solved, other: OtherPlan) -> OtherPlan:
+    """Another plan with what is different of it, and what that brings against the plan."""
+    gains, loses = gains_and_losses(solved.plan.proof, other.plan.proof, other.plan.currency)
+    differs = tuple(each.named(_names(solved)) for each in what_differs(solved.plan, other.plan))
+    worded = {"differs": differs, "gains": tuple(gains), "loses": tuple(loses)}
+    return other.model_copy(update=worded | {"plan": _plan(other.plan, _known(solved))})
 
 
 def why_not_this(

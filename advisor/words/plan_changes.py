@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from advisor.answers.records import OtherPlan
 from advisor.job.records.plan import Plan, Proof
 from advisor.job.records.print import NAMES_PIECE, PrintPiece
 from advisor.words.plan import joint_clause, piece_names
@@ -12,7 +13,7 @@ from rules.facts.meeting import MEETING_WORDS
 from rules.facts.text import Text, and_list, piece_name
 from rules.facts.units import Units, show_um
 
-__all__ = ["differences", "fill_or_names", "gains_and_losses", "what_differs"]
+__all__ = ["differences", "fill_or_names", "gains_and_losses", "next_best_text", "what_differs"]
 
 
 def differences(before: Plan, after: Plan, units: Units) -> list[str]:
@@ -80,6 +81,29 @@ def gains_and_losses(before: Proof, after: Proof, currency: str) -> tuple[list[T
             said = Text((worse if more > 0 else better).format(much))
             (loses if more > 0 else gains).append(said)
     return gains, loses
+
+
+def next_best_text(piece: str, other: OtherPlan | None) -> Text:
+    """What a piece would be cut from were it not of its film, as a clause about the piece.
+
+    >>> print(next_best_text("text", None))
+    no other film can take its place
+    """
+    if other is None:
+        return Text("no other film can take its place")
+    film = next(each for each in other.plan.pieces if each.id == piece)
+    how = "the next best" if other.optimal else "the best other found in the time"
+    worth = []
+    if other.loses:
+        worth.append(f"it costs {and_list(other.loses)}")
+    if other.gains:
+        worth.append(f"it gains {and_list(other.gains)}")
+    told = "; ".join(worth) or "as good by all that is weighed"
+    beside = len(other.differs) - 1
+    more = "; one more film or way of meeting changes with it" if beside == 1 else ""
+    if beside > 1:
+        more = f"; {beside} more films or ways of meeting change with it"
+    return Text(f"{how} is {film.colour} {film.film}: {told}{more}")
 
 
 _MEASURES: dict[str, tuple[Callable[[int, str], str], str, str]] = {

@@ -7,7 +7,13 @@ import streamlit as st
 from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
 from advisor.words.card import press_cards
-from advisor.words.plan import cautions_last, cooling_words, proof_words, run_words
+from advisor.words.plan import (
+    cautions_last,
+    cooling_words,
+    piece_names,
+    proof_words,
+    run_words,
+)
 from advisor.words.plan_changes import differences
 from advisor.words.verdicts import verdict_sentence
 from ui.address import href
@@ -23,8 +29,8 @@ from ui.pages.plan.repairs import show_repairs
 from ui.pages.plan.steps import card_html, choose_run, show_timeline, shown_steps, steps_html
 from ui.session import catalogue, units
 from ui.show import facts, findings, lead, links, remark, sentence, sentences, verdict_badge
-from ui.tasks import plan_task
-from ui.waiting import answer_before
+from ui.tasks import next_best_task, plan_task
+from ui.waiting import answer_before, wait_for
 
 __all__ = ["answer"]
 
@@ -46,7 +52,7 @@ def answer(order: CustomerOrder, plan: Plan, artwork: Artwork) -> None:
     steps, layers, heat, found, others, care, files = tabs
     if steps.open:
         with steps:
-            _steps(plan)
+            _steps(order, plan)
     if layers.open:
         with layers:
             show_layers(plan, artwork)
@@ -94,7 +100,7 @@ def _changed(order: CustomerOrder, plan: Plan) -> None:
         st.button("Take the change back", key="plan-undo", on_click=undo, icon=":material/undo:")
 
 
-def _steps(plan: Plan) -> None:
+def _steps(order: CustomerOrder, plan: Plan) -> None:
     run = choose_run(plan, key="run-steps", units=units())
     lead(f"For {run_words(plan, run, units())}. {cooling_words(run, units())}".rstrip())
     press = catalogue().press(plan.press)
@@ -103,7 +109,16 @@ def _steps(plan: Plan) -> None:
     show_timeline(plan, run, known=catalogue(), units=units())
     shown = list(shown_steps(plan, run, known=catalogue(), units=units()))
     every = st.toggle("Open the reasons of every step", key="every-reason")
-    st.html(steps_html(shown, units(), reasons_open=every))
+    beside = st.toggle("Say what the next best film of each piece would cost", key="next-best")
+    place, films = st.empty(), dict[str, str]()
+    if beside:
+        if answer_before(next_best_task(order)) is None:
+            # The steps can be read meanwhile.
+            place.html(steps_html(shown, units(), reasons_open=every))
+        names = piece_names(plan)
+        for one in wait_for(next_best_task(order)) or ():
+            films[one.piece] = sentence(f"{names[one.piece]}: {one.said.shown(units())}")
+    place.html(steps_html(shown, units(), reasons_open=every or beside, films=films))
 
 
 def _findings(plan: Plan) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -93,13 +93,27 @@ def show_timeline(plan: Plan, run: Run, *, known: Catalogue, units: Units) -> No
     )
 
 
-def steps_html(steps: Sequence[StepShown], units: Units, *, reasons_open: bool = False) -> str:
-    """The steps of a run, one under the other; the reasons of each on demand."""
-    rows = (_row(shown, units, "open" if reasons_open else "") for shown in steps)
+def steps_html(
+    steps: Sequence[StepShown],
+    units: Units,
+    *,
+    reasons_open: bool = False,
+    films: Mapping[str, str] | None = None,
+) -> str:
+    """The steps of a run, one under the other; the reasons of each on demand.
+
+    Args:
+        films: by piece why it is cut from its film, told at the press that lays it.
+    """
+    told, rows = dict(films or {}), []
+    for shown in steps:
+        laid = shown.step.pieces if shown.step.action == "press" else ()
+        why = [told.pop(piece) for piece in laid if piece in told]
+        rows.append(_row(shown, units, "open" if reasons_open else "", why))
     return f'<ol class="pp-steps">{"".join(rows)}</ol>'
 
 
-def _row(shown: StepShown, units: Units, opened: str) -> str:
+def _row(shown: StepShown, units: Units, opened: str, films: Sequence[str]) -> str:
     step = shown.step
     own = "".join(f"<span>{escape(setting)}</span>" for setting in _own_settings(shown, units))
     line = (
@@ -109,7 +123,7 @@ def _row(shown: StepShown, units: Units, opened: str) -> str:
     )
     return (
         f'<li class="pp-step"><details {opened}><summary>{line}</summary>'
-        f'<div class="pp-why">{_reasons(shown, units)}</div></details></li>'
+        f'<div class="pp-why">{_reasons(shown, units, films)}</div></details></li>'
     )
 
 
@@ -120,8 +134,9 @@ def _own_settings(shown: StepShown, units: Units) -> Sequence[str]:
     return step_settings(shown.step.model_copy(update={"pressure_kpa": None}), units=units)
 
 
-def _reasons(shown: StepShown, units: Units) -> str:
+def _reasons(shown: StepShown, units: Units, films: Sequence[str]) -> str:
     sources = escape("; ".join(shown.rests_on))
     rests = f'<p class="pl-small">Rests on: {sources}.</p>' if sources else ""
     why = shown.step.why.shown(units) or "The plan gives no reason for it."
-    return f"<p>{escape(why)}</p>{rests}"
+    beside = "".join(f"<p>{escape(film)}</p>" for film in films)
+    return f"<p>{escape(why)}</p>{beside}{rests}"

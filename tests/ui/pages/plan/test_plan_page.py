@@ -350,3 +350,14 @@ def test_a_change_of_each_kind_is_made_by_its_button(name: str) -> None:
     button.click().run()
     assert not page.exception
     assert "Press steps" in [tab.label for tab in page.tabs]
+
+
+def test_the_next_best_film_is_told_at_the_press_that_lays_a_piece_and_only_there() -> None:
+    page = opened(BAGS)
+    assert "the next best is" not in words_of(page)
+    page.toggle(key="next-best").set_value(True).run()
+    rows = words_of(page).split('<li class="pp-step">')[1:]
+    told = [row for row in rows if "the next best is" in row]
+    assert len(told) > 0
+    assert all(re.search("Tack|Full press", row.split("</summary>")[0]) for row in told)
+    assert sum(row.count("the next best is") for row in told) == 3
