@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import click
@@ -82,7 +83,7 @@ def command(
     rates = asked[0][1].job.rates
     reports: list[CutReport] = []
     share_s = None if nest_seconds is None else nest_seconds / len(asked)
-    say: Callable[[], None] | None = say_stopped
+    say: Callable[[], None] | None = partial(say_stopped, files=True)
     if order is not None:
         make_folder(out)
     with nesting_shown(nest_seconds or 0.0, shown=not as_json) as watch:

@@ -84,10 +84,15 @@ def _console() -> Console:
     return Console(stderr=True, markup=False, highlight=False, emoji=False)
 
 
-def say_stopped() -> None:
-    """Say on standard error that Ctrl-C ended the nesting, and what stands in for the rest."""
+def say_stopped(*, files: bool = False) -> None:
+    """Say on standard error that Ctrl-C ended the nesting, and what stands in for the rest.
+
+    Args:
+        files: the files are yet to be written, which takes some seconds.
+    """
+    more = "; the files are written now, and Ctrl-C once more ends without them" if files else ""
     print(
         "presslore: nesting was stopped: each film is laid as well as was found until then, those "
-        "that were not begun by bounding rectangles",
+        f"that were not begun by bounding rectangles{more}",
         file=sys.stderr,
     )

@@ -409,6 +409,8 @@ def test_one_stop_ends_the_nesting_of_every_print_and_is_told(
     assert answer.exit_code == 0
     assert len(searched) == 1
     assert "nesting was stopped" in answer.stderr
+    # What still takes seconds is told, and how to end that too.
+    assert ("the files are written now" in answer.stderr) == (command == "cut")
     assert json.loads(answer.stdout)
 
 
