@@ -23,11 +23,12 @@ if TYPE_CHECKING:
         plan,
         plan_again,
         plan_order,
+        why_failed,
     )
 
 __all__ = [
     "check", "given_plan", "jobs_of", "line_by_line", "look", "order_again", "plan", "plan_again",
-    "plan_order",
+    "plan_order", "why_failed",
 ]  # fmt: skip
 
 _HOME = "advisor.words.answers"

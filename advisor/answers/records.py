@@ -9,6 +9,7 @@ from pydantic import Field, computed_field
 from advisor.job.records.job import Prefer
 from advisor.job.records.order_plan import OrderPlan
 from advisor.job.records.plan import BondLineResult, Change, Clash, Plan
+from rules.facts.basis import Basis
 from rules.facts.fact import Record
 from rules.facts.finding import Finding, Severity, Verdict
 from rules.facts.step import Meets, Step
@@ -17,8 +18,8 @@ from rules.facts.trial import SeenHere
 
 __all__ = [
     "GIVEN", "LISTING_LIMIT_S", "LOOK_LIMIT_S", "PROOF_LIMIT_S", "Answer", "Answered",
-    "BetterStack", "CheckReport", "LookAnswer", "OtherPlan", "OtherWay", "Refused", "Reordered",
-    "Since",
+    "BetterStack", "CheckReport", "LikelyCause", "LookAnswer", "OtherPlan", "OtherWay", "PlanEdit",
+    "PressMargin", "Refused", "Reordered", "Since", "WhyFailed",
 ]  # fmt: skip
 
 
@@ -262,3 +263,84 @@ class Reordered(Record):
     plan: Plan | None
     order: OrderPlan | None = None
     since: tuple[Since, ...]
+
+
+class PlanEdit(Record):
+    """One thing of a plan done otherwise.
+
+    Attributes:
+        what: a value by its name, ``tack_s``, ``preheat_s`` and ``wait_s`` (before a peel) told
+            apart from the ``dwell_s`` of a full press; ``reset`` (the pressure set again),
+            ``peel_first`` (tacked and peeled before the long press) or ``finish`` (a full press
+            added).
+        steps: as they are numbered in the plan that was asked about.
+        was: the value as it was, if there was one.
+    """
+
+    what: Literal[
+        "setpoint_c", "dwell_s", "tack_s", "wait_s", "preheat_s", "pressure_kpa", "trap_mm",
+        "cover", "pad", "film", "reset", "peel_first", "finish",
+    ]  # fmt: skip
+    steps: tuple[int, ...] = ()
+    pieces: tuple[str, ...] = ()
+    was: float | str | None = None
+    to: float | str | None = None
+
+
+class PressMargin(Record):
+    """How far one thing of a plan is from where a rule begins to object.
+
+    Attributes:
+        amount: to spare; below nought, so much amiss.
+        spread: by how much a press or a hand is off unnoticed, in the same unit.
+    """
+
+    amount: float
+    unit: str
+    spread: float
+
+
+class LikelyCause(Record):
+    """One thing that a fault may come from, as far as a plan tells.
+
+    Attributes:
+        cause: what went wrong, put in by ``advisor.words`` like ``change``.
+        cure: the kind of change that undoes it; empty where no plan says what went wrong.
+        rule: that objects, or would first; empty where it is practice alone.
+        severity: of what the rule finds in the plan as it was pressed; ``None`` where it is content
+            and only has little to spare.
+        message: what it finds.
+        look_at: what tells this cause from the others.
+        change: what to do otherwise; ``edits`` are the same as values.
+        proved: the plan so changed was judged: the rule no longer objects, and no other does more.
+        brings: the rules that object more to the plan so changed, by id.
+    """
+
+    cause: Text = Text()
+    cure: str = ""
+    rule: str = ""
+    severity: Severity | None = None
+    message: Text = Text()
+    margin: PressMargin | None = None
+    look_at: Text
+    change: Text = Text()
+    edits: tuple[PlanEdit, ...] = ()
+    proved: bool = False
+    brings: tuple[str, ...] = ()
+    basis: Basis = "practice"
+
+
+class WhyFailed(Record):
+    """What a fault may come from, the likeliest first.
+
+    Attributes:
+        seen: the fault as a person sees it.
+        job, fabrics, press: what was asked about.
+    """
+
+    fault: str
+    seen: Text
+    job: str
+    fabrics: tuple[str, ...]
+    press: str
+    causes: tuple[LikelyCause, ...]

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import click
 
+from advisor import check
 from advisor.answers.records import CheckReport
 from advisor.command import options
 from advisor.command.planned import read_either_plan
 from advisor.command.terminal import Terminal, stack_line
 from advisor.job.records.order_plan import OrderPlan
-from advisor.words.answers import check
 from advisor.words.plan import cautions_last, piece_names
 from rules.errors import BadInputError
 from rules.facts.press import Press

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from advisor.command import options
+from advisor.command.log_why import why
 from advisor.command.planned import read_either_plan
 from advisor.command.terminal import Terminal
 from advisor.job.records.order_plan import OrderPlan
@@ -31,7 +32,10 @@ __all__ = ["command"]
 
 @click.group("log")
 def command() -> None:
-    """Keep what became of samples and garments, and what that says of each bond line."""
+    """Keep what became of samples and garments, what that says of each bond line, and why."""
+
+
+command.add_command(why)
 
 
 @command.command("add")

@@ -15,6 +15,7 @@ import advisor.answers.plan
 import advisor.answers.prints
 import advisor.answers.questions
 import advisor.answers.reorder
+import advisor.answers.why_failed
 from advisor.answers.records import (
     PROOF_LIMIT_S,
     Answer,
@@ -24,6 +25,7 @@ from advisor.answers.records import (
     NextBest,
     OtherPlan,
     Reordered,
+    WhyFailed,
 )
 from advisor.job.records.job import Job
 from advisor.job.records.order import Order
@@ -38,6 +40,7 @@ from advisor.words.plan import piece_names
 from advisor.words.plan_changes import gains_and_losses, next_best_text, what_differs
 from advisor.words.reasons import reason_text
 from advisor.words.reorder import reordered_text
+from advisor.words.why_failed import why_failed_text
 from rules.catalogue import Catalogue
 from rules.facts.meeting import MEETING_WORDS
 from rules.facts.step import Step
@@ -47,7 +50,7 @@ from rules.knowledge import Knowledge, load_knowledge
 
 __all__ = [
     "check", "given_plan", "jobs_of", "look", "next_best", "order_again", "other_plans", "plan",
-    "plan_again", "plan_order", "solve", "why_not_this",
+    "plan_again", "plan_order", "solve", "why_failed", "why_not_this",
 ]  # fmt: skip
 
 Asked = ParamSpec("Asked")
@@ -146,6 +149,26 @@ def _look_reason(answer: Answer) -> Text:
 solve = _worded(advisor.answers.plan.solve, _solved)
 check = _worded(advisor.answers.check.check, _check)
 look = _worded(advisor.answers.look.look, _look)
+
+
+def why_failed(plan: Plan, fault: str, *, knowledge: Knowledge | None = None) -> WhyFailed:
+    """What a fault may come from in what a plan pressed, with all sentences put in.
+
+    Args:
+        plan: as it was pressed.
+        fault: of `rules.book.faults.FAULTS`, such as ``edge-lift``.
+
+    Raises:
+        BadInputError: the plan has no steps, or its parts do not fit one another.
+        UnknownNameError: it is no fault, or the plan names what is not on the shelf.
+
+    >>> from advisor.job.demo import DEMO_FOLDER
+    >>> why_failed(plan(DEMO_FOLDER / "bags.yaml"), "edge-lift").seen
+    'an edge lifts after washing'
+    """
+    known = knowledge or load_knowledge()
+    found = advisor.answers.why_failed.why_failed(plan, fault, knowledge=known)
+    return why_failed_text(found, piece_names(plan), known.catalogue.press(plan.press))
 
 
 def plan_again(

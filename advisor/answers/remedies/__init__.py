@@ -1,0 +1,1 @@
+"""Remedies: what of a plan could have been done otherwise."""
