@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.answers.given_steps import fingerprint
 from advisor.answers.judge_plan import judge_plan
@@ -58,7 +58,8 @@ def why_failed(plan: Plan, fault: str, *, knowledge: Knowledge) -> WhyFailed:
     """
     if fault not in FAULTS:
         raise UnknownNameError("fault", fault, FAULTS)
-    pressed = _PressedPlan(plan, knowledge)
+    # What the shop has seen fail is what is asked about, and no reason for it.
+    pressed = _PressedPlan(plan, replace(knowledge, evidence=()))
     weighed = [
         one
         for cause in FAULTS[fault].causes

@@ -4,6 +4,7 @@ is one that the checker agrees with."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import cache
 
 import pytest
@@ -13,7 +14,11 @@ from advisor.answers.records import LikelyCause, PlanEdit
 from advisor.job.records.plan import Plan
 from rules.book.faults import FAULTS, SLIPS
 from rules.errors import BadInputError, UnknownNameError
-from rules.facts.finding import seriousness
+from rules.facts.finding import Finding, seriousness
+from rules.facts.subjects import FilmOnFabric, Subject
+from rules.facts.text import Text
+from rules.facts.trial import Occasion
+from rules.knowledge import load_knowledge
 from rules.rulebook import rulebook
 from tests.advisor.answers.faulty_plans import FAULTY, Faulty, base, spoilt
 
@@ -179,6 +184,30 @@ def test_the_worst_that_a_rule_says_is_told_with_each_cause() -> None:
             if cause.severity is not None:
                 worst = min(seriousness(f.severity) for f in found if f.rule == cause.rule)
                 assert seriousness(cause.severity) == worst
+
+
+@dataclass(frozen=True)
+class ThisLifted:
+    """A garment of this shop whose edge lifted."""
+
+    def weigh(
+        self, subject: Subject, findings: tuple[Finding, ...], at: Occasion
+    ) -> tuple[Finding, ...]:
+        if not isinstance(subject, FilmOnFabric):
+            return findings
+        seen = Finding(
+            rule="fibre-bond", severity="sample", where=Text(subject.where), why=Text("seen"),
+            message=Text("an edge lifted"), instead=Text("try it"), basis="practice",
+        )  # fmt: skip
+        return (*findings, seen)
+
+
+def test_that_an_edge_lifted_before_is_no_reason_why_it_lifts() -> None:
+    known = load_knowledge()
+    seen = replace(known, evidence=(ThisLifted(),))
+    assert check(base(TEE), knowledge=seen).verdict == "sample"
+    asked = base(TEE), "edge-lift"
+    assert why_failed(*asked, knowledge=seen) == why_failed(*asked, knowledge=known)
 
 
 def test_the_same_question_has_the_same_answer() -> None:
