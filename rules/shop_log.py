@@ -153,6 +153,7 @@ class ShopLog:
         if at.press is None or not of_it:
             yield from findings
             return
+        failed = {trial.outcome for trial, own in of_it if own} - {SOUND}
         for finding in findings:
             yield self._judged(finding, line, at)
         if line.anywhere or isinstance(subject, BondLine):
@@ -161,11 +162,13 @@ class ShopLog:
             return  # It is the film under it that it lifts from: that is asked apart.
         told = {finding.rule for finding in findings}
         for outcome, failure in FAILURES.items():
+            if outcome not in failed or not told.isdisjoint(failure.rules):
+                continue
             name = failure.on_fabric if line.below is None else failure.on_film
             counted = self._counted(line, at, name)
             fell = sum(t.garments for t, weight in counted.failed
                        if weight == 1 and t.outcome == outcome)  # fmt: skip
-            if fell and not counted.enough and told.isdisjoint(failure.rules):
+            if fell and not counted.enough:
                 yield Finding(
                     rule=name,
                     severity="sample",
@@ -198,10 +201,7 @@ class ShopLog:
         """What counts for and against a rule's word on a bond line; without a rule, of them all."""
         setting = None if at.settings is None else at.settings.get(line.film.id)
         sound, failed = [], []
-        for trial in self._trials_of(line):
-            own = self._is_own(trial, line)
-            if not own and not self._is_like(trial, line):
-                continue
+        for trial, own in self._trials_of(line):
             if trial.outcome != SOUND:
                 failure = FAILURES.get(trial.outcome)
                 speaks = failure is not None and (rule is None or rule in failure.rules)
@@ -231,9 +231,22 @@ class ShopLog:
             return 0.0
         return 1.0 if own and trial.setting is not None else LIKE
 
-    def _trials_of(self, line: _Bond) -> Sequence[Trial]:
-        below = None if line.below is None else line.below.family
-        return self._by_families.get((line.film.family, ANYTHING if line.anywhere else below), ())
+    def _trials_of(self, line: _Bond) -> Sequence[tuple[Trial, bool]]:
+        """The trials of a bond line, or of one that is like it, and whether they are its own."""
+        key = (line.film.id, line.below_id, line.under, line.fabric.id, line.anywhere)
+        if key not in self._looked_up:
+            below = ANYTHING if line.anywhere else None if line.below is None else line.below.family
+            alike = self._by_families.get((line.film.family, below), ())
+            owned = ((trial, self._is_own(trial, line)) for trial in alike)
+            self._looked_up[key] = [
+                (trial, own) for trial, own in owned if own or self._is_like(trial, line)
+            ]
+        return self._looked_up[key]
+
+    @cached_property
+    def _looked_up(self) -> dict[tuple[object, ...], Sequence[tuple[Trial, bool]]]:
+        """What was asked for so far, since every plan that is weighed asks for the same."""
+        return {}
 
     @cached_property
     def _by_families(self) -> Mapping[tuple[str, str | None], Sequence[Trial]]:

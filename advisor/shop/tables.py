@@ -127,7 +127,21 @@ logged_counts = Table(
     Column("outcome", String(20), nullable=False),
     Column("washes", Integer, nullable=False),
     Column("garments", Integer, nullable=False),
-    Index("logged_count_by_films", "film", "below"),
+    Index(
+        "logged_count_by_trial",
+        "film",
+        "below",
+        "under",
+        "cloth",
+        "press",
+        "film_colour",
+        "cloth_colour",
+        "setpoint_c",
+        "dwell_s",
+        "outcome",
+        "washes",
+        "garments",
+    ),
 )
 """The garments of the log by all that tells one trial from another, so that no verdict has to count
 the log again; kept with each entry that is told or taken out."""

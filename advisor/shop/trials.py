@@ -72,7 +72,6 @@ def all_trials(connection: Connection) -> tuple[Trial, ...]:
         select(*told_by, func.sum(counts.c.garments), func.min(counts.c.washes))
         .where(or_(counts.c.outcome != SOUND, counts.c.washes >= WASHES))
         .group_by(*told_by)
-        .order_by(func.min(counts.c.number))
     )
     return tuple(
         Trial(

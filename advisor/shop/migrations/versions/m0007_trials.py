@@ -37,7 +37,13 @@ def upgrade() -> None:
         sa.Column("washes", sa.Integer, nullable=False),
         sa.Column("garments", sa.Integer, nullable=False),
     )
-    op.create_index("logged_count_by_films", "logged_count", ["film", "below"])
+    # In this order a verdict reads them, and needs no more than the index.
+    op.create_index(
+        "logged_count_by_trial",
+        "logged_count",
+        ["film", "below", "under", "cloth", "press", "film_colour", "cloth_colour", "setpoint_c",
+         "dwell_s", "outcome", "washes", "garments"],
+    )  # fmt: skip
     op.execute(
         "INSERT INTO logged_count (film, below, under, cloth, press, outcome, washes, garments) "
         "SELECT film, below, under, fabric, press, outcome, washes, sum(garments) "

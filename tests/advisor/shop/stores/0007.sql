@@ -81,5 +81,5 @@ CREATE TABLE logged_count (
     garments INTEGER NOT NULL,
     PRIMARY KEY (number)
 );
-CREATE INDEX logged_count_by_films ON logged_count (film, below);
+CREATE INDEX logged_count_by_trial ON logged_count (film, below, under, cloth, press, film_colour, cloth_colour, setpoint_c, dwell_s, outcome, washes, garments);
 INSERT INTO logged_count VALUES(1,'matte-smooth','cotton-jersey-tee','','cotton-jersey-tee','garage-press','#ffffff','#1c2a48',155.0,16.0,'sound',25,7);
