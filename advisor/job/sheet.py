@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import lzma
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,7 +15,13 @@ from typing import Any
 
 from rules.errors import BadInputError
 
-__all__ = ["Line", "sheet_lines"]
+__all__ = ["UNREADABLE_ZIP", "Line", "sheet_lines"]
+
+UNREADABLE_ZIP = (
+    zipfile.BadZipFile, RuntimeError, ValueError, OSError, EOFError, OverflowError, MemoryError,
+    struct.error, zlib.error, lzma.LZMAError,
+)  # fmt: skip
+"""What the library raises of a damaged, encrypted or unusual zip file: it tries to read it all."""
 
 LARGEST_UNPACKED_BYTES = 50_000_000
 MOST_COLUMNS = 50
@@ -93,9 +101,9 @@ def sheet_lines(data: bytes, source: str) -> list[Line]:
         sheets = {
             one.title: _lines(written[one.title], one) for one in seen or saved.worksheets[:1]
         }
-    except (zipfile.BadZipFile, LookupError, ValueError, OSError, SyntaxError, zlib.error):
+        (first, lines), *others = sheets.items()
+    except (*UNREADABLE_ZIP, LookupError, SyntaxError, TypeError, AttributeError):
         raise BadInputError("is no XLSX spreadsheet that can be read", source=source) from None
-    (first, lines), *others = sheets.items()
     _refuse_same_columns(first, lines, dict(others), source)
     return lines
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import tempfile
 import zipfile
-import zlib
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from advisor.artwork.reader import read_artwork
 from advisor.job.names_list import SPREADSHEETS, csv_of_sheet
 from advisor.job.records.job import Job, Wish, has_prints, job_document, read_job
 from advisor.job.saving import safe_name
+from advisor.job.sheet import UNREADABLE_ZIP
 from rules.errors import BadInputError
 from ui.order.of_look import USUAL_GARMENT, usual_line
 from ui.order.record import NAMES_FILE, CustomerOrder, own_order, shipped_artwork
@@ -140,7 +140,7 @@ def _from_zip(shown: str, data: bytes, now: CustomerOrder) -> CustomerOrder:
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
         held = {entry.filename: _unpacked(archive, entry, shown) for entry in archive.infolist()}
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, zlib.error):
+    except UNREADABLE_ZIP:
         raise BadInputError("is no zip file that can be read", source=shown) from None
     files = {name.rsplit("/", 1)[-1]: content for name, content in held.items()}
     jobs = [name for name in files if name.lower().endswith((".yaml", ".yml", ".json"))]

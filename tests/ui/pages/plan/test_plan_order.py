@@ -114,6 +114,31 @@ def test_a_spreadsheet_of_names_joins_the_order() -> None:
         open_file("crew.xlsx", b"x", now=demo_order())
 
 
+def spreadsheet() -> bytes:
+    book, data = Workbook(), io.BytesIO()
+    book.active.append(["name"])
+    book.save(data)
+    return data.getvalue()
+
+
+@pytest.mark.parametrize("name", ["order.zip", "crew.xlsx"])
+def test_of_a_file_with_a_damaged_byte_one_line_is_told_and_never_a_trace(name: str) -> None:
+    """Wherever it lies: in an entry, in the list of entries, or in the file's last record."""
+    sound = order_file(demo_order()) if name == "order.zip" else spreadsheet()
+    places = [*range(60), *range(len(sound) - 220, len(sound))]
+    told = []
+    for place in places:
+        for flipped in (0x01, 0x80, 0xFF):
+            damaged = bytearray(sound)
+            damaged[place] ^= flipped
+            try:
+                open_file(name, bytes(damaged), now=demo_order())
+            except BadInputError as refused:
+                told.append(str(refused))
+    assert len(told) > 100
+    assert all(line.startswith(name) and "\n" not in line for line in told)
+
+
 @pytest.mark.parametrize(
     "svg",
     [
