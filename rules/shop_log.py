@@ -174,9 +174,10 @@ class ShopLog:
                     severity="sample",
                     where=Text(subject.where),
                     message=Text(f"{line.film.id} on {line.below_id}: here {failure.told} before"),
-                    why=Text(f"What failed in this shop may fail again. {_told(counted)}"),
+                    why=Text("What failed in this shop may fail again."),
                     instead=Text("take another film there, or press a sample set otherwise"),
                     basis="shop",
+                    seen=Text(_told(counted)),
                 )
 
     def _judged(self, finding: Finding, line: _Bond, at: Occasion) -> Finding:
@@ -194,8 +195,8 @@ class ShopLog:
         if line.anywhere or (severity == finding.severity == "note"):
             return finding.model_copy(update={"severity": severity})
         basis = finding.basis if severity == finding.severity else "shop"
-        why = Text(f"{finding.why} {_told(counted)}")
-        return finding.model_copy(update={"severity": severity, "why": why, "basis": basis})
+        seen = Text(_told(counted))
+        return finding.model_copy(update={"severity": severity, "seen": seen, "basis": basis})
 
     def _counted(self, line: _Bond, at: Occasion, rule: str | None = None) -> _Counted:
         """What counts for and against a rule's word on a bond line; without a rule, of them all."""
@@ -306,7 +307,7 @@ def _washes(counted: _Counted) -> int:
 
 
 def _told(counted: _Counted) -> str:
-    """What the trials say, as a sentence that stands after the rule's own reason."""
+    """What the trials say, as a sentence beside the rule's own reason."""
     own, fell = counted.own(failed=False), counted.own(failed=True)
     sound, failed = counted.sums
     like = sum(t.garments for some in (counted.sound, counted.failed) for t, w in some if w < 1)

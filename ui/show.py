@@ -74,17 +74,19 @@ def verdict_badge(verdict: Verdict, *, large: bool = True) -> None:
 
 
 def finding_html(finding: Finding, units: Units) -> str:
-    """A finding as one card: what, where, why, what instead, and what that rests on."""
+    """A finding as one card: what, where, why, what was seen, what instead, its basis."""
 
     def said(words: Text) -> str:
         return escape(sentence(words.shown(units)))
 
+    seen = f"<p><strong>Seen:</strong> {said(finding.seen)}</p>" if finding.seen else ""
     return (
         f'<article class="pl-finding pl-{finding.severity}"><div class="pl-head">'
         f"{badge_html(finding.severity)}"
         f'<span class="pl-where">{escape(finding.where.shown(units))}</span></div>'
         f"<p>{said(finding.message)}</p>"
         f"<p><strong>Why:</strong> {said(finding.why)}</p>"
+        f"{seen}"
         f"<p><strong>Instead:</strong> {said(finding.instead)}</p>"
         f'<p class="pl-small">Rule {link_html(finding.rule, href("why", rule=finding.rule))}; '
         f"rests on: {escape(BASIS_MEANING[finding.basis])}</p></article>"

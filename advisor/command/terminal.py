@@ -98,6 +98,7 @@ class Terminal:
             self.lines(
                 [
                     f"why: {finding.why}",
+                    *([f"seen: {finding.seen}"] if finding.seen else []),
                     f"instead: {finding.instead}",
                     f"rests on: {BASIS_MEANING[finding.basis]}",
                 ],
@@ -110,7 +111,9 @@ class Terminal:
             line = _shape_and_word(SEVERITIES[finding.severity], _STYLES[finding.severity])
             line.append_text(self._plain(f"  {where}: ", "bold"))
             instead = "" if finding.severity == "note" else f"; instead: {finding.instead}"
-            line.append_text(self._plain(Text(f"{finding.message}{instead} ({finding.rule})")))
+            seen = f". {finding.seen}" if finding.seen else ""
+            said = Text(f"{finding.message}{instead} ({finding.rule}){seen}")
+            line.append_text(self._plain(said))
             self.console.print(Padding(line, (0, 0, 0, 2), expand=False))
 
     def pairs(self, pairs: Iterable[tuple[str, str]]) -> None:

@@ -64,7 +64,8 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, Text]]:
     """
     alike: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
-        key = (finding.rule, finding.severity, finding.message, finding.why, finding.instead)
+        said = (finding.message, finding.why, finding.instead, finding.seen)
+        key = (finding.rule, finding.severity, *said)
         alike.setdefault(key, []).append(finding)
     return [
         (group[0], Text(", ".join(dict.fromkeys(f"{finding.where}" for finding in group))))

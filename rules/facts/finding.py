@@ -26,6 +26,7 @@ class Finding(Record):
     """One rule's word on one thing: what, where, how much, why, and what to do instead.
 
     Attributes:
+        seen: what the shop's own trials say of it, beside the rule's own reason; empty without.
         drawn_by: pieces that draw it wherever they finish so, where its rule can say that; for the
             proof, not for the person.
     """
@@ -37,6 +38,7 @@ class Finding(Record):
     why: Text
     instead: Text
     basis: Basis
+    seen: Text = Field(default=Text(), exclude_if=lambda seen: not seen)
     drawn_by: tuple[str, ...] = Field(default=(), exclude=True, repr=False)
 
     @property

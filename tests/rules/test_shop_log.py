@@ -48,7 +48,7 @@ def test_a_sample_that_29_garments_of_it_have_outlived_is_a_note_and_28_are_too_
     fewer = with_log(replace(MATTE_ON_GLOSS, garments=28)).judge(SEALED)
     (told,) = [one for one in fewer if one.rule == "sealed-face"]
     assert told.severity == "sample"
-    assert told.why.endswith(
+    assert told.seen == (
         "Pressed 28 times here, all sound after 5 washes: at least 0.90 of them last, at 95 %; "
         "1 more that holds lifts the sample."
     )
@@ -91,7 +91,7 @@ def test_what_is_like_it_counts_for_a_quarter_and_says_so(like: Trial) -> None:
     one_short = with_log(replace(like, garments=garments - 1)).judge(SEALED)
     (told,) = [one for one in one_short if one.rule == "sealed-face"]
     assert told.severity == "sample"
-    assert f"{garments - 1} garments of like stacks or settings count for 28.25" in told.why
+    assert f"{garments - 1} garments of like stacks or settings count for 28.25" in told.seen
     assert severity("sealed-face", with_log(replace(like, garments=garments)).judge(SEALED)) == (
         "note"
     )
@@ -118,7 +118,7 @@ def test_a_failure_asks_for_a_sample_until_enough_have_held(
     failure = FAILURES[outcome]
     found = with_log(failed).judge(subject)
     (asks,) = [one for one in found if one.rule in failure.rules and one.severity == "sample"
-               and "Pressed once here" in one.why]  # fmt: skip
+               and "Pressed once here" in one.seen]  # fmt: skip
     assert asks.rule in BOOK.rules.by_id
     outlived = with_log(failed, replace(trial, garments=46)).judge(subject)
     assert asks.rule not in {one.rule for one in outlived if one.severity == "sample"}

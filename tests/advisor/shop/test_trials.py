@@ -83,8 +83,8 @@ def test_a_plan_that_29_garments_outlived_wants_no_sample_any_more(
     log(first, store, garments=1)
     again = planned(asked, store)
     assert (again.verdict, again.proof.optimal) == ("go", True)
-    (lifted,) = [one for one in again.findings if one.rule == rule and "Pressed" in one.why]
-    assert "Pressed 29 times here, all sound after 25 washes: at least 0.90" in lifted.why
+    (lifted,) = [one for one in again.findings if one.rule == rule and one.seen]
+    assert "Pressed 29 times here, all sound after 25 washes: at least 0.90" in lifted.seen
     of_upper = next(line.tried for line in again.bond_lines if line.below == first.pieces[0].film)
     assert of_upper is not None
     assert (of_upper.trials, of_upper.sound, of_upper.sound_to_go) == (29, 29, 0)
