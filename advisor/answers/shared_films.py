@@ -93,7 +93,10 @@ def with_shared_films(
         made = lay(prints)
         if than and worth(at_least(made, rates)) >= worth(than.whole):
             return made
-        return dialled(made, shared_dials(made.whole))
+        # A print goes as near as its films can; what the others then share may lie between.
+        while (nearer := dialled(made, shared_dials(made.whole))) is not made:
+            made = nearer
+        return made
 
     def hopeless(chosen: Chosen) -> bool:
         """Whether the order is no better in these plans, however well they go with the rest.

@@ -119,9 +119,11 @@ def _counted(
     findings: Sequence[Finding],
     runs: Sequence[Run],
 ) -> Proof:
-    """What the order comes to, garment by garment on average; nothing of it is proved best.
+    """What the order comes to, garment by garment on average.
 
-    One that is planned as it was pressed before was not weighed anew and has no objective.
+    One print that comes to what it was proved to come to is proved; of several nothing is, for
+    what each gains by the films of the others. One that is planned as it was pressed before was
+    not weighed anew and has no objective.
     """
     own = [
         dict(zip(one.plan.proof.measures, one.plan.proof.objective, strict=True))
@@ -144,7 +146,11 @@ def _counted(
         "thickness_um": max(one["thickness_um"] for one in own),
         "seconds": average(lambda one: 60 * one.minutes_each),
     }
-    return bare.model_copy(update={"objective": tuple(measured[each] for each in bare.measures)})
+    reached = tuple(measured[each] for each in bare.measures)
+    alone = prints[0].plan.proof
+    if len(prints) == 1 and alone.optimal and reached == alone.objective:
+        return alone
+    return bare.model_copy(update={"objective": reached})
 
 
 def _tried(choices: int) -> Text:
@@ -240,10 +246,7 @@ def _lines(order: Order, prints: Sequence[PlannedPrint], known: Catalogue) -> tu
 
 
 def _bare(order: Wishes, prints: Sequence[PlannedPrint]) -> Plan:
-    """The order as a plan that says nothing yet of how it is pressed.
-
-    It is never called proved: each print has the films that are best for it alone.
-    """
+    """The order as a plan that says nothing yet of how it is pressed, nor is proved."""
     return Plan(
         job=order.job,
         artwork=", ".join(dict.fromkeys(one.plan.artwork for one in prints)),

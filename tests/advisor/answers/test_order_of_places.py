@@ -324,6 +324,13 @@ def test_an_order_adds_up_to_what_its_objective_minutes_and_cost_say(tmp_path: P
     assert whole.proof.bound is None
 
 
+def test_an_order_of_one_print_is_proved_as_far_as_its_print_is(tmp_path: Path) -> None:
+    made = planned(tmp_path, [block("chest-left", finish="sparkle")], quantity=14)
+    [own] = made.prints
+    assert own.plan.proof.optimal
+    assert made.whole.proof == own.plan.proof
+
+
 @pytest.mark.parametrize(("width_mm", "together"), [(150, True), (175, False), (190, False)])
 def test_prints_share_a_press_only_where_both_lie_in_its_even_heat(
     tmp_path: Path, width_mm: float, together: bool

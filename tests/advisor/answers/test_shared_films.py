@@ -18,7 +18,7 @@ from advisor.job.records.order_plan import OrderPlan
 from rules.catalogue import load_catalogue
 from rules.facts.film import Film
 from rules.knowledge import Knowledge, load_knowledge
-from tests.advisor.answers.prints_orders import block, letters
+from tests.advisor.answers.prints_orders import block, letters, written
 from tests.advisor.answers.prints_orders import planned as of_order
 
 SHELF = load_catalogue()
@@ -179,3 +179,17 @@ def test_another_dial_makes_no_colour_right(tmp_path: Path) -> None:
         assert dict(zip(counted.measures, counted.objective or (), strict=True))["samples"] > 0
     assert alone.whole.cost == pytest.approx(alone.print("chest-left").plan.cost, abs=0.01)
     assert not any("pressed at" in note for note in alone.whole.notes)
+
+
+def test_prints_meet_at_the_one_dial_that_lies_between_what_suits_each(tmp_path: Path) -> None:
+    """One film takes 145 to 155 °C and likes 150, the other 155 to 165 °C and likes 160."""
+    more = [
+        other("matte-smooth", setpoint_c=by(145, 150, 155)),
+        other("matte-thin", setpoint_c=by(155, 160, 165), bears_c=175),
+    ]
+    films = {film.id: film for film in more}
+    known = load_knowledge()
+    known = replace(known, catalogue=replace(known.catalogue, films=films))
+    prints = [block("chest-left", film="my-matte-smooth"), block("back", film="my-matte-thin")]
+    made = plan_order(written(tmp_path, prints), knowledge=known).whole
+    assert [step.setpoint_c for step in made.steps if step.action == "setpoint"] == [155]
