@@ -14,7 +14,10 @@ from advisor.job.records.plan import Plan
 from rules.facts.practice import CLOSE_S, LOAD_S, TURN_S
 from rules.facts.text import Text
 
-__all__ = ["InOrder", "LayInOrder", "at_least", "comes_to", "for_the_order", "with_more", "worth"]
+__all__ = [
+    "InOrder", "LayInOrder", "at_least", "comes_to", "for_the_order", "samples", "with_more",
+    "worth",
+]  # fmt: skip
 
 
 class InOrder(NamedTuple):
@@ -78,6 +81,11 @@ def _alone_s(part: PlacePart) -> float:
         return part.work_s
     slowest_s = max(60 * run.garments[0].minutes_each for _, run in part.bears)
     return min(part.work_s, slowest_s - LOAD_S - CLOSE_S - part.warming_s)
+
+
+def samples(whole: Plan) -> int:
+    """How many findings of an order ask for a sample."""
+    return sum(finding.severity == "sample" for finding in whole.findings)
 
 
 def for_the_order(

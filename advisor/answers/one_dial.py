@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 
-from advisor.answers.in_order import InOrder, LayInOrder, comes_to, for_the_order, worth
+from advisor.answers.in_order import InOrder, LayInOrder, comes_to, for_the_order, samples, worth
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Plan
 from rules.facts.press import Press
@@ -62,7 +62,7 @@ def shared_dials(whole: Plan) -> list[float]:
 
 def hotter_dials(whole: Plan, press: Press) -> list[float]:
     """Hotter settings than any of an order that asks for a sample, °C."""
-    if all(finding.severity != "sample" for finding in whole.findings):
+    if not samples(whole):
         return []
     step = press.dial_step(_dials(whole)[-1])
     return [press.dial_c(step + more) for more in range(1, HOTTER_STEPS + 1)]
@@ -90,10 +90,10 @@ def told_of_dials(own: InOrder, now: InOrder) -> InOrder:
 
 def _gained(own: Plan, now: Plan) -> Text:
     """What an order gains by prints at another setting than suits them alone."""
-    samples = [sum(f.severity == "sample" for f in plan.findings) for plan in (now, own)]
+    asked = [samples(plan) for plan in (now, own)]
     changes = [sum(step.action == "setpoint" for step in plan.steps) for plan in (now, own)]
-    if samples[0] < samples[1]:
-        return Text(f", so that the order asks for {samples[0]} samples and not {samples[1]}")
+    if asked[0] < asked[1]:
+        return Text(f", so that the order has {asked[0]} to sample and not {asked[1]}")
     if changes[0] < changes[1]:
         return Text(", so that the order is pressed with fewer changes")
     return Text(

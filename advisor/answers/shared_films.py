@@ -16,6 +16,7 @@ from advisor.answers.in_order import (
     at_least,
     comes_to,
     for_the_order,
+    samples,
     with_more,
     worth,
 )
@@ -98,12 +99,17 @@ def with_shared_films(
             made = nearer
         return made
 
+    def hotter(now: InOrder) -> InOrder:
+        """The order on a hotter platen where that spares a sample, but never for its seconds."""
+        found = dialled(now, hotter_dials(now.whole, known.press(now.whole.press)))
+        return found if samples(found.whole) < samples(now.whole) else now
+
     def hopeless(chosen: Chosen) -> bool:
         """Whether the order is no better in these plans, however well they go with the rest.
 
         Where something asks for a sample it might be for what lies beside it.
         """
-        if any(finding.severity == "sample" for finding in now.whole.findings):
+        if samples(now.whole):
             return False
         cost = sum(plan.cost - own[at].plan.cost for at, plan in chosen.items())
         minutes = sum(plan.minutes - own[at].plan.minutes for at, plan in chosen.items())
@@ -150,8 +156,7 @@ def with_shared_films(
 
     while found := better():
         own, now = found
-    press = known.press(now.whole.press)
-    alone, now = (dialled(each, hotter_dials(each.whole, press)) for each in (alone, now))
+    alone, now = hotter(alone), hotter(now)
     if worth(alone.whole) <= worth(now.whole):
         own, now = prints, alone
     now = told_of_dials(lay(own), now)
@@ -255,7 +260,7 @@ def _why(was: PlannedPrint, one: PlannedPrint, best: InOrder, now: InOrder) -> T
     too = ""
     if sharing:
         too = f", as {sharing[0]} is" if len(sharing) == 1 else f", as {len(sharing)} others are"
-    asked = [sum(f.severity == "sample" for f in order.whole.findings) for order in (now, best)]
+    asked = [samples(order.whole) for order in (now, best)]
     so, alone_so = (
         comes_to(order.whole, samples if asked[0] != asked[1] else None)
         for order, samples in zip((now, best), asked, strict=True)

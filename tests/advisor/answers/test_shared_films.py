@@ -193,3 +193,19 @@ def test_prints_meet_at_the_one_dial_that_lies_between_what_suits_each(tmp_path:
     prints = [block("chest-left", film="my-matte-smooth"), block("back", film="my-matte-thin")]
     made = plan_order(written(tmp_path, prints), knowledge=known).whole
     assert [step.setpoint_c for step in made.steps if step.action == "setpoint"] == [155]
+
+
+def test_a_coated_jacket_is_pressed_as_coolly_as_bonds_however_many_prints_it_bears(
+    tmp_path: Path,
+) -> None:
+    """It is a sample for its finish, and a film's colour is one more; heat mends neither."""
+    one = block("chest-left", finish="reflective", colour="#d8a21b")
+    for prints in ([one], [one, {**one, "at": "back"}]):
+        made = of_order(tmp_path, prints, garment="rain-jacket", press="clamshell-40x50")
+        asked = {found.rule for found in made.whole.findings if found.severity == "sample"}
+        assert {"coated-fabric", "colour-match"} <= asked
+        [film] = {piece.film for piece in made.whole.pieces}
+        dials = [step.setpoint_c for step in made.whole.steps if step.action == "setpoint"]
+        low_c, press = SHELF.film(film).setpoint_c.low, SHELF.press(made.whole.press)
+        assert dials == [press.dial_c(press.dial_step(low_c, up=True))]
+        assert not any("pressed at" in note for note in made.whole.notes)
