@@ -92,7 +92,8 @@ def with_shared_films(
 
     def settled(prints: Sequence[PlannedPrint], than: InOrder | None = None) -> InOrder:
         made = lay(prints)
-        if than and worth(at_least(made, rates)) >= worth(than.whole):
+        harms = made.whole.status != "planned"
+        if harms or (than and worth(at_least(made, rates)) >= worth(than.whole)):
             return made
         # A print goes as near as its films can; what the others then share may lie between.
         while (nearer := dialled(made, shared_dials(made.whole))) is not made:

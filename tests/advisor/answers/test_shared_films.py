@@ -209,3 +209,17 @@ def test_a_coated_jacket_is_pressed_as_coolly_as_bonds_however_many_prints_it_be
         low_c, press = SHELF.film(film).setpoint_c.low, SHELF.press(made.whole.press)
         assert dials == [press.dial_c(press.dial_step(low_c, up=True))]
         assert not any("pressed at" in note for note in made.whole.notes)
+
+
+def test_films_that_every_order_of_places_harms_are_passed_over(tmp_path: Path) -> None:
+    """Letterings beside a plush chest print, some of whose other films bear no second press."""
+    lettered = [
+        letters(at, column, height_mm, finish="matte", colour="red")
+        for at, column, height_mm in (("yoke", "name", 30), ("back", "number", 90))
+    ]
+    prints = [block("chest-left", 70, finish="plush"), *lettered]
+    crew = "name,number\nAna,7\nBen,12\nChristopher,10\n"
+    made = of_order(
+        tmp_path, prints, people=crew, garment="wind-jacket", colour="black", quantity=3
+    )
+    assert made.whole.status == "planned"
