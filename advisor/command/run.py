@@ -28,6 +28,7 @@ from advisor.shop.pressed import (
     all_pressed,
     job_key,
     key_of_any_quantity,
+    last_cut,
     last_pressed,
     pressed_before,
     take_back,
@@ -35,6 +36,7 @@ from advisor.shop.pressed import (
     told_pressed,
 )
 from advisor.shop.records import PressedJob
+from rules.errors import BadInputError
 
 __all__ = ["command"]
 
@@ -79,6 +81,13 @@ def done(job_file: Path, plan_file: Path | None, again: bool, undo: bool, as_jso
             )
         plan, order, prints = _pressed_by(asked, plan_file, before)
         taken = taken_by(*prints, key=key)
+        cut = last_cut(key, store=store)
+        if cut is not None and taken.laid != "cut":
+            raise BadInputError(
+                f"was cut in {cut.films}, and this plan presses {taken.films}; give the plan that "
+                "it was cut by as --plan, or cut it once more",
+                field=plan.job,
+            )
         pressed = told_pressed(
             key, plan, taken.rolls, catalogue=catalogue, order=order,
             alike=key_of_any_quantity(asked.asked, *asked.drawings),

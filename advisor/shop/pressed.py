@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -31,8 +32,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "all_pressed", "job_key", "keep_cut", "key_of_any_quantity", "known_of", "last_alike",
-    "last_pressed", "pressed_before", "take_back", "take_back_numbered", "taken_as_cut",
-    "told_pressed", "took_of",
+    "last_cut", "last_pressed", "pressed_before", "take_back", "take_back_numbered",
+    "taken_as_cut", "told_pressed", "took_of",
 ]  # fmt: skip
 
 _COUNTED = {"on_shelf_m", "basis", "basis_default"}
@@ -92,13 +93,8 @@ def keep_cut(key: str, taken: OrderTaken | None, *, store: Path | None) -> None:
             connection.execute(insert(cut_jobs), {"key": key, "taken": kept})
 
 
-def taken_as_cut(
-    key: str, films: Collection[tuple[str, str]], *, catalogue: Catalogue, store: Path | None
-) -> OrderTaken | None:
-    """What a job took as it was cut, at the prices of today, or nothing where nobody nested it.
-
-    Args:
-        films: those of the plan with their colours; what was cut of others is not this plan.
+def last_cut(key: str, *, store: Path | None) -> OrderTaken | None:
+    """What a job took as it was nested and cut last, at the prices of then, or nothing.
 
     Raises:
         BadInputError: the store cannot be read.
@@ -111,12 +107,25 @@ def taken_as_cut(
 
     with opened(store) as connection:
         kept = connection.execute(select(cut_jobs.c.taken).where(cut_jobs.c.key == key)).scalar()
-    try:
-        taken = OrderTaken.model_validate(kept)
-    except ValidationError:
-        # Nothing was kept, or in a form that is not read any more.
-        return None
-    if {(roll.film, roll.colour) for roll in taken.rolls} != {*films}:
+    # Nothing was kept, or in a form that is not read any more.
+    with suppress(ValidationError):
+        return OrderTaken.model_validate(kept)
+    return None
+
+
+def taken_as_cut(
+    key: str, films: Collection[tuple[str, str]], *, catalogue: Catalogue, store: Path | None
+) -> OrderTaken | None:
+    """What a job took as it was cut, at the prices of today, or nothing where nobody nested it.
+
+    Args:
+        films: those of the plan with their colours; what was cut of others is not this plan.
+
+    Raises:
+        BadInputError: the store cannot be read.
+    """
+    taken = last_cut(key, store=store)
+    if taken is None or {(roll.film, roll.colour) for roll in taken.rolls} != {*films}:
         return None
     rolls = tuple(
         roll.model_copy(update={"price_per_m": catalogue.film(roll.film).price_per_m})

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from rules.catalogue import Catalogue
 from rules.facts.fact import Record
-from rules.facts.text import Text
+from rules.facts.text import Text, and_list
 
 __all__ = ["LAID", "OrderTaken", "Progress", "RollNeed", "RollTaken", "Watch", "whole_cm"]
 
@@ -101,6 +101,11 @@ class OrderTaken(Record):
     carriers: int
     names: int = 0
     laid: Literal["cut", "nested", "rectangles"] = "rectangles"
+
+    @property
+    def films(self) -> str:
+        """Its films with their colours, in a row."""
+        return and_list(f"{roll.colour} {roll.film}" for roll in self.rolls)
 
     def to_buy(self, known: Catalogue) -> tuple[Text, ...]:
         """A sentence for each film that runs short; the shelf counts its colours together.

@@ -52,8 +52,8 @@ class NestedRoll:
 
     @property
     def cost(self) -> float:
-        """The metres at the film's price, in the shop's currency."""
-        return self.length_m * self.film.price_per_m
+        """The metres, whole centimetres of them, at the film's price, as a quote reckons it."""
+        return whole_cm(self.length_m) * self.film.price_per_m
 
     @property
     def used_m2(self) -> float:

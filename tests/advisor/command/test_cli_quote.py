@@ -96,6 +96,9 @@ def test_what_was_cut_again_without_nesting_or_in_other_films_is_an_estimate(
     assert "as it was cut" not in told
     assert "an estimate" in told
     assert "as it was cut" in " ".join(run("quote", job).stdout.split())
+    wrong = refusal(run("run", "done", job, "--plan", other))
+    assert "was cut in navy matte-smooth and gold sparkle-coarse, and this plan presses " in wrong
+    assert "black matte-smooth and gold sparkle-coarse; give the plan that it was cut by" in wrong
     run_json("cut", job, "--out", out)
     assert "metres off the shelf: an estimate" in run("run", "done", job).stdout
 

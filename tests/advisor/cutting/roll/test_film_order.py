@@ -26,7 +26,7 @@ from advisor.cutting.layout import lay_out
 from advisor.cutting.lettering import letter_names
 from advisor.cutting.records.cut import SizedCut
 from advisor.cutting.records.report import CutReport
-from advisor.cutting.records.rolls import Progress, RollNeed
+from advisor.cutting.records.rolls import Progress, RollNeed, whole_cm
 from advisor.cutting.roll.layout import faults, place
 from advisor.cutting.roll.nesting import nest
 from advisor.cutting.roll.order import NestedRoll, nest_order, order_parts
@@ -129,7 +129,7 @@ def test_metres_cost_and_shelf_add_up(tmp_path: Path) -> None:
         assert roll.used_m2 == pytest.approx(
             sum(file.area_mm2 * file.count for file in cut) / 1e6, rel=1e-3
         )
-        assert roll.cost == pytest.approx(8 * roll.length_m, abs=0.01)
+        assert roll.cost == pytest.approx(8 * whole_cm(roll.length_m), abs=0.01)
         bought_m2 = roll.length_m * roll.roll_width_mm / 1000
         assert roll.waste_pct == pytest.approx(100 * (1 - roll.used_m2 / bought_m2), abs=0.2)
         assert roll.on_shelf_m == pytest.approx(left_m, abs=2e-4)

@@ -32,7 +32,8 @@ def test_metres_waste_and_cost_are_those_of_the_whole_width_bought() -> None:
     assert need.length_m == pytest.approx(0.603)
     assert need.used_m2 == pytest.approx(2 * 0.45 * 0.3)
     assert need.waste_pct == pytest.approx(100 * (1 - 0.27 / (0.603 * 0.5)))
-    assert need.cost == pytest.approx(0.603 * 8)
+    # Film is cut off the roll, priced and counted by whole centimetres, in a quote too.
+    assert need.cost == pytest.approx(0.61 * 8)
     assert (need.on_shelf_m, need.short_m) == (1.0, 0)
 
 
