@@ -19,7 +19,7 @@ _STYLE = """
 .ink{fill:#16212b}.soft{fill:#44515b}.rule{stroke:#16212b;fill:none}.faint{stroke:#75828b;fill:none}
 .sheet{fill:#ffffff}.mat{fill:#e9efe9}.tool{fill:#c3ccd1}.adhesive{fill:#e0a83e}.clear{fill:#bfe0ea}
 .cover{fill:#d9c7a0}.hot{fill:#b3261e}.hotline{stroke:#b3261e;fill:none}
-text{font-family:"Source Sans 3","Source Sans Pro",system-ui,"Noto Sans","DejaVu Sans",sans-serif}
+text{font-family:system-ui,"Noto Sans","DejaVu Sans",sans-serif}
 .figure{font-variant-numeric:tabular-nums}
 @media (prefers-color-scheme:dark){
 .ink{fill:#eef3f0}.soft{fill:#b9c5c8}.rule{stroke:#eef3f0}.faint{stroke:#8d9ba2}

@@ -1,12 +1,15 @@
 """Drawings tell the truth: heights to scale, films that lie on one another, words kept inert."""
 
+import tomllib
 import xml.etree.ElementTree as ElementTree
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import ui.start
 from advisor import plan
 from advisor.artwork.reader import read_artwork
 from advisor.artwork.svg.writing import plain_words
@@ -16,7 +19,7 @@ from rules.facts.film import FAMILIES, Film
 from rules.facts.step import Meets, Step
 from rules.facts.units import Units
 from ui.drawing.apart import artwork_flat, layers_apart
-from ui.drawing.ink import text
+from ui.drawing.ink import sheet_of_paper, text
 from ui.drawing.labels import spread
 from ui.drawing.pictogram import pictogram
 from ui.drawing.plane import Plate, plates
@@ -207,3 +210,10 @@ def test_no_two_kinds_of_step_look_alike() -> None:
 def test_a_pad_is_seen_under_the_garment_while_it_is_in() -> None:
     press = STEPS[6]
     assert pictogram(press, pad_in=True) != pictogram(press, pad_in=False)
+
+
+def test_words_in_a_drawing_are_of_the_font_of_the_page_around_it() -> None:
+    theme = tomllib.loads((Path(ui.start.__file__).parent / ".streamlit/config.toml").read_text())
+    family = theme["theme"]["font"]
+    drawn = sheet_of_paper([], width=1, height=1, title="nothing")
+    assert f"font-family:{family.replace(', ', ',')}" in drawn

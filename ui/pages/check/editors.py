@@ -35,7 +35,7 @@ from ui.words import plain
 
 __all__ = ["edit_stack", "edit_steps"]
 
-ANY_COLOUR = "any colour"
+ANY_COLOUR = "any"
 USUAL_AREA = "its usual place"
 
 
