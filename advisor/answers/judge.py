@@ -134,7 +134,10 @@ def _on_fabric(
     pressed_s, (_, on_fabric) = schedule.states[-1].pressed_s, pressed.lying
     under = {piece: () if piece in on_fabric else _under(pressed, piece) for piece in pressed.films}
     presses = {
-        piece: _presses_over(schedule, piece, bond_lines[(*under[piece], piece)[0]])
+        # Steps that were edited may lay a piece where the one under it was never pressed.
+        piece: _presses_over(
+            schedule, piece, next(bond_lines[p] for p in (*under[piece], piece) if p in bond_lines)
+        )
         for piece in pressed.films
         if piece in bond_lines
     }

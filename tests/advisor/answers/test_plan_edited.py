@@ -58,6 +58,16 @@ def test_a_carrier_that_is_never_peeled_is_a_stop(made: Plan) -> None:
     assert "all-finished" in stops(with_steps(made, left_on))
 
 
+def test_a_piece_on_one_that_was_never_pressed_is_a_stop(made: Plan) -> None:
+    lowest = made.pieces[0].id
+    without = [
+        step.model_copy(update={"pieces": tuple(p for p in step.pieces if p != lowest)})
+        for step in made.steps
+        if step.pieces != (lowest,)
+    ]
+    assert "press-order" in stops(with_steps(made, without))
+
+
 def test_a_peel_before_the_press_is_a_stop(made: Plan) -> None:
     steps = list(made.steps)
     peel = next(i for i, step in enumerate(steps) if step.action == "peel" and step.pieces)
