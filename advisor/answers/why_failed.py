@@ -60,11 +60,16 @@ def why_failed(plan: Plan, fault: str, *, knowledge: Knowledge) -> WhyFailed:
         raise UnknownNameError("fault", fault, FAULTS)
     # What the shop has seen fail is what is asked about, and no reason for it.
     pressed = _PressedPlan(plan, replace(knowledge, evidence=()))
-    weighed = [
-        one
-        for cause in FAULTS[fault].causes
-        for one in (pressed.causes(cause) if cause.cure else [_untold(cause)])
-    ]
+    causes = FAULTS[fault].causes
+    objected = {cause: pressed.objected(cause) for cause in causes}
+    # What a stop explains needs no press that was off unnoticed.
+    explained = any(one.cause.severity == "stop" for of in objected.values() for one in of)
+    weighed: list[_Weighed] = []
+    for cause in causes:
+        if cause.cure is None:
+            weighed.append(_untold(cause))
+        else:
+            weighed += objected[cause] or (() if explained else pressed.nearly(cause))
     likeliest = sorted(weighed, key=lambda one: -one.weight)
     return WhyFailed(
         fault=fault,
@@ -114,19 +119,23 @@ class _PressedPlan:
             self._known[key] = judge_plan(plan, self.knowledge)[0]
         return self._known[key]
 
-    def causes(self, cause: Cause) -> Iterator[_Weighed]:
-        """The cause at each place of the plan where something speaks for it."""
-        remedies = tuple(self._remedies(cause))
+    def objected(self, cause: Cause) -> tuple[_Weighed, ...]:
+        """The cause at each place of the plan where one of its rules objects to it."""
         objecting = [one for one in self.found if one.rule in cause.rules]
-        stilling = [one for each in remedies if objecting and (one := self._stilling(cause, each))]
-        if stilling:
-            yield from stilling
-        elif cause.cure in DONE_OR_NOT and any(one.severity != "note" for one in objecting):
+        if not objecting:
+            return ()
+        stilling = [self._stilling(cause, remedy) for remedy in self._remedies(cause)]
+        found = tuple(one for one in stilling if one is not None)
+        serious = any(one.severity != "note" for one in objecting)
+        if not found and serious and cause.cure in DONE_OR_NOT:
             # Nothing on the shelf does better; a setting that nothing stills is not to blame.
-            yield self._weighed(cause, Remedy(()), None, _weights(objecting))
-        else:
-            nearly = (self._nearly(cause, remedy) for remedy in remedies)
-            yield from (one for one in nearly if one is not None)
+            return (self._weighed(cause, Remedy(()), None, _weights(objecting)),)
+        return found
+
+    def nearly(self, cause: Cause) -> tuple[_Weighed, ...]:
+        """The cause at each place where a press or a hand may have been off unnoticed."""
+        nearly = (self._nearly(cause, remedy) for remedy in self._remedies(cause))
+        return tuple(one for one in nearly if one is not None)
 
     def _remedies(self, cause: Cause) -> Iterator[Remedy]:
         match cause.cure:
@@ -197,7 +206,7 @@ class _PressedPlan:
         return {rule: weight for rule, weight in gone.items() if weight > 0}
 
     def _nearly(self, cause: Cause, remedy: Remedy) -> _Weighed | None:
-        """The cause where the rules are content, and a press or a hand was off unnoticed."""
+        """The cause with how far off it may have been before one of its rules objects."""
         if remedy.worse is None or remedy.spread <= 0:
             return None
         much = int(SPREADS * remedy.spread)

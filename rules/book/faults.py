@@ -109,8 +109,6 @@ FAULTS: Mapping[str, Fault] = MappingProxyType({
             "it was hot enough and found nothing to hold"),
         _by("longer-preheat", "preheat-dry bond-line-heat",
             "the lifted edge runs from small blisters, more of them on thick or damp garments"),
-        _by("longer-tack", "tack-before-next",
-            "the piece moved or lifted before the next one was laid"),
         _by("trap", "trap-width", "it lifts only along the joint of two pieces"),
         _by("thinner-cover", "bond-line-heat",
             "a thinner cover lets a strip under the film get hotter in the same seconds"),

@@ -74,18 +74,41 @@ _BASES: dict[str, dict[str, Any]] = {
         "garment": "canvas-tote", "width": 240,
         "looks": {"#1b2a49": "matte-smooth", "#fbfbf8": "matte-thin", "#c9a14a": "sparkle-fine"},
     },
+    "a film that hardly stretches on a stretchy tee": {
+        "garment": "fitted-tee", "width": 150, "looks": {"#ffffff": "matte-smooth"},
+    },
+    "a film that lets dye through on a red jersey": {
+        "garment": "sports-jersey", "area": "front", "width": 200,
+        "looks": {"#ffffff": "matte-smooth"},
+    },
     "gold foil on a tote": {
         "garment": "canvas-tote", "width": 200,
         "looks": {"#1b2a49": "matte-smooth", "#d4a017": "metallic-smooth"},
     },
 }  # fmt: skip
 
-TEE, HOODIE, INSET, COLD, FOAM, FITTED, JACKET, BAG, POLO, PENNANT, JERSEY, TOTE, FOIL = _BASES
+(
+    TEE,
+    HOODIE,
+    INSET,
+    COLD,
+    FOAM,
+    FITTED,
+    JACKET,
+    BAG,
+    POLO,
+    PENNANT,
+    JERSEY,
+    TOTE,
+    TIGHT,
+    STAINED,
+    FOIL,
+) = _BASES
 
 
 @cache
 def base(name: str) -> Plan:
-    """A plan that nothing stops and that wants no sample."""
+    """A plan that nothing stops, and most of which want no sample."""
     asked = _BASES[name]
     colours = list(asked["looks"])
     shapes = _UNDER.format(colours[0]) + "".join(
@@ -261,6 +284,8 @@ FAULTY: tuple[Faulty, ...] = tuple(
         (JERSEY, "dial 10 low", _hotter_by(-10), "edge-lift", _HOTTER),
         (JERSEY, "6 s", _changed(_FULL, dwell_s=6.0), "edge-lift", ("dwell_s", "up")),
         (TOTE, "a thick cover", _under("thin-cotton-cover"), "edge-lift", ("cover", None)),
+        (TIGHT, "5 s", _changed(_FULL, dwell_s=5.0), "edge-lift", ("dwell_s", "up")),
+        (STAINED, "dial 25 low", _hotter_by(-25), "edge-lift", _HOTTER),
         # Films that get too hot blister and draw in; fibres yellow, glaze or shrink.
         (TEE, "dial 25 high", _hotter_by(25), "bubble", _COOLER),
         (FITTED, "dial 25 high", _hotter_by(25), "shrink", _COOLER),
@@ -274,6 +299,8 @@ FAULTY: tuple[Faulty, ...] = tuple(
         (COLD, "60 s", _changed(_FULL, dwell_s=60.0), "bubble", ("dwell_s", "down")),
         (TEE, "preheat 60 s", _changed(_PREHEAT, dwell_s=60.0), "scorch", ("preheat_s", "down")),
         (TOTE, "dial 15 high", _hotter_by(15), "shrink", _COOLER),
+        (TIGHT, "dial 30 high", _hotter_by(30), "crack", _COOLER),
+        (TIGHT, "60 s", _changed(_FULL, dwell_s=60.0), "crack", ("dwell_s", "down")),
         (FOIL, "dial 20 high", _hotter_by(20), "wrinkle", _COOLER),
         (PENNANT, "60 s", _changed(_FULL, dwell_s=60.0), "scorch", ("dwell_s", "down")),
         (TOTE, "preheat 40 s", _changed(_PREHEAT, dwell_s=40.0), "scorch", ("preheat_s", "down")),
@@ -297,6 +324,8 @@ FAULTY: tuple[Faulty, ...] = tuple(
         (COLD, "no preheat", _left_out(_PREHEAT), "wrinkle", ("preheat_s", "up")),
         (FITTED, "no preheat", _left_out(_PREHEAT), "shrink", ("preheat_s", "up")),
         (TOTE, "preheat 1 s", _changed(_PREHEAT, dwell_s=1.0), "bubble", ("preheat_s", "up")),
+        (TIGHT, "no preheat", _left_out(_PREHEAT), "bubble", ("preheat_s", "up")),
+        (STAINED, "no preheat", _left_out(_PREHEAT), "bubble", ("preheat_s", "up")),
         (PENNANT, "no preheat", _left_out(_PREHEAT), "edge-lift", ("preheat_s", "up")),
         # A carrier that is peeled before its adhesive has set takes the film up with it.
         (COLD, "peeled hot", _left_out(_WAIT), "edge-lift", ("wait_s", "up")),

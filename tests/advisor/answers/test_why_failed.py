@@ -81,6 +81,12 @@ def proved_settings() -> Iterator[tuple[Plan, LikelyCause]]:
                 yield spoilt(one), cause
 
 
+def test_what_a_stop_explains_is_not_put_down_to_a_press_that_was_off_unnoticed() -> None:
+    one = FAULTY[0]
+    assert causes_of(one)[0].severity == "stop"
+    assert all(cause.severity or not cause.rule for cause in causes_of(one))
+
+
 @pytest.mark.slow
 def test_a_setting_that_is_said_to_cure_does_so_when_the_plan_is_checked_with_it() -> None:
     checked = 0
