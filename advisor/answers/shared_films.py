@@ -37,8 +37,9 @@ from rules.knowledge import Knowledge
 
 __all__ = ["EACH_S", "with_shared_films"]
 
-SEARCH_S, EACH_S = 10.0, 2.0
-"""How long films to share are looked for at most, and one print's plan in them, s."""
+SEARCH_SHARE, EACH_S = 0.8, 2.0
+"""The share of the time left in which films to share are looked for, the rest being for hotter
+dials, and how long one print's plan in them may take, s."""
 
 MOST_TRIED = 48
 """So many other choices are put in order at most, each of which takes a fraction of a second."""
@@ -74,7 +75,8 @@ def with_shared_films(
         lay: lays prints in order.
         deadline: of ``time.monotonic``, after which no other choice is tried.
     """
-    until = min(deadline, time.monotonic() + SEARCH_S)
+    started = time.monotonic()
+    until = started + SEARCH_SHARE * (deadline - started)
     known, plans = knowledge.catalogue, dict[tuple[int, frozenset[str]], Plan | None]()
 
     def plan_within(at: int, names: frozenset[str]) -> Plan | None:
