@@ -8,8 +8,8 @@ from advisor.artwork.reader import Artwork
 from advisor.job.records.plan import Plan
 from advisor.words.card import press_cards
 from advisor.words.plan import (
-    cautions_last,
     cooling_words,
+    findings_on_card,
     piece_names,
     proof_words,
     run_words,
@@ -122,7 +122,7 @@ def _steps(order: CustomerOrder, plan: Plan) -> None:
 
 
 def _findings(plan: Plan) -> None:
-    here, cautions = cautions_last(plan.findings)
+    here, cautions = findings_on_card(plan)
     findings(here)
     if cautions:
         st.subheader("Cautions")

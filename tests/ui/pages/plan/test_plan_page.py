@@ -7,11 +7,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import yaml
 from streamlit.testing.v1 import AppTest
 
-from advisor.job.records.job import Names, Wish
+from advisor.job.records.job import Job, Names, Wish
 from advisor.job.records.plan import Change
 from advisor.shop.place import STORE
+from tests.advisor.command.command_line import JOB, KITE
 from tests.ui.one_page import open_page, words_of
 from ui.order.kept import keep_order
 from ui.order.record import CustomerOrder, demo_order, own_order
@@ -203,6 +205,21 @@ def test_every_part_of_the_plan_opens() -> None:
         assert word in words_of(page)
     downloads = {button.label for button in page.get("download_button")}
     assert downloads == {"Job file", "Ticket to print", "Plan", "Cut files"}
+
+
+def test_the_findings_call_films_and_presses_as_the_card_does() -> None:
+    """The two colours in the job's own looks; an id of the drawing is nobody's name for a film."""
+    svg = KITE.encode()
+    job = Job.model_validate(
+        yaml.safe_load(JOB.replace("sparkle-coarse, colour: gold", "flock-plush"))
+    )
+    page = opened(CustomerOrder(job, svg))
+    page.session_state["plan-part"] = "Findings"
+    said = words_of(page.run())
+    assert not page.exception
+    assert "the press of navy matte-smooth" in said
+    assert "Navy matte-smooth gets its full press" in said
+    assert "fill-1b3a5c" not in said
 
 
 def test_the_care_card_can_be_taken_away_and_no_sample_is_told_where_none_is_asked_for() -> None:
