@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 
-from advisor.answers.in_order import InOrder, LayInOrder, comes_to, for_the_order, samples, worth
+from advisor.answers.in_order import InOrder, LayInOrder, for_the_order, samples, worth
 from advisor.job.records.order_plan import PlannedPrint
 from advisor.job.records.plan import Plan
 from rules.facts.press import Press
@@ -32,7 +32,7 @@ def with_one_dial(
     lay: LayInOrder,
     deadline: float,
 ) -> InOrder:
-    """The order with its prints at one dial as far as their films allow, if it is better for that.
+    """The order with its prints at one dial as far as their films allow, if that spares something.
 
     Args:
         now: as it is; its films stay.
@@ -41,17 +41,39 @@ def with_one_dial(
         lay: lays prints in order.
         deadline: of ``time.monotonic``, after which no other dial is tried.
     """
-    best = now
-    for dial_c in dials_c:
+    best, tried = now, list(dials_c)
+    for dial_c in tried:
         if time.monotonic() > deadline:
             break
         prints = [_at(one, dial_c, solve_at) for one in now.prints]
+        # One that cannot go so far may meet another where it stops.
+        reached = {stop for one in prints for stop in _dials(one.plan)}
+        tried += sorted(reached - {*tried})
         if prints == list(now.prints):
             continue
-        found = lay(prints)
-        if found.whole.status == "planned" and worth(found.whole) < worth(best.whole):
+        found = _where_it_spares(now, lay(prints), lay)
+        spares = _asked(found.whole) < _asked(best.whole)
+        if found.whole.status == "planned" and spares and worth(found.whole) < worth(best.whole):
             best = found
     return best
+
+
+def _where_it_spares(own: InOrder, found: InOrder, lay: LayInOrder) -> InOrder:
+    """The order without the prints that spare nothing by standing at another dial than their own.
+
+    A few seconds are no reason: what its cloth limits is pressed as coolly as bonds.
+    """
+    for at, was in enumerate(own.prints):
+        if found.prints[at].plan != was.plan:
+            tried = lay([was if n == at else one for n, one in enumerate(found.prints)])
+            if tried.whole.status == "planned" and _asked(tried.whole) <= _asked(found.whole):
+                found = tried
+    return found
+
+
+def _asked(whole: Plan) -> tuple[int, int]:
+    """How many samples an order asks for, and how often its dial is set."""
+    return samples(whole), sum(step.action == "setpoint" for step in whole.steps)
 
 
 def shared_dials(whole: Plan) -> list[float]:
@@ -90,16 +112,10 @@ def told_of_dials(own: InOrder, now: InOrder) -> InOrder:
 
 def _gained(own: Plan, now: Plan) -> Text:
     """What an order gains by prints at another setting than suits them alone."""
-    asked = [samples(plan) for plan in (now, own)]
-    changes = [sum(step.action == "setpoint" for step in plan.steps) for plan in (now, own)]
-    if asked[0] < asked[1]:
-        return Text(f", so that the order has {asked[0]} to sample and not {asked[1]}")
-    if changes[0] < changes[1]:
-        return Text(", so that the order is pressed with fewer changes")
-    return Text(
-        f": the order comes to {comes_to(now)} so, and to {comes_to(own)} with each print dialled "
-        "as suits it alone"
-    )
+    asked, before = samples(now), samples(own)
+    if asked < before:
+        return Text(f", so that the order has {asked} to sample and not {before}")
+    return Text(", so that the order is pressed with fewer changes")
 
 
 def _at(print_: PlannedPrint, dial_c: float, solve_at: SolveAt) -> PlannedPrint:
@@ -111,19 +127,3 @@ def _at(print_: PlannedPrint, dial_c: float, solve_at: SolveAt) -> PlannedPrint:
     if plan.status != "planned" or plan.steps == was.steps:
         return print_
     return print_.model_copy(update={"plan": plan})
-
-
-def _why(alone: Plan, now: Plan, dial_c: float) -> Text:
-    """What the order gains by a print at another setting than suits it alone."""
-    said = f"pressed at {show_c(dial_c)}"
-    samples = [sum(f.severity == "sample" for f in plan.findings) for plan in (now, alone)]
-    dials = [sum(step.action == "setpoint" for step in plan.steps) for plan in (now, alone)]
-    if samples[0] < samples[1]:
-        return Text(f"{said}, so that the order asks for {samples[0]} samples, not {samples[1]}")
-    if dials[0] < dials[1]:
-        return Text(f"{said}, so that the order is pressed with fewer changes")
-    so, alone_so = map(comes_to, (now, alone))
-    return Text(
-        f"{said}: the order comes to {so} so, and to {alone_so} with each print dialled as suits "
-        "it alone"
-    )

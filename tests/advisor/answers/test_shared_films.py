@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import shutil
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -209,6 +211,34 @@ def test_a_coated_jacket_is_pressed_as_coolly_as_bonds_however_many_prints_it_be
         low_c, press = SHELF.film(film).setpoint_c.low, SHELF.press(made.whole.press)
         assert dials == [press.dial_c(press.dial_step(low_c, up=True))]
         assert not any("pressed at" in note for note in made.whole.notes)
+
+
+def test_what_its_cloth_limits_is_pressed_no_hotter_for_what_else_is_ordered(
+    tmp_path: Path,
+) -> None:
+    """Polypropylene near its limit, beside fleece that takes 50 °C more."""
+    shutil.copy(DEMO_FOLDER / "badge.svg", tmp_path)
+    badge = {"artwork": "badge.svg", "looks": {"default": {"finish": "matte"}}, "width_mm": 120}
+    path = written(
+        tmp_path,
+        [{"at": "front", **badge}],
+        garment="shopping-bag",
+        quantity=20,
+        colour="green",
+        press="swing-arm-40x50",
+    )
+    document = json.loads(path.read_text())
+    by_itself = plan_order(path)
+    hoodies = {
+        "garment": "hoodie",
+        "quantity": 5,
+        "colour": "navy",
+        "prints": [{"at": "back", **badge}],
+    }
+    path.write_text(json.dumps({**document, "garments": [*document["garments"], hoodies]}))
+    made = plan_order(path)
+    assert made.print("centre-front").plan.steps == by_itself.print("centre-front").plan.steps
+    assert not any("pressed at" in note for note in made.whole.notes)
 
 
 def test_films_that_every_order_of_places_harms_are_passed_over(tmp_path: Path) -> None:
