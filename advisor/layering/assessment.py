@@ -230,8 +230,11 @@ def option_price(problem: Problem, piece: str, option: Option) -> int:
 
 
 def roll_price(problem: Problem) -> int:
-    """Changing to one more roll, a garment's share of it, likewise; of an order alone."""
-    if all(line.garment is None for line in problem.print.lines):
+    """Changing to one more roll, a garment's share of it, likewise; of an order alone.
+
+    Films that are asked about over one another, and no artwork, are none.
+    """
+    if all(piece.fill is None for piece in problem.print.pieces):
         return 0
     return round(1000 * ROLL_S / problem.quantity) * ms_price(problem.rates)
 

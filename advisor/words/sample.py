@@ -38,6 +38,9 @@ FAILED: Mapping[str, str] = {
 """What else than a lifting edge counts as failed, by the rule that asks for a sample. Common
 practice, no source."""
 
+SEEN_AT_ONCE = frozenset(rule for rule, sign in FAILED.items() if sign == _SEEN)
+"""The rules whose doubts are settled by a look, before anything is pressed or washed."""
+
 
 @dataclass(frozen=True, slots=True)
 class SampleFirst:
@@ -49,6 +52,7 @@ class SampleFirst:
         wash: how often and how hot.
         failed: what counts as failed; one failure is enough.
         trust: how many without a failure say how much.
+        washes: how often; none where what is in doubt is seen without.
     """
 
     press: Text
@@ -56,6 +60,7 @@ class SampleFirst:
     wash: Text
     failed: tuple[str, ...]
     trust: tuple[str, ...]
+    washes: int = WASHES
 
     @property
     def lines(self) -> tuple[tuple[str, Text], ...]:
@@ -85,18 +90,31 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
         Text(f"{finding.where.named(names)}: {finding.message.named(names)}") for finding in asking
     )
     doubtful = _doubtful(plan)
-    cards = tuple(card for card in cards if doubtful & {*card.garments}) or cards
-    garments = and_list(
-        [name for card in cards for name in card.garments if name in doubtful], last="or"
-    )
+    garments = and_list(f"one {and_list(run, last='or')}" for run in doubtful)
+    each = "one" if len(doubtful) == 1 else "each of them"
+    if {finding.rule for finding in asking} <= SEEN_AT_ONCE:
+        return SampleFirst(
+            press=Text(
+                f"nothing yet: lay a cut scrap of each film in doubt where it goes, on {garments}, "
+                "and look from two metres away; where that does not tell, press one print as on "
+                "the card"
+            ),
+            doubts=tuple(doubts),
+            wash=Text("not for this: it is seen before any wash"),
+            failed=(_SEEN,),
+            trust=("one look is enough; have the customer look too",),
+            washes=0,
+        )
+    named = {name for run in doubtful for name in run}
+    cards = tuple(card for card in cards if named & {*card.garments}) or cards
     washes = {card.care.wash_c for card in cards}
     hottest_c = max((wash_c for wash_c in washes if wash_c is not None), default=None)
     heat = "by hand" if hottest_c is None else f"at {show_c(hottest_c)}"
     failed = dict.fromkeys([EDGE, *(FAILED[f.rule] for f in asking if f.rule in FAILED)])
     return SampleFirst(
         press=Text(
-            f"one print as on the card, every film of it and at its full size, on one {garments} "
-            "that may be spoiled: same fabric, same colour"
+            f"one print as on the card, every film of it and at its full size, on {garments} "
+            f"that may be spoiled, {each} of the same fabric and colour as the order"
         ),
         doubts=tuple(doubts),
         wash=Text(
@@ -115,11 +133,15 @@ def sample_first(plan: Plan, cards: tuple[CareCard, ...]) -> SampleFirst | None:
     )
 
 
-def _doubtful(plan: Plan) -> set[str]:
-    """What the lines are called that ask for a sample; all where none is known to."""
+def _doubtful(plan: Plan) -> list[list[str]]:
+    """By run, what the lines are called that ask for a sample; all where none is known to.
+
+    What is pressed alike, one of them speaks for; what is pressed otherwise has doubts of its own.
+    """
+    runs = [[one for one in run.garments if one.samples != 0] for run in plan.runs]
+    told = [run for run in runs if run] or [list(run.garments) for run in plan.runs]
     lines = plan.print.lines
-    told = [one for run in plan.runs for one in run.garments if one.samples != 0]
-    return {lines[one.line].worn for one in told} or {line.worn for line in lines}
+    return [list(dict.fromkeys(lines[one.line].worn for one in run)) for run in told]
 
 
 def sample_data(sample: SampleFirst) -> dict[str, Any]:
@@ -130,4 +152,6 @@ def sample_data(sample: SampleFirst) -> dict[str, Any]:
     ]
     plain = asdict(sample) | {"press": str(sample.press), "wash": str(sample.wash)}
     doubts = [str(doubt) for doubt in sample.doubts]
-    return plain | {"doubts": doubts, "washes": WASHES, "wait_h": FIRST_WASH_H, "numbers": numbers}
+    if not sample.washes:
+        return plain | {"doubts": doubts, "wait_h": 0, "numbers": []}
+    return plain | {"doubts": doubts, "wait_h": FIRST_WASH_H, "numbers": numbers}

@@ -135,17 +135,20 @@ class Catalogue:
         return meant(kind, word, names, self.words["colours"])
 
     def _ground(self, name: str) -> str:
+        """The garment or fabric meant; a garment brings the fabric that the same word may mean."""
         grounds = {**self.fabrics, **self.garments}
-        return self._meant("fabric or garment", name, grounds, "fabrics", "garments")
-
-    def _meant(self, kind: str, name: str, known: Mapping[str, Fact], *lists: str) -> str:
-        if name in known:
+        if name in grounds:
             return name
         words: dict[str, tuple[str, ...]] = {}
-        for each in lists:
-            for word, ids in self.words[each].items():
-                words[word] = (*words.get(word, ()), *ids)
-        return meant(kind, name, known, words)
+        for word in {*self.words["fabrics"], *self.words["garments"]}:
+            worn = self.words["garments"].get(word, ())
+            made_of = {self.garments[one].fabric.id for one in worn if one in self.garments}
+            cloth = (one for one in self.words["fabrics"].get(word, ()) if one not in made_of)
+            words[word] = (*cloth, *worn)
+        return meant("fabric or garment", name, grounds, words)
+
+    def _meant(self, kind: str, name: str, known: Mapping[str, Fact], listed: str) -> str:
+        return name if name in known else meant(kind, name, known, self.words[listed])
 
 
 def _named(kind: str, name: str, known: Mapping[str, Named], *, source: str = "") -> Named:

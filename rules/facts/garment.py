@@ -49,6 +49,12 @@ class Garment(Fact):
     nightwear: bool = False
     lined: bool = Field(default=False, description="a loose lining hangs behind the print")
     size_factor: float = Field(default=1.0, gt=0.1, le=2, description="against the adult size")
+    collar: str = Field(
+        default="collar",
+        min_length=3,
+        max_length=40,
+        description="what the prints on its body are measured from",
+    )
     price_each: float = Field(gt=0, le=1000, description="what a spoiled one costs")
     print_areas: tuple[PrintArea, ...] = Field(min_length=1)
 

@@ -14,6 +14,9 @@ from rules.facts.units import show_mm
 
 __all__ = ["GarmentPart", "PlaceSpot", "PrintPlace", "Side", "Within", "lies_inside"]
 
+COLLAR = "collar"
+"""What the places of a body are measured from, where a garment has one."""
+
 GarmentPart = Literal["body", "sleeve-left", "sleeve-right", "hood", "leg-left", "leg-right"]
 """What is laid on the press by itself: only what is of one part lies under one platen."""
 
@@ -79,8 +82,10 @@ class PrintPlace(Fact):
         """
         areas = {area.name: area for area in garment.print_areas if area.curved == self.curved}
         factor = garment.size_factor if self.part == "body" and not self.curved else 1.0
-        # What nobody wears, as a bag, has no collar.
-        edge = "upper edge" if garment.wearer == "nobody" else self.below
+        edge = garment.collar if self.below == COLLAR else self.below
+        if garment.wearer == "nobody":
+            # What nobody wears, as a bag, has no collar.
+            edge = "upper edge"
         told = f"{show_mm(round(self.below_mm * factor))} below the {edge}"
         across_mm = self.within.across_mm if self.within is not None else 0.0
         if across_mm:

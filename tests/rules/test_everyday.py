@@ -199,3 +199,8 @@ def test_a_table_that_is_none_says_what_it_should_be(tmp_path: Path, text: str) 
     (tmp_path / "words.yaml").write_text(text, encoding="utf-8")
     with pytest.raises(BadInputError, match="each id with a list of words"):
         load_words(tmp_path)
+
+
+@pytest.mark.parametrize("said", ["t-shirt", "tshirt", "T Shirts"])
+def test_a_word_for_a_garment_and_its_very_fabric_is_no_question(said: str) -> None:
+    assert KNOWN.fabric(said).id == "cotton-jersey-tee"

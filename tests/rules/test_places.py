@@ -81,6 +81,13 @@ def test_left_is_the_wearers_left_and_small_garments_have_smaller_measures() -> 
     assert "61 mm below the collar" in spot_at(left, child).told
 
 
+@pytest.mark.parametrize(("worn", "edge"), [("beanie", "crown"), ("apron", "edge of the bib")])
+def test_what_is_worn_without_a_collar_is_measured_from_what_it_has(worn: str, edge: str) -> None:
+    told = str(spot_at(load_places()["centre-front"], SHELF.garment(worn)).told)
+    assert edge in told
+    assert "collar" not in told
+
+
 def test_what_nobody_wears_has_no_collar_to_measure_from() -> None:
     told = {
         garment.id: spot.told

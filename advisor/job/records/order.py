@@ -140,6 +140,12 @@ class OrderedGarment(Record):
         return {**line, "sizes": sizes, "quantity": sum(counts)}
 
     @property
+    def columns(self) -> tuple[str, ...]:
+        """The columns that are lettered on it, each once."""
+        named = (asked.lettering.column for asked in self.prints if asked.lettering is not None)
+        return tuple(dict.fromkeys(column.strip().lower() for column in named))
+
+    @property
     def worn(self) -> str:
         """The garment with its colour, if one is named."""
         return f"{self.garment}:{self.colour}" if self.colour else self.garment
@@ -177,9 +183,7 @@ class Order(Wishes):
     @property
     def columns(self) -> tuple[str, ...]:
         """The columns that are lettered, each once."""
-        prints = (asked for line in self.garments for asked in line.prints)
-        named = (asked.lettering.column for asked in prints if asked.lettering is not None)
-        return tuple(dict.fromkeys(column.strip().lower() for column in named))
+        return tuple(dict.fromkeys(column for line in self.garments for column in line.columns))
 
 
 def read_order(path: Path, known: Catalogue | None = None) -> Order:

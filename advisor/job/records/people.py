@@ -167,11 +167,6 @@ class _Reader:
             if name in (*KNOWN, *self.order.columns) and line.fault(place)
         }
         told = [f"the {name} {why}" for name, why in faults.items()]
-        told += (
-            why
-            for column in self.order.columns
-            if column not in faults and (why := self._unlettered(column, says[column]))
-        )
         quantity = says.get("quantity") or "1"
         if not is_quantity(quantity) and "quantity" not in faults:
             told.append(f"quantity {quantity[:20]!r} is no whole number from 1 to {MOST_EACH:,}")
@@ -182,6 +177,14 @@ class _Reader:
                 says |= self._size(says, self.order.garments[of_order])
             except BadInputError as error:
                 told.append(error.reason)
+        # Of a column that its garment does not bear, nobody fills in the cell.
+        worn = self.order if of_order < 0 else self.order.garments[of_order]
+        lettered = [one for one in self.order.columns if one in worn.columns or says[one]]
+        told += (
+            why
+            for column in lettered
+            if column not in faults and (why := self._unlettered(column, says[column]))
+        )
         self.wrong += ((line.row, one) for one in told)
         return None if told else Person(line.row, of_order, int(quantity), says)
 
@@ -326,7 +329,8 @@ def _doubled(rows: Sequence[Person], order: Order) -> list[str]:
                 for said, at in wear.items()
                 if said and len(at) > 1
             ]
-        else:
+        elif len(wear) > 1 or len(rows) == 2:
+            # A word that all of them bear is the crew's, and nobody's name.
             told += told_twice(
                 (one.row, said, one.line) for one in rows if (said := one.lettered(column))
             )

@@ -1,5 +1,7 @@
 """Rule legible-names: a name is lighter or darker than what lies under each of its letters."""
 
+from math import floor
+
 from rules.book.lightness import lightness
 from rules.book.rule import Found, Rule
 from rules.facts.subjects import SeenAgainst
@@ -27,7 +29,8 @@ def _finds(seen: SeenAgainst) -> Found | None:
     return Found(
         lambda: (
             f"{seen.named} in {seen.colour.name} on {on} in {seen.ground_colour.name} differ by "
-            f"{apart:.0f} of 100 steps of lightness; letters are read from {READ_FROM:.0f}"
+            # Rounded down, so that what is told lies below the limit as what is judged does.
+            f"{floor(apart)} of 100 steps of lightness; letters are read from {READ_FROM:.0f}"
         ),
         severity="stop" if apart < UNREADABLE_BELOW else "sample",
         instead=lambda: (

@@ -134,6 +134,29 @@ def test_one_name_on_two_of_a_garment_is_told_with_the_people(tmp_path: Path) ->
     assert people_of(tmp_path, rows).notes == ("'dora' in row 4 stands in row 2 too: two people?",)
 
 
+def test_a_word_that_the_whole_crew_bears_is_nobodys_name(tmp_path: Path) -> None:
+    rows = "name,number\n" + "".join(f"CREW,{number}\n" for number in range(1, 7))
+    assert people_of(tmp_path, rows, {"garment": "adult-tee", "quantity": 6}).notes == ()
+
+
+def test_of_a_column_that_a_garment_does_not_bear_no_cell_is_missed(tmp_path: Path) -> None:
+    """A club's list has the number of who wears one, and nothing where the jacket has none."""
+    named = [one for one in LETTERED if one["lettering"] == {"column": "name"}]
+    lines = [
+        {"garment": "adult-tee", "quantity": 1, "prints": LETTERED},
+        {"garment": "wind-jacket", "quantity": 2, "prints": named},
+    ]
+    made = Order.model_validate({"job": "crew", "people": "crew.csv", "garments": lines})
+    path = tmp_path / "crew.csv"
+    path.write_text("name,number,garment\nAna,7,tee\nBen,,wind-jacket\nCai,9,wind-jacket\n")
+    found = read_people(path, made)
+    assert [one.lettered("number") for one in found.rows] == ["7", "", "9"]
+    path.write_text("name,number,garment\nAna,,tee\nBen,,wind-jacket\n")
+    with pytest.raises(BadInputError, match="row 2: the number is empty") as raised:
+        read_people(path, made)
+    assert "row 3" not in str(raised.value)
+
+
 def test_a_size_is_told_as_the_order_writes_it(tmp_path: Path) -> None:
     line = {"garment": "adult-tee", "sizes": {"M": 2}, "quantity": 2}
     rows = "name,number,size\nAna,1,m\nBo,2,M\n"

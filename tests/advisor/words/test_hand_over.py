@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from dataclasses import replace
@@ -19,9 +20,11 @@ from rules.book.care import FIRST_WASH_H, care_for
 from rules.book.trials import TRUSTED, trials_without_failure
 from rules.catalogue import load_catalogue
 from rules.rulebook import rulebook
+from tests.advisor.answers.prints_orders import CREW, block, letters, written
 from tests.advisor.command.command_line import KITE, run, run_json, write_job
 
 KNOWN = load_catalogue()
+COOL = "matte-low-temperature"
 BLEEDS = """job: kite
 artwork: kite.svg
 looks:
@@ -141,6 +144,32 @@ def test_a_sample_is_pressed_on_a_garment_that_is_in_doubt(tmp_path: Path) -> No
     assert "wind-jacket" in pressed
     assert "tee" not in pressed
     assert "tote" not in pressed
+
+
+def test_what_is_pressed_otherwise_is_sampled_by_itself(tmp_path: Path) -> None:
+    """A jacket that holds says nothing of the bag whose cloth heat may mark."""
+    lines = [
+        {"garment": "wind-jacket", "quantity": 3, "prints": [block("back", film="stretch-matte")]},
+        {"garment": "shopping-bag", "quantity": 9, "prints": [block("front", film=COOL)]},
+    ]
+    path = written(tmp_path, [])
+    path.write_text(json.dumps({"job": "crew", "garments": lines}))
+    first = run_json("plan", path)["sample_first"]
+    both = r"one [\w -]*\b{} and one [\w -]*\b{} that".format
+    names = ("wind-jacket", "shopping-bag")
+    assert re.search(f"{both(*names)}|{both(*reversed(names))}", first["press"])
+
+
+def test_whether_names_can_be_read_is_looked_at_and_not_washed(tmp_path: Path) -> None:
+    """Red flock on a black hoodie is 29.6 steps of lightness from it, and read from 30."""
+    names = [letters("back", "name", 70, finish="flock", colour="red")]
+    made = run_json("plan", written(tmp_path, names, people=CREW, garment="hoodie", colour="black"))
+    asking = [f for f in made["findings"] if f["severity"] == "sample"]
+    assert {finding["rule"] for finding in asking} == {"legible-names"}
+    assert "differ by 29 of 100" in asking[0]["message"]
+    first = made["sample_first"]
+    assert (first["washes"], first["numbers"]) == (0, [])
+    assert "cut scrap" in first["press"]
 
 
 def test_it_is_shown_before_what_to_know_and_the_care_when_it_is_asked_for(tmp_path: Path) -> None:
