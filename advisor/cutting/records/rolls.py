@@ -18,8 +18,7 @@ __all__ = ["LAID", "OrderTaken", "Progress", "RollNeed", "RollTaken", "Watch", "
 LAID = {
     "cut": "as it was cut",
     "nested": "as nested for this quote",
-    "rectangles": "an estimate, its carriers laid as rectangles; `presslore cut --nest 20` says "
-    "what it takes",
+    "rectangles": "an estimate, its carriers laid as rectangles; nested it may be less",
 }
 """How the metres of an order are known, in words."""
 
