@@ -10,6 +10,7 @@ from pathlib import Path
 from advisor.answers.hung import hung
 from advisor.answers.in_order import InOrder
 from advisor.answers.judge_plan import as_wanted_in, judged, refuse_unplanned
+from advisor.answers.lines_apart import told_of_lines_apart
 from advisor.answers.next_films import with_next_films
 from advisor.answers.order_of_places import order_of_places
 from advisor.answers.place_steps import PressState, part_of
@@ -72,12 +73,22 @@ def plan_order(
         replace(one, job=in_films_of(one.job, was[one.id])) if one.id in was else one
         for one in jobs
     )
+
+    def solve_by(job: Job, known: Knowledge, within_s: float) -> Solved:
+        return solve(job, folder=folder, knowledge=known, time_limit_s=within_s)
+
     made: list[PlannedPrint] = []
     for at, job in enumerate(jobs):
         share_s = max(0.0, deadline - time.monotonic()) / (len(jobs) - at)
         with naming_print(job):
             solved = solve(job.job, folder=folder, knowledge=knowledge, time_limit_s=share_s)
         planned = _planned(job, solved)
+        if job.column is None:
+            plan = told_of_lines_apart(
+                job.job, solved.plan, deadline=deadline,
+                solve_in=lambda asked, within_s: solve_by(asked, knowledge, within_s).plan,
+            )  # fmt: skip
+            planned = planned.model_copy(update={"plan": plan})
         if job.id in was and planned.plan.status == "planned":
             as_wanted = judged(as_wanted_in(was[job.id], planned.plan), knowledge)
             planned = planned.model_copy(update={"plan": as_wanted})
@@ -88,9 +99,6 @@ def plan_order(
 
     def laid(prints: Sequence[PlannedPrint]) -> tuple[tuple[PlannedPrint, ...], Composed]:
         return put_in_order(order, prints, knowledge)
-
-    def solve_by(job: Job, known: Knowledge, within_s: float) -> Solved:
-        return solve(job, folder=folder, knowledge=known, time_limit_s=within_s)
 
     def weighed(prints: Sequence[PlannedPrint], composed: Composed, choices: int = 0) -> Plan:
         return whole_plan(order, prints, composed, people, known, choices=choices)

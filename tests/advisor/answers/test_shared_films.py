@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Mapping
 from dataclasses import replace
@@ -24,6 +25,7 @@ from tests.advisor.answers.prints_orders import block, letters, written
 from tests.advisor.answers.prints_orders import planned as of_order
 
 SHELF = load_catalogue()
+MATTE = {"finish": "matte"}
 CREW = read_order(DEMO_FOLDER / "festival-crew.yaml", SHELF)
 
 
@@ -239,6 +241,34 @@ def test_what_its_cloth_limits_is_pressed_no_hotter_for_what_else_is_ordered(
     made = plan_order(path)
     assert made.print("centre-front").plan.steps == by_itself.print("centre-front").plan.steps
     assert not any("pressed at" in note for note in made.whole.notes)
+
+
+def test_a_garment_that_alone_would_need_no_sample_is_told_with_its_films(tmp_path: Path) -> None:
+    """Fleece and a coated jacket bear one badge, cut from one film for both."""
+    shutil.copy(DEMO_FOLDER / "badge.svg", tmp_path)
+
+    def lines(**jackets: object) -> list[dict[str, Any]]:
+        badge = {"at": "chest-left", "artwork": "badge.svg", "width_mm": 80}
+        hoodies = {"garment": "hoodie", "quantity": 5, "colour": "navy", "prints": [badge]}
+        jacket = {"garment": "wind-jacket", "quantity": 3, "prints": [{**badge, **jackets}]}
+        return [hoodies, {**jacket, "colour": "black"}]
+
+    def made(**jackets: object) -> OrderPlan:
+        path = written(tmp_path, [], press="swing-arm-40x50", looks={"default": MATTE})
+        document = json.loads(path.read_text())
+        path.write_text(json.dumps({**document, "garments": lines(**jackets)}))
+        return plan_order(path, time_limit_s=60)
+
+    shared = made()
+    assert shared.whole.verdict == "sample"
+    [told] = [note for note in shared.whole.notes if "wind-jacket black by themselves" in note]
+    cut_from = dict(re.findall(r"([a-z]+) ([a-z]+-[a-z-]+)", str(told).split(" in ", 1)[1]))
+    pieces = shared.print("chest-left").plan.pieces
+    looks = {f"#{one.id.removeprefix('fill-')}": {"film": cut_from[one.colour]} for one in pieces}
+    # They are planned apart in these very films, and then neither garment asks for a sample.
+    apart = made(looks=looks)
+    assert apart.whole.verdict == "go"
+    assert len(apart.prints) == 2
 
 
 def test_films_that_every_order_of_places_harms_are_passed_over(tmp_path: Path) -> None:
