@@ -200,7 +200,7 @@ class _Table:
                 under, over = joint.upper, joint.lower
                 room = self.kept[over]
             kept = near(self.kept[under], room, joint.trap_mm)
-            reach = shapely.intersection(grown(kept, joint.trap_mm), room)
+            reach: BaseGeometry = areas_only(shapely.intersection(grown(kept, joint.trap_mm), room))
             reach = along_edges(reach, kept, joint.trap_mm)
             rim = self._unbarred(reach, under, over)
             if reach.area - rim.area > LEAST_LOST_MM2 and is_real(shapely.difference(reach, rim)):
@@ -265,16 +265,16 @@ class _Table:
             levels: list[BaseGeometry] = [shapely.MultiPolygon()] * BULK_LAYERS
             next_on: BaseGeometry = shapely.MultiPolygon()
             for cover in covers:
-                over = shapely.intersection(mine, self.cut[cover.id])
+                # Edges that touch leave lines, which the next overlay cannot take with areas.
+                over = areas_only(shapely.intersection(mine, self.cut[cover.id]))
                 if cover.id in bulk.on_fabric:
                     next_on = shapely.union(next_on, shapely.difference(over, levels[0]))
                 for depth in range(BULK_LAYERS - 1, 0, -1):
-                    levels[depth] = shapely.union(
-                        levels[depth], shapely.intersection(levels[depth - 1], over)
-                    )
+                    deeper = areas_only(shapely.intersection(levels[depth - 1], over))
+                    levels[depth] = shapely.union(levels[depth], deeper)
                 levels[0] = shapely.union(levels[0], over)
             beneath = shapely.union_all([self.cut[other.id] for other in by_rank[:nth]])
-            hidden = shapely.difference(shapely.intersection(levels[-1], next_on), beneath)
+            hidden = areas_only(shapely.intersection(levels[-1], next_on)).difference(beneath)
             core = without_dust(shapely.buffer(hidden, -bulk.rim_mm, quad_segs=CORNER_SEGMENTS))
             if not core.is_empty:
                 less = areas_only(shapely.difference(mine, core, grid_size=CUT_GRID_MM))
@@ -290,7 +290,8 @@ class _Table:
             thin = self._made_thin(piece.id, least_mm)
             if not thin.is_empty:
                 spare = shapely.union_all(self.hideouts[piece.id])
-                wider = self._unseen(shapely.intersection(grown(thin, least_mm), spare), piece.id)
+                room = areas_only(shapely.intersection(grown(thin, least_mm), spare))
+                wider = self._unseen(room, piece.id)
                 self.cut[piece.id] = areas_only(
                     shapely.union(self.cut[piece.id], wider, grid_size=CUT_GRID_MM)
                 )

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from advisor.artwork.piecing import DUST_MM2, Paint
+from advisor.artwork.piecing import DUST_MM2, Paint, areas_only
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.document import Document, href, tag_of
 from advisor.artwork.svg.outline import MOST_POINTS, Affine, Subpath, flatten
@@ -160,7 +160,8 @@ class Canvas:
         if not outside.size:
             return 0
         before = shapely.area(areas)
-        areas[outside] = shapely.intersection(areas[outside], window)
+        for at, inside in zip(outside, shapely.intersection(areas[outside], window), strict=True):
+            areas[at] = areas_only(inside)
         after = shapely.area(areas)
         self.paints[first:] = [
             replace(paint, area=area)

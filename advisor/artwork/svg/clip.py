@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.area import fill_area
 from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
@@ -92,7 +93,7 @@ def _clipped_again(
     if target is None:
         return area
     canvas.spend_visit()
-    return shapely.intersection(area, _clip_area(canvas, target, context, first))
+    return areas_only(shapely.intersection(area, _clip_area(canvas, target, context, first)))
 
 
 def bounding_box(canvas: Canvas, context: Context, first: int) -> Affine:

@@ -9,6 +9,7 @@ from xml.etree.ElementTree import Element
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from advisor.artwork.piecing import areas_only
 from advisor.artwork.records import ArtworkError
 from advisor.artwork.svg.canvas import DEEPEST, Canvas, Context
 from advisor.artwork.svg.clip import bounding_box
@@ -71,7 +72,7 @@ def mask(
         change = shapely.union if share >= WHITE_ENOUGH else shapely.difference
         shown = change(shown, one.area)
     held = within if target.get("maskUnits") == "userSpaceOnUse" else unit
-    canvas.keep_inside(shapely.intersection(shown, _covered(target, held)), first)
+    canvas.keep_inside(areas_only(shapely.intersection(shown, _covered(target, held))), first)
 
 
 def _luminance(fill: str) -> float:

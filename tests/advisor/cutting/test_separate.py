@@ -196,6 +196,24 @@ def test_bulk_stays_where_the_film_above_may_not_lie_on_the_fabric() -> None:
     assert made.piece("fill-111111").bulk_mm2 == 0
 
 
+def test_a_cover_that_also_runs_along_an_edge_hides_what_it_lies_on() -> None:
+    """The first film over the ground lies on it in one place and meets its edge in another."""
+    squares = "".join(
+        f'<rect x="{x}" y="{y}" width="{wide}" height="{high}" fill="{fill}"/>'
+        for x, y, wide, high, fill in (
+            (0, 0, 80, 80, "#111111"), (10, 10, 60, 60, "#222222"), (80, 0, 20, 80, "#222222"),
+            (10, 10, 60, 60, "#333333"), (10, 10, 60, 60, "#444444"),
+        )
+    )  # fmt: skip
+    art = read_artwork(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" '
+        f'viewBox="0 0 100 80">{squares}</svg>'
+    )
+    ranks = {piece.id: piece.order + 1 for piece in art.pieces}
+    made = separate(art, (), ranks=ranks, bulk=Bulk(rim_mm=2, on_fabric=frozenset(ranks)))
+    assert made.piece("fill-111111").bulk_mm2 == pytest.approx(56**2)
+
+
 def ring(width_mm: float) -> Artwork:
     """A piece that shows as a thin frame round the one in front of it."""
     return read_artwork(
