@@ -101,7 +101,7 @@ def _edited(edit: PlanEdit, press: Press) -> str:
         case "pad", _, _:
             return f"put {to} under the print instead of {was}"
         case "film", _, _:
-            return f"cut {pieces} from {to} instead of {was}"
+            return f"cut {pieces} from {to} instead"
         case "reset", _, _:
             return f"set the pressure again after {steps}, with everything in place"
         case "peel_first", _, _:

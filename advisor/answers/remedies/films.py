@@ -32,7 +32,7 @@ def other_films(plan: Plan, knowledge: Knowledge) -> Iterator[Remedy]:
     """For each film of a plan, others that show the same, pressed as they ask: the likeliest first.
 
     Films that the shelf has, in about the same colour; those come first of which rules say least
-    where they would lie.
+    where they would lie, then the cheapest.
     """
     known = knowledge.catalogue
     films = films_of(plan, known)
@@ -45,7 +45,8 @@ def other_films(plan: Plan, knowledge: Knowledge) -> Iterator[Remedy]:
             if other != was and not other.printed and other.on_shelf_m > 0
             if shown <= {*other.finishes} and _comes_in_their_colours(other, pieces)
         ]
-        fits.sort(key=lambda other: (_objected(plan, films, was, other, knowledge), other.id))
+        objected = {film.id: _objected(plan, films, was, film, knowledge) for film in fits}
+        fits.sort(key=lambda film: (objected[film.id], film.price_per_m, film.id))
         ways = [
             _refilmed(plan, pieces, was, other, known, coolly=coolly)
             for other in fits[:MOST_TRIED]
@@ -99,7 +100,7 @@ def _refilmed(
     )
     swapped = Changed(plan.model_copy(update={"pieces": changed}), (told,))
     made = _set_for_films(swapped, known, coolly=coolly)
-    return made and Changed(peels_in_time(made.plan, known), made.edits)
+    return made and peels_in_time(made, known)
 
 
 def _cut_from(film: Film, piece: PlannedPiece) -> PlannedPiece:

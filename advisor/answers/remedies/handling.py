@@ -28,15 +28,20 @@ def _waits(plan: Plan, known: Catalogue, *, up: bool) -> Iterator[Remedy]:
         how = _peels(step, films)
         if how is None:
             continue
-        wanted_s, now_s = PEEL_WAIT_S[how], _waited_s(plan, at)
-        early = now_s < wanted_s or (step.peel or how) != how
-        ways = (
-            (Changed(_waited(plan, at, how), (edit(plan, "wait_s", [at], now_s, wanted_s),)),)
-            if (early if up else now_s > wanted_s == 0)
-            else ()
-        )
+        now_s = _waited_s(plan, at)
+        helps = _is_early(plan, at, how) if up else now_s > PEEL_WAIT_S[how] == 0
+        way = Changed(_waited(plan, at, how), (_wait_told(plan, at, how),))
         worse = partial(_cut_short, plan, at, how) if up and now_s > 0 else None
-        yield Remedy(ways, worse, unit="s", spread=MISSED_WAIT_S)
+        yield Remedy((way,) if helps else (), worse, unit="s", spread=MISSED_WAIT_S)
+
+
+def _is_early(plan: Plan, at: int, how: Peel) -> bool:
+    """Whether a peel comes before its carrier has cooled, or is told to be another."""
+    return _waited_s(plan, at) < PEEL_WAIT_S[how] or (plan.steps[at].peel or how) != how
+
+
+def _wait_told(plan: Plan, at: int, how: Peel) -> PlanEdit:
+    return edit(plan, "wait_s", [at], _waited_s(plan, at), PEEL_WAIT_S[how])
 
 
 def _peels(step: Step, films: Mapping[str, Film]) -> Peel | None:
@@ -73,15 +78,16 @@ def _waited(plan: Plan, at: int, how: Peel, *, to_s: float | None = None) -> Pla
     return with_steps(plan, (*before, peel.model_copy(update={"peel": how}), *plan.steps[at + 1 :]))
 
 
-def peels_in_time(plan: Plan, known: Catalogue) -> Plan:
-    """The plan with each carrier peeled as its film wants."""
-    films = films_of(plan, known)
+def peels_in_time(changed: Changed, known: Catalogue) -> Changed:
+    """The same with each carrier that would come off too early peeled as its film wants."""
+    films = films_of(changed.plan, known)
     # From the last step on, so that a wait that is put in moves none that is still to come.
-    for at in reversed(range(len(plan.steps))):
-        how = _peels(plan.steps[at], films)
-        if how is not None:
-            plan = _waited(plan, at, how)
-    return plan
+    for at in reversed(range(len(changed.plan.steps))):
+        how = _peels(changed.plan.steps[at], films)
+        if how is not None and _is_early(changed.plan, at, how):
+            told = _wait_told(changed.plan, at, how)
+            changed = Changed(_waited(changed.plan, at, how), (*changed.edits, told))
+    return changed
 
 
 def _resets(plan: Plan, known: Catalogue) -> Iterator[Remedy]:
@@ -216,7 +222,7 @@ def _peeled_first(plan: Plan, known: Catalogue) -> Iterator[Remedy]:
             *(one for one in later if one.action != "peel" or one.pieces or one.cover),
         )
         told = PlanEdit(what="peel_first", steps=(step.n,), pieces=heavy)
-        made = peels_in_time(with_steps(plan, steps), known)
+        made = peels_in_time(Changed(with_steps(plan, steps), ()), known).plan
         yield Remedy((Changed(_all_covered(made, known), (told,)),))
 
 
