@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, fields, replace
 from datetime import date
 from pathlib import Path
@@ -99,8 +99,8 @@ def pressed_by_plan(plan: Plan, fabric: str | None, known: Catalogue) -> LoggedP
     Raises:
         BadInputError: it presses on several and none of them is named, or nothing at all.
     """
-    on = [*dict.fromkeys(_cloth(line.fabric) for line in plan.bond_lines)]
-    if not on:
+    on = [*dict.fromkeys(_cloth(one) for run in plan.runs for one in run.fabrics)]
+    if not on or not plan.pieces:
         raise BadInputError(
             f"the plan of {plan.job!r} presses nothing: nothing can have come of it"
         )
@@ -116,9 +116,8 @@ def pressed_by_plan(plan: Plan, fabric: str | None, known: Catalogue) -> LoggedP
     said = [known.fabric(one) for one in cloths]
     colours = {one.colour.srgb if one.colour_said else None for one in said}
     settings = [settings_of(s for s in plan.steps if s.run == run.run) for run in runs]
-    lines = [line for line in plan.bond_lines if _cloth(line.fabric) == ground]
-    pairs = dict.fromkeys((line.film, _cloth(line.below)) for line in lines)
-    bonds = [_planned(plan, pair, ground, settings) for pair in pairs]
+    # By pieces and steps, which may have been edited since the bond lines were told.
+    bonds = [_planned(plan, line, ground, settings) for line in _bond_lines(plan, ground)]
     return _untold(ground, plan.press, bonds, _the_one(colours))
 
 
@@ -126,13 +125,10 @@ def _planned(
     plan: Plan, line: tuple[str, str], ground: str, settings: Iterable[Mapping[str, Setting]]
 ) -> LoggedBond:
     """A bond line as the plan lays and sets it; what it does in more than one way is unknown."""
-    films = {piece.id: piece.film for piece in plan.pieces}
     piles = [
-        (laid[i], tuple(films[one] for one in laid[:i]))
-        for place in plan.print.places
-        for laid in (place.laid(plan.meets),)
-        for i in range(len(laid))
-        if films[laid[i]] == line[0] and (ground, *(films[one] for one in laid[:i]))[-1] == line[1]
+        (piece, under)
+        for piece, film, under in _piles(plan)
+        if (film, (ground, *under)[-1]) == line
     ]
     pieces = {piece for piece, _ in piles}
     under = _the_one({pile[:-1] for _, pile in piles})
@@ -140,6 +136,22 @@ def _planned(
     set_to = _the_one({of_run.get(piece) for of_run in settings for piece in pieces})
     heat = (None, None) if set_to is None else (set_to.setpoint_c, set_to.dwell_s)
     return LoggedBond(*line, "sound", under, colour, *heat)
+
+
+def _piles(plan: Plan) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Each piece at each place with its film, and the films under it there, bottom first."""
+    films = {piece.id: piece.film for piece in plan.pieces}
+    for place in plan.print.places:
+        laid = place.laid(plan.meets)
+        for i, piece in enumerate(laid):
+            yield piece, films[piece], tuple(films[one] for one in laid[:i])
+
+
+def _bond_lines(plan: Plan, ground: str) -> list[tuple[str, str]]:
+    """Each film with what it lies straight on, in the order in which pieces go down."""
+    rank = {piece.id: piece.rank for piece in plan.pieces}
+    piles = sorted(_piles(plan), key=lambda pile: (rank[pile[0]], len(pile[2])))
+    return [*dict.fromkeys((film, (ground, *under)[-1]) for _, film, under in piles)]
 
 
 def _the_one(some: set[Any]) -> Any:

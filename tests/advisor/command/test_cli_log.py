@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -107,6 +108,20 @@ def as_checked(*more: object) -> list[object]:
     full = [s for s in run_json("check", *SEALED)["steps"] if s["purpose"] == "full"]
     set_to = ("--setpoint", full[-1]["setpoint_c"], "--dwell", sum(s["dwell_s"] for s in full))
     return ["log", "add", *SEALED, *set_to, "--washes", 25, *more]
+
+
+def test_a_plan_is_logged_in_the_films_that_it_was_pressed_in_after_all(tmp_path: Path) -> None:
+    """Another film was taken and written into the plan: the log must not speak of the first."""
+    plan = tmp_path / "plan.json"
+    document = run_json("plan", write_job(tmp_path), "--out", plan)
+    first, taken = document["pieces"][0]["film"], "matte-thick"
+    assert first != taken
+    for piece in document["pieces"]:
+        piece["film"] = taken if piece["film"] == first else piece["film"]
+    plan.write_text(json.dumps(document))
+    kept = run_json("log", "add", plan, "--outcome", "sound", "--washes", 5)
+    assert taken in {bond["film"] for bond in kept["bonds"]}
+    assert first not in {bond["film"] for bond in kept["bonds"]}
 
 
 def test_a_check_tells_what_was_pressed_here_and_what_is_left_to_show() -> None:
